@@ -1,0 +1,1 @@
+"""A neutral drawing of layers, and its DXF, SVG and PDF bytes."""

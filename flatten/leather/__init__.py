@@ -1,0 +1,1 @@
+"""Leather: its limits, and the stretch that a flat panel asks of it."""

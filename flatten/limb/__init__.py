@@ -1,0 +1,1 @@
+"""Limbs: axis, front, side and landmarks, the fitted surface r(height, bearing), girths."""

@@ -1,0 +1,79 @@
+"""The limb's frame and landmarks: what stands between scan coordinates and limb coordinates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.errors import CalfskinError
+from flatten.mesh.surface import Floats, frozen
+
+KINDS = ("lower leg", "thigh", "forearm", "upper arm")
+SIDES = ("left", "right")
+
+
+class LimbError(CalfskinError, ValueError):
+    """The limb cannot be found or followed in the scan."""
+
+
+class FrontError(LimbError):
+    """The scan does not show where the front is, and nobody said."""
+
+
+@dataclass(frozen=True, eq=False)
+class Frame:
+    """Scan coordinates to limb coordinates: `origin` (3,) mm, and `axes` (3,3), orthonormal rows.
+
+    The rows are front, lateral (the bearing's direction of growth) and axis (towards the body); so the
+    rows are left-handed for one side of the body, and left and right limbs get the same numbers.
+    Limb coordinates are (front, lateral, height) mm; bearing = atan2(lateral, front) about the centre.
+    """
+
+    origin: Floats
+    axes: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "origin", frozen(self.origin))
+        object.__setattr__(self, "axes", frozen(self.axes))
+
+    @property
+    def mirrored(self) -> bool:
+        """True where limb coordinates are the mirror image of scan coordinates."""
+        return bool(np.linalg.det(self.axes) < 0)
+
+    def to_limb(self, points: Floats) -> Floats:
+        """Limb coordinates (N,3) of scan points (N,3)."""
+        return (points - self.origin) @ self.axes.T
+
+    def to_scan(self, points: Floats) -> Floats:
+        """Scan coordinates (N,3) of limb points (N,3)."""
+        return points @ self.axes + self.origin
+
+
+@dataclass(frozen=True)
+class Landmark:
+    """A named height on the limb, mm along the axis: "ankle", "widest", "knee", "wrist", "elbow"."""
+
+    name: str
+    height: float
+
+
+@dataclass(frozen=True, eq=False)
+class Limb:
+    """A limb found in a scan; `front_from` is "foot", "hand" or "given"."""
+
+    kind: str
+    side: str
+    frame: Frame
+    landmarks: tuple[Landmark, ...]
+    front_from: str
+
+    def height_of(self, name: str) -> float:
+        """Height of the landmark `name`, mm. Raises LimbError where this limb has none of that name."""
+        for mark in self.landmarks:
+            if mark.name == name:
+                return mark.height
+        known = ", ".join(mark.name for mark in self.landmarks)
+        raise LimbError(f"this {self.kind} has no landmark '{name}'; it has {known}")

@@ -1,0 +1,97 @@
+"""The limb as one smooth spline: radius over height and bearing about a smooth centre line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.interpolate import BSpline, NdBSpline
+
+from flatten.mesh.surface import Floats, frozen
+
+DEGREE = 3
+
+
+@dataclass(frozen=True)
+class Bridge:
+    """A place without scan points that the surface spans: its middle, its size and the doubt there."""
+
+    height: float
+    bearing: float
+    width: float
+    uncertainty: float
+
+
+@dataclass(frozen=True, eq=False)
+class LimbSurface:
+    """The surface p(h, b) = (c(h), h) + r(h, b)·(cos b, sin b, 0) in limb coordinates, mm and radians.
+
+    `height_knots` (nh+4,) clamped cubic knots; `radii` (nh, nb) B-spline coefficients of r, uniform and
+    periodic in bearing (nb even; column k is centred on bearing 2πk/nb); `centre` (nh, 2) coefficients of c
+    over the same knots. `trusted` is the height range in which the scan carries it; `rms` and `p99` are
+    distances of scan points from the surface, mm; `bridged_share` is the share of the trusted area with no
+    scan point near it.
+    """
+
+    height_knots: Floats
+    radii: Floats
+    centre: Floats
+    trusted: tuple[float, float]
+    rms: float
+    p99: float
+    bridged_share: float
+    bridges: tuple[Bridge, ...]
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        for name in ("height_knots", "radii", "centre"):
+            object.__setattr__(self, name, frozen(getattr(self, name)))
+
+    @cached_property
+    def _radius_spline(self) -> NdBSpline:
+        count = self.radii.shape[1]
+        step = 2 * np.pi / count
+        # Coefficient k belongs to the B-spline centred on bearing k·step; three more wrap the period.
+        knots = (np.arange(count + 2 * DEGREE + 1) - DEGREE) * step - np.pi
+        columns = (np.arange(count + DEGREE) - DEGREE + 2 - count // 2) % count
+        return NdBSpline((self.height_knots, knots), self.radii[:, columns], DEGREE)
+
+    @cached_property
+    def _centre_spline(self) -> BSpline:
+        return BSpline(self.height_knots, self.centre, DEGREE)
+
+    def radius(self, height: Floats, bearing: Floats, *, nu: tuple[int, int] = (0, 0)) -> Floats:
+        """Radius (N,) mm, or its derivative of order `nu` in (height, bearing)."""
+        wrapped = np.mod(np.asarray(bearing) + np.pi, 2 * np.pi) - np.pi
+        return self._radius_spline(np.stack(np.broadcast_arrays(height, wrapped), axis=-1), nu=nu)
+
+    def points(self, height: Floats, bearing: Floats) -> Floats:
+        """Surface points (N,3), limb coordinates mm."""
+        height, bearing = np.broadcast_arrays(np.asarray(height, float), np.asarray(bearing, float))
+        radius = self.radius(height, bearing)
+        centre = self._centre_spline(height)
+        return np.stack(
+            [centre[..., 0] + radius * np.cos(bearing), centre[..., 1] + radius * np.sin(bearing), height],
+            axis=-1,
+        )
+
+    def tangents(self, height: Floats, bearing: Floats) -> tuple[Floats, Floats]:
+        """Derivatives of the point by height (N,3, mm/mm) and by bearing (N,3, mm/rad)."""
+        height, bearing = np.broadcast_arrays(np.asarray(height, float), np.asarray(bearing, float))
+        cos, sin = np.cos(bearing), np.sin(bearing)
+        radius = self.radius(height, bearing)
+        by_height = self.radius(height, bearing, nu=(1, 0))
+        by_bearing = self.radius(height, bearing, nu=(0, 1))
+        slope = self._centre_spline(height, nu=1)
+        along = np.stack([slope[..., 0] + by_height * cos, slope[..., 1] + by_height * sin, np.ones_like(cos)], axis=-1)
+        around = np.stack(
+            [by_bearing * cos - radius * sin, by_bearing * sin + radius * cos, np.zeros_like(cos)], axis=-1
+        )
+        return along, around
+
+    def normals(self, height: Floats, bearing: Floats) -> Floats:
+        """Unit normals (N,3), outward."""
+        along, around = self.tangents(height, bearing)
+        cross = np.cross(around, along)
+        return cross / np.linalg.norm(cross, axis=-1, keepdims=True)

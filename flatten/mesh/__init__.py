@@ -1,0 +1,1 @@
+"""Triangle meshes: areas, borders, disk check, gradients, and meshing of plane regions."""

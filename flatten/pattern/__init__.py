@@ -1,0 +1,1 @@
+"""Pieces: true cut lines, holes, marks and labels from a flat panel."""

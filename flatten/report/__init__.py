@@ -1,0 +1,1 @@
+"""The report: numbers and pictures, as JSON and as a page to read."""

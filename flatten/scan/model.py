@@ -1,0 +1,41 @@
+"""The scan as it travels on: points in mm, and a list of what was done to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flatten.errors import CalfskinError
+from flatten.mesh.surface import Floats, Ints
+
+
+class ScanError(CalfskinError, ValueError):
+    """A scan cannot be read, or holds nothing that can be used."""
+
+
+@dataclass(frozen=True)
+class Repair:
+    """One kind of thing that was done to a scan: a short code, how often, and a sentence for the user."""
+
+    code: str
+    count: int
+    text: str
+
+
+@dataclass(frozen=True, eq=False)
+class Scan:
+    """A cleaned scan in mm, in the scan's own axes.
+
+    `points` (N,3) and `normals` (N,3, unit, outward; zero where unknown); `faces` (F,3) into `points`
+    (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
+    "file", "given" or "guessed". `scale` is the further factor that a tape girth gave (1.0: none).
+    """
+
+    file: str
+    points: Floats
+    normals: Floats
+    faces: Ints
+    unit: str
+    unit_from: str
+    scale: float
+    faces_read: int
+    repairs: tuple[Repair, ...]

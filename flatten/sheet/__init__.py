@@ -1,0 +1,1 @@
+"""Pieces on pages and hides."""

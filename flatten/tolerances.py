@@ -1,0 +1,22 @@
+"""Every named tolerance, with its unit and its reason."""
+
+WELD = 0.01
+"""mm. Scan vertices nearer than this are one vertex: a tenth of the best phone scan's noise."""
+
+CUT_LINE = 0.1
+"""mm. A drawn cut line may lie this far from the computed border: a third of a knife's wander."""
+
+SEAM_MATCH = 0.2
+"""mm. The two sides of a seam may differ by this much in length: a fifth of a stitch hole."""
+
+EDGE_FINE = 3.0
+"""mm. Edge length of the panel mesh that the files are made from; outlines then move below 0.3 mm."""
+
+EDGE_QUICK = 5.0
+"""mm. Edge length of the panel mesh for a quick look."""
+
+EDGE_PREVIEW = 8.0
+"""mm. Edge length of the panel mesh while something is dragged."""
+
+PATCH_RADIUS = 10.0
+"""mm. Stretch is told over discs of this radius: leather bridges anything smaller."""

@@ -1,0 +1,54 @@
+"""Text to millimetres and radians and back: the only place where units are converted."""
+
+import math
+import re
+
+from flatten.errors import CalfskinError
+
+MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+"""mm in one of each length unit that a scan or a length text may name."""
+
+MM_PER_OZ = 25.4 / 64.0
+"""mm of leather thickness in one ounce: 1 oz = 1/64 in. Common practice."""
+
+_LENGTH = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([A-Za-z\"]*)\s*$")
+_ALIASES = {"": "mm", '"': "in", "inch": "in", "inches": "in"}
+
+
+class UnitError(CalfskinError, ValueError):
+    """A text that should be a length or an angle is not one."""
+
+
+def length(text: str | float | int, *, ounces: bool = False) -> float:
+    """Millimetres of a length such as "3 mm", "1.2 cm", "0.5in" or a bare number (mm).
+
+    With `ounces`, "8 oz" is read as a leather thickness of 8/64 in.
+
+    Raises UnitError where the text is no finite number followed by a known unit.
+    """
+    wanted = "a number with mm, cm, m, in" + (" or oz" if ounces else "")
+    if isinstance(text, bool) or not isinstance(text, str | float | int):
+        raise UnitError(f"{text!r} is not a length; write {wanted}, such as '3 mm'")
+    if not isinstance(text, str):
+        if not math.isfinite(text):
+            raise UnitError(f"{text} is not a length; write {wanted}, such as '3 mm'")
+        return float(text)
+    found = _LENGTH.match(text)
+    if not found:
+        raise UnitError(f"'{text}' is not a length; write {wanted}, such as '3 mm'")
+    unit = _ALIASES.get(found[2].lower(), found[2].lower())
+    if unit == "oz" and ounces:
+        return float(found[1]) * MM_PER_OZ
+    if unit not in MM_PER_UNIT:
+        raise UnitError(f"'{text}' has the unknown unit '{found[2]}'; write {wanted}")
+    return float(found[1]) * MM_PER_UNIT[unit]
+
+
+def inches(mm: float) -> float:
+    """Inches in a length of millimetres."""
+    return mm / 25.4
+
+
+def square_feet(mm2: float) -> float:
+    """Square feet in an area of square millimetres (1 sq ft = 0.09290304 m² exactly)."""
+    return mm2 / 92903.04

@@ -1,0 +1,1 @@
+"""Flattening: a start, symmetric Dirichlet, and the limits of the leather."""

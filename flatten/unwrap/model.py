@@ -1,0 +1,56 @@
+"""What flattening needs and what it gives: bounds on the stretch, and the flat panel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flatten.errors import CalfskinError
+from flatten.mesh.surface import Floats, frozen
+from flatten.worn.panel import Panel
+
+
+class UnwrapError(CalfskinError, ArithmeticError):
+    """A panel cannot be flattened: it is no disk, it folds, or the solver does not arrive."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a leather takes, as shares of the flat length, along and across the grain.
+
+    Stretch 0.05 lets a length grow to 1.05 of its flat length, squeeze 0.03 lets it shrink to 0.97.
+    `source` says where the numbers come from: a preset's name, "strip test" or "given".
+    """
+
+    stretch_along: float
+    stretch_across: float
+    squeeze_along: float
+    squeeze_across: float
+    source: str
+
+
+@dataclass(frozen=True, eq=False)
+class FlatPanel:
+    """A panel laid flat: `uv` (V,2) mm, x growing with bearing, y towards the body, no face flipped.
+
+    `grain_angle` (radians, counter-clockwise from +x) is the grain's direction in uv.
+    `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken;
+    `converged` whether the last step met its bound. `spread` is log(max stretch / min stretch) over faces.
+    `spread_reachable` is what the limits solver reached when it looked at nothing else (NaN where there were no
+    limits), `excess` the least common log-excess over the limits (<= 0: fits; NaN without limits).
+    `overlaps` counts pairs of border segments of the flat piece that cross.
+    """
+
+    panel: Panel
+    uv: Floats
+    grain_angle: float
+    energy: float
+    steps: int
+    converged: bool
+    spread: float
+    spread_reachable: float
+    excess: float
+    overlaps: int
+
+    def __post_init__(self) -> None:
+        """Freeze the array."""
+        object.__setattr__(self, "uv", frozen(self.uv))

@@ -1,0 +1,59 @@
+"""The house's one rule: a room imports only from rooms above it."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+ORDER = [
+    "errors",
+    "units",
+    "tolerances",
+    "mesh",
+    "scan",
+    "limb",
+    "worn",
+    "unwrap",
+    "leather",
+    "pattern",
+    "ornament",
+    "sheet",
+    "drawing",
+    "report",
+    "job",
+    "make",
+]
+MODULES = sorted((ROOT / "flatten").rglob("*.py"))
+
+
+def imported_rooms(path: Path) -> set[str]:
+    rooms = set()
+    for node in ast.walk(ast.parse(path.read_text("utf8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            parts = node.module.split(".")
+            if parts == ["flatten"]:
+                rooms |= {alias.name for alias in node.names}
+            elif parts[0] == "flatten":
+                rooms.add(parts[1])
+        elif isinstance(node, ast.ImportFrom) and node.level:
+            rooms.add("a relative import")
+        elif isinstance(node, ast.Import):
+            for alias in node.names:
+                parts = alias.name.split(".")
+                if parts[0] == "flatten" and len(parts) > 1:
+                    rooms.add(parts[1])
+                elif parts[0] == "cli":
+                    rooms.add("cli")
+    return rooms
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_room_imports_only_from_rooms_above(path):
+    parts = path.relative_to(ROOT / "flatten").parts
+    room = parts[0].removesuffix(".py")
+    if room == "__init__":
+        assert imported_rooms(path) == set()
+        return
+    above = set(ORDER[: ORDER.index(room) + 1])
+    assert imported_rooms(path) <= above
