@@ -66,11 +66,15 @@ class LimbSurface:
         wrapped = np.mod(np.asarray(bearing) + np.pi, 2 * np.pi) - np.pi
         return self._radius_spline(np.stack(np.broadcast_arrays(height, wrapped), axis=-1), nu=nu)
 
+    def centre_line(self, height: Floats, *, nu: int = 0) -> Floats:
+        """Centre (N,2) mm in the section plane at `height`, or its derivative of order `nu`."""
+        return self._centre_spline(np.asarray(height, float), nu=nu)
+
     def points(self, height: Floats, bearing: Floats) -> Floats:
         """Surface points (N,3), limb coordinates mm."""
         height, bearing = np.broadcast_arrays(np.asarray(height, float), np.asarray(bearing, float))
         radius = self.radius(height, bearing)
-        centre = self._centre_spline(height)
+        centre = self.centre_line(height)
         return np.stack(
             [centre[..., 0] + radius * np.cos(bearing), centre[..., 1] + radius * np.sin(bearing), height],
             axis=-1,
@@ -83,7 +87,7 @@ class LimbSurface:
         radius = self.radius(height, bearing)
         by_height = self.radius(height, bearing, nu=(1, 0))
         by_bearing = self.radius(height, bearing, nu=(0, 1))
-        slope = self._centre_spline(height, nu=1)
+        slope = self.centre_line(height, nu=1)
         along = np.stack([slope[..., 0] + by_height * cos, slope[..., 1] + by_height * sin, np.ones_like(cos)], axis=-1)
         around = np.stack(
             [by_bearing * cos - radius * sin, by_bearing * sin + radius * cos, np.zeros_like(cos)], axis=-1
@@ -95,3 +99,16 @@ class LimbSurface:
         along, around = self.tangents(height, bearing)
         cross = np.cross(around, along)
         return cross / np.linalg.norm(cross, axis=-1, keepdims=True)
+
+    def second_derivatives(self, height: Floats, bearing: Floats) -> tuple[Floats, Floats, Floats]:
+        """Second derivatives of the point (N,3): twice by height, by height and bearing, twice by bearing."""
+        height, bearing = np.broadcast_arrays(np.asarray(height, float), np.asarray(bearing, float))
+        outward = np.stack([np.cos(bearing), np.sin(bearing), np.zeros_like(bearing)], axis=-1)
+        sideways = np.stack([-outward[..., 1], outward[..., 0], np.zeros_like(bearing)], axis=-1)
+        r, r_h, r_b, r_hh, r_hb, r_bb = (
+            self.radius(height, bearing, nu=nu)[..., None] for nu in ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))
+        )
+        bend = self.centre_line(height, nu=2)
+        twice_height = r_hh * outward
+        twice_height[..., :2] += bend
+        return twice_height, r_hb * outward + r_h * sideways, (r_bb - r) * outward + 2 * r_b * sideways

@@ -11,6 +11,7 @@ from flatten.errors import CalfskinError
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+Flags = npt.NDArray[np.bool_]
 
 
 class MeshError(CalfskinError, ValueError):
