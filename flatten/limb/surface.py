@@ -8,9 +8,19 @@ from functools import cached_property
 import numpy as np
 from scipy.interpolate import BSpline, NdBSpline
 
-from flatten.mesh.surface import Floats, frozen
+from flatten.mesh.surface import Floats, Ints, frozen
 
 DEGREE = 3
+
+
+def bearing_knots(count: int) -> Floats:
+    """Knots (count + 7,) of the periodic cubic basis over one turn that starts at bearing -π."""
+    return (np.arange(count + 2 * DEGREE + 1) - DEGREE) * (2 * np.pi / count) - np.pi
+
+
+def bearing_columns(count: int) -> Ints:
+    """The coefficient column (count + 3,) of each basis function over `bearing_knots`; three wrap the period."""
+    return (np.arange(count + DEGREE) - DEGREE + 2 - count // 2) % count
 
 
 @dataclass(frozen=True)
@@ -30,8 +40,9 @@ class LimbSurface:
     `height_knots` (nh+4,) clamped cubic knots; `radii` (nh, nb) B-spline coefficients of r, uniform and
     periodic in bearing (nb even; column k is centred on bearing 2πk/nb); `centre` (nh, 2) coefficients of c
     over the same knots. `trusted` is the height range in which the scan carries it; `rms` and `p99` are
-    distances of scan points from the surface, mm; `bridged_share` is the share of the trusted area with no
-    scan point near it.
+    distances of scan points from the surface, mm, without the `rejected_share` of them that the robust fit set
+    aside (cloth, loose parts, inner walls); `bridged_share` is the share of the trusted area with no scan point
+    near it.
     """
 
     height_knots: Floats
@@ -42,6 +53,7 @@ class LimbSurface:
     p99: float
     bridged_share: float
     bridges: tuple[Bridge, ...]
+    rejected_share: float = 0.0
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -51,14 +63,11 @@ class LimbSurface:
     @cached_property
     def _radius_spline(self) -> NdBSpline:
         count = self.radii.shape[1]
-        step = 2 * np.pi / count
-        # Coefficient k belongs to the B-spline centred on bearing k·step; three more wrap the period.
-        knots = (np.arange(count + 2 * DEGREE + 1) - DEGREE) * step - np.pi
-        columns = (np.arange(count + DEGREE) - DEGREE + 2 - count // 2) % count
-        return NdBSpline((self.height_knots, knots), self.radii[:, columns], DEGREE)
+        return NdBSpline((self.height_knots, bearing_knots(count)), self.radii[:, bearing_columns(count)], DEGREE)
 
     @cached_property
-    def _centre_spline(self) -> BSpline:
+    def centre_line(self) -> BSpline:
+        """The centre c(h) as a spline: (N,) heights to (N,2) front and lateral, mm."""
         return BSpline(self.height_knots, self.centre, DEGREE)
 
     def radius(self, height: Floats, bearing: Floats, *, nu: tuple[int, int] = (0, 0)) -> Floats:
