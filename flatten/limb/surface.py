@@ -15,7 +15,7 @@ DEGREE = 3
 
 def bearing_knots(count: int) -> Floats:
     """Knots (count + 7,) of the periodic cubic basis over one turn that starts at bearing -π."""
-    return (np.arange(count + 2 * DEGREE + 1) - DEGREE) * (2 * np.pi / count) - np.pi
+    return (np.arange(count + 2 * DEGREE + 1, dtype=np.float64) - DEGREE) * (2 * np.pi / count) - np.pi
 
 
 def bearing_columns(count: int) -> Ints:
@@ -74,10 +74,6 @@ class LimbSurface:
         """Radius (N,) mm, or its derivative of order `nu` in (height, bearing)."""
         wrapped = np.mod(np.asarray(bearing) + np.pi, 2 * np.pi) - np.pi
         return self._radius_spline(np.stack(np.broadcast_arrays(height, wrapped), axis=-1), nu=nu)
-
-    def centre_line(self, height: Floats, *, nu: int = 0) -> Floats:
-        """Centre (N,2) mm in the section plane at `height`, or its derivative of order `nu`."""
-        return self._centre_spline(np.asarray(height, float), nu=nu)
 
     def points(self, height: Floats, bearing: Floats) -> Floats:
         """Surface points (N,3), limb coordinates mm."""

@@ -1,0 +1,129 @@
+"""Where scan points carry the fitted surface, where it only bridges, and how far it may be trusted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
+
+from flatten.limb.surface import Bridge, LimbSurface
+from flatten.mesh.surface import Floats
+
+CELL = 4.0
+"""mm. Coverage is told on a grid of about this size: half a knot spacing, with a few points of any scan."""
+
+MIN_COVER = 0.5
+"""Share of a section that must be seen: the penalty bridges a third of a limb, not its other half."""
+
+MAX_REJECTED = 0.2
+"""Share of a section's points that may be off the surface: loose cloth is below, a second wall is above."""
+
+MAX_SLOPE = 1.0
+"""|dr/dh| up to which a limb is a radius over its height: beyond 45° it is a foot, a hand or a cut end."""
+
+SLOPE_SHARE = 0.02
+"""Share of a section that may be steeper: less than one bearing column of thirty, so a fold or a scar."""
+
+Mask = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Coverage:
+    """Sections at `heights` (m,): the share of each that is seen, rejected, too steep; and the seen cells (m, k).
+
+    Cell k is centred on bearing 2π(k + ½)/columns − π.
+    """
+
+    heights: Floats
+    seen: Floats
+    rejected: Floats
+    steep: Floats
+    covered: Mask
+    cell: float
+
+    def good(self) -> Mask:
+        """True (m,) where a section carries the surface."""
+        return (self.seen >= MIN_COVER) & (self.rejected <= MAX_REJECTED) & (self.steep <= SLOPE_SHARE)
+
+    def complaint(self, at: int) -> str:
+        """What is wrong with section `at`, as the second half of a sentence."""
+        if self.seen[at] < MIN_COVER:
+            return f"the scan shows only {self.seen[at]:.0%} of the limb there"
+        if self.rejected[at] > MAX_REJECTED:
+            return f"{self.rejected[at]:.0%} of the points there lie off one outline round the limb's centre"
+        return "the surface there leans more than 45° from the limb's axis"
+
+
+def coverage_of(surface: LimbSurface, heights: Floats, bearings: Floats, *, counts: Floats, kept: Mask) -> Coverage:
+    """How points at (heights, bearings) (N,), each standing for `counts` points, of which some are `kept`, cover it."""
+    low, high = surface.height_knots[0], surface.height_knots[-1]
+    radius = float(np.mean(surface.radii))
+    spread = np.sqrt(2 * np.pi * radius * (high - low) / max(1, len(heights)))
+    cell = max(CELL, 1.5 * spread)
+    rows = max(2, round((high - low) / cell))
+    columns = max(8, round(2 * np.pi * radius / cell))
+    row = np.clip(((heights - low) / (high - low) * rows).astype(np.int64), 0, rows - 1)
+    column = ((bearings / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
+    filled = np.bincount((row * columns + column)[kept], minlength=rows * columns).reshape(rows, columns) > 0
+    covered = _wrapped(ndimage.binary_dilation, filled, structure=np.ones((3, 3)))
+    total = np.bincount(row, counts, rows)
+    lost = np.bincount(row[~kept], counts[~kept], rows)
+    middles = low + (np.arange(rows) + 0.5) * (high - low) / rows
+    turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
+    slope = surface.radius(middles[:, None], turn, nu=(1, 0))
+    return Coverage(
+        heights=middles,
+        seen=covered.mean(axis=1),
+        rejected=np.divide(lost, total, out=np.zeros(rows), where=total > 0),
+        steep=((np.abs(slope) > MAX_SLOPE) & covered).mean(axis=1),
+        covered=covered,
+        cell=cell,
+    )
+
+
+def longest_run(good: Mask, around: int) -> tuple[int, int] | None:
+    """First and last index of the run of good sections that holds `around`, or of the longest; None without one."""
+    labels, count = ndimage.label(good)
+    if count == 0:
+        return None
+    label = labels[around] or 1 + int(np.argmax(np.bincount(labels[labels > 0] - 1)))
+    inside = np.flatnonzero(labels == label)
+    return int(inside[0]), int(inside[-1])
+
+
+def bridges_in(surface: LimbSurface, coverage: Coverage, *, between: tuple[float, float]) -> tuple[Bridge, ...]:
+    """The places without points within a height range, largest first.
+
+    `width` is the diameter of the largest circle that fits into the place. `uncertainty` is the sagitta that the
+    limb's own curvature along its height (rms over the seen surface) could hide in a clamped patch of that width,
+    w²κ/32, together with the fit's own residual.
+    """
+    rows = (coverage.heights >= between[0]) & (coverage.heights <= between[1])
+    columns = coverage.covered.shape[1]
+    turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
+    bend = surface.radius(coverage.heights[:, None], turn, nu=(2, 0))
+    seen = coverage.covered & rows[:, None]
+    curvature = float(np.sqrt(np.mean(bend[seen] ** 2))) if seen.any() else 0.0
+    empty = np.tile(~coverage.covered & rows[:, None], (1, 3))
+    depth = ndimage.distance_transform_edt(np.pad(empty, 1))[1:-1, 1:-1]
+    labels, count = ndimage.label(empty)
+    found = []
+    for label in range(1, count + 1):
+        inside = labels == label
+        at_row, at_column = np.unravel_index(int(np.argmax(np.where(inside, depth, 0))), empty.shape)
+        if not columns <= at_column < 2 * columns:
+            continue
+        width = 2 * coverage.cell * (float(depth[at_row, at_column]) + 0.5)
+        doubt = float(np.hypot(surface.rms, curvature * width**2 / 32))
+        middle = np.argwhere(inside).mean(axis=0)
+        bearing = (middle[1] + 0.5) * (2 * np.pi / columns) - np.pi
+        height = float(np.interp(middle[0], np.arange(len(rows)), coverage.heights))
+        found.append(Bridge(height, float(np.mod(bearing + np.pi, 2 * np.pi) - np.pi), width, doubt))
+    return tuple(sorted(found, key=lambda bridge: (-bridge.width, bridge.height)))
+
+
+def _wrapped(operation: object, mask: Mask, **arguments: object) -> Mask:
+    columns = mask.shape[1]
+    return operation(np.tile(mask, (1, 3)), **arguments)[:, columns : 2 * columns]  # type: ignore[operator]
