@@ -1,0 +1,66 @@
+"""How sharply a worn panel bends its leather round the limb."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.leather.model import Bend, LeatherError
+from flatten.leather.regions import region_index, region_names
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.worn.panel import Panel
+
+LEAST_RADIUS = {"cased": 2.0, "dry": 5.0}
+"""Least inside radius of a bend, in thicknesses. From memory."""
+
+
+def bending_strain(inside_radius: float, *, thickness: float) -> float:
+    """Strain of the outer face of leather bent to `inside_radius`, neutral line in the middle: t / (2R + t).
+
+    Raises LeatherError where the radius is negative or the thickness is not above 0.
+    """
+    if not inside_radius >= 0.0 or not thickness > 0.0:
+        raise LeatherError(
+            f"leather {thickness:g} mm thick cannot bend to an inside radius of {inside_radius:g} mm; "
+            f"the thickness must be above 0 and the radius at least 0"
+        )
+    return thickness / (2.0 * inside_radius + thickness)
+
+
+def curvature_around(surface: LimbSurface, heights: Floats, bearings: Floats) -> Floats:
+    """Normal curvature (N,) of `surface` in the level direction round the limb, 1/mm, positive where it bulges.
+
+    The level section r(b) about its centre has curvature (r² + 2r'² - r r'') / (r² + r'²)^(3/2); Meusnier's
+    theorem takes the surface's normal curvature from it by the cosine between the section's and the surface's normal.
+    """
+    r, first, second = (surface.radius(heights, bearings, nu=(0, order)) for order in range(3))
+    section = (r**2 + 2 * first**2 - r * second) / (r**2 + first**2) ** 1.5
+    normal = surface.normals(heights, bearings)
+    return section * np.hypot(normal[..., 0], normal[..., 1])
+
+
+def tightest_bend(panel: Panel, *, surface: LimbSurface, kind: str, thickness: float, neutral: float) -> Bend:
+    """The place of `panel` where its leather bends most sharply round the limb.
+
+    `surface` is the neutral surface that the panel lies on, `neutral` the share of the thickness beneath it.
+
+    Raises LeatherError where the panel has no vertices, bends more sharply than leather of this thickness can
+    lie, or the thickness is not above 0.
+    """
+    if not len(panel.heights):
+        raise LeatherError(f"panel '{panel.name}' is empty, so it has no bend; cut it again")
+    curvature = curvature_around(surface, panel.heights, panel.bearings)
+    inside = thickness * np.where(curvature >= 0.0, neutral, 1.0 - neutral)
+    radii = np.divide(1.0, np.abs(curvature), out=np.full_like(curvature, np.inf), where=curvature != 0.0) - inside
+    at = int(radii.argmin())
+    radius, height, bearing = float(radii[at]), float(panel.heights[at]), float(panel.bearings[at])
+    span = (float(panel.heights.min()), float(panel.heights.max()))
+    where = int(region_index(panel.heights[at : at + 1], panel.bearings[at : at + 1], span=span)[0])
+    return Bend(
+        radius=radius,
+        strain=bending_strain(radius, thickness=thickness),
+        thickness=thickness,
+        height=height,
+        bearing=bearing,
+        region=region_names(kind)[where],
+    )

@@ -1,0 +1,154 @@
+"""What is known about a leather, and what a flat panel asks of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flatten.errors import CalfskinError
+from flatten.mesh.surface import Floats, frozen
+from flatten.unwrap.model import Limits
+
+VERDICTS = ("dry", "cased", "hard", "not")
+"""From easy to impossible: formed dry, formed cased (wet), hard work over a former, not to be expected."""
+
+
+class LeatherError(CalfskinError, ValueError):
+    """A figure about the leather makes no sense."""
+
+
+class StretchError(CalfskinError, ArithmeticError):
+    """A flat panel has no stretch: no faces, or a face without area or turned over."""
+
+
+@dataclass(frozen=True)
+class LeatherLimits:
+    """What a leather takes dry, what it takes cased (wet), and which of the two the job is judged by."""
+
+    dry: Limits
+    cased: Limits
+    in_force: Limits
+
+
+@dataclass(frozen=True)
+class Reading:
+    """The mean of one figure over the strips of one direction, and its range; shares of the first length."""
+
+    mean: float
+    least: float
+    greatest: float
+    strips: int
+
+
+@dataclass(frozen=True)
+class StripTest:
+    """Results of the home stretch test, each along and across the grain; None where it was not read.
+
+    `dry` and `wet` are stretches under the load, `kept` (the set) what is left after drying and unloading,
+    `springback` the share of the stretch that went back, `shrinkage` what an unloaded wet strip loses in drying.
+    `load_kg` hung on a strip of `width` × `thickness` mm.
+    """
+
+    load_kg: float
+    width: float
+    thickness: float
+    dry: tuple[Reading | None, Reading | None]
+    wet: tuple[Reading, Reading]
+    kept: tuple[Reading | None, Reading | None]
+    springback: tuple[Reading | None, Reading | None]
+    shrinkage: tuple[Reading | None, Reading | None]
+
+    @property
+    def stress(self) -> float:
+        """Tension in the strip, N/mm²."""
+        return self.load_kg * 9.80665 / (self.width * self.thickness)
+
+
+@dataclass(frozen=True, eq=False)
+class Stretches:
+    """Stretch (worn / flat) of F faces or patches: greatest and least of all directions, along and across the grain."""
+
+    greatest: Floats
+    least: Floats
+    along: Floats
+    across: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        for name in ("greatest", "least", "along", "across"):
+            object.__setattr__(self, name, frozen(getattr(self, name)))
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A stretch and where it is: height mm, bearing radians, and the name of its region."""
+
+    stretch: float
+    height: float
+    bearing: float
+    region: str
+
+
+@dataclass(frozen=True)
+class Region:
+    """Patch figures of one region such as "front, lower": extremes, its share of the flat area, and the verdict.
+
+    `over_share` is the share of the region's own area that lies beyond the limits in force.
+    """
+
+    name: str
+    area: float
+    area_share: float
+    along_max: float
+    along_min: float
+    across_max: float
+    across_min: float
+    over_share: float
+    verdict: str
+
+
+@dataclass(frozen=True, eq=False)
+class StretchReport:
+    """What one flat panel asks of its leather.
+
+    `raw` is told per face, `patch` per patch (one about the centre of each face), `over` (F,) is each patch's
+    log-excess over the limits in force (<= 0: within). `excess` is the largest of `over`, `over_share` the share
+    of the flat area beyond the limits. `largest` and `smallest` are the extreme patch stretches. The verdict is
+    one of VERDICTS; `fits` is what counts against the limits in force.
+    """
+
+    panel: str
+    kind: str
+    limits: LeatherLimits
+    raw: Stretches
+    patch: Stretches
+    over: Floats
+    regions: tuple[Region, ...]
+    largest: Spot
+    smallest: Spot
+    raw_max: float
+    raw_min: float
+    spread: float
+    spread_patch: float
+    over_share: float
+    excess: float
+    fits: bool
+    verdict: str
+
+    def __post_init__(self) -> None:
+        """Freeze the array."""
+        object.__setattr__(self, "over", frozen(self.over))
+
+
+@dataclass(frozen=True)
+class Bend:
+    """The tightest bend of a worn panel round the limb.
+
+    `radius` is the leather's inside radius there, mm; `strain` the grain side's bending strain t / (2R + t).
+    """
+
+    radius: float
+    strain: float
+    thickness: float
+    height: float
+    bearing: float
+    region: str
