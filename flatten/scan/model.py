@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flatten.errors import CalfskinError
-from flatten.mesh.surface import Floats, Ints
+from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
 
 
 class ScanError(CalfskinError, ValueError):
@@ -28,6 +28,7 @@ class Scan:
     `points` (N,3) and `normals` (N,3, unit, outward; zero where unknown); `faces` (F,3) into `points`
     (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
     "file", "given" or "guessed". `scale` is the further factor that a tape girth gave (1.0: none).
+    `faces_read` counts the faces in the file.
     """
 
     file: str
@@ -39,3 +40,9 @@ class Scan:
     scale: float
     faces_read: int
     repairs: tuple[Repair, ...]
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "points", frozen(self.points))
+        object.__setattr__(self, "normals", frozen(self.normals))
+        object.__setattr__(self, "faces", frozen_ints(self.faces))

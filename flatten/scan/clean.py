@@ -1,0 +1,134 @@
+"""Cleaning of raw triangles: strays, welding, degenerate and duplicate faces, spikes."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.model import Repair, ScanError
+from flatten.tolerances import WELD
+
+SPIKE_EDGES = 10.0
+"""A vertex is a spike where each of its edges is longer than this many median edges: noise makes no such."""
+
+SPIKE_LENGTH = 15.0
+"""mm. ... and longer than this: a coarse but true mesh has edges like that."""
+
+STRAY_GAPS = 10.0
+"""A point is a stray where its third neighbour is farther than this many median distances, and than SPIKE_LENGTH."""
+
+_CELLS = 2**21
+"""Cells along one axis that fit three to a 64-bit key."""
+
+Triangles = tuple[Floats, Ints]
+
+
+def drop_non_finite(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+    """Triangles without the faces that touch a vertex at NaN or infinity, and without those vertices."""
+    finite = np.asarray(np.isfinite(vertices).all(axis=1))
+    lost = int(np.count_nonzero(~finite))
+    if not lost:
+        return vertices, faces, []
+    kept = faces[finite[faces].all(axis=1)]
+    text = f"{lost} vertices without a position (not a number) and {len(faces) - len(kept)} faces at them left out"
+    index = np.cumsum(finite) - 1
+    return vertices[finite], index[kept], [Repair("non-finite", lost, text)]
+
+
+def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+    """Triangles in which vertices nearer than WELD (mm), by whatever chain, are one: the first of them.
+
+    Cells of WELD/√3 first make one of what shares a cell (a soup has each vertex six times); a k-d tree of what
+    is left then finds the pairs across cell walls.
+    """
+    cell = WELD / np.sqrt(3.0)
+    corner = vertices.min(axis=0)
+    cells = ((vertices - corner) / cell).astype(np.int64)
+    if cells.max(initial=0) >= _CELLS:
+        raise ScanError(
+            f"the scan is {cells.max() * cell / 1000:.0f} m wide; cut the room away around the limb and export it again"
+        )
+    key = (cells[:, 0] * _CELLS + cells[:, 1]) * _CELLS + cells[:, 2]
+    _, first, group = np.unique(key, return_index=True, return_inverse=True)
+    near = cKDTree(vertices[first], balanced_tree=False, compact_nodes=False).query_pairs(WELD, output_type="ndarray")
+    if len(near):
+        graph = coo_array((np.ones(len(near), bool), (near[:, 0], near[:, 1])), shape=(len(first), len(first)))
+        _, label = connected_components(graph, directed=False)
+        group = label.astype(np.int64)[group]
+    # Numbered by first appearance, so that the order of the file is kept.
+    order = np.full(group.max() + 1, len(vertices), np.int64)
+    np.minimum.at(order, group, np.arange(len(vertices)))
+    rank = np.empty_like(order)
+    rank[np.argsort(order)] = np.arange(len(order))
+    lost = len(vertices) - len(order)
+    text = f"{lost} vertices lay within {WELD} mm of another (split charts or loose triangles) and were joined"
+    return vertices[np.sort(order)], rank[group][faces], [Repair("welded", lost, text)] if lost else []
+
+
+def drop_degenerate(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+    """Faces with three different corners and an area: more than half a WELD square."""
+    a, b, c = faces.T
+    good = (a != b) & (b != c) & (c != a)
+    good &= doubled_areas(vertices, faces) > WELD**2
+    lost = len(faces) - int(np.count_nonzero(good))
+    text = f"{lost} faces without an area left out"
+    return (faces[good], [Repair("degenerate", lost, text)]) if lost else (faces, [])
+
+
+def drop_duplicate(faces: Ints) -> tuple[Ints, list[Repair]]:
+    """Faces without those whose three corners an earlier face has, in whatever order."""
+    corners = np.sort(faces, axis=1)
+    pair = corners[:, 0] * (int(faces.max(initial=0)) + 1) + corners[:, 1]
+    order = np.lexsort((corners[:, 2], pair))
+    same = (np.diff(pair[order]) == 0) & (np.diff(corners[order, 2]) == 0)
+    again = np.zeros(len(faces), bool)
+    again[order[1:][same]] = True
+    lost = int(np.count_nonzero(again))
+    text = f"{lost} faces lay twice on the same three corners and were left out"
+    return (faces[~again], [Repair("duplicate", lost, text)]) if lost else (faces, [])
+
+
+def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+    """Faces without those at a spike: a vertex that only long edges reach (SPIKE_EDGES, SPIKE_LENGTH)."""
+    if not len(faces):
+        return faces, []
+    shortest = np.full(len(vertices), np.inf)
+    lengths = []
+    for i, j in ((0, 1), (1, 2), (2, 0)):
+        length = np.linalg.norm(vertices[faces[:, i]] - vertices[faces[:, j]], axis=1)
+        np.minimum.at(shortest, faces[:, i], length)
+        np.minimum.at(shortest, faces[:, j], length)
+        lengths.append(length)
+    limit = max(SPIKE_EDGES * float(np.median(np.concatenate(lengths))), SPIKE_LENGTH)
+    spike = np.isfinite(shortest) & (shortest > limit)
+    lost = int(np.count_nonzero(spike))
+    text = f"{lost} vertices stood out as spikes with edges longer than {limit:.0f} mm; their faces were left out"
+    return (faces[~spike[faces].any(axis=1)], [Repair("spike", lost, text)]) if lost else (faces, [])
+
+
+def drop_strays(points: Floats) -> tuple[Floats, list[Repair]]:
+    """Points of a cloud without those far from their third neighbour (STRAY_GAPS, SPIKE_LENGTH)."""
+    if len(points) < 5:
+        return points, []
+    gap = np.asarray(cKDTree(points).query(points, k=4)[0])[:, 3]
+    near = gap <= max(STRAY_GAPS * float(np.median(gap)), SPIKE_LENGTH)
+    lost = len(points) - int(np.count_nonzero(near))
+    text = f"{lost} points stood far from all others and were left out"
+    return (points[near], [Repair("stray", lost, text)]) if lost else (points, [])
+
+
+def drop_unused(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, int]:
+    """Triangles without the vertices that no face names, and how many those were."""
+    used = np.zeros(len(vertices), bool)
+    used[faces] = True
+    index = np.cumsum(used) - 1
+    return vertices[used], index[faces], len(vertices) - int(np.count_nonzero(used))
+
+
+def doubled_areas(vertices: Floats, faces: Ints) -> Floats:
+    """Twice the area of each face (F,), mm²."""
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    return np.linalg.norm(np.cross(b - a, c - a), axis=1)

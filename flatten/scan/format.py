@@ -1,0 +1,70 @@
+"""Which format a scan file is in, told by its content."""
+
+from __future__ import annotations
+
+import re
+import struct
+
+from flatten.scan.model import ScanError
+
+READABLE = "OBJ, PLY, STL, GLB, glTF or XYZ"
+
+_HEAD = 4096
+"""bytes. So much of a file is looked at to tell a text format by its first lines."""
+
+_OBJ_LINE = re.compile(rb"^[ \t]*(?:v|vn|vt|f|o|g|usemtl|mtllib)[ \t]+\S", re.MULTILINE)
+_NUMBERS_LINE = re.compile(rb"^\s*[-+.\d]\S*[\s,;]+[-+.\d]\S*[\s,;]+[-+.\d]\S*")
+_FOREIGN = {
+    b"PK\x03\x04": "a zip container (USDZ, 3MF or an archive)",
+    b"Kaydara FBX": "an FBX file",
+    b"PXR-USDC": "a binary USD file",
+    b"#usda": "a USD text file",
+    b"BLENDER": "a Blender file",
+    b"\x1f\x8b": "a gzip archive",
+    b"\x89PNG": "a PNG picture",
+    b"\xff\xd8\xff": "a JPEG picture",
+    b"%PDF": "a PDF page",
+}
+
+
+def stl_length(data: bytes) -> int:
+    """Bytes that a binary STL with this header must have: 84 and 50 for each face it announces."""
+    return 84 + 50 * int(struct.unpack_from("<I", data, 80)[0])
+
+
+def format_of(data: bytes, *, name: str) -> str:
+    """One of "ply", "stl", "ascii stl", "glb", "gltf", "obj", "xyz".
+
+    The ending of `name` counts for one thing only: a damaged binary STL has no other mark.
+
+    Raises ScanError where the content is empty or of no readable format.
+    """
+    if not data.strip(b"\x00 \t\r\n"):
+        raise ScanError(f"{name} is empty; export the scan again")
+    for magic, what in _FOREIGN.items():
+        if data.startswith(magic):
+            raise ScanError(f"{name} is {what}, which is not read; export the scan as {READABLE}")
+    head = data[:_HEAD].removeprefix(b"\xef\xbb\xbf").lstrip()
+    if data.startswith(b"glTF"):
+        return "glb"
+    if re.match(rb"ply\s", head):
+        return "ply"
+    if head.startswith(b"{"):
+        return "gltf"
+    if len(data) >= 84 and len(data) == stl_length(data):
+        return "stl"
+    if head.lower().startswith(b"solid") and b"facet" in data[:_HEAD].lower():
+        return "ascii stl"
+    if b"\x00" not in head:
+        if _OBJ_LINE.search(head):
+            return "obj"
+        if _NUMBERS_LINE.search(_first_line(head)):
+            return "xyz"
+    if name.lower().endswith(".stl"):
+        return "stl"
+    raise ScanError(f"{name} is no 3D scan that is read here; export the scan as {READABLE}")
+
+
+def _first_line(head: bytes) -> bytes:
+    lines = (line for line in head.splitlines() if line.strip() and not line.lstrip().startswith((b"#", b"//")))
+    return next(lines, b"")

@@ -1,0 +1,115 @@
+"""The raw triangles of a scan file, as the file has them."""
+
+from __future__ import annotations
+
+import io
+import struct
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import trimesh
+from trimesh.resolvers import FilePathResolver
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.format import format_of
+from flatten.scan.gltf import gltf_content
+from flatten.scan.model import Repair, ScanError
+from flatten.scan.whole import Announced, check_whole
+
+_BROKEN = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    EOFError,
+    LookupError,
+    MemoryError,
+    OSError,
+    RecursionError,
+    TypeError,
+    ValueError,
+    struct.error,
+)
+"""What the library's readers raise at broken bytes, seen by feeding them damaged files."""
+
+
+@dataclass(frozen=True, eq=False)
+class Raw:
+    """What a file holds: `vertices` (V,3) in its own unit, `faces` (F,3) (none: a point cloud), its format."""
+
+    vertices: Floats
+    faces: Ints
+    form: str
+    repairs: tuple[Repair, ...]
+
+
+def load(path: Path) -> Raw:
+    """The triangles and vertices of an OBJ, PLY, STL, GLB, glTF or XYZ file, told by its content.
+
+    glTF node transforms are applied; several nodes and materials become one mesh.
+
+    Raises ScanError where the file cannot be opened, is of no readable format, is cut off or broken, or holds
+    neither faces nor points.
+    """
+    name = path.name
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError as error:
+        raise ScanError(f"there is no scan '{name}'; check the path") from error
+    except IsADirectoryError as error:
+        raise ScanError(f"'{name}' is a folder; name the scan file inside it") from error
+    except OSError as error:
+        raise ScanError(f"'{name}' cannot be opened: {error.strerror}") from error
+    form = format_of(data, name=name)
+    if form in ("glb", "gltf"):
+        gltf_content(data, binary=form == "glb", name=name)
+        whole = Announced(None)
+    else:
+        whole = check_whole(data, form=form, name=name)
+    vertices, faces = _points(data, name) if form == "xyz" else _triangles(data, form, path)
+    if whole.faces is not None and len(faces) < whole.faces:
+        raise ScanError(f"{name} has {whole.faces} faces, {len(faces)} can be read; export it again as GLB or PLY")
+    if not len(vertices):
+        raise ScanError(f"{name} holds no points; export the scan again")
+    if faces.size and not (faces.min() >= 0 and faces.max() < len(vertices)):
+        wrong = int(np.count_nonzero((faces < 0) | (faces >= len(vertices)), axis=1).astype(bool).sum())
+        raise ScanError(
+            f"{name} is broken: {wrong} faces name vertices that are not there ({len(vertices)} are); "
+            "copy or export it again"
+        )
+    return Raw(vertices, faces, form, whole.repairs)
+
+
+def _triangles(data: bytes, form: str, path: Path) -> tuple[Floats, Ints]:
+    kind = {"ascii stl": "stl_ascii"}.get(form, form)
+    resolver = FilePathResolver(str(path)) if form == "gltf" else None
+    options: dict[str, Any] = {} if "stl" in form else {"skip_materials": True}
+    try:
+        scene = trimesh.load_scene(
+            io.BytesIO(data), file_type=kind, resolver=resolver, process=False, maintain_order=True, **options
+        )
+        parts = scene.dump()
+    except _BROKEN as error:
+        reason = " ".join(str(error).split())[:120] or type(error).__name__
+        raise ScanError(f"{path.name} cannot be read ({reason}); export it again") from error
+    meshes = [part for part in parts if isinstance(part, trimesh.Trimesh) and len(part.faces)]
+    clouds = [part for part in parts if isinstance(part, trimesh.PointCloud)]
+    if not meshes:
+        points = [np.asarray(cloud.vertices, np.float64) for cloud in clouds]
+        return np.concatenate([*points, np.empty((0, 3))]), np.empty((0, 3), np.int64)
+    starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes)])
+    vertices = np.concatenate([np.asarray(mesh.vertices, np.float64) for mesh in meshes])
+    faces = np.concatenate(
+        [np.asarray(mesh.faces, np.int64) + start for mesh, start in zip(meshes, starts[:-1], strict=True)]
+    )
+    return vertices, faces
+
+
+def _points(data: bytes, name: str) -> tuple[Floats, Ints]:
+    text = data.decode("latin-1").replace(",", " ").replace(";", " ")
+    try:
+        points = np.loadtxt(io.StringIO(text), usecols=(0, 1, 2), comments=("#", "//"), ndmin=2)
+    except ValueError as error:
+        raise ScanError(f"{name} has a line that is no point of three numbers ({error}); export it again") from error
+    return points, np.empty((0, 3), np.int64)

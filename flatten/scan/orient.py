@@ -1,0 +1,113 @@
+"""Faces turned so that all of them look outward."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import breadth_first_order, connected_components
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.model import Repair
+
+SLICE = 20.0
+"""mm. The middle of a limb is taken over slices as thick as this: a limb bends little within a finger's breadth."""
+
+
+def turn_outward(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+    """Faces with their corners counter-clockwise seen from outside.
+
+    Neighbours across an edge that exactly two faces share are made to agree; each patch so joined is then
+    turned as a whole to look away from the middle of the limb. Where more than two faces meet, patches end.
+    """
+    if not len(faces):
+        return faces, []
+    patch, turned = _agreeing(faces, vertices=len(vertices))
+    outward = _flux(vertices, faces)
+    outward[turned] *= -1
+    turned ^= np.bincount(patch, outward)[patch] < 0
+    count = int(np.count_nonzero(turned))
+    if not count:
+        return faces, []
+    result = faces.copy()
+    result[turned] = faces[turned][:, ::-1]
+    return result, [Repair("turned", count, f"{count} faces looked inward and were turned")]
+
+
+def _agreeing(faces: Ints, *, vertices: int) -> tuple[Ints, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    """Patch of each face (F,), and which faces to turn so that each patch agrees with its first face."""
+    count = len(faces)
+    start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    key = np.minimum(start, end) * vertices + np.maximum(start, end)
+    order = np.argsort(key, kind="stable")
+    new = np.concatenate([[True], np.diff(key[order]) != 0, [True]])
+    edge = np.flatnonzero(new)
+    pairs = edge[:-1][np.diff(edge) == 2]
+    one, other = order[pairs], order[pairs + 1]
+    opposed = start[one] == start[other]
+    one, other = one // 3, other // 3
+    graph = coo_array((np.ones(len(one), np.int8), (one, other)), shape=(count, count)).tocsr()
+    patches, patch = connected_components(graph, directed=False)
+    turned = np.zeros(count, bool)
+    if opposed.any():
+        turned = _parity(one, other, opposed, patch.astype(np.int64), patches)
+    return patch.astype(np.int64), turned
+
+
+def _parity(
+    one: Ints, other: Ints, opposed: np.ndarray[tuple[int], np.dtype[np.bool_]], patch: Ints, patches: int
+) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Whether each face runs against the first face of its patch, along a spanning tree of the neighbours.
+
+    One tree reaches every patch: a further node is joined to each patch's first face. The parity along the
+    tree then comes by pointer doubling: log2 of its depth steps over arrays, no walk from face to face.
+    """
+    count = len(patch)
+    first = np.unique(patch, return_index=True)[1]
+    rows = np.concatenate([one, np.full(patches, count)])
+    columns = np.concatenate([other, first])
+    weights = np.concatenate([np.where(opposed, 2, 1), np.ones(patches, int)]).astype(np.int8)
+    graph = coo_array((weights, (rows, columns)), shape=(count + 1, count + 1)).tocsr()
+    graph = graph + graph.T
+    _, parent = breadth_first_order(graph, count, directed=False)
+    parent = parent.astype(np.int64)
+    parent[count] = count
+    parity = np.zeros(count + 1, bool)
+    lower, upper = np.minimum(one, other), np.maximum(one, other)
+    against = np.sort((lower * count + upper)[opposed])
+    child = np.arange(count)
+    step = np.minimum(child, parent[:count]) * count + np.maximum(child, parent[:count])
+    if len(against):
+        place = np.minimum(np.searchsorted(against, step), len(against) - 1)
+        parity[:count] = against[place] == step
+    while (parent != parent[parent]).any():
+        parity ^= parity[parent]
+        parent = parent[parent]
+    return parity[:count]
+
+
+def _flux(vertices: Floats, faces: Ints) -> Floats:
+    """Area of each face (F,) seen from the middle of its slice of the limb, positive where it looks away."""
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    middle = (a + b + c) / 3
+    normal = np.cross(b - a, c - a)
+    centred = middle - middle.mean(axis=0)
+    along = centred @ np.linalg.eigh(centred.T @ centred)[1][:, 2]
+    slices = np.floor((along - along.min()) / SLICE).astype(np.int64)
+    weight = np.linalg.norm(normal, axis=1)
+    total = np.bincount(slices, weight)
+    inside = np.stack([np.bincount(slices, weight * middle[:, k]) for k in range(3)], axis=1)
+    total[total == 0] = 1.0
+    away = middle - (inside / total[:, None])[slices]
+    return np.einsum("ij,ij->i", normal, away) / np.maximum(np.linalg.norm(away, axis=1), SLICE / 10)
+
+
+def vertex_normals(vertices: Floats, faces: Ints) -> Floats:
+    """Unit normals (N,3): the mean of the faces at each vertex by area; zero where there are none."""
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    normal = np.cross(b - a, c - a)
+    corner = faces.ravel()
+    summed = np.stack(
+        [np.bincount(corner, np.repeat(normal[:, k], 3), minlength=len(vertices)) for k in range(3)], axis=1
+    )
+    length = np.linalg.norm(summed, axis=1, keepdims=True)
+    return np.divide(summed, length, out=np.zeros_like(summed), where=length > 0)

@@ -1,0 +1,64 @@
+"""The connected parts of a scan: the limb is the largest, and there must be one."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.clean import doubled_areas
+from flatten.scan.model import Repair, ScanError
+
+COMPARABLE = 0.5
+"""A second part with this share of the largest part's area is another limb, or the limb's other half."""
+
+MAIN_SHARE = 0.5
+"""The largest part must hold this share of all area, or the scan is in pieces and not a limb with fragments."""
+
+ENCLOSED = 0.25
+"""Two parts whose middles are nearer than this share of the larger one's extent lie over each other."""
+
+
+def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
+    """Number of the connected part (F,) of each face; faces that share a vertex are connected."""
+    rows = np.concatenate([faces[:, 0], faces[:, 1]])
+    columns = np.concatenate([faces[:, 1], faces[:, 2]])
+    graph = coo_array((np.ones(len(rows), np.int8), (rows, columns)), shape=(vertices, vertices))
+    _, label = connected_components(graph, directed=False)
+    return label[faces[:, 0]].astype(np.int64)
+
+
+def keep_largest(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+    """Faces of the largest connected part by area.
+
+    Raises ScanError where a second part is comparable in size and lies elsewhere (two limbs, or one in two
+    halves), and where no part is the main one.
+    """
+    part = part_of_faces(faces, vertices=len(vertices))
+    names, part = np.unique(part, return_inverse=True)
+    if len(names) == 1:
+        return faces, []
+    areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
+    order = np.argsort(-areas, kind="stable")
+    largest, second = order[:2]
+    if areas[second] >= COMPARABLE * areas[largest] and not _over_each_other(vertices, faces, part, largest, second):
+        raise ScanError(
+            f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
+            "two limbs, or one in two halves; keep one limb in one piece and export it again"
+        )
+    share = float(areas[largest] / areas.sum())
+    if share < MAIN_SHARE and not _over_each_other(vertices, faces, part, largest, second):
+        raise ScanError(
+            f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
+            "join its vertices by distance in the scanning program and export it again"
+        )
+    lost = len(names) - 1
+    text = f"{lost} floating parts with {1 - share:.1%} of the surface left out; the largest part is the limb"
+    return faces[part == largest], [Repair("fragments", lost, text)]
+
+
+def _over_each_other(vertices: Floats, faces: Ints, part: Ints, one: int, other: int) -> bool:
+    first, second = (vertices[faces[part == number].ravel()] for number in (one, other))
+    extent = np.linalg.norm(np.ptp(first, axis=0))
+    return bool(np.linalg.norm(first.mean(axis=0) - second.mean(axis=0)) < ENCLOSED * extent)

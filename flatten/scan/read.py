@@ -1,0 +1,117 @@
+"""A scan file read, put into millimetres and cleaned, with a list of what was done."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.clean import (
+    drop_degenerate,
+    drop_duplicate,
+    drop_non_finite,
+    drop_spikes,
+    drop_strays,
+    drop_unused,
+    weld,
+)
+from flatten.scan.floor import drop_floor, drop_floor_points
+from flatten.scan.load import Raw, load
+from flatten.scan.model import Repair, Scan, ScanError
+from flatten.scan.orient import turn_outward, vertex_normals
+from flatten.scan.parts import keep_largest
+from flatten.scan.unit import unit_of
+from flatten.units import MM_PER_UNIT
+
+FEWEST_POINTS = 100
+"""Points that a limb needs at least: ten around at ten heights."""
+
+MOST_UNUSED = 0.2
+"""Share of vertices that may belong to no face: with more, a part of the faces is missing."""
+
+
+def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
+    """The scan in the file `path` (OBJ, PLY, STL, GLB, glTF, XYZ), cleaned, in mm and in its own axes.
+
+    `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, and
+    elsewhere it is guessed from the size of a limb where one unit alone is possible. `Scan.unit_from` tells.
+
+    In this order: vertices without a position go, vertices within WELD of each other become one, faces without
+    an area, twice there or at spikes go, a floor goes, the largest part by area stays, and all faces are turned
+    outward. Nothing here needs a manifold. Codes of the repairs: "non-finite", "welded", "degenerate",
+    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end".
+
+    Raises ScanError where the file is missing, of another format, cut off or broken, where the unit is
+    ambiguous or impossible, where two limbs are shown, and where too little is left for a limb.
+    """
+    path = Path(path)
+    raw = load(path)
+    vertices, faces, repairs = drop_non_finite(raw.vertices, raw.faces)
+    repairs = [*raw.repairs, *repairs]
+    _require_points(vertices, path.name)
+    used = vertices[np.unique(faces)] if len(faces) else vertices
+    _require_points(used, path.name)
+    name, known_from = unit_of(used, given=unit, in_file="m" if raw.form in ("glb", "gltf") else None, name=path.name)
+    vertices = vertices * MM_PER_UNIT[name]
+    points, faces, done = _cleaned_mesh(vertices, faces, raw, path.name) if len(faces) else _cleaned_cloud(vertices)
+    _require_points(points, path.name)
+    return Scan(
+        file=path.name,
+        points=points,
+        normals=vertex_normals(points, faces),
+        faces=faces,
+        unit=name,
+        unit_from=known_from,
+        scale=1.0,
+        faces_read=len(raw.faces),
+        repairs=(*repairs, *done),
+    )
+
+
+def _cleaned_mesh(vertices: Floats, faces: Ints, raw: Raw, name: str) -> tuple[Floats, Ints, list[Repair]]:
+    repairs: list[Repair] = []
+    vertices, faces, unused = drop_unused(vertices, faces)
+    if unused > MOST_UNUSED * len(raw.vertices):
+        raise ScanError(
+            f"in {name} {unused} of {len(raw.vertices)} vertices belong to no face: a part of the faces is missing; "
+            "copy or export it again"
+        )
+    if unused:
+        repairs.append(Repair("unused", unused, f"{unused} vertices that no face uses left out"))
+    vertices, faces, done = weld(vertices, faces)
+    repairs += done
+    faces, done = drop_degenerate(vertices, faces)
+    repairs += done
+    faces, done = drop_duplicate(faces)
+    repairs += done
+    faces, done = drop_spikes(vertices, faces)
+    repairs += done
+    faces, done = drop_floor(vertices, faces)
+    repairs += done
+    if len(faces):
+        faces, done = keep_largest(vertices, faces)
+        repairs += done
+    vertices, faces, _ = drop_unused(vertices, faces)
+    faces, done = turn_outward(vertices, faces)
+    return vertices, faces, repairs + done
+
+
+def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, list[Repair]]:
+    repairs = [
+        Repair("no faces", len(points), f"the file holds {len(points)} points and no faces: read as a point cloud")
+    ]
+    points, faces, done = weld(points, np.empty((0, 3), np.int64))
+    repairs += done
+    points, done = drop_strays(points)
+    repairs += done
+    points, done = drop_floor_points(points)
+    return points, faces, repairs + done
+
+
+def _require_points(points: Floats, name: str) -> None:
+    if len(points) < FEWEST_POINTS:
+        raise ScanError(
+            f"{name} keeps {len(points)} points after cleaning; a limb needs at least {FEWEST_POINTS}, "
+            "so export it finer, or scan it again"
+        )

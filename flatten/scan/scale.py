@@ -1,0 +1,27 @@
+"""A scan made larger or smaller, as a tape girth asks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from flatten.scan.model import Scan, ScanError
+
+FACTORS = (0.5, 2.0)
+"""A tape may correct a scan by these factors at most: the worst phone scan seen was 30 % too small, and a wrong
+unit is off by 2.54 or more."""
+
+
+def scaled(scan: Scan, factor: float) -> Scan:
+    """The scan `factor` times as large, about its own origin; `scale` tells the product of all factors.
+
+    `factor` is a girth by tape divided by the same girth of the scan.
+
+    Raises ScanError where the factor is not a number within FACTORS.
+    """
+    if not (math.isfinite(factor) and FACTORS[0] <= factor <= FACTORS[1]):
+        raise ScanError(
+            f"the tape asks for a scan {factor:.3g} times as large, and {FACTORS[0]} to {FACTORS[1]} is believable; "
+            "check the unit of the scan and of the tape"
+        )
+    return replace(scan, points=scan.points * factor, scale=scan.scale * factor)

@@ -1,0 +1,60 @@
+"""The length unit of a scan: from the file, given, or guessed from the size of a limb."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.mesh.surface import Floats
+from flatten.scan.model import ScanError
+from flatten.units import MM_PER_UNIT
+
+LIMB_SIZE = (150.0, 1300.0)
+"""mm. A scanned limb's longest side: from a child's forearm without hand to a whole long leg with foot."""
+
+POSSIBLE_SIZE = (50.0, 4000.0)
+"""mm. Outside this no limb scan lies, even with a floor around it: the unit must be wrong."""
+
+STRAY_SHARE = 0.005
+"""Share of points left out at each end when a size is read, so that a few strays do not set the unit."""
+
+
+def longest_side(points: Floats) -> float:
+    """Longest side of the points' box along their principal axes, without the strays, in the points' own unit."""
+    centred = points - points.mean(axis=0)
+    along = centred @ np.linalg.eigh(centred.T @ centred)[1]
+    low, high = np.quantile(along, (STRAY_SHARE, 1 - STRAY_SHARE), axis=0)
+    return float((high - low).max())
+
+
+def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str) -> tuple[str, str]:
+    """The unit's name and how it was known: "given", "file" or "guessed".
+
+    `in_file` is the unit that the format fixes (glTF: "m"); `given` comes first. A guess is made only where
+    one unit alone gives the size of a limb (LIMB_SIZE).
+
+    Raises ScanError where `given` is no unit, where more than one unit is possible (cm and inch overlap) or
+    none is, and where the known unit gives a size that no limb has.
+    """
+    size = longest_side(points)
+    units = ", ".join(MM_PER_UNIT)
+    if given is not None and given not in MM_PER_UNIT:
+        raise ScanError(f"'{given}' is no unit of a scan; give one of {units}")
+    known = given or in_file
+    if known is not None:
+        length = size * MM_PER_UNIT[known]
+        if not POSSIBLE_SIZE[0] <= length <= POSSIBLE_SIZE[1]:
+            source = "as given" if given else "as the format has it"
+            raise ScanError(
+                f"{name} would be {length:.4g} mm long in {known} ({source}), which no limb is; give one of {units}"
+            )
+        return known, "given" if given else "file"
+    possible = [unit for unit, mm in MM_PER_UNIT.items() if LIMB_SIZE[0] <= size * mm <= LIMB_SIZE[1]]
+    if len(possible) == 1:
+        return possible[0], "guessed"
+    if possible:
+        lengths = " or ".join(f"{size * MM_PER_UNIT[unit]:.0f} mm (in {unit})" for unit in possible)
+        raise ScanError(f"{name} does not say its unit and its longest side may be {lengths}; give the unit")
+    raise ScanError(
+        f"{name} does not say its unit, and its longest side of {size:.4g} is no limb's in any of {units}; "
+        "give the unit"
+    )

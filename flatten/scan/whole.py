@@ -1,0 +1,136 @@
+"""Whether a PLY, STL, OBJ or XYZ file is whole: what it announces against what it holds."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.scan.format import stl_length
+from flatten.scan.model import Repair, ScanError
+
+_PLY_BYTES = {
+    **dict.fromkeys(("char", "uchar", "int8", "uint8"), 1),
+    **dict.fromkeys(("short", "ushort", "int16", "uint16"), 2),
+    **dict.fromkeys(("int", "uint", "float", "int32", "uint32", "float32"), 4),
+    **dict.fromkeys(("double", "float64"), 8),
+}
+
+
+@dataclass(frozen=True)
+class Announced:
+    """How many faces a file says that it has (None: it does not say), and what was seen on the way."""
+
+    faces: int | None
+    repairs: tuple[Repair, ...] = ()
+
+
+def check_whole(data: bytes, *, form: str, name: str) -> Announced:
+    """What the file `data` of format `form` announces.
+
+    Raises ScanError where the file is cut off, or announces more than it can hold.
+    """
+    checks = {"ply": _ply, "stl": _binary_stl, "ascii stl": _ascii_stl, "obj": _obj, "xyz": _xyz}
+    return checks[form](data, name)
+
+
+def _cut_off(name: str, what: str) -> ScanError:
+    return ScanError(f"{name} is cut off: {what}; copy or export it again")
+
+
+def _ply(data: bytes, name: str) -> Announced:
+    end = re.search(rb"\bend_header\r?\n", data)
+    if not end:
+        raise _cut_off(name, "its PLY header has no end")
+    lines = [line.split() for line in data[: end.start()].decode("latin-1").splitlines()]
+    encoding = next((line[1] for line in lines if len(line) > 1 and line[0] == "format"), "")
+    if encoding not in ("ascii", "binary_little_endian", "binary_big_endian"):
+        raise ScanError(f"{name} has the unknown PLY format '{encoding}'; export it as ascii or binary PLY")
+    counts: dict[str, int] = {}
+    least = 0
+    element = ""
+    for line in lines:
+        if line[:1] == ["element"]:
+            if len(line) != 3 or not line[2].isdigit() or line[1] in counts:
+                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)}'; export it again")
+            element = line[1]
+            counts[element] = int(line[2])
+        elif line[:1] == ["property"]:
+            types = line[2:4] if line[1:2] == ["list"] else line[1:2]
+            wanted = 5 if line[1:2] == ["list"] else 3
+            if len(line) != wanted or not element or any(kind not in _PLY_BYTES for kind in types):
+                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)}'; export it again")
+            # A list takes at least its own count; an ascii value takes a digit and a separator.
+            least += counts[element] * (_PLY_BYTES[types[0]] if encoding != "ascii" else 2)
+    body = len(data) - end.end()
+    # The last line of an ascii file may lack its line break.
+    if least > body + (encoding == "ascii"):
+        announced = " and ".join(f"{count} {kind} entries" for kind, count in counts.items())
+        raise _cut_off(name, f"it announces {announced}, at least {least} bytes, and holds {body}")
+    if encoding == "ascii":
+        rows, found = sum(counts.values()), sum(1 for line in data[end.end() :].splitlines() if line.strip())
+        if found < rows:
+            raise _cut_off(name, f"it announces {rows} lines of values and holds {found}")
+    return Announced(counts.get("face", 0))
+
+
+def _binary_stl(data: bytes, name: str) -> Announced:
+    if len(data) < 84:
+        raise _cut_off(name, f"{len(data)} bytes are less than the header of an STL")
+    wanted = stl_length(data)
+    if len(data) != wanted:
+        raise _cut_off(name, f"it announces {(wanted - 84) // 50} faces, {wanted} bytes, and holds {len(data)}")
+    return Announced((wanted - 84) // 50)
+
+
+def _ascii_stl(data: bytes, name: str) -> Announced:
+    lower = data.lower()
+    opened, closed = len(re.findall(rb"\bfacet\s", lower)), lower.count(b"endfacet")
+    if opened != closed or not re.search(rb"\bendsolid\b", lower[-4096:]):
+        raise _cut_off(name, f"it opens {opened} facets, closes {closed}, and its end must be 'endsolid'")
+    return Announced(closed)
+
+
+def _obj(data: bytes, name: str) -> Announced:
+    faces = 0
+    first_face = re.search(rb"^[ \t]*f[ \t]", data, re.MULTILINE)
+    if first_face:
+        sizes = _face_sizes(data[first_face.start() :], name)
+        faces = int(np.maximum(sizes - 2, 0).sum())
+        if re.search(rb"^[ \t]*f[^\n]*[ \t]-", data, re.MULTILINE) and re.search(
+            rb"^[ \t]*v[ \t]", data[first_face.start() :], re.MULTILINE
+        ):
+            raise ScanError(f"{name} counts its vertices backwards, face by face; export it with absolute numbers")
+    elif re.search(rb"^[ \t]*(?:vt|usemtl|mtllib)[ \t]", data, re.MULTILINE):
+        raise _cut_off(name, "it has materials or texture coordinates, but no faces")
+    _short_vertex(data, name)
+    if data.endswith((b"\n", b"\r")):
+        return Announced(faces)
+    text = "the file does not end with a line break: it may be cut off; see that the limb is whole"
+    return Announced(faces, (Repair("no end", 1, text),))
+
+
+def _face_sizes(data: bytes, name: str) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    lines = re.findall(rb"^[ \t]*f[ \t]+([^\r\n]*)", data.replace(b"\\\n", b" ").replace(b"\\\r\n", b" "), re.MULTILINE)
+    sizes = np.fromiter((len(line.split()) for line in lines), np.int64, len(lines))
+    short = np.flatnonzero(sizes < 3)
+    if short.size and short[0] == len(lines) - 1:
+        raise _cut_off(name, f"its last face has {sizes[-1]} corners")
+    if short.size:
+        raise ScanError(f"{name} has a face with {sizes[short[0]]} corners (face {short[0] + 1}); export it again")
+    return sizes
+
+
+def _short_vertex(data: bytes, name: str) -> None:
+    last = data.rfind(b"\nv ")
+    broken = re.search(rb"^[ \t]*v[ \t]+(?:\S+[ \t]*)?(?:\S+[ \t]*)?\r?$", data, re.MULTILINE)
+    if broken and broken.start() >= last:
+        raise _cut_off(name, "its last vertex has fewer than three numbers")
+    if broken:
+        line = data.count(b"\n", 0, broken.start()) + 1
+        raise ScanError(f"{name} has a vertex with fewer than three numbers in line {line}; export it again")
+
+
+def _xyz(data: bytes, name: str) -> Announced:
+    return Announced(0)
