@@ -24,6 +24,10 @@ segment's diametral circle empty, and less than √3/2 leaves no wide strip alon
 SPLIT_PASSES = 12
 """Times that border segments missing from the triangulation are halved before the region is refused."""
 
+HAIR = 1e-7
+"""Share of the region's width. A face nearer than this to the border lies along a straight side, where rounding
+alone decides whether its three points make a triangle."""
+
 _SAMPLES = 400
 
 
@@ -113,12 +117,13 @@ def _triangulate(border: Floats, interior: Floats, polygon: shapely.Polygon) -> 
     a, b, c = (points[faces[:, i]] for i in range(3))
     turned = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]) < 0.0
     faces[turned] = faces[turned][:, [0, 2, 1]]
-    # Only a face with all three corners on the border can lie outside.
+    # Only a face with all three corners on the border can lie outside, or be a hair on a straight side.
     inside = np.ones(len(faces), dtype=bool)
     doubtful = np.flatnonzero((faces < len(border)).all(axis=1))
     middle = points[faces[doubtful]].mean(axis=1)
-    shapely.prepare(polygon)
-    inside[doubtful] = shapely.contains_xy(polygon, middle[:, 0], middle[:, 1])
+    inner = polygon.buffer(-HAIR * np.sqrt(polygon.area))
+    shapely.prepare(inner)
+    inside[doubtful] = shapely.contains_xy(inner, middle[:, 0], middle[:, 1])
     return points, faces[inside]
 
 

@@ -1,0 +1,92 @@
+"""Edges and seams as smooth curves in the chart (height, bearing)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from flatten.mesh.surface import Floats, frozen
+from flatten.worn.panel import CutError
+
+SEAM_KINDS = ("laced",)
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """A closed curve round the limb: `heights` (n,) mm at increasing `bearings` (n,) in [0, 2π), n >= 1.
+
+    Between its control points it is the periodic cubic spline.
+    """
+
+    name: str
+    bearings: Floats
+    heights: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays. Raises CutError where the control points are no closed curve."""
+        object.__setattr__(self, "bearings", frozen(self.bearings))
+        object.__setattr__(self, "heights", frozen(self.heights))
+        b = self.bearings
+        if not len(b) or len(b) != len(self.heights) or b[0] < 0.0 or b[-1] >= 2 * np.pi or (np.diff(b) <= 0).any():
+            raise CutError(f"{self.name}: control points must have increasing bearings once round the limb")
+
+    @cached_property
+    def _spline(self) -> CubicSpline:
+        around = np.append(self.bearings, self.bearings[0] + 2 * np.pi)
+        return CubicSpline(around, np.append(self.heights, self.heights[0]), bc_type="periodic")
+
+    def height(self, bearing: Floats | float) -> Floats:
+        """Height (N,) mm at bearings (N,)."""
+        first = self.bearings[0]
+        return self._spline(np.mod(np.asarray(bearing, float) - first, 2 * np.pi) + first)
+
+
+@dataclass(frozen=True, eq=False)
+class Seam:
+    """A line up the limb: `bearings` (n,) at increasing `heights` (n,), n >= 1, and its opening.
+
+    One point means the straight line at that bearing over the whole limb; several mean the natural cubic
+    spline through them, which must reach past both edges. `gap` is the lacing gap, mm along the surface.
+    """
+
+    name: str
+    kind: str
+    gap: float
+    heights: Floats
+    bearings: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays. Raises CutError where kind, gap or points are not a seam."""
+        object.__setattr__(self, "bearings", frozen(self.bearings))
+        object.__setattr__(self, "heights", frozen(self.heights))
+        if self.kind not in SEAM_KINDS:
+            raise CutError(f"seam '{self.name}' is of kind '{self.kind}'; it can be {', '.join(SEAM_KINDS)}")
+        if not (np.isfinite(self.gap) and self.gap > 0.0):
+            raise CutError(f"seam '{self.name}' has a lacing gap of {self.gap:g} mm; it must be more than 0 mm")
+        if not len(self.heights) or (np.diff(self.heights) <= 0).any():
+            raise CutError(f"seam '{self.name}': its points must climb from one to the next")
+
+    @cached_property
+    def _spline(self) -> CubicSpline:
+        return CubicSpline(self.heights, self.bearings, bc_type="natural")
+
+    def bearing(self, height: Floats | float, *, nu: int = 0) -> Floats:
+        """Bearing (N,) at heights (N,), or its derivative; straight on beyond the first and last point."""
+        height = np.asarray(height, float)
+        if len(self.heights) == 1:
+            return np.full(height.shape, 0.0 if nu else self.bearings[0])
+        spline = self._spline
+        low, high = self.heights[0], self.heights[-1]
+        inside = np.clip(height, low, high)
+        if nu == 0:
+            return spline(inside) + spline(inside, 1) * (height - inside)
+        return np.where(inside == height, spline(inside, nu), spline(inside, 1) if nu == 1 else 0.0)
+
+    def reach(self, trusted: tuple[float, float]) -> tuple[float, float]:
+        """Lowest and highest height that the maker drew the seam to; all of the trusted range for one point."""
+        if len(self.heights) == 1:
+            return trusted
+        return float(self.heights[0]), float(self.heights[-1])

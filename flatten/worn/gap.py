@@ -1,0 +1,82 @@
+"""The lacing gap: both cut lines of a seam, at a constant distance from it along the surface."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.worn.curves import Seam
+from flatten.worn.panel import CutError
+
+STEP = 2.0
+"""mm. Step of the geodesic integration (Runge-Kutta 4) and spacing of its starts on the seam: on a limb
+the error per mm is then of the order (step · curvature)^4, far below a thousandth."""
+
+
+def cut_lines(surface: LimbSurface, seam: Seam, *, heights: tuple[float, float]) -> tuple[Floats, Floats]:
+    """Chart points (n,2) of the cut line at lower and at higher bearings than the seam, going up.
+
+    Each lies gap/2 from the seam, measured along geodesics that leave the seam at right angles, so the
+    lacing gap has constant width on the surface (Gauss's lemma: such geodesics meet the parallel curve
+    at right angles too). The seam is taken over `heights`, and the lines end where it ends: they are made
+    before the edges are cut, else the gap would round off there.
+
+    Raises CutError where a cut line folds, because the seam bends more sharply than the gap allows.
+    """
+    low, high = heights
+    along = np.linspace(low, high, max(8, int(np.ceil((high - low) / STEP))) + 1)
+    bearing = seam.bearing(along)
+    by_height, by_bearing = surface.tangents(along, bearing)
+    tangent = by_height + by_bearing * seam.bearing(along, nu=1)[:, None]
+    across = np.cross(surface.normals(along, bearing), tangent)
+    across /= np.linalg.norm(across, axis=1, keepdims=True)
+    start = np.column_stack([along, bearing])
+    lines = []
+    for side in (1.0, -1.0):
+        # normal × (up the seam) points to lower bearings: up × lateral order is (bearing, height, outward).
+        velocity = _in_chart(by_height, by_bearing, side * across)
+        line = _geodesics(surface, start, velocity, seam.gap / 2)
+        if (np.diff(line[:, 0]) <= 0).any():
+            where = along[np.argmax(np.diff(line[:, 0]) <= 0)]
+            raise CutError(
+                f"seam '{seam.name}' bends too sharply at height {where:.0f} mm for a lacing gap of {seam.gap:g} mm; "
+                f"draw it straighter or make the lacing gap narrower"
+            )
+        lines.append(line)
+    return lines[0], lines[1]
+
+
+def _in_chart(by_height: Floats, by_bearing: Floats, vector: Floats) -> Floats:
+    """Chart components (n,2) of tangent vectors (n,3): the normal equations of the two tangents."""
+    e = np.einsum("ij,ij->i", by_height, by_height)
+    f = np.einsum("ij,ij->i", by_height, by_bearing)
+    g = np.einsum("ij,ij->i", by_bearing, by_bearing)
+    p = np.einsum("ij,ij->i", by_height, vector)
+    q = np.einsum("ij,ij->i", by_bearing, vector)
+    determinant = e * g - f * f
+    return np.column_stack([(g * p - f * q) / determinant, (e * q - f * p) / determinant])
+
+
+def _acceleration(surface: LimbSurface, place: Floats, velocity: Floats) -> Floats:
+    """Chart acceleration (n,2) of a geodesic: the surface's own bending of the path, taken back."""
+    h, b = place.T
+    twice_height, mixed, twice_bearing = surface.second_derivatives(h, b)
+    u, v = velocity[:, :1], velocity[:, 1:]
+    bend = twice_height * u * u + 2 * mixed * u * v + twice_bearing * v * v
+    return -_in_chart(*surface.tangents(h, b), bend)
+
+
+def _geodesics(surface: LimbSurface, start: Floats, velocity: Floats, length: float) -> Floats:
+    """Ends (n,2) of geodesics of the given length, by classical Runge-Kutta steps."""
+    steps = int(np.ceil(length / STEP))
+    dt = length / steps
+    x, v = start, velocity
+    for _ in range(steps):
+        a1 = _acceleration(surface, x, v)
+        a2 = _acceleration(surface, x + dt / 2 * v, v + dt / 2 * a1)
+        a3 = _acceleration(surface, x + dt / 2 * v + dt * dt / 4 * a1, v + dt / 2 * a2)
+        a4 = _acceleration(surface, x + dt * v + dt * dt / 2 * a2, v + dt * a3)
+        x = x + dt * v + dt * dt / 6 * (a1 + a2 + a3)
+        v = v + dt / 6 * (a1 + 2 * a2 + 2 * a3 + a4)
+    return x

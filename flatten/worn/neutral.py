@@ -1,0 +1,137 @@
+"""The neutral surface: the skin moved outwards along its true normals, as a limb surface of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.interpolate import CubicSpline, make_interp_spline
+
+from flatten.limb.surface import DEGREE, LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.worn.panel import CutError
+
+NODE_SPACING = 5.0
+"""mm. Height nodes of an offset surface: half of the skin spline's own knots, so nothing is lost."""
+
+BEARINGS = 60
+"""Bearing nodes of an offset surface: twice as many as the skin's spline has."""
+
+ARRIVED = 1e-6
+"""mm. A node of the offset surface is found when its chart place is met this closely: a rounding matter."""
+
+END_MARGIN = 1.0
+"""mm. Kept free at both ends of the trusted skin, so that the search for a node never leaves it."""
+
+_ITERATIONS = 60
+
+
+@dataclass(frozen=True)
+class Wear:
+    """What lies between skin and leather, and the leather itself; mm.
+
+    `under` is the padding and clothing at the bearings 0, π/2, π and 3π/2, smooth between; `ease` is added to
+    the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface.
+    """
+
+    under: tuple[float, float, float, float]
+    ease: float
+    thickness: float
+    neutral: float
+
+    def offset(self, bearing: Floats) -> Floats:
+        """Distance (N,) of the neutral surface from the skin: under + ease/2π + neutral·thickness."""
+        quarter = np.linspace(0.0, 2 * np.pi, 5)
+        under = CubicSpline(quarter, [*self.under, self.under[0]], bc_type="periodic")
+        return under(np.mod(bearing, 2 * np.pi)) + self.ease / (2 * np.pi) + self.neutral * self.thickness
+
+
+@dataclass(frozen=True, eq=False)
+class Neutral:
+    """The neutral `surface`, and `deviation`: its largest distance (mm) from the true offset between nodes."""
+
+    surface: LimbSurface
+    deviation: float
+
+
+def neutral_surface(skin: LimbSurface, wear: Wear) -> Neutral:
+    """The surface at `wear.offset` along the skin's normals, about the skin's own centre line.
+
+    Every node of the new chart is met exactly: the skin place whose offset point lies there is found by
+    fixed-point steps. The surface is then the tensor spline through the nodes, and its deviation is measured
+    half-way between them. Its trusted heights are those that trusted skin reaches.
+
+    Raises CutError where the offset would fold back on itself (a hollow sharper than the offset is deep).
+    """
+    low, high = skin.trusted
+    inset = _height_lost(skin, wear)
+    low, high = low + inset[0], high - inset[1]
+    if high - low < 10 * NODE_SPACING:
+        raise CutError(
+            f"only {max(high - low, 0):.0f} mm of the limb's length carry the layers worn; scan more of the limb"
+        )
+    count = int(np.ceil((high - low) / NODE_SPACING)) + 1
+    heights = np.linspace(low, high, count)
+    bearings = 2 * np.pi * np.arange(BEARINGS) / BEARINGS
+    radii = _offset_radii(skin, wear, *np.meshgrid(heights, bearings, indexing="ij"))
+    surface = through_radii(heights, radii, skin)
+    between_h, between_b = np.meshgrid(0.5 * (heights[:-1] + heights[1:]), bearings + np.pi / BEARINGS, indexing="ij")
+    true = _offset_radii(skin, wear, between_h, between_b)
+    deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
+    return Neutral(surface, deviation)
+
+
+def through_radii(heights: Floats, radii: Floats, like: LimbSurface) -> LimbSurface:
+    """The limb surface through `radii` (n, m) at `heights` (n,) and bearings 2πk/m (m even).
+
+    Centre line, residuals and bridges are those of `like`.
+    """
+    along = make_interp_spline(heights, radii, DEGREE)
+    # Periodic uniform cubic B-splines at their own nodes: (c[k-1] + 4 c[k] + c[k+1]) / 6, a circulant.
+    m = radii.shape[1]
+    symbol = (4.0 + 2.0 * np.cos(2 * np.pi * np.arange(m // 2 + 1) / m)) / 6.0
+    coefficients = np.fft.irfft(np.fft.rfft(along.c, axis=1) / symbol, m, axis=1)
+    centre = make_interp_spline(heights, like.centre_line(heights), DEGREE)
+    return LimbSurface(
+        along.t,
+        coefficients,
+        centre.c,
+        (float(heights[0]), float(heights[-1])),
+        like.rms,
+        like.p99,
+        like.bridged_share,
+        like.bridges,
+    )
+
+
+def _height_lost(skin: LimbSurface, wear: Wear) -> tuple[float, float]:
+    """mm of height at the bottom and top where an offset point would come from beyond trusted skin."""
+    bearings = np.linspace(0.0, 2 * np.pi, 4 * BEARINGS, endpoint=False)
+    lost = []
+    for end, towards in zip(skin.trusted, (1.0, -1.0), strict=True):
+        lift = skin.normals(np.full_like(bearings, end), bearings)[:, 2] * wear.offset(bearings)
+        lost.append(END_MARGIN + max(0.0, float((towards * lift).max())))
+    return lost[0], lost[1]
+
+
+def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats) -> Floats:
+    """Radius of the offset surface at chart places (…,), mm."""
+    source_h, source_b = height.copy(), bearing.copy()
+    centre = skin.centre_line(height)
+    low, high = skin.trusted
+    for _ in range(_ITERATIONS):
+        point = skin.points(source_h, source_b)
+        point = point + skin.normals(source_h, source_b) * wear.offset(source_b)[..., None]
+        x, y = point[..., 0] - centre[..., 0], point[..., 1] - centre[..., 1]
+        radius = np.hypot(x, y)
+        miss_h = height - point[..., 2]
+        miss_b = np.mod(bearing - np.arctan2(y, x) + np.pi, 2 * np.pi) - np.pi
+        if max(np.abs(miss_h).max(), np.abs(miss_b * radius).max()) < ARRIVED:
+            return radius
+        source_h = np.clip(source_h + miss_h, low, high)
+        source_b = source_b + miss_b
+    worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
+    raise CutError(
+        f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "
+        f"sharper than the {wear.offset(bearing[worst]):.1f} mm between skin and leather; wear less beneath it"
+    )

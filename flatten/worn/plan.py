@@ -1,0 +1,114 @@
+"""The place where a panel is meshed: its quadrilateral of the chart, and a nearly rigid picture of it in the plane."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import igl
+import numpy as np
+from scipy.interpolate import CubicSpline, LinearNDInterpolator, RectBivariateSpline
+
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats, Ints
+from flatten.worn.curves import Edge
+
+PLAN_SPACING = 10.0
+"""mm. Grid of the plan that a panel is meshed in; the plan is a smooth spline, so coarse is enough."""
+
+RIGID_PASSES = 10
+"""Local-global passes that even out the plan's scale; its triangles' edge lengths then differ by a fifth."""
+
+_BISECTIONS = 45
+
+
+@dataclass(frozen=True, eq=False)
+class Quad:
+    """The chart between two cut lines (`low`, `high`: bearing by height) and two edges, as a unit square.
+
+    (s, t): s from the low to the high cut line, t from the bottom to the top edge.
+    """
+
+    surface: LimbSurface
+    bottom: Edge
+    top: Edge
+    low: CubicSpline
+    high: CubicSpline
+
+    def column(self, s: Floats, height: Floats) -> Floats:
+        """Bearing (N,) at share s of the way from the low to the high cut line, at `height`."""
+        return (1.0 - s) * self.low(height) + s * self.high(height)
+
+    def crossing(self, s: Floats, edge: Edge) -> Floats:
+        """Height (N,) at which the column s meets `edge`, by bisection over the trusted heights."""
+        s = np.asarray(s, float)
+        low, high = (np.full(s.shape, end) for end in self.surface.trusted)
+        for _ in range(_BISECTIONS):
+            middle = 0.5 * (low + high)
+            above = middle > edge.height(self.column(s, middle))
+            low, high = np.where(above, low, middle), np.where(above, middle, high)
+        return 0.5 * (low + high)
+
+    def chart(self, s: Floats, t: Floats) -> Floats:
+        """Chart points (N,2), height and bearing, of the square's points (N,)."""
+        bottom, top = self.crossing(s, self.bottom), self.crossing(s, self.top)
+        height = bottom + t * (top - bottom)
+        return np.column_stack([height, self.column(s, height)])
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """A smooth, nearly rigid picture of the quad in the plane, in mm: the place where it is meshed.
+
+    Lengths and angles there are nearly those on the surface, so Delaunay triangles there are well shaped on
+    the limb. `s`, `t` are the square's grid; `place` (n,m,2) the plane points and `chart` (n,m,2) the chart
+    points over it.
+    """
+
+    s: Floats
+    t: Floats
+    place: Floats
+    chart: Floats
+
+    @cached_property
+    def _splines(self) -> tuple[RectBivariateSpline, ...]:
+        return tuple(RectBivariateSpline(self.s, self.t, self.place[..., k]) for k in (0, 1))
+
+    def at(self, s: Floats, t: Floats) -> Floats:
+        """Plane points (N,2) of the square's points."""
+        return np.column_stack([spline.ev(s, t) for spline in self._splines])
+
+    def chart_at(self, points: Floats) -> Floats:
+        """Chart points (N,2) of plane points inside the picture."""
+        flat = self.place.reshape(-1, 2)
+        return LinearNDInterpolator(flat, self.chart.reshape(-1, 2))(points)
+
+
+def plan_of(quad: Quad) -> Plan:
+    """The plan: least-squares conformal (Lévy et al. 2002), then as rigid as possible (Liu et al. 2008)."""
+    low, high = quad.surface.trusted
+    girth = float(quad.surface.radius(np.full(8, 0.5 * (low + high)), np.arange(8) * np.pi / 4).mean()) * 2 * np.pi
+    n, m = (max(6, int(np.ceil(length / PLAN_SPACING)) + 1) for length in (girth, high - low))
+    s, t = np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, m)
+    grid_s, grid_t = np.meshgrid(s, t, indexing="ij")
+    chart = quad.chart(grid_s.ravel(), grid_t.ravel())
+    vertices = quad.surface.points(*chart.T)
+    faces = _grid_faces(n, m)
+    pins = np.array([0, (n - 1) * m])
+    apart = float(np.linalg.norm(vertices[pins[1]] - vertices[pins[0]]))
+    flat = igl.lscm(vertices, faces, pins, np.array([[0.0, 0.0], [max(apart, 1.0), 0.0]]))[0]
+    worn_area = igl.doublearea(vertices, faces).sum()
+    flat = flat * np.sqrt(worn_area / igl.doublearea(flat, faces).sum())
+    rigid = igl.ARAPData()
+    rigid.max_iter = RIGID_PASSES
+    # One vertex is held: the library's solver fails without any.
+    igl.arap_precomputation(vertices, faces, 2, pins[:1].astype(np.int32), rigid)
+    flat = igl.arap_solve(flat[pins[:1]], rigid, flat)
+    return Plan(s, t, flat.reshape(n, m, 2), chart.reshape(n, m, 2))
+
+
+def _grid_faces(n: int, m: int) -> Ints:
+    """Faces of an (n, m) grid whose first index runs to the right and second one up, counter-clockwise."""
+    i, j = (x.ravel() for x in np.meshgrid(np.arange(n - 1), np.arange(m - 1), indexing="ij"))
+    a, b, c, d = i * m + j, (i + 1) * m + j, (i + 1) * m + j + 1, i * m + j + 1
+    return np.vstack([np.column_stack([a, b, c]), np.column_stack([a, c, d])]).astype(np.int64)

@@ -1,0 +1,60 @@
+import numpy as np
+import pytest
+from scipy.spatial import cKDTree
+
+from flatten.worn.neutral import Wear, neutral_surface
+from flatten.worn.panel import CutError
+from tests.limbs import calf, cone, cylinder, limb_of
+
+WEAR = Wear(under=(3.0,) * 4, ease=8.0, thickness=3.2, neutral=0.5)
+
+
+def test_a_cylinder_grows_by_under_ease_and_half_the_leather():
+    neutral = neutral_surface(cylinder(60.0), WEAR)
+    grown = neutral.surface.radius(np.linspace(0, 380, 40), np.linspace(0, 6, 40))
+    np.testing.assert_allclose(grown, 60.0 + 3.0 + 8.0 / (2 * np.pi) + 1.6, atol=1e-9)
+    assert neutral.deviation < 1e-9
+
+
+def test_thickness_adds_pi_t_to_the_girth():
+    """The mid-line of leather t thick is longer by π·t over a full turn [derived]: 12.57 mm for 4.0 mm."""
+    thin, thick = (
+        neutral_surface(cylinder(), Wear((0.0,) * 4, 0.0, t, 0.5)).surface.radius(100.0, 0.0) for t in (1e-9, 4.0)
+    )
+    assert 2 * np.pi * (thick - thin) == pytest.approx(12.57, abs=0.005)
+
+
+def test_a_cone_is_offset_along_its_normals_not_along_its_radii():
+    neutral = neutral_surface(cone(40.0, 0.3), WEAR).surface
+    expected = 40.0 + 0.3 * 200.0 + WEAR.offset(0.0) * np.hypot(1.0, 0.3)
+    assert neutral.radius(200.0, 1.0) == pytest.approx(expected, abs=1e-6)
+
+
+def test_points_of_an_offset_leg_lie_at_the_offset_from_the_skin():
+    skin = limb_of(calf)
+    neutral = neutral_surface(skin, WEAR)
+    h, b = np.meshgrid(np.linspace(20, 360, 15), np.linspace(-3, 3, 12))
+    outer = neutral.surface.points(h.ravel(), b.ravel())
+    dense_h, dense_b = np.meshgrid(np.linspace(-15, 395, 830), np.linspace(-np.pi, np.pi, 720))
+    inner = skin.points(dense_h.ravel(), dense_b.ravel())
+    distance = cKDTree(inner).query(outer)[0]
+    # The nearest of dense points is too far by at most (spacing²/2)/(2·distance) = 0.03 mm, never too near.
+    assert (distance > WEAR.offset(0.0) - 1e-3).all()
+    assert (distance < WEAR.offset(0.0) + 0.03).all()
+    assert neutral.deviation < 1e-3
+
+
+def test_padding_that_differs_round_the_limb_is_laid_where_it_was_asked():
+    wear = Wear((8.0, 4.0, 2.0, 4.0), 0.0, 2.0, 0.5)
+    np.testing.assert_allclose(wear.offset(np.arange(4) * np.pi / 2), [9.0, 5.0, 3.0, 5.0])
+
+
+def test_a_groove_sharper_than_the_offset_is_refused_with_its_height():
+    grooved = limb_of(lambda h, b: 50.0 - 8.0 * np.exp(-(((h - 200) / 6.0) ** 2)) * np.exp(-((b - np.pi) ** 2) / 0.02))
+    with pytest.raises(CutError, match=r"height (19|20)\d mm"):
+        neutral_surface(grooved, Wear((30.0,) * 4, 8.0, 3.2, 0.5))
+
+
+def test_a_limb_too_short_for_its_layers_is_refused():
+    with pytest.raises(CutError, match="scan more of the limb"):
+        neutral_surface(cylinder(low=0.0, high=45.0, nodes=10), WEAR)
