@@ -1,0 +1,144 @@
+"""Borders of a triangle mesh, and the check that it is one disk."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from flatten.mesh.surface import Floats, Ints, Mesh, MeshError, face_areas, frozen_ints
+
+FLAT_FACE = 1e-10
+"""Share of the longest edge squared. A face with less area has no direction that rounding leaves standing."""
+
+
+class DiskError(MeshError):
+    """A mesh is not one disk: it has several pieces, holes, pinched places or faces without area."""
+
+
+def half_edges(faces: Ints) -> Ints:
+    """The directed edges (3F,2) of faces (F,3): first all from corner 0 to 1, then 1 to 2, then 2 to 0."""
+    return np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+
+
+def _keys(edges: Ints, count: int) -> Ints:
+    return edges[:, 0] * count + edges[:, 1]
+
+
+def border_edges(mesh: Mesh) -> Ints:
+    """The directed edges (B,2) that have a face on their left and none on their right, in face order.
+
+    Raises DiskError where two faces run along one edge in the same direction: more than two faces meet there,
+    or neighbours are wound against each other.
+    """
+    count = len(mesh.vertices)
+    edges = half_edges(mesh.faces)
+    keys = np.sort(_keys(edges, count))
+    twice = keys[1:][keys[1:] == keys[:-1]]
+    if twice.size:
+        a, b = divmod(int(twice[0]), count)
+        raise DiskError(
+            f"{twice.size} edges have two faces on one side, the first runs from vertex {a} to {b}; "
+            "repair the mesh so that at most two faces meet at an edge, wound alike"
+        )
+    return edges[~np.isin(_keys(edges, count), _keys(edges[:, ::-1], count), kind="sort")]
+
+
+def border_loops(mesh: Mesh) -> tuple[Ints, ...]:
+    """The borders, each as vertices (n,) once round with the mesh on the left; ordered by their least vertex.
+
+    Raises DiskError where an edge is not manifold or two borders touch in a vertex.
+    """
+    edges = border_edges(mesh)
+    onward = dict(zip(edges[:, 0].tolist(), edges[:, 1].tolist(), strict=True))
+    if len(onward) < len(edges):
+        starts = np.sort(edges[:, 0])
+        vertex = int(starts[1:][starts[1:] == starts[:-1]][0])
+        raise DiskError(f"two borders touch in vertex {vertex}; part them there")
+    loops = []
+    for start in sorted(onward):
+        if start not in onward:
+            continue
+        loop = [start]
+        while (following := onward.pop(loop[-1])) != start:
+            loop.append(following)
+        loops.append(frozen_ints(loop))
+    return tuple(loops)
+
+
+def euler_number(mesh: Mesh) -> int:
+    """Vertices minus edges plus faces; 1 for a disk, 2 for a closed ball, 0 for an open tube."""
+    edges = np.unique(_keys(np.sort(half_edges(mesh.faces), axis=1), len(mesh.vertices)))
+    return len(mesh.vertices) - len(edges) + len(mesh.faces)
+
+
+def _fans(mesh: Mesh) -> int:
+    """Number of runs of neighbouring face corners about vertices; one for each vertex of a manifold."""
+    count, faces = len(mesh.vertices), len(mesh.faces)
+    edges = half_edges(mesh.faces)
+    start = np.arange(3 * faces)
+    end = np.roll(start.reshape(3, faces), -1, axis=0).ravel()
+    keys, reverse = _keys(edges, count), _keys(edges[:, ::-1], count)
+    order = np.argsort(keys)
+    place = np.minimum(np.searchsorted(keys, reverse, sorter=order), len(keys) - 1)
+    mate = order[place]
+    found = keys[mate] == reverse
+    near, far = start[found], mate[found]
+    rows, columns = np.concatenate([near, end[near]]), np.concatenate([end[far], far])
+    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * faces, 3 * faces))
+    return int(connected_components(links, directed=False)[0])
+
+
+def check_disk(mesh: Mesh) -> Ints:
+    """The border (n,) of a mesh that is one disk, once round with the mesh on the left.
+
+    Raises DiskError, naming the fault, where the mesh has no face, a vertex that is not finite or in no face, a
+    face without area, an edge or vertex that is not manifold, several pieces, no border, several borders, or a
+    handle.
+    """
+    count = len(mesh.vertices)
+    if not len(mesh.faces):
+        raise DiskError("the mesh has no face; nothing can be flattened")
+    if not np.isfinite(mesh.vertices).all():
+        bad = int(np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))[0])
+        raise DiskError(f"vertex {bad} has a coordinate that is not a finite number")
+    unused = np.flatnonzero(np.bincount(mesh.faces.ravel(), minlength=count) == 0)
+    if unused.size:
+        raise DiskError(f"{unused.size} vertices belong to no face, the first is vertex {unused[0]}; remove them")
+    ends = mesh.vertices[half_edges(mesh.faces)]
+    longest = (np.sum((ends[:, 0] - ends[:, 1]) ** 2, axis=1)).reshape(3, -1).max(axis=0)
+    flat = np.flatnonzero(face_areas(mesh) <= FLAT_FACE * longest)
+    if flat.size:
+        raise DiskError(f"{flat.size} faces have no area, the first is face {flat[0]}; merge their vertices")
+    loops = border_loops(mesh)
+    edges = half_edges(mesh.faces)
+    graph = coo_array((np.ones(len(edges), dtype=np.int8), edges.T), shape=(count, count))
+    pieces = connected_components(graph, directed=False)[0]
+    if pieces > 1:
+        raise DiskError(f"the mesh is in {pieces} pieces; flatten each by itself")
+    if not loops:
+        raise DiskError("the mesh is closed; cut a seam into it so that it can be laid flat")
+    if len(loops) > 1:
+        raise DiskError(f"the mesh has {len(loops)} borders where a disk has one; cut it open from border to border")
+    if _fans(mesh) != count:
+        raise DiskError("parts of the mesh touch in a single vertex; part them there")
+    if euler_number(mesh) != 1:
+        raise DiskError(f"the mesh has Euler number {euler_number(mesh)} where a disk has 1; it holds a handle")
+    return loops[0]
+
+
+def corner_angles(mesh: Mesh) -> Floats:
+    """Interior angle of each face corner (F,3), radians."""
+    corners = mesh.vertices[mesh.faces]
+    onward = np.roll(corners, -1, axis=1) - corners
+    back = np.roll(corners, 1, axis=1) - corners
+    return np.arctan2(np.linalg.norm(np.cross(onward, back), axis=2), np.sum(onward * back, axis=2))
+
+
+def angle_sums(mesh: Mesh) -> Floats:
+    """Sum of the face angles about each vertex (V,), radians: 2π less the curvature inside, π less the turn outside.
+
+    Over a disk, the sum of 2π − angle inside and π − angle on the border is 2π (Gauss–Bonnet).
+    """
+    angles = corner_angles(mesh)
+    return np.asarray(np.bincount(mesh.faces.ravel(), weights=angles.ravel(), minlength=len(mesh.vertices)), float)

@@ -1,0 +1,136 @@
+"""Sparse symmetric systems over a mesh's vertices: one pattern and one elimination order for all Newton steps."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from scipy.sparse import csc_array
+from scipy.sparse.linalg import SuperLU, splu
+
+from flatten.mesh.gradient import Complexes
+from flatten.mesh.surface import Floats, Ints
+
+BLOCK = np.array([[0, 1], [2, 3]])
+"""Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
+
+
+def _splu(matrix: csc_array, ordering: Literal["NATURAL", "MMD_AT_PLUS_A"]) -> SuperLU:
+    # Symmetric mode with no pivoting off the diagonal: right for positive definite matrices, and it keeps the
+    # pattern of the order that was found for it.
+    return splu(matrix, permc_spec=ordering, diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+class Factor:
+    """A factorised system; kept because it is costly and several right-hand sides use it."""
+
+    def __init__(self, matrix: csc_array, order: Ints) -> None:
+        """Factorise `matrix`, whose vertex k is the mesh's vertex order[k]."""
+        self._lu = _splu(matrix, "NATURAL")
+        self._order = order
+
+    def solve(self, right: Complexes) -> Complexes:
+        """Solution (V,) or (V,k) for a right-hand side over the mesh's vertices, x real and y imaginary."""
+        columns = right.reshape(len(right), -1)[self._order]
+        rows = np.stack([columns.real, columns.imag], axis=1).reshape(2 * len(right), -1)
+        solved = self._lu.solve(rows).reshape(len(right), 2, -1)
+        out = np.empty_like(columns)
+        out[self._order] = solved[:, 0] + 1j * solved[:, 1]
+        return out.reshape(right.shape)
+
+
+class MeshSystem:
+    """The sparsity of 2×2 blocks between neighbouring vertices, and the order in which they are eliminated.
+
+    SuperLU offers no symbolic factorisation to keep; what can be kept is the fill-reducing order. It is found
+    once, on the vertex graph (a quarter of the matrix), and holds both unknowns of a vertex together.
+    """
+
+    def __init__(self, faces: Ints, count: int) -> None:
+        """Prepare the pattern for faces (F,3) over `count` vertices, each of which is in some face."""
+        self.count = count
+        pairs = np.stack([faces[:, [0, 1]], faces[:, [0, 2]], faces[:, [1, 2]]])
+        low, high = pairs.min(axis=2), pairs.max(axis=2)
+        keys, edge = np.unique(low * count + high, return_inverse=True)
+        a, b = np.divmod(keys, count)
+        edge = edge.reshape(low.shape)
+        self._swapped = pairs[:, :, 0] > pairs[:, :, 1]
+        self._edges = len(keys)
+        self._index = self._element_index(faces, edge)
+        self.order = _elimination_order(a, b, count)
+        self._pattern(a, b)
+
+    def _element_index(self, faces: Ints, edge: Ints) -> Ints:
+        """Where each of the 21 entries (21,F) of the faces' matrices is summed: 3 a vertex, then 4 an edge."""
+        corners = [3 * faces[:, i] + k for i in range(3) for k in range(3)]
+        first = 3 * self.count
+        blocks = []
+        for pair in range(3):
+            start = first + 4 * edge[pair]
+            turned = self._swapped[pair]
+            blocks += [start, start + np.where(turned, 2, 1), start + np.where(turned, 1, 2), start + 3]
+        return np.stack(corners + blocks)
+
+    def _pattern(self, a: Ints, b: Ints) -> None:
+        """Lay out the permuted matrix by columns; `_take` says which sum each of its entries holds."""
+        count = self.count
+        place = np.empty(count, dtype=np.int64)
+        place[self.order] = np.arange(count)
+        vertex, edge = np.arange(count), 3 * count + 4 * np.arange(self._edges)
+        rows, columns, sums = [], [], []
+        for i in range(2):
+            for j in range(2):
+                rows += [2 * place[vertex] + i, 2 * place[a] + i, 2 * place[b] + i]
+                columns += [2 * place[vertex] + j, 2 * place[b] + j, 2 * place[a] + j]
+                sums += [3 * vertex + i + j, edge + BLOCK[i, j], edge + BLOCK[j, i]]
+        row, column = np.concatenate(rows), np.concatenate(columns)
+        sorting = np.argsort(column * (2 * count) + row)
+        self._take = np.concatenate(sums)[sorting]
+        self._rows = row[sorting].astype(np.int32)
+        self._starts = np.concatenate([[0], np.cumsum(np.bincount(column, minlength=2 * count))]).astype(np.int32)
+
+    def sums(self, entries: Floats) -> Floats:
+        """Vertex and edge sums of the faces' matrix entries (21,F), as `element_entries` orders them."""
+        length = 3 * self.count + 4 * self._edges
+        return np.asarray(np.bincount(self._index.ravel(), weights=entries.ravel(), minlength=length), float)
+
+    def diagonal(self, sums: Floats, vertex: int) -> Floats:
+        """A view of (xx, xy, yy) of one vertex in `sums`, to be changed in place."""
+        return sums[3 * vertex : 3 * vertex + 3]
+
+    def factor(self, sums: Floats) -> Factor:
+        """The factorised system whose vertex and edge sums are given; it must be positive definite."""
+        size = 2 * self.count
+        matrix = csc_array((sums[self._take], self._rows, self._starts), shape=(size, size))
+        return Factor(matrix, self.order)
+
+
+def _elimination_order(a: Ints, b: Ints, count: int) -> Ints:
+    """Vertices in an order of little fill (minimum degree), for the graph of edges a–b."""
+    rows, columns = np.concatenate([a, b]), np.concatenate([b, a])
+    degree = np.bincount(rows, minlength=count)
+    laplacian = csc_array((-np.ones(len(rows)), (rows, columns)), shape=(count, count))
+    diagonal = csc_array((degree + 1.0, (np.arange(count), np.arange(count))), shape=(count, count))
+    return np.argsort(_splu((laplacian + diagonal).tocsc(), "MMD_AT_PLUS_A").perm_c).astype(np.int64)
+
+
+def element_entries(modes: list[tuple[Floats, Complexes, Complexes]]) -> Floats:
+    """The 21 entries (21,F) of the faces' 6×6 matrices Σ weight · m mᵀ, from their modes.
+
+    Each mode is (weight (F,), its vector at corner 0, at corner 1); a mode has no part in a translation, so that
+    corner 2 has minus their sum. Order: corner blocks (xx, xy, yy) for 0, 1, 2, then pair blocks
+    (xx, xy, yx, yy) for 01, 02, 12.
+    """
+    size = len(modes[0][0])
+    a, b, c = np.zeros((3, size)), np.zeros((4, size)), np.zeros((3, size))
+    for weight, first, second in modes:
+        x, y, u, v = first.real, first.imag, second.real, second.imag
+        wx, wy = weight * x, weight * y
+        a += (wx * x, wx * y, wy * y)
+        b += (wx * u, wx * v, wy * u, wy * v)
+        wu, wv = weight * u, weight * v
+        c += (wu * u, wu * v, wv * v)
+    turned = b[[0, 2, 1, 3]]
+    full = [0, 1, 1, 2]
+    last = a + c + b[[0, 1, 3]] + turned[[0, 1, 3]]
+    return np.concatenate([a, c, last, b, -(a[full] + b), -(turned + c[full])])
