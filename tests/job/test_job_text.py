@@ -1,6 +1,7 @@
 import pytest
 
-from flatten.job import Job, JobError, job_from, job_text, read_job, with_scan_beside
+from flatten.job.settings import Job
+from flatten.job.text import JobError, job_from, job_text, read_job, told_from
 
 SCAN = '[scan]\nfile = "watch.ply"\n'
 
@@ -122,6 +123,8 @@ def test_a_missing_or_binary_job_file_is_told_in_a_sentence(tmp_path):
         read_job(tmp_path / "binary.toml")
 
 
-def test_the_scan_is_found_again_from_the_output_folder(tmp_path):
-    moved = with_scan_beside(Job(scan={"file": "in/watch.ply"}), folder=tmp_path, out=tmp_path / "made" / "left")
-    assert moved.scan.file == "../../in/watch.ply"
+def test_scan_and_strip_test_are_found_again_from_the_output_folder(tmp_path):
+    first = Job(scan={"file": "in/watch.ply"}, leather={"limits": "strips.toml"})
+    moved = told_from(first, folder=tmp_path, out=tmp_path / "made" / "left")
+    assert (moved.scan.file, moved.leather.limits) == ("../../in/watch.ply", "../../strips.toml")
+    assert told_from(Job(scan={"file": "a.ply"}), folder=tmp_path, out=tmp_path).leather.limits == "cased"

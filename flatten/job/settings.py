@@ -1,15 +1,10 @@
-"""The job file: every setting of a job as frozen values, with defaults, read from and written to TOML."""
+"""Every setting of a job as frozen values, with defaults and bounds."""
 
 from __future__ import annotations
 
-import difflib
 import math
-import os
-import tomllib
-from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
-import tomlkit
 from pydantic import (
     BaseModel,
     BeforeValidator,
@@ -17,23 +12,17 @@ from pydantic import (
     Field,
     PlainSerializer,
     PlainValidator,
-    ValidationError,
     model_validator,
 )
 
-from flatten.errors import CalfskinError
 from flatten.units import length
-
-
-class JobError(CalfskinError, ValueError):
-    """A job file cannot be read, or a setting in it makes no sense."""
-
 
 Vector = tuple[float, float, float]
 Quarter = Literal["front", "outside", "back", "inside"]
 
 
-def _length_text(mm: float | str | None) -> str:
+def length_text(mm: float | str | None) -> str:
+    """The text that reads as this length again: "3 mm"; "auto" for None; a name as it is."""
     if mm is None:
         return "auto"
     if isinstance(mm, str):
@@ -55,7 +44,7 @@ def _within(low: float, high: float, *, ounces: bool = False, word: str | None =
     return BeforeValidator(parse)
 
 
-_AsText = PlainSerializer(_length_text)
+_AsText = PlainSerializer(length_text)
 Height = Annotated[float | None, _within(-1000.0, 1500.0, word="auto"), _AsText]
 """mm above the limb's height 0, or None for "auto"."""
 
@@ -71,14 +60,15 @@ Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), _AsText]
 
 
 def _vector(value: Any) -> Vector:
-    numbers = isinstance(value, list | tuple) and len(value) == 3 and all(_is_number(x) for x in value)
+    numbers = isinstance(value, list | tuple) and len(value) == 3 and all(is_number(x) for x in value)
     if not numbers or not any(value):
         raise ValueError(f"{value!r} is no direction or point; write three numbers such as [0, 0, 1], not all 0")
     x, y, z = value
     return (float(x), float(y), float(z))
 
 
-def _is_number(value: Any) -> bool:
+def is_number(value: Any) -> bool:
+    """Whether a TOML value is a finite number."""
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
@@ -89,7 +79,7 @@ class _Settings(BaseModel):
 class Point(_Settings):
     """A point of the scan, in its own unit and axes."""
 
-    point: Annotated[Vector, PlainValidator(_vector)]
+    point: Annotated[Vector, PlainValidator(_vector), PlainSerializer(list)]
 
 
 def _front(value: Any) -> Any:
@@ -98,6 +88,12 @@ def _front(value: Any) -> Any:
     if isinstance(value, dict):
         return Point.model_validate(value)
     return _vector(value)
+
+
+def _front_plain(front: Any) -> Any:
+    if isinstance(front, Point):
+        return {"point": list(front.point)}
+    return front if isinstance(front, str) else list(front)
 
 
 def _tape_place(value: Any) -> Any:
@@ -125,7 +121,7 @@ class ScanSettings(_Settings):
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
     limb: Literal["lower leg", "thigh", "forearm", "upper arm"] = "lower leg"
     side: Literal["left", "right"] = "left"
-    front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front)] = "auto"
+    front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
     over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), _AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 
@@ -190,10 +186,10 @@ QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
 
 def _along(value: Any) -> Any:
     """A quarter's name, a bearing in degrees, or [bearing in degrees, height] points."""
-    if _is_number(value) or (isinstance(value, str) and value in QUARTERS):
+    if is_number(value) or (isinstance(value, str) and value in QUARTERS):
         return value
     if isinstance(value, list | tuple) and len(value) > 1:
-        points = [p for p in value if isinstance(p, list | tuple) and len(p) == 2 and _is_number(p[0])]
+        points = [p for p in value if isinstance(p, list | tuple) and len(p) == 2 and is_number(p[0])]
         if len(points) == len(value):
             return tuple((float(bearing), length(height)) for bearing, height in points)
     raise ValueError(
@@ -203,7 +199,7 @@ def _along(value: Any) -> Any:
 
 
 def _along_text(value: Any) -> Any:
-    return [[bearing, _length_text(mm)] for bearing, mm in value] if isinstance(value, tuple) else value
+    return [[bearing, length_text(mm)] for bearing, mm in value] if isinstance(value, tuple) else value
 
 
 class SeamSettings(_Settings):
@@ -251,95 +247,3 @@ class Job(_Settings):
             if names.count(name) > 1:
                 raise ValueError(f"two seams are called '{name}'; give each a name of its own")
         return self
-
-
-def read_job(path: Path) -> Job:
-    """The job in the TOML file `path`.
-
-    Raises JobError where the file is missing, is no TOML, has an unknown key or a setting without sense.
-    """
-    try:
-        text = path.read_text("utf-8")
-    except FileNotFoundError:
-        raise JobError(
-            f"there is no job file {path.name} in {path.parent}; write one with: calfskin start SCAN"
-        ) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(f"the job file {path.name} cannot be read: {error}") from error
-    return job_from(text, name=path.name)
-
-
-def job_from(text: str, *, name: str) -> Job:
-    """The job in a TOML text; `name` is what errors call it. Raises JobError as `read_job` does."""
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise JobError(f"{name} is not a job file: {error}") from error
-    try:
-        return Job.model_validate(table)
-    except ValidationError as error:
-        raise JobError(f"{name}: {_sentence(error)}") from error
-
-
-def job_text(job: Job) -> str:
-    """The job as TOML with every default filled in; reading it gives the same job."""
-    return tomlkit.dumps(job.model_dump(mode="json"))
-
-
-def with_scan_beside(job: Job, *, folder: Path, out: Path) -> Job:
-    """The same job with the scan's path told from `out`, where it was told from `folder`."""
-    path = os.path.relpath((folder / job.scan.file).resolve(), out.resolve())
-    return job.model_copy(update={"scan": job.scan.model_copy(update={"file": Path(path).as_posix()})})
-
-
-_WANTED = {
-    "model_type": "it must be a table of settings",
-    "tuple_type": "it must be a list, or tables with double brackets such as [[seam]]",
-}
-
-
-def _sentence(error: ValidationError) -> str:
-    """One sentence about the first setting that is wrong: where, found, wanted."""
-    problems = error.errors(include_url=False)
-    first = next((problem for problem in problems if problem["type"] == "extra_forbidden"), problems[0])
-    where, found = _place(first["loc"]), first["input"]
-    if first["type"] == "extra_forbidden":
-        return f"{where} is unknown; {_nearest(first['loc'])}"
-    if first["type"] == "missing":
-        return f"{where} is missing; a job cannot do without it"
-    if first["type"] == "value_error":
-        told = str(first["ctx"]["error"])
-        return f"{where}: {told}" if where else told
-    shown = f"'{found}'" if isinstance(found, str) else "a table" if isinstance(found, dict) else f"{found!r}"
-    wanted = _WANTED.get(first["type"], first["msg"].replace("Input should be", "it must be"))
-    return f"{where} is {shown}; {wanted}"
-
-
-def _place(location: tuple[int | str, ...]) -> str:
-    """Where in the file a setting stands: "[leather] thickness", "[[seam]] 2, gap"."""
-    if not location:
-        return ""
-    head, *rest = (part + 1 if isinstance(part, int) else part for part in location)
-    if not rest:
-        return f"[{head}]"
-    if isinstance(rest[0], int):
-        return f"[[{head}]] {', '.join(str(part) for part in rest)}"
-    return f"[{head}] {' '.join(str(part) for part in rest)}"
-
-
-def _nearest(location: tuple[int | str, ...]) -> str:
-    """The known keys at a place of the job file, the one most like the unknown key first."""
-    model: Any = Job
-    for part in location[:-1]:
-        if isinstance(part, str):
-            model = _model_in(model.model_fields[part].annotation)
-    known = list(model.model_fields)
-    near = difflib.get_close_matches(str(location[-1]), known, n=1, cutoff=0.5)
-    return f"did you mean '{near[0]}'?" if near else f"known here are {', '.join(known)}"
-
-
-def _model_in(annotation: Any) -> Any:
-    """The settings class in a field's annotation: itself, or what its union or tuple holds; None without any."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)

@@ -1,0 +1,1 @@
+"""The job file: its settings, its text, and what each step takes from it."""

@@ -1,0 +1,118 @@
+"""The job file: TOML read into settings with one clear sentence for what is wrong, and written with every default."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import tomllib
+from pathlib import Path
+from typing import Any, get_args
+
+import tomlkit
+from pydantic import BaseModel, ValidationError
+
+from flatten.errors import CalfskinError
+from flatten.job.settings import Job
+
+
+class JobError(CalfskinError, ValueError):
+    """A job file cannot be read, or a setting in it makes no sense."""
+
+
+def read_job(path: Path) -> Job:
+    """The job in the TOML file `path`.
+
+    Raises JobError where the file is missing, is no TOML, has an unknown key or a setting without sense.
+    """
+    try:
+        text = path.read_text("utf-8")
+    except FileNotFoundError:
+        raise JobError(
+            f"there is no job file {path.name} in {path.parent}; write one with: calfskin start SCAN"
+        ) from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(f"the job file {path.name} cannot be read: {error}") from error
+    return job_from(text, name=path.name)
+
+
+def job_from(text: str, *, name: str) -> Job:
+    """The job in a TOML text; `name` is what errors call it. Raises JobError as `read_job` does."""
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise JobError(f"{name} is not a job file: {error}") from error
+    try:
+        return Job.model_validate(table)
+    except ValidationError as error:
+        raise JobError(f"{name}: {_sentence(error)}") from error
+
+
+def job_text(job: Job) -> str:
+    """The job as TOML with every default filled in; reading it gives the same job."""
+    return tomlkit.dumps(job.model_dump(mode="json"))
+
+
+def told_from(job: Job, *, folder: Path, out: Path) -> Job:
+    """The same job with its paths (scan, strip test) told from `out`, where they were told from `folder`."""
+
+    def moved(file: str) -> str:
+        return Path(os.path.relpath((folder / file).resolve(), out.resolve())).as_posix()
+
+    scan = job.scan.model_copy(update={"file": moved(job.scan.file)})
+    limits = job.leather.limits
+    if isinstance(limits, str) and limits.endswith(".toml"):
+        limits = moved(limits)
+    return job.model_copy(update={"scan": scan, "leather": job.leather.model_copy(update={"limits": limits})})
+
+
+_WANTED = {
+    "model_type": "it must be a table of settings",
+    "tuple_type": "it must be a list, or tables with double brackets such as [[seam]]",
+}
+
+
+def _sentence(error: ValidationError) -> str:
+    """One sentence about the first setting that is wrong: where, found, wanted."""
+    problems = error.errors(include_url=False)
+    first = next((problem for problem in problems if problem["type"] == "extra_forbidden"), problems[0])
+    where, found = _place(first["loc"]), first["input"]
+    if first["type"] == "extra_forbidden":
+        return f"{where} is unknown; {_nearest(first['loc'])}"
+    if first["type"] == "missing":
+        return f"{where} is missing; a job cannot do without it"
+    if first["type"] == "value_error":
+        told = str(first["ctx"]["error"])
+        return f"{where}: {told}" if where else told
+    shown = f"'{found}'" if isinstance(found, str) else "a table" if isinstance(found, dict) else f"{found!r}"
+    wanted = _WANTED.get(first["type"], first["msg"].replace("Input should be", "it must be"))
+    return f"{where} is {shown}; {wanted}"
+
+
+def _place(location: tuple[int | str, ...]) -> str:
+    """Where in the file a setting stands: "[leather] thickness", "[[seam]] 2, gap"."""
+    if not location:
+        return ""
+    head, *rest = (part + 1 if isinstance(part, int) else part for part in location)
+    if not rest:
+        return f"[{head}]"
+    if isinstance(rest[0], int):
+        return f"[[{head}]] {', '.join(str(part) for part in rest)}"
+    return f"[{head}] {' '.join(str(part) for part in rest)}"
+
+
+def _nearest(location: tuple[int | str, ...]) -> str:
+    """The known keys at a place of the job file, the one most like the unknown key first."""
+    model: Any = Job
+    for part in location[:-1]:
+        if isinstance(part, str):
+            model = _model_in(model.model_fields[part].annotation)
+    known = list(model.model_fields)
+    near = difflib.get_close_matches(str(location[-1]), known, n=1, cutoff=0.5)
+    return f"did you mean '{near[0]}'?" if near else f"known here are {', '.join(known)}"
+
+
+def _model_in(annotation: Any) -> Any:
+    """The settings class in a field's annotation: itself, or what its union or tuple holds; None without any."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
