@@ -1,0 +1,68 @@
+"""Pieces made into one neutral drawing, each kind of thing on its layer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from flatten.drawing.model import LAYERS, Circle, Drawing, Layer
+from flatten.pattern.lettering import ABOVE, BELOW, one_line, text_width
+from flatten.pattern.marks import CHECK, check_line
+from flatten.pattern.model import Label, Path, Piece
+from flatten.pattern.path import bounds
+from flatten.pattern.placing import rectangle
+
+TITLE_HEIGHT = 6.0
+"""mm. Height of the drawing's title."""
+
+_TITLE_BASE, _CHECK_BASE = -18.0, -32.0
+"""mm. Where the title and the check line stand below the pieces, whose lowest point is at 0."""
+
+
+def drawing_of(pieces: Sequence[Piece], title: str) -> Drawing:
+    """The drawing of pieces where they lie, with a title and a check line of 100 mm below them; no empty layer.
+
+    `title` is one line about the job; line breaks and control characters become spaces.
+    """
+    title = one_line(title)
+    boxes = [bounds(piece.outline) for piece in pieces]
+    x0 = min((box[0] for box in boxes), default=0.0)
+    y0 = min((box[1] for box in boxes), default=0.0)
+    check = check_line(x0 + 0.5 * CHECK, y0 + _CHECK_BASE, CHECK, 0.0)
+    labels = [Label(x0, y0 + _TITLE_BASE, TITLE_HEIGHT, 0.0, title)] if title else []
+    labels.append(Label(x0 + CHECK + 5.0, y0 + _CHECK_BASE - 2.5, 5.0, 0.0, f"{CHECK:.0f} mm"))
+    paths: dict[str, list[Path]] = {name: [] for name in LAYERS}
+    paths["CUT"] += [piece.outline for piece in pieces]
+    paths["MARK"] += [mark.path for piece in pieces for mark in piece.marks]
+    paths["MARK"] += [mark.path for mark in check]
+    circles: dict[str, list[Circle]] = {name: [] for name in LAYERS}
+    circles["HOLES"] += [Circle(hole.x, hole.y, hole.diameter) for piece in pieces for hole in piece.holes]
+    texts: dict[str, list[Label]] = {name: [] for name in LAYERS}
+    texts["TEXT"] += [label for piece in pieces for label in piece.labels] + labels
+    layers = (Layer(name, tuple(paths[name]), tuple(circles[name]), tuple(texts[name])) for name in LAYERS)
+    return Drawing(title, tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels))
+
+
+def extent(drawing: Drawing) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y of all that is drawn, mm; texts by their estimated boxes."""
+    boxes = [bounds(path) for layer in drawing.layers for path in layer.paths]
+    for layer in drawing.layers:
+        for circle in layer.circles:
+            r = 0.5 * circle.diameter
+            boxes.append((circle.x - r, circle.y - r, circle.x + r, circle.y + r))
+        for label in layer.labels:
+            corners = text_box(label)
+            boxes.append((*corners.min(axis=0).tolist(), *corners.max(axis=0).tolist()))
+    low, high = np.array(boxes)[:, :2].min(axis=0), np.array(boxes)[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def text_box(label: Label) -> np.ndarray:
+    """Corners (4,2) of the box that a label's text fills at most, mm."""
+    width = text_width(label.text, label.height)
+    up = 0.5 * (ABOVE - BELOW) * label.height
+    cos, sin = np.cos(label.angle), np.sin(label.angle)
+    x = label.x + 0.5 * width * cos - up * sin
+    y = label.y + 0.5 * width * sin + up * cos
+    return rectangle(x, y, width, (ABOVE + BELOW) * label.height, label.angle)

@@ -1,0 +1,71 @@
+"""A drawing as the bytes of a DXF file: R2010, millimetres, closed polylines with arc bulges."""
+
+from __future__ import annotations
+
+import io
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import numpy as np
+from ezdxf import options, units  # type: ignore[attr-defined]  # the library's documented name, not in __all__
+from ezdxf.filemanagement import new
+
+from flatten.drawing.compose import extent
+from flatten.drawing.model import Drawing
+from flatten.pattern.lettering import one_line
+
+COLOURS = {"CUT": 1, "HOLES": 5, "STITCH": 3, "MARK": 8, "CARVE": 6, "TEXT": 7}
+"""AutoCAD colour index of each layer: red, blue, green, grey, magenta, black or white."""
+
+_FIXED = threading.Lock()
+"""The library's switch for fixed dates and identifiers is global: one writer at a time may hold it."""
+
+
+def dxf_bytes(drawing: Drawing) -> bytes:
+    """The drawing as DXF R2010 in mm (INSUNITS 4); paths are LWPOLYLINE, holes CIRCLE, labels TEXT.
+
+    Layers are those of the drawing. Same drawing, same bytes: dates and identifiers are fixed.
+    """
+    with _fixed_metadata():
+        doc = new("R2010", units=units.MM)
+        doc.header["$MEASUREMENT"] = 1
+        doc.styles.add("CAPITALS", font="arial.ttf")
+        space = doc.modelspace()
+        for layer in drawing.layers:
+            doc.layers.add(layer.name, color=COLOURS[layer.name])
+            on = {"layer": layer.name}
+            for path in layer.paths:
+                spans = np.column_stack([path.points, path.bulges])
+                if not path.closed:
+                    spans[-1, 2] = 0.0
+                space.add_lwpolyline(spans.tolist(), format="xyb", close=path.closed, dxfattribs=on)
+            for circle in layer.circles:
+                space.add_circle((circle.x, circle.y), 0.5 * circle.diameter, dxfattribs=on)
+            for label in layer.labels:
+                turn = float(np.degrees(label.angle))
+                place = {"insert": (label.x, label.y), "rotation": turn, "style": "CAPITALS"}
+                space.add_text(coded(label.text), height=label.height, dxfattribs={**on, **place})
+        x0, y0, x1, y1 = extent(drawing)
+        doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
+        doc.set_modelspace_vport(height=1.1 * max(y1 - y0, 0.6 * (x1 - x0)), center=(0.5 * (x0 + x1), 0.5 * (y0 + y1)))
+        text = io.StringIO()
+        doc.write(text)
+    return text.getvalue().encode("utf-8")
+
+
+def coded(text: str) -> str:
+    """The text as a DXF TEXT holds it: one line, a caret as "^ ", and no two per cent signs that start a code."""
+    return one_line(text).replace("^", "^ ").replace("%%", "% %")
+
+
+@contextmanager
+def _fixed_metadata() -> Iterator[None]:
+    """Within, the library writes a fixed date and fixed identifiers; the switch is put back afterwards."""
+    with _FIXED:
+        before = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
+        try:
+            yield
+        finally:
+            options.write_fixed_meta_data_for_testing = before

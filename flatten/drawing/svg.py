@@ -1,0 +1,84 @@
+"""A drawing as the bytes of an SVG file at true size."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape
+
+import numpy as np
+
+from flatten.drawing.compose import extent
+from flatten.drawing.model import Drawing
+from flatten.pattern.lettering import one_line
+from flatten.pattern.model import Label, Path
+from flatten.pattern.path import circle_of, spans
+
+MARGIN = 10.0
+"""mm. White round the drawing."""
+
+CAPITAL = 0.72
+"""Height of a capital over the font size, for Helvetica and Arial (718 and 716 thousandths; from memory)."""
+
+_STYLES = {
+    "CUT": 'fill="none" stroke="#b3261e" stroke-width="0.5" stroke-linejoin="round"',
+    "HOLES": 'fill="none" stroke="#1f4fa3" stroke-width="0.4"',
+    "STITCH": 'fill="none" stroke="#2e7d32" stroke-width="0.3"',
+    "MARK": 'fill="none" stroke="#555555" stroke-width="0.3" stroke-linecap="round"',
+    "CARVE": 'fill="none" stroke="#8e24aa" stroke-width="0.3"',
+    "TEXT": 'fill="#222222" font-family="Helvetica, Arial, sans-serif"',
+}
+"""Look of each layer: the colours of the DXF file, darkened for white paper; widths in mm."""
+
+
+def svg_bytes(drawing: Drawing) -> bytes:
+    """The drawing as SVG in mm: width and height in mm, one user unit 1 mm, a group with an id per layer.
+
+    Arcs are arc commands; y points down here and only here.
+    """
+    x0, y0, x1, y1 = extent(drawing)
+    left, top = x0 - MARGIN, y1 + MARGIN
+    width, height = x1 - x0 + 2.0 * MARGIN, y1 - y0 + 2.0 * MARGIN
+    size = f'width="{_number(width)}mm" height="{_number(height)}mm" viewBox="0 0 {_number(width)} {_number(height)}"'
+    out = ['<?xml version="1.0" encoding="UTF-8"?>', f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size}>']
+    out.append(f"<title>{escape(one_line(drawing.title))}</title>")
+    out.append('<rect id="ground" width="100%" height="100%" fill="#ffffff"/>')
+    for layer in drawing.layers:
+        out.append(f'<g id="{layer.name.lower()}" {_STYLES[layer.name]}>')
+        out += [f'<path d="{_path_data(path, left, top)}"/>' for path in layer.paths]
+        out += [
+            f'<circle cx="{_number(c.x - left)}" cy="{_number(top - c.y)}" r="{_number(0.5 * c.diameter)}"/>'
+            for c in layer.circles
+        ]
+        out += [_text(label, left, top) for label in layer.labels]
+        out.append("</g>")
+    out.append("</svg>\n")
+    return "\n".join(out).encode("utf-8")
+
+
+def _path_data(path: Path, left: float, top: float) -> str:
+    """The d attribute of a path: M, L and A commands, closed by Z."""
+    start, end, bulge = spans(path)
+    data = [f"M{_number(path.points[0, 0] - left)} {_number(top - path.points[0, 1])}"]
+    for i, (a, b, t) in enumerate(zip(start, end, bulge, strict=True)):
+        to = f"{_number(b[0] - left)} {_number(top - b[1])}"
+        if t != 0.0:
+            _, radius = circle_of(a, b, float(t))
+            # Counter-clockwise stays so on the page, and the page's positive sweep is clockwise.
+            large, sweep = int(abs(t) > 1.0), int(t < 0.0)
+            data.append(f"A{_number(radius)} {_number(radius)} 0 {large} {sweep} {to}")
+        elif not (path.closed and i == len(start) - 1):
+            data.append(f"L{to}")
+    return " ".join([*data, "Z"] if path.closed else data)
+
+
+def _text(label: Label, left: float, top: float) -> str:
+    """A text element, turned about its start."""
+    x, y = _number(label.x - left), _number(top - label.y)
+    size = _number(label.height / CAPITAL)
+    turn = f' transform="rotate({_number(-np.degrees(label.angle))} {x} {y})"' if label.angle else ""
+    return f'<text x="{x}" y="{y}" font-size="{size}"{turn}>{escape(one_line(label.text))}</text>'
+
+
+def _number(value: float) -> str:
+    """A number to a ten-thousandth, without needless zeros."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

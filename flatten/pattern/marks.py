@@ -1,0 +1,131 @@
+"""Lines that are drawn on a piece and not cut: centre line, girth rings, notches, grain arrow, check line."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from flatten.mesh.surface import Floats
+from flatten.pattern.curve import smooth_path
+from flatten.pattern.model import Hole, Mark, PatternError
+from flatten.pattern.outline import FINE, Side
+from flatten.pattern.path import beside, length, polyline, segment
+
+MARK_LINE = 0.3
+"""mm. A drawn line that is not cut may lie this far from the computed one: a pen's width."""
+
+NOTCH = 5.0
+"""mm. Length of the tick that shows where a girth ring meets a side: it ends well before the holes."""
+
+CHECK = 100.0
+"""mm. Length of the line that shows whether the sheet is at true size."""
+
+SHORT_CHECK = 50.0
+"""mm. Length of the check line where a piece does not hold the long one."""
+
+ARROW_HEAD = 10.0
+"""mm. Length of the grain arrow's head."""
+
+CHECK_TICK = 6.0
+"""mm. Length of the ticks at the ends of a check line."""
+
+_RESAMPLE = 3.0
+"""mm. Step at which traced lines are taken up: the edge length of the finest mesh."""
+
+_SHORTEST = 10.0
+"""mm. A part of a traced line shorter than this is left out: a stub between two holes says nothing."""
+
+_FROM_HOLE = 2.0
+"""mm. Lines and texts stay this far from the rim of a hole: an eyelet's flange is about as wide."""
+
+_FROM_EDGE = 0.5
+"""mm. Lines end this far inside the cut line, so that none is cut through."""
+
+_RING_FROM_EDGE = 5.0
+"""mm. A girth ring that runs nearer to the top or bottom edge is left out there: it would read as the edge."""
+
+
+_RING_FROM_NOTCH = 3.0
+"""mm. A girth ring ends this far before the notch that shows where it meets a side."""
+
+
+def clear_of(shape: shapely.Polygon, holes: tuple[Hole, ...], *, edge: float) -> shapely.Geometry:
+    """What of a piece lies more than `edge` mm inside its outline and clear of its holes."""
+    discs = [shapely.Point(hole.x, hole.y).buffer(0.5 * hole.diameter + _FROM_HOLE) for hole in holes]
+    return shapely.difference(shape.buffer(-edge), shapely.union_all(discs))
+
+
+def line_region(shape: shapely.Polygon, holes: tuple[Hole, ...]) -> shapely.Geometry:
+    """Where lines may be drawn on a piece: inside the cut line and off the holes."""
+    return clear_of(shape, holes, edge=_FROM_EDGE)
+
+
+def ring_region(region: shapely.Geometry, sides: tuple[Side, ...]) -> shapely.Geometry:
+    """Where girth rings may be drawn: not close to an edge that runs like a ring itself, and not on the notches."""
+    curves = [(side.kind, shapely.LineString(polyline(side.path, FINE))) for side in sides]
+    near = [curve.buffer(_RING_FROM_EDGE if kind == "edge" else NOTCH + _RING_FROM_NOTCH) for kind, curve in curves]
+    return shapely.difference(region, shapely.union_all(near))
+
+
+def traced(kind: str, lines: tuple[Floats, ...], region: shapely.Geometry) -> tuple[Mark, ...]:
+    """The parts of traced polylines (k,2) inside `region`, as smooth marks within MARK_LINE of them."""
+    kept = shapely.intersection(shapely.MultiLineString(list(lines)), region)
+    # Parts come in the order of the geometry library; sorted by place, the drawing is the same everywhere.
+    parts = sorted(
+        (shapely.get_coordinates(part) for part in shapely.get_parts(kept) if part.length >= _SHORTEST),
+        key=lambda part: (round(float(part[0, 0]), 6), round(float(part[0, 1]), 6)),
+    )
+    marks = []
+    for part in parts:
+        line = shapely.LineString(part)
+        steps = np.linspace(0.0, line.length, max(round(line.length / _RESAMPLE), 1) + 1)
+        points = shapely.get_coordinates(shapely.line_interpolate_point(line, steps))
+        marks.append(Mark(kind, smooth_path(points, MARK_LINE)))
+    return tuple(marks)
+
+
+def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...]) -> tuple[Mark, ...]:
+    """A tick square to the cut line wherever an end of the traced lines lies on a side that is no edge."""
+    marks = []
+    curves = [shapely.LineString(polyline(side.path, FINE)) for side in sides]
+    for end in (end for line in lines for end in (line[0], line[-1])):
+        point = shapely.Point(end)
+        distances = [curve.distance(point) for curve in curves]
+        nearest = int(np.argmin(distances))
+        side = sides[nearest]
+        if side.kind == "edge":
+            continue
+        at = np.array([curves[nearest].project(point, normalized=True) * length(side.path)])
+        outer, inner = beside(side.path, at, _FROM_EDGE)[0], beside(side.path, at, NOTCH)[0]
+        marks.append(Mark("notch", segment(tuple(outer), tuple(inner))))
+    return tuple(marks)
+
+
+def arrow(x: float, y: float, size: float, angle: float) -> tuple[Mark, ...]:
+    """A grain arrow of length `size` mm, centred on (x, y), pointing along `angle` radians."""
+    along = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-along[1], along[0]])
+    middle = np.array([x, y])
+    tail, tip = middle - 0.5 * size * along, middle + 0.5 * size * along
+    barbs = tip - ARROW_HEAD * along + 0.4 * ARROW_HEAD * across, tip - ARROW_HEAD * along - 0.4 * ARROW_HEAD * across
+    return (
+        Mark("grain", segment(tuple(tail), tuple(tip))),
+        Mark("grain", segment(tuple(barbs[0]), tuple(tip), tuple(barbs[1]))),
+    )
+
+
+def check_line(x: float, y: float, size: float, angle: float) -> tuple[Mark, ...]:
+    """A line of exactly `size` mm, centred on (x, y), with a tick at each end, turned by `angle` radians."""
+    along = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-along[1], along[0]])
+    ends = np.array([x, y]) - 0.5 * size * along, np.array([x, y]) + 0.5 * size * along
+    ticks = [segment(tuple(end - 0.5 * CHECK_TICK * across), tuple(end + 0.5 * CHECK_TICK * across)) for end in ends]
+    return tuple(Mark("check line", path) for path in (segment(tuple(ends[0]), tuple(ends[1])), *ticks))
+
+
+def no_room(name: str, what: str, width: float, height: float) -> PatternError:
+    """The error that says what does not fit on the piece `name`, and how large it is."""
+    return PatternError(
+        f"the piece '{name}' has no free place of {width:.0f} × {height:.0f} mm for {what}; "
+        "make the piece larger, or its job name shorter"
+    )

@@ -1,0 +1,34 @@
+"""Pieces laid out beside each other at true size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from flatten.pattern.model import Piece
+from flatten.pattern.path import bounds, moved
+
+BETWEEN = 30.0
+"""mm. Free space between pieces that lie side by side: a ruler's width."""
+
+
+def moved_piece(piece: Piece, dx: float, dy: float) -> Piece:
+    """The piece with all that is on it, moved by (dx, dy) mm."""
+    return replace(
+        piece,
+        outline=moved(piece.outline, dx, dy),
+        holes=tuple(replace(hole, x=hole.x + dx, y=hole.y + dy) for hole in piece.holes),
+        marks=tuple(replace(mark, path=moved(mark.path, dx, dy)) for mark in piece.marks),
+        labels=tuple(replace(label, x=label.x + dx, y=label.y + dy) for label in piece.labels),
+    )
+
+
+def side_by_side(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces from left to right, each with its lowest point at y = 0, the first from x = 0 on."""
+    placed: list[Piece] = []
+    x = 0.0
+    for piece in pieces:
+        x0, y0, x1, _ = bounds(piece.outline)
+        placed.append(moved_piece(piece, x - x0, -y0))
+        x += x1 - x0 + BETWEEN
+    return tuple(placed)
