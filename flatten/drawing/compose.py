@@ -32,16 +32,24 @@ def drawing_of(pieces: Sequence[Piece], title: str) -> Drawing:
     check = check_line(x0 + 0.5 * CHECK, y0 + _CHECK_BASE, CHECK, 0.0)
     labels = [Label(x0, y0 + _TITLE_BASE, TITLE_HEIGHT, 0.0, title)] if title else []
     labels.append(Label(x0 + CHECK + 5.0, y0 + _CHECK_BASE - 2.5, 5.0, 0.0, f"{CHECK:.0f} mm"))
-    paths: dict[str, list[Path]] = {name: [] for name in LAYERS}
-    paths["CUT"] += [piece.outline for piece in pieces]
-    paths["MARK"] += [mark.path for piece in pieces for mark in piece.marks]
-    paths["MARK"] += [mark.path for mark in check]
-    circles: dict[str, list[Circle]] = {name: [] for name in LAYERS}
-    circles["HOLES"] += [Circle(hole.x, hole.y, hole.diameter) for piece in pieces for hole in piece.holes]
-    texts: dict[str, list[Label]] = {name: [] for name in LAYERS}
-    texts["TEXT"] += [label for piece in pieces for label in piece.labels] + labels
-    layers = (Layer(name, tuple(paths[name]), tuple(circles[name]), tuple(texts[name])) for name in LAYERS)
-    return Drawing(title, tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels))
+    return Drawing(title, _layers(pieces, tuple(mark.path for mark in check), tuple(labels)))
+
+
+def layers_of(piece: Piece) -> tuple[Layer, ...]:
+    """The layers of one piece by itself, without title and check line beside it; no empty layer."""
+    return _layers((piece,), (), ())
+
+
+def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Label, ...]) -> tuple[Layer, ...]:
+    """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something."""
+    paths = {
+        "CUT": tuple(piece.outline for piece in pieces),
+        "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *marks),
+    }
+    circles = {"HOLES": tuple(Circle(hole.x, hole.y, hole.diameter) for piece in pieces for hole in piece.holes)}
+    texts = {"TEXT": (*(label for piece in pieces for label in piece.labels), *labels)}
+    layers = (Layer(name, paths.get(name, ()), circles.get(name, ()), texts.get(name, ())) for name in LAYERS)
+    return tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels)
 
 
 def extent(drawing: Drawing) -> tuple[float, float, float, float]:

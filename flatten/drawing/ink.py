@@ -1,0 +1,116 @@
+"""Layers, lines and texts put on a PDF canvas whose unit is 1 mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path as File
+
+import matplotlib
+import numpy as np
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from flatten.drawing.model import Layer
+from flatten.mesh.surface import Floats
+from flatten.pattern.lettering import one_line
+from flatten.pattern.model import Path
+from flatten.pattern.path import along, span_lengths, spans
+
+MM = 72.0 / 25.4
+"""Points in a millimetre."""
+
+FONT = "DejaVuSans"
+"""An open font that is embedded, so that names in most alphabets print; it comes with matplotlib."""
+
+CAPITAL = 0.729
+"""Height of a capital of FONT over its size (1493 of 2048 units)."""
+
+_INKS = {
+    "CUT": ((0.70, 0.15, 0.12), 0.5),
+    "HOLES": ((0.12, 0.31, 0.64), 0.4),
+    "STITCH": ((0.18, 0.49, 0.20), 0.3),
+    "MARK": ((0.33, 0.33, 0.33), 0.3),
+    "CARVE": ((0.56, 0.14, 0.67), 0.3),
+    "TEXT": ((0.13, 0.13, 0.13), 0.3),
+}
+"""Colour and line width (mm) of each layer, as in the SVG file."""
+
+_ARC = np.pi / 6.0
+"""rad. An arc is drawn in cubic parts of at most this: they leave it by less than 1e-7 of its radius."""
+
+
+def ready_font() -> None:
+    """Makes FONT known to the PDF library, once."""
+    if FONT not in pdfmetrics.getRegisteredFontNames():
+        file = File(matplotlib.get_data_path()) / "fonts" / "ttf" / f"{FONT}.ttf"
+        pdfmetrics.registerFont(TTFont(FONT, str(file)))
+
+
+def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
+    """Paths, circles and labels of each layer in its colour and width."""
+    for layer in layers:
+        colour, width = _INKS[layer.name]
+        canvas.setStrokeColorRGB(*colour)
+        canvas.setFillColorRGB(*colour)
+        canvas.setLineWidth(width)
+        canvas.setLineJoin(1)
+        for path in layer.paths:
+            draw_path(canvas, path)
+        for circle in layer.circles:
+            canvas.circle(circle.x, circle.y, 0.5 * circle.diameter, stroke=1, fill=0)
+        for label in layer.labels:
+            canvas.saveState()
+            canvas.translate(label.x, label.y)
+            canvas.rotate(float(np.degrees(label.angle)))
+            put_text(canvas, 0.0, 0.0, label.height, label.text)
+            canvas.restoreState()
+
+
+def draw_path(canvas: Canvas, path: Path) -> None:
+    """Strokes a path: lines as lines, arcs as cubic curves."""
+    drawn = canvas.beginPath()
+    drawn.moveTo(*path.points[0].tolist())
+    starts, ends, bulges = spans(path)
+    for start, end, bulge in zip(starts, ends, bulges, strict=True):
+        if bulge == 0.0:
+            drawn.lineTo(*end.tolist())
+            continue
+        for part in _cubics(start, end, float(bulge)):
+            drawn.curveTo(*part.ravel().tolist())
+    if path.closed:
+        drawn.close()
+    canvas.drawPath(drawn, stroke=1, fill=0)
+
+
+def _cubics(start: Floats, end: Floats, bulge: float) -> Floats:
+    """Control points (n,3,2) of cubic curves along an arc; each part's handles are 4/3·tan(angle/4)·radius long."""
+    arc = Path(np.stack([start, end]), np.array([bulge, 0.0]), closed=False)
+    turn = 4.0 * np.arctan(abs(bulge))
+    count = int(np.ceil(turn / _ARC))
+    size = float(span_lengths(arc)[0])
+    points, tangents = along(arc, np.linspace(0.0, size, count + 1))
+    points[-1] = end
+    reach = 4.0 / 3.0 * np.tan(0.25 * turn / count) * size / turn
+    return np.stack([points[:-1] + reach * tangents[:-1], points[1:] - reach * tangents[1:], points[1:]], axis=1)
+
+
+def lined(canvas: Canvas, x0: float, y0: float, x1: float, y1: float, dashes: Sequence[float] = ()) -> None:
+    """A straight line in the current colour and width."""
+    canvas.setDash(list(dashes))
+    canvas.line(x0, y0, x1, y1)
+    canvas.setDash([])
+
+
+def put_text(
+    canvas: Canvas, x: float, y: float, height: float, text: str, *, anchor: str = "start", most: float | None = None
+) -> None:
+    """One line of text with capitals `height` mm tall; `anchor` is start, middle or end; narrowed to `most` mm."""
+    text = one_line(text)
+    size = height / CAPITAL
+    width = pdfmetrics.stringWidth(text, FONT, size)
+    if most is not None and width > most:
+        size *= most / width
+        width = most
+    canvas.setFont(FONT, size)
+    canvas.drawString(x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width, y, text)

@@ -1,0 +1,110 @@
+"""Pieces as the bytes of a PDF at true size: a cover that says how to join the sheets, then the sheets."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+from reportlab.pdfgen.canvas import Canvas
+
+from flatten.drawing.compose import layers_of
+from flatten.drawing.cover import draw_cover
+from flatten.drawing.ink import MM, draw_layers, lined, put_text, ready_font
+from flatten.pattern.lettering import one_line
+from flatten.pattern.model import Piece
+from flatten.sheet.tiles import CAPTION, MARGIN, OVERLAP, Tile, Tiling, row_name, tiled
+
+_CROSS = 4.0
+"""mm. Half the length of a registration cross's arms."""
+
+_FRAME, _SHADE = 0.55, 0.9
+"""Greys of frames and crosses, and of the sheet's large name behind the drawing; 0 is black."""
+
+
+def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str) -> bytes:
+    """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
+
+    Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
+    """
+    ready_font()
+    tilings = [tiled(piece, paper) for piece in pieces]
+    out = io.BytesIO()
+    canvas = Canvas(out, invariant=1, pageCompression=1)
+    canvas.setTitle(one_line(title))
+    canvas.setCreator("Calfskin")
+    canvas.setAuthor("")
+    # Readers that heed it offer "actual size" first when this file is printed.
+    canvas.setViewerPreference("PrintScaling", "None")
+    draw_cover(canvas, tilings, title, paper)
+    for tiling in tilings:
+        for tile in tiling.tiles:
+            _draw_sheet(canvas, tiling, tile)
+    canvas.save()
+    return out.getvalue()
+
+
+def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
+    """One page: the piece's part within the tile's window, frame, joining lines, crosses and caption."""
+    width, height = tiling.window
+    canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
+    canvas.saveState()
+    canvas.scale(MM, MM)
+    left, bottom = MARGIN, MARGIN + CAPTION
+    canvas.setFillGray(_SHADE)
+    put_text(canvas, left + 0.5 * width, bottom + 0.5 * height - 18.0, 36.0, tile.name, anchor="middle")
+    canvas.saveState()
+    window = canvas.beginPath()
+    window.rect(left, bottom, width, height)
+    canvas.clipPath(window, stroke=0, fill=0)
+    canvas.translate(left - tile.x, bottom - tile.y)
+    draw_layers(canvas, layers_of(tiling.piece))
+    canvas.restoreState()
+    canvas.setStrokeGray(_FRAME)
+    canvas.setLineWidth(0.2)
+    canvas.rect(left, bottom, width, height)
+    _draw_joins(canvas, tiling, tile, left, bottom)
+    _write_caption(canvas, tiling, tile)
+    canvas.restoreState()
+    canvas.showPage()
+
+
+def _draw_joins(canvas: Canvas, tiling: Tiling, tile: Tile, left: float, bottom: float) -> None:
+    """Dashed lines where neighbours' trimmed edges come to lie, and crosses on both sheets' common lines.
+
+    The sheet on the left and the sheet above lie on top, trimmed along their frames.
+    """
+    width, height = tiling.window
+    there = {(other.row, other.column) for other in tiling.tiles}
+    upright = [(left + width, (tile.row, tile.column + 1)), (left + OVERLAP, (tile.row, tile.column - 1))]
+    level = [(bottom, (tile.row + 1, tile.column)), (bottom + height - OVERLAP, (tile.row - 1, tile.column))]
+    dashes = [3.0, 2.0]
+    for x, neighbour in upright:
+        if neighbour in there:
+            if neighbour[1] < tile.column:
+                lined(canvas, x, bottom, x, bottom + height, dashes)
+            for share in (0.2, 0.8):
+                _cross(canvas, x, bottom + share * height)
+    for y, neighbour in level:
+        if neighbour in there:
+            if neighbour[0] < tile.row:
+                lined(canvas, left, y, left + width, y, dashes)
+            for share in (0.2, 0.8):
+                _cross(canvas, left + share * width, y)
+
+
+def _cross(canvas: Canvas, x: float, y: float) -> None:
+    """A registration cross with a small ring, so that half of it still shows its middle."""
+    lined(canvas, x - _CROSS, y, x + _CROSS, y)
+    lined(canvas, x, y - _CROSS, x, y + _CROSS)
+    canvas.circle(x, y, 0.5 * _CROSS, stroke=1, fill=0)
+
+
+def _write_caption(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
+    """The sheet's name, its row and column, and the word on true size, under the window."""
+    canvas.setFillGray(0.2)
+    piece = tiling.piece
+    where = f"row {row_name(tile.row)} of A–{row_name(tiling.rows - 1)}" if tiling.rows > 1 else "row A"
+    where += f", column {tile.column + 1} of {tiling.columns}"
+    put_text(canvas, MARGIN, MARGIN + 2.5, 4.0, tile.name)
+    put_text(canvas, MARGIN + 14.0, MARGIN + 2.5, 2.6, f"{where}   ·   {piece.name}, {piece.side.upper()}", most=90.0)
+    put_text(canvas, tiling.page[0] - MARGIN, MARGIN + 2.5, 2.6, "print at 100 %, no fit to page", anchor="end")
