@@ -17,12 +17,13 @@ SIDE_NAMES = {
 }
 """The four sides of each kind of limb in the order of growing bearing; each is a quarter turn, the first about 0."""
 
-_ZERO_NAMES = {
+ZERO_NAMES = {
     "lower leg": "the ankle",
     "thigh": "the kneecap",
     "forearm": "the wrist",
     "upper arm": "the elbow's crease",
 }
+"""What height 0 is on each kind of limb."""
 
 
 def side_names(kind: str) -> tuple[str, str, str, str]:
@@ -55,8 +56,12 @@ def region_index(heights: Floats, bearings: Floats, *, span: tuple[float, float]
 def place(kind: str, *, height: float, bearing: float) -> str:
     """Where a point is, in words: "at the front, 31 mm above the ankle"."""
     side = side_names(kind)[int(np.floor(bearing / (np.pi / 2) + 0.5)) % 4]
-    zero = _ZERO_NAMES[kind]
+    return f"at the {side}, {height_words(kind, height)}"
+
+
+def height_words(kind: str, height: float) -> str:
+    """A height in words: "31 mm above the ankle"."""
     rounded = round(height)
-    if rounded == 0:
-        return f"at the {side}, at {zero}"
-    return f"at the {side}, {abs(rounded)} mm {'above' if rounded > 0 else 'below'} {zero}"
+    if not rounded:
+        return f"at {ZERO_NAMES[kind]}"
+    return f"{abs(rounded)} mm {'above' if rounded > 0 else 'below'} {ZERO_NAMES[kind]}"

@@ -1,0 +1,80 @@
+"""A piece as it will be cut: its size, its holes, and a small drawing of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.pattern.model import Piece
+from flatten.pattern.path import area, bounds, length, polyline
+from flatten.report.picture import Note, Picture, Stroke, line
+from flatten.report.words import mm, mm_and_inches
+from flatten.units import square_feet
+
+SAGITTA = 0.2
+"""mm. A drawn arc may leave the true one by this much: below a hair's width at the size of the page."""
+
+_MARGIN = 22.0
+
+
+@dataclass(frozen=True)
+class PieceShown:
+    """A piece for the page: what it is called, a sentence on its size and holes, its area mm², and its drawing."""
+
+    name: str
+    sentence: str
+    area: float
+    picture: Picture
+
+
+def hole_counts(piece: Piece) -> list[tuple[str, float, int]]:
+    """Kind, diameter (mm) and number of a piece's holes, in the order in which each first appears."""
+    sizes = [(hole.kind, hole.diameter) for hole in piece.holes]
+    return [(kind, diameter, sizes.count((kind, diameter))) for kind, diameter in dict.fromkeys(sizes)]
+
+
+def piece_size(piece: Piece) -> tuple[float, float]:
+    """Width and height of a piece's outline, mm."""
+    left, bottom, right, top = bounds(piece.outline)
+    return right - left, top - bottom
+
+
+def piece_area(piece: Piece) -> float:
+    """Area inside a piece's outline, mm²; its holes are not taken off, they are bought too."""
+    return abs(area(piece.outline))
+
+
+def piece_sentence(piece: Piece) -> str:
+    """Size, area, length of the cut and holes of a piece in words."""
+    width, height = piece_size(piece)
+    holes = [f"{count} {kind} holes of {size:g} mm" for kind, size, count in hole_counts(piece)]
+    return (
+        f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(piece_area(piece)):.2f} sq ft; "
+        f"{length(piece.outline) / 1000:.2f} m to cut; {' and '.join(holes) if holes else 'no holes'}."
+    )
+
+
+def shown_piece(piece: Piece) -> PieceShown:
+    """A piece for the page, as the wearer sees it, grain side up."""
+    left, bottom, right, top = bounds(piece.outline)
+    strokes = [Stroke(line(polyline(piece.outline, SAGITTA), closed=True), "piece")]
+    strokes += [Stroke(_circle(hole.x, hole.y, 0.5 * hole.diameter), "hole") for hole in piece.holes]
+    notes = (
+        Note(0.5 * (left + right), -bottom + 16.0, mm(right - left), "size", "middle"),
+        Note(left - 5.0, -0.5 * (bottom + top), mm(top - bottom), "size", "end"),
+    )
+    wide = 46.0
+    box = (left - wide, -top - 6.0, right - left + wide + 6.0, top - bottom + 6.0 + _MARGIN)
+    title = f"The outline of the piece “{piece.name}” with its holes, {mm(right - left)} by {mm(top - bottom)}."
+    return PieceShown(
+        name=f"{piece.name} ({piece.side})",
+        sentence=piece_sentence(piece),
+        area=piece_area(piece),
+        picture=Picture(title, box, tuple(strokes), notes),
+    )
+
+
+def _circle(x: float, y: float, radius: float) -> str:
+    turn = np.linspace(0.0, 2 * np.pi, 16, endpoint=False)
+    return line(np.column_stack([x + radius * np.cos(turn), y + radius * np.sin(turn)]), closed=True)

@@ -1,0 +1,59 @@
+"""Everything that a report tells, gathered once: from the scan to the pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flatten.leather.model import Bend, StretchReport
+from flatten.limb.girth import Girth
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+from flatten.pattern.model import Piece
+from flatten.scan.model import Scan
+from flatten.unwrap.model import FlatPanel
+from flatten.worn.neutral import Wear
+
+
+@dataclass(frozen=True, eq=False)
+class PanelReport:
+    """One panel laid flat, and what it asks of its leather; None for what was not computed.
+
+    `least_spread` bounds from below the spread of every flat piece with these cuts. `fits_girth` is the least
+    and the greatest widest girth (mm) that the piece can be laced on.
+    """
+
+    flat: FlatPanel
+    stretch: StretchReport
+    bend: Bend
+    least_spread: float | None
+    fits_girth: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One setting of the job as it was used: the job file's key and its value as text."""
+
+    key: str
+    value: str
+
+
+@dataclass(frozen=True, eq=False)
+class JobReport:
+    """What a finished job is told by.
+
+    `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
+    cautions, in full sentences (a guessed unit, a bridged hole under an edge).
+    """
+
+    job: str
+    scan: Scan
+    limb: Limb
+    skin: LimbSurface
+    girths: tuple[Girth, ...]
+    worn: LimbSurface
+    worn_girths: tuple[Girth, ...]
+    wear: Wear
+    panels: tuple[PanelReport, ...]
+    pieces: tuple[Piece, ...]
+    settings: tuple[Setting, ...]
+    fit_cautions: tuple[str, ...]

@@ -1,0 +1,154 @@
+"""The report as numbers: what report.json holds, value for value."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from flatten.leather.amount import leather_mass
+from flatten.leather.model import Region
+from flatten.leather.stretch import flat_areas
+from flatten.limb.girth import Girth
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import face_areas
+from flatten.pattern.model import Piece
+from flatten.pattern.path import length
+from flatten.report.cautions import standing_cautions
+from flatten.report.cutting import hole_counts, piece_area, piece_size
+from flatten.report.model import JobReport, PanelReport
+from flatten.report.words import mean_offset
+from flatten.scan.model import Scan
+from flatten.unwrap.model import Limits
+
+SCHEMA = 1
+"""Version of report.json; it rises when a key changes its meaning or goes away, not when one is added."""
+
+DECIMALS = 6
+"""Decimals of each number in report.json: nanometres of length, and below any figure's own doubt."""
+
+_REGION_FIGURES = ("along_max", "along_min", "across_max", "across_min", "over_share", "verdict")
+_LIMIT_FIGURES = ("stretch_along", "stretch_across", "squeeze_along", "squeeze_across", "source")
+
+
+def scan_numbers(scan: Scan, limb: Limb) -> dict[str, Any]:
+    """report.json's `scan`: the file, how its unit was known, and what was done to it."""
+    return {
+        "file": scan.file,
+        "unit": scan.unit,
+        "unit_from": scan.unit_from,
+        "scale": scan.scale,
+        "faces_read": scan.faces_read,
+        "faces_kept": len(scan.faces),
+        "repairs": [{"code": repair.code, "count": repair.count} for repair in scan.repairs],
+        "side": limb.side,
+        "front_from": limb.front_from,
+    }
+
+
+def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -> dict[str, Any]:
+    """report.json's `limb`: the fit of the skin's surface and its girths as a tape reads them.
+
+    `length` is the height from the lowest to the highest landmark, null where there is one landmark at most.
+    """
+    heights = [mark.height for mark in limb.landmarks]
+    return {
+        "kind": limb.kind,
+        "length": max(heights) - min(heights) if len(heights) > 1 else None,
+        "fit": {"rms": surface.rms, "p99": surface.p99, "bridged_share": surface.bridged_share},
+        "girths": [{"name": girth.name, "height": girth.height, "girth": girth.tape} for girth in girths],
+    }
+
+
+def report_numbers(report: JobReport) -> dict[str, Any]:
+    """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed."""
+    pieces = [_piece(piece) for piece in report.pieces]
+    leather = sum(piece["area"] for piece in pieces)
+    return {
+        "schema": SCHEMA,
+        "job": report.job,
+        "scan": scan_numbers(report.scan, report.limb),
+        "limb": limb_numbers(report.limb, report.skin, girths=report.girths),
+        "worn": {
+            "offset": mean_offset(report.wear),
+            # The panel lies on the surface itself, so its girths follow every hollow; a tape would bridge them.
+            "girths": [{"name": g.name, "height": g.height, "girth": g.section} for g in report.worn_girths],
+        },
+        "panels": [_panel(panel) for panel in report.panels],
+        "pieces": pieces,
+        "leather": {
+            "thickness": report.wear.thickness,
+            "area": leather,
+            "mass": leather_mass(leather, thickness=report.wear.thickness),
+            "sheets": None,
+        },
+        "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
+    }
+
+
+def json_text(numbers: Mapping[str, Any]) -> str:
+    """`numbers` as JSON in the order written, each number rounded to DECIMALS; NaN and infinity become null."""
+    return json.dumps(_plain(numbers), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _panel(panel: PanelReport) -> dict[str, Any]:
+    flat, stretch, bend = panel.flat, panel.stretch, panel.bend
+    fits = panel.fits_girth
+    return {
+        "name": stretch.panel,
+        "faces": len(flat.panel.mesh.faces),
+        "area": float(face_areas(flat.panel.mesh).sum()),
+        "flat_area": float(flat_areas(flat).sum()),
+        "stretch_max": stretch.largest.stretch,
+        "stretch_min": stretch.smallest.stretch,
+        "raw_max": stretch.raw_max,
+        "raw_min": stretch.raw_min,
+        "over_share": stretch.over_share,
+        "spread": stretch.spread,
+        "spread_patch": stretch.spread_patch,
+        "spread_reachable": flat.spread_reachable,
+        "least_spread": panel.least_spread,
+        "excess": flat.excess,
+        "excess_patch": stretch.excess,
+        "converged": flat.converged,
+        "verdict": stretch.verdict,
+        "fits_limits": stretch.fits,
+        "limits": _limits(stretch.limits.in_force),
+        "fits_girth": None if fits is None else {"min": fits[0], "max": fits[1]},
+        "bend": {"radius": bend.radius, "strain": bend.strain, "height": bend.height, "bearing": bend.bearing},
+        "regions": [_region(region) for region in stretch.regions],
+    }
+
+
+def _limits(limits: Limits) -> dict[str, Any]:
+    return {name: getattr(limits, name) for name in _LIMIT_FIGURES}
+
+
+def _region(region: Region) -> dict[str, Any]:
+    return {"name": region.name} | {name: getattr(region, name) for name in _REGION_FIGURES}
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    width, height = piece_size(piece)
+    return {
+        "name": piece.name,
+        "side": piece.side,
+        "width": width,
+        "height": height,
+        "area": piece_area(piece),
+        "cut_length": length(piece.outline),
+        "holes": [{"kind": kind, "diameter": size, "count": count} for kind, size, count in hole_counts(piece)],
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _plain(entry) for key, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(entry) for entry in value]
+    if isinstance(value, float):
+        # Adding zero turns -0.0, which rounding makes of small negatives, into 0.0.
+        return round(float(value), DECIMALS) + 0.0 if math.isfinite(value) else None
+    return value

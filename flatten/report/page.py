@@ -1,0 +1,148 @@
+"""The report as one page to read and print: all styles and pictures inside, no script, no request."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+
+from jinja2 import Environment, StrictUndefined
+from markupsafe import Markup
+
+from flatten.leather.amount import leather_mass
+from flatten.leather.model import Region
+from flatten.leather.regions import ZERO_NAMES, height_words
+from flatten.report.bench import bench_picture, leather_pictures
+from flatten.report.cautions import standing_cautions
+from flatten.report.cutting import PieceShown, shown_piece
+from flatten.report.limbview import shown_panels, side_pictures
+from flatten.report.model import JobReport, PanelReport
+from flatten.report.picture import Picture
+from flatten.report.ramp import bands
+from flatten.report.words import (
+    VERDICT_WORDS,
+    bend_sentence,
+    fit_sentence,
+    girth_name,
+    girth_sentences,
+    headline,
+    lacing_sentence,
+    least_sentence,
+    leather_sentence,
+    limits_sentence,
+    percent,
+    percent_range,
+    scan_sentences,
+    stretch_sentences,
+    trouble_sentences,
+    worn_sentence,
+)
+from flatten.units import inches
+
+
+@dataclass(frozen=True)
+class GirthRow:
+    """One line of the girth table, its figures as text."""
+
+    name: str
+    height: str
+    skin: str
+    skin_inches: str
+    worn: str
+
+
+@dataclass(frozen=True)
+class RegionRow:
+    """One line of the region table, its figures as text."""
+
+    name: str
+    along: str
+    across: str
+    beyond: str
+    verdict: str
+    words: str
+
+
+@dataclass(frozen=True)
+class PanelShown:
+    """What the page tells of one panel: sentences, its own picture for narrow pages, and its regions."""
+
+    name: str
+    sentences: tuple[str, ...]
+    picture: Picture
+    regions: tuple[RegionRow, ...]
+
+
+def page_html(report: JobReport) -> str:
+    """The report page of a job that has at least one panel, as HTML text; the same report gives the same text."""
+    room = files("flatten.report")
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
+    panels = shown_panels(report)
+    pieces = [shown_piece(piece) for piece in report.pieces]
+    alone = leather_pictures(report, panels)
+    return template.render(
+        style=Markup((room / "page.css").read_text("utf8")),
+        report=report,
+        headline=headline(report),
+        troubles=trouble_sentences(report),
+        limits=limits_sentence(report.panels[0].stretch.limits.in_force),
+        zero=ZERO_NAMES[report.limb.kind],
+        bands=bands(),
+        bench=bench_picture(report, panels),
+        sides=side_pictures(report, panels),
+        panels=[_panel(panel, picture, report) for panel, picture in zip(report.panels, alone, strict=True)],
+        girth_sentences=girth_sentences(report),
+        girths=_girth_rows(report),
+        worn=worn_sentence(report),
+        fit=fit_sentence(report),
+        scan=scan_sentences(report.scan, report.limb),
+        pieces=pieces,
+        leather=_leather_sentence(pieces, report),
+        cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),
+    )
+
+
+def _panel(panel: PanelReport, picture: Picture, report: JobReport) -> PanelShown:
+    several = len(report.panels) > 1
+    sentences = [stretch_sentences(panel.stretch, several=several), bend_sentence(panel.bend, kind=report.limb.kind)]
+    if panel.least_spread is not None:
+        sentences.append(least_sentence(panel.least_spread, panel.stretch.spread))
+    if panel.fits_girth is not None:
+        sentences.append(lacing_sentence(panel.fits_girth, kind=report.limb.kind))
+    return PanelShown(
+        name=panel.stretch.panel,
+        sentences=tuple(sentences),
+        picture=picture,
+        regions=tuple(_region_row(region) for region in panel.stretch.regions),
+    )
+
+
+def _region_row(region: Region) -> RegionRow:
+    return RegionRow(
+        name=region.name,
+        along=percent_range(region.along_min, region.along_max),
+        across=percent_range(region.across_min, region.across_max),
+        beyond=percent(region.over_share) if region.over_share else "none",
+        verdict=region.verdict,
+        words=VERDICT_WORDS[region.verdict],
+    )
+
+
+def _girth_rows(report: JobReport) -> list[GirthRow]:
+    worn = {girth.name or girth.height: f"{girth.section:.0f}" for girth in report.worn_girths}
+    return [
+        GirthRow(
+            name=girth_name(report.limb, girth),
+            height=height_words(report.limb.kind, girth.height),
+            skin=f"{girth.tape:.0f}",
+            skin_inches=f"{inches(girth.tape):.1f}",
+            worn=worn.get(girth.name or girth.height, ""),
+        )
+        for girth in sorted(report.girths, key=lambda girth: -girth.height)
+    ]
+
+
+def _leather_sentence(pieces: list[PieceShown], report: JobReport) -> str:
+    area = sum(piece.area for piece in pieces)
+    thickness = report.wear.thickness
+    return leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)

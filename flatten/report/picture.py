@@ -1,0 +1,102 @@
+"""A picture of the page as paths and notes, and how areas and level lines of a triangulation become paths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.contour import ContourSet
+from matplotlib.figure import Figure
+from matplotlib.tri import Triangulation
+
+from flatten.mesh.surface import Floats, Ints
+from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """A path in SVG's own path language, y already down, and its class in the page."""
+
+    path: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """A text at (x, y), y down; `anchor` is "start", "middle" or "end"."""
+
+    x: float
+    y: float
+    text: str
+    kind: str
+    anchor: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture in mm, y down: `box` is left, top, width and height; `title` says what is seen, for who cannot see."""
+
+    title: str
+    box: tuple[float, float, float, float]
+    strokes: tuple[Stroke, ...]
+    notes: tuple[Note, ...]
+
+
+def line(points: Floats, *, closed: bool = False) -> str:
+    """The SVG path through points (n,2), mm, y up."""
+    if not len(points):
+        return ""
+    return "M" + "L".join(f"{x:.1f} {0.0 - y:.1f}" for x, y in points) + ("Z" if closed else "")
+
+
+def smooth_run(start: Floats, end: Floats) -> str:
+    """The SVG path of a line that leaves `start` level and arrives level at `end`, y up."""
+    (x0, y0), (x1, y1) = start, end
+    middle = 0.5 * (x0 + x1)
+    return f"M{x0:.1f} {-y0:.1f}C{middle:.1f} {-y0:.1f} {middle:.1f} {-y1:.1f} {x1:.1f} {-y1:.1f}"
+
+
+def filled(points: Floats, faces: Ints, values: Floats) -> str:
+    """The SVG path round all places of a triangulation where `values` (V,), linear on each face, are not negative."""
+    if not len(faces) or values[faces].max() < 0.0:
+        return ""
+    levels = [0.0, max(float(values.max()), 0.0) + 1.0]
+    found = Figure().add_subplot().tricontourf(_triangulation(points, faces), values, levels=levels)
+    return "".join(line(ring, closed=True) for ring in _runs(found, closed=True)[0] if len(ring) > 3)
+
+
+def level_lines(points: Floats, faces: Ints, values: Floats, *, levels: Iterable[float]) -> list[list[Floats]]:
+    """For each rising level the lines (n,2) on which `values` (V,) have it."""
+    found = Figure().add_subplot().tricontour(_triangulation(points, faces), values, levels=list(levels))
+    return _runs(found, closed=False)
+
+
+def stretch_strokes(points: Floats, faces: Ints, fields: Fields) -> list[Stroke]:
+    """The coloured bands of stretch and squeeze over a triangulation, and the hatched places beyond the limits.
+
+    A place shows its stretch where that is the larger of the two, else its squeeze. Bands are laid over one
+    another, each from its lower end upwards.
+    """
+    lean = fields.stretch - fields.squeeze
+    strokes = []
+    for kind, field, sign, steps in (
+        ("s", fields.stretch, 1.0, STRETCH_STEPS),
+        ("q", fields.squeeze, -1.0, SQUEEZE_STEPS),
+    ):
+        for k, low in enumerate(steps):
+            path = filled(points, faces, np.minimum(field - low, sign * lean))
+            if path:
+                strokes.append(Stroke(path, f"band {kind}{k + 1}"))
+    beyond = filled(points, faces, fields.over)
+    return [*strokes, Stroke(beyond, "beyond")] if beyond else strokes
+
+
+def _triangulation(points: Floats, faces: Ints) -> Triangulation:
+    return Triangulation(points[:, 0], points[:, 1], triangles=faces)
+
+
+def _runs(contours: ContourSet, *, closed: bool) -> list[list[Floats]]:
+    """The point runs (n,2) of each level of a set of contours; those without length are left out."""
+    levels = [[np.array(run, float) for run in path.to_polygons(closed_only=closed)] for path in contours.get_paths()]
+    return [[run for run in level if len(run) > 1] for level in levels]

@@ -1,0 +1,40 @@
+"""The few sentences that close a run in the terminal."""
+
+from __future__ import annotations
+
+from flatten.leather.amount import leather_mass
+from flatten.report.cautions import NOT_PROTECTIVE
+from flatten.report.cutting import piece_area, piece_sentence
+from flatten.report.model import JobReport
+from flatten.report.words import (
+    girth_sentences,
+    headline,
+    least_sentence,
+    leather_sentence,
+    limits_sentence,
+    stretch_sentences,
+    trouble_sentences,
+)
+
+
+def summary_lines(report: JobReport) -> list[str]:
+    """What a maker must know before cutting, a line each, the verdict first; the report has at least one panel."""
+    several = len(report.panels) > 1
+    area = sum(piece_area(piece) for piece in report.pieces)
+    thickness = report.wear.thickness
+    return [
+        headline(report),
+        *trouble_sentences(report),
+        *(stretch_sentences(panel.stretch, several=several) for panel in report.panels),
+        *(
+            least_sentence(panel.least_spread, panel.stretch.spread)
+            for panel in report.panels
+            if panel.least_spread is not None
+        ),
+        limits_sentence(report.panels[0].stretch.limits.in_force),
+        " ".join(girth_sentences(report)),
+        *(f"Piece {piece.name} ({piece.side}): {piece_sentence(piece)}" for piece in report.pieces),
+        leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
+        *report.fit_cautions,
+        NOT_PROTECTIVE,
+    ]

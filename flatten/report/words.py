@@ -1,0 +1,229 @@
+"""The report's sentences: verdicts, lengths and amounts as a maker would say them."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from flatten.leather.bending import LEAST_RADIUS
+from flatten.leather.model import VERDICTS, Bend, StretchReport
+from flatten.leather.regions import height_words, place
+from flatten.leather.stretch import squeeze_sentence, stretch_sentence
+from flatten.limb.girth import Girth
+from flatten.limb.model import Limb
+from flatten.report.model import JobReport
+from flatten.scan.model import Scan
+from flatten.units import inches, square_feet
+from flatten.unwrap.model import Limits
+from flatten.worn.neutral import Wear
+
+WASTE_SHARE = 0.25
+"""Share of the pieces' area that is bought on top, for offcuts and flaws of the hide. From memory."""
+
+VERDICT_WORDS = {
+    "dry": "can be formed dry",
+    "cased": "can be formed cased (wet)",
+    "hard": "hard work",
+    "not": "not to be expected",
+}
+"""What each verdict means, in a few words; one for each of VERDICTS."""
+
+_GIRTH_NAMES = {
+    ("lower leg", "widest"): "Widest calf",
+    ("forearm", "widest"): "Widest forearm",
+    ("thigh", "widest"): "Widest thigh",
+    ("upper arm", "widest"): "Widest upper arm",
+}
+
+
+def percent(ratio: float, *, signed: bool = False) -> str:
+    """A share as text with one decimal: "4.1 %", or "+4.1 %" and "−2.0 %" when signed."""
+    text = f"{100 * ratio:+.1f} %" if signed else f"{100 * ratio:.1f} %"
+    return text.replace("-0.0", "0.0").replace("+0.0", "0.0").replace("-", "−")
+
+
+def percent_range(low: float, high: float) -> str:
+    """Two stretches (worn / flat) as growth, "−0.6 to +1.2 %"; one figure where both read the same."""
+    first, last = percent(low - 1.0, signed=True), percent(high - 1.0, signed=True)
+    return last if first == last else f"{first.removesuffix(' %')} to {last}"
+
+
+def mm(value: float) -> str:
+    """A length in whole millimetres, "392 mm"."""
+    return f"{value:.0f} mm".replace("-0 ", "0 ").replace("-", "−")
+
+
+def mm_and_inches(value: float) -> str:
+    """A length in whole millimetres and tenths of an inch, "392 mm (15.4 in)"."""
+    return f"{mm(value)} ({inches(value):.1f} in)"
+
+
+def girth_name(limb: Limb, girth: Girth) -> str:
+    """A girth's name as a heading: "Widest calf", "Ankle", "Top edge"; "" where it has none of its own."""
+    name = _GIRTH_NAMES.get((limb.kind, girth.name), girth.name)
+    return name[:1].upper() + name[1:]
+
+
+def worst(report: JobReport) -> StretchReport:
+    """The stretch of the panel with the gravest verdict, and among equals the one furthest over its limits."""
+    return max((panel.stretch for panel in report.panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess))
+
+
+def headline(report: JobReport) -> str:
+    """Whether the leather takes the shape, in one sentence."""
+    found = worst(report)
+    if found.verdict == "dry":
+        return "This can be formed dry."
+    if found.verdict == "cased":
+        return (
+            "This can be formed cased (wet)."
+            if found.fits
+            else "Not dry, as the job asks; cased (wet) it can be formed."
+        )
+    if found.verdict == "hard":
+        return "This is hard work: beyond the leather's limits, and only a former and clamps may reach it."
+    return "This leather cannot be expected to take the shape. Move an edge, or open it at one more seam."
+
+
+def stretch_sentences(stretch: StretchReport, *, several: bool) -> str:
+    """Stretch and squeeze of one panel, and the share beyond the limits; the panel's name where there are several."""
+    lead = (
+        f"In the piece “{stretch.panel}” {stretch_sentence(stretch)}"
+        if several
+        else _capital(stretch_sentence(stretch))
+    )
+    squeeze = "" if "squeezed by" in lead else f"; {squeeze_sentence(stretch)}"
+    if not stretch.over_share:
+        return f"{lead}{squeeze}. All of it lies within the limits."
+    return f"{lead}{squeeze}. {percent(stretch.over_share)} of the piece lies beyond the limits."
+
+
+def limits_sentence(limits: Limits) -> str:
+    """The limits in force and where they come from."""
+    source = {
+        "strip test": "They come from your strip test; a strip cannot show squeeze, which is an opinion.",
+        "given": "They are your own figures.",
+    }.get(limits.source, f"They are the preset “{limits.source}”, an opinion: strips of your own leather tell better.")
+    along = f"{percent(limits.stretch_along)} of stretch and {percent(limits.squeeze_along)} of squeeze"
+    across = f"{percent(limits.stretch_across)} of stretch and {percent(limits.squeeze_across)} of squeeze"
+    if along == across:
+        return f"The limits in force are {along}, along the grain and across it. {source}"
+    return f"The limits in force are {along} along the grain, {across} across it. {source}"
+
+
+def least_sentence(least_spread: float, spread: float) -> str:
+    """What no piece with these cuts can do without, beside what this one needs (both log-ratios)."""
+    return (
+        f"From its least to its most stretched place this piece differs by {percent(_grown(spread))}; by a computed "
+        f"lower bound no piece with these cuts needs less than {percent(_grown(least_spread))}."
+    )
+
+
+def bend_sentence(bend: Bend, *, kind: str) -> str:
+    """The tightest bend round the limb against the leather's thickness."""
+    share = bend.radius / bend.thickness
+    if share >= LEAST_RADIUS["dry"]:
+        judged = "which it takes dry"
+    elif share >= LEAST_RADIUS["cased"]:
+        judged = "too tight for dry leather; case it"
+    else:
+        judged = "too tight even for cased leather; use thinner leather there or skive it"
+    return (
+        f"The tightest bend round the limb lies {place(kind, height=bend.height, bearing=bend.bearing)}: inside "
+        f"radius {mm(bend.radius)}, {share:.1f} times the thickness, {judged}. It adds {percent(bend.strain)} to the "
+        f"stretch of the grain side there."
+    )
+
+
+def girth_sentences(report: JobReport) -> list[str]:
+    """The named girths of the limb: "Widest calf 392 mm, 251 mm above the ankle"."""
+    return [
+        f"{girth_name(report.limb, girth)} {mm(girth.tape)}"
+        + (f", {height_words(report.limb.kind, girth.height)}." if round(girth.height) else ".")
+        for girth in landmark_girths(report)
+    ]
+
+
+def landmark_girths(report: JobReport) -> list[Girth]:
+    """The girths at the limb's landmarks, in the report's order."""
+    names = [mark.name for mark in report.limb.landmarks]
+    return [girth for girth in report.girths if girth.name in names]
+
+
+def worn_sentence(report: JobReport) -> str:
+    """What lies between skin and leather, and how far out the leather's mid-line is."""
+    wear = report.wear
+    under = sorted(set(wear.under))
+    layer = mm(under[0]) if len(under) == 1 else f"{under[0]:.0f} to {mm(under[-1])}"
+    return (
+        f"Beneath the leather lie {layer} of padding and clothing, the girth has {mm(wear.ease)} of ease, and the "
+        f"leather is {wear.thickness:.1f} mm thick. So the line in it that bending leaves alone lies "
+        f"{mean_offset(wear):.1f} mm off the skin, and the piece is made to that line."
+    )
+
+
+def mean_offset(wear: Wear) -> float:
+    """Mean distance (mm) of the neutral surface from the skin, over a full turn."""
+    return float(wear.offset(np.linspace(0.0, 2 * np.pi, 360, endpoint=False)).mean())
+
+
+def fit_sentence(report: JobReport) -> str:
+    """How near the smooth surface lies to the scan, and how much of it has no scan beneath it."""
+    skin = report.skin
+    bridged = f"{percent(skin.bridged_share)} of it spans places that the scan does not show."
+    whole = "The scan shows all of it."
+    return (
+        f"The smooth surface that is measured lies {skin.rms:.2f} mm from the scan on average, and within "
+        f"{skin.p99:.2f} mm at 99 of 100 points. {bridged if skin.bridged_share >= 0.0005 else whole}"
+    )
+
+
+def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
+    """The file, how its unit and the front are known, the scale, and each thing that was done to the scan."""
+    unit = {"file": "as the file says", "given": "as you said", "guessed": "a guess from its size"}[scan.unit_from]
+    sentences = [f"“{scan.file}” is in {scan.unit}, {unit}."]
+    if scan.scale != 1.0:
+        sentences.append(f"It was scaled by {scan.scale:.4f} to match the tape.")
+    front = {"given": "was given"}.get(limb.front_from, f"is known from the {limb.front_from}")
+    sentences.append(f"It is a {limb.side} {limb.kind}; its front {front}.")
+    done = [f"{_capital(repair.text)}." for repair in scan.repairs]
+    return [*sentences, *(done or ["Nothing had to be repaired."])]
+
+
+def trouble_sentences(report: JobReport) -> list[str]:
+    """What stands in the way of cutting, apart from the stretch."""
+    troubles = []
+    for panel in report.panels:
+        name = panel.stretch.panel
+        if panel.flat.overlaps:
+            troubles.append(
+                f"The flat piece “{name}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
+            )
+        if not panel.flat.converged:
+            troubles.append(
+                f"The flat piece “{name}” was not finished: its figures may be better than they are shown here."
+            )
+    return troubles
+
+
+def lacing_sentence(fits: tuple[float, float], *, kind: str) -> str:
+    """The range of widest girths that a piece can be laced on."""
+    return f"It can be laced on a {kind} whose widest girth lies between {fits[0]:.0f} and {mm(fits[1])}."
+
+
+def leather_sentence(area: float, *, mass: float, thickness: float) -> str:
+    """How much leather to buy for pieces of `area` mm² together, and what they weigh."""
+    return (
+        f"The pieces take {square_feet(area):.2f} sq ft ({area / 100:.0f} cm²) of leather {thickness:.1f} mm thick and "
+        f"weigh about {mass:.0f} g. With a quarter added for offcuts and flaws, buy at least "
+        f"{square_feet(area * (1 + WASTE_SHARE)):.1f} sq ft, in a form that the largest piece fits on."
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _grown(log_ratio: float) -> float:
+    return math.expm1(log_ratio)
