@@ -14,12 +14,13 @@ from typing import Any
 
 import numpy as np
 import trimesh
+from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 from bodies import LEFT_FOREARM, LEFT_SHIN, RIGHT_SHIN
-from parametric import Body, Floats, Ints, centre, field, girth, gradient, landmarks, radius, surface, tape
+from parametric import Body, Floats, Ints, centre, field, girth, gradient, landmarks, radius, section, surface, tape
 
 HERE = Path(__file__).parent
 MM_PER_UNIT = {"mm": 1.0, "m": 1000.0}
@@ -71,13 +72,35 @@ def moved(matrix: Floats, points: Floats) -> Floats:
     return points @ matrix[:3, :3].T + matrix[:3, 3]
 
 
-def shared_noise(points: Floats, *, rms: float, rng: np.random.Generator) -> Floats:
-    """Noise (N,) mm that is alike at neighbouring points: 90 plane waves of 35 to 150 mm."""
-    count = 90
+@dataclass(frozen=True, eq=False)
+class Waves:
+    """Noise that is alike at neighbouring points: plane waves of 35 to 150 mm, of unit rms together."""
+
+    vectors: Floats
+    phases: Floats
+
+    def at(self, points: Floats) -> Floats:
+        """The noise (N,) at points (N,3)."""
+        return np.sqrt(2 / len(self.phases)) * np.cos(points @ self.vectors.T + self.phases).sum(axis=1)
+
+
+def waves(seed: int, use: str, *, count: int = 90) -> Waves:
+    """The plane waves of a seed for one use: "skin", "hole" or "floor"."""
+    rng = np.random.default_rng((seed, ("skin", "hole", "floor").index(use)))
     directions = rng.normal(size=(count, 3))
     directions /= np.linalg.norm(directions, axis=1, keepdims=True)
-    waves = directions * (2 * np.pi / np.exp(rng.uniform(np.log(35.0), np.log(150.0), count)))[:, None]
-    return rms * np.sqrt(2 / count) * np.cos(points @ waves.T + rng.uniform(0, 2 * np.pi, count)).sum(axis=1)
+    lengths = np.exp(rng.uniform(np.log(35.0), np.log(150.0), count))
+    return Waves(directions * (2 * np.pi / lengths)[:, None], rng.uniform(0, 2 * np.pi, count))
+
+
+def scanned_tape(recipe: Recipe, height: float) -> float:
+    """Length of a tape round the limb at one body height as the phone saw it, mm: with the waves, without the grain."""
+    ring = section(recipe.body, height)
+    points = np.column_stack([ring, np.full(len(ring), height)])
+    normals = gradient(recipe.body, points)
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    seen = points + recipe.waves * waves(recipe.seed, "skin").at(points)[:, None] * normals
+    return float(ConvexHull(seen[:, :2]).area)
 
 
 def scanned(recipe: Recipe) -> tuple[Floats, Ints]:
@@ -89,12 +112,12 @@ def scanned(recipe: Recipe) -> tuple[Floats, Ints]:
     height, bearing = recipe.hole[0], np.radians(recipe.hole[1])
     across = radius(body, np.array([height]), np.array([bearing])) * np.array([np.cos(bearing), np.sin(bearing)])
     middle = np.array([*(centre(body, np.array([height]))[0] + across), height])
-    ragged = np.linalg.norm(vertices - middle, axis=1) + shared_noise(vertices, rms=3.0, rng=rng)
+    ragged = np.linalg.norm(vertices - middle, axis=1) + 3.0 * waves(recipe.seed, "hole").at(vertices)
     unseen = ragged < recipe.hole[2]
     if body.floor:
         unseen |= vertices[:, 2] < 2.0
     faces = faces[~unseen[faces].any(axis=1)]
-    away = shared_noise(vertices, rms=recipe.waves, rng=rng) + rng.normal(0, recipe.grain, len(vertices))
+    away = recipe.waves * waves(recipe.seed, "skin").at(vertices) + rng.normal(0, recipe.grain, len(vertices))
     vertices = vertices + away[:, None] * normals
     if body.floor:
         ground, tiles = _floor(recipe, rng)
@@ -112,14 +135,19 @@ def _floor(recipe: Recipe, rng: np.random.Generator) -> tuple[Floats, Ints]:
     number = np.arange(len(points)).reshape(len(steps), len(steps))
     a, b, c, d = (part.ravel() for part in (number[:-1, :-1], number[1:, :-1], number[1:, 1:], number[:-1, 1:]))
     tiles = np.concatenate([np.stack([a, b, c], axis=1), np.stack([a, c, d], axis=1)])
-    ragged = np.hypot(x - 50.0, y) + shared_noise(points, rms=12.0, rng=rng)
+    ragged = np.hypot(x - 50.0, y) + 12.0 * waves(recipe.seed, "floor").at(points)
     seen = (ragged < 185.0) & (field(recipe.body, points + np.array([0.0, 0.0, 6.0])) > 2.0)
-    points[:, 2] = shared_noise(points, rms=recipe.waves, rng=rng) + rng.normal(0, recipe.grain, len(points)) - 0.5
+    noise = recipe.waves * waves(recipe.seed, "skin").at(points) + rng.normal(0, recipe.grain, len(points))
+    points[:, 2] = noise - 0.5
     return points, tiles[seen[tiles].all(axis=1)]
 
 
 def truth(recipe: Recipe) -> dict[str, Any]:
-    """What is true of the limb before the noise; heights in mm from its least girth, as everywhere in Calfskin."""
+    """What is true of the limb; heights in mm from its least girth.
+
+    Of a girth: `tape` is that of the limb's convex hull, `section` follows its hollows, `scanned_tape` has the
+    scan's shared noise in it, so that a reader's error can be told from the scan's.
+    """
     body, matrix = recipe.body, limb_to_file(recipe)
     marks = landmarks(body)
     zero = marks["ankle" if body.floor else "wrist"]
@@ -141,6 +169,7 @@ def truth(recipe: Recipe) -> dict[str, Any]:
                 "height": round(height, 1),
                 "tape": round(tape(body, height + zero), 2),
                 "section": round(girth(body, height + zero), 2),
+                "scanned_tape": round(scanned_tape(recipe, height + zero), 2),
             }
             for height in sorted(heights)
         ],
