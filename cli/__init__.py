@@ -1,0 +1,1 @@
+"""The front ends: the command `calfskin`, one file a verb."""

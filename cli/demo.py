@@ -1,0 +1,94 @@
+"""`calfskin demo`: the harbour watch's shin guard, from a bundled scan, without any file of one's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+import click
+
+from cli.files import check_folder, write_files
+from cli.make import run
+from flatten.job.text import read_job
+
+
+@dataclass(frozen=True)
+class DemoScan:
+    """A bundled scan, and what its job file says: `girth` is the widest one by tape."""
+
+    file: str
+    limb: str
+    side: str
+    girth: int
+    wearer: str
+
+    @property
+    def job(self) -> str:
+        """The job file's name."""
+        return f"{Path(self.file).stem}.toml"
+
+    @property
+    def text(self) -> str:
+        """The job file's text."""
+        return _JOB.format(file=self.file, limb=self.limb, side=self.side, girth=self.girth, wearer=self.wearer)
+
+
+SCANS = (
+    DemoScan("harbour_watch_left_shin.ply", "lower leg", "left", 383, "the watchman on the mole, left shin"),
+    DemoScan("harbour_watch_right_shin.glb", "lower leg", "right", 373, "the lamplighter, right shin"),
+    DemoScan("harbour_watch_left_forearm.obj", "forearm", "left", 292, "the pilot, left forearm"),
+)
+
+_JOB = """\
+# Demo: a theatre's workshop outfits the harbour watch of an invented town. {wearer}.
+[scan]
+file = "{file}"
+limb = "{limb}"
+side = "{side}"
+
+[[scan.tape]]
+at = "widest"
+girth = "{girth} mm"
+
+[wear]
+under = "3 mm"           # thick stockings
+ease = "8 mm"
+
+[leather]
+thickness = "8 oz"
+limits = "cased"
+
+[[seam]]
+name = "back"
+along = "back"
+kind = "laced"
+gap = "25 mm"
+
+[output]
+title = "Harbour watch: {wearer}"
+"""
+
+
+@click.command(short_help="Make a shin guard from a bundled scan.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("calfskin-demo"),
+    show_default=True,
+    help="Folder for the scans, their job files and what is made.",
+)
+@click.option("--times", is_flag=True, help="Tell how long each step took.")
+def demo(out: Path, times: bool) -> int:
+    """Make the left shin guard of the harbour watch, a theatre's workshop job, from a bundled scan.
+
+    The folder then also holds the scans of the right shin and of a forearm, each with its job file to try.
+    """
+    check_folder(out)
+    scans = files("cli.meshes")
+    write_files(out, [(scan.file, (scans / scan.file).read_bytes()) for scan in SCANS])
+    write_files(out, [(scan.job, scan.text.encode()) for scan in SCANS])
+    first, *others = SCANS
+    code = run(read_job(out / first.job), folder=out, out=out, times=times)
+    click.echo(f"To go on: calfskin make {out / others[0].job}")
+    return code

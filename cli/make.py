@@ -1,0 +1,58 @@
+"""`calfskin make JOB`: a job file made into pattern, sheets and report."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+from flatten.report.summary import summary_lines
+
+from cli.files import check_folder, write_files
+from cli.progress import Times, telling
+from flatten import make as house
+from flatten.job.settings import Job
+from flatten.job.text import read_job
+
+OVER_THE_LIMITS = 3
+
+
+@click.command(short_help="Make pattern, sheets and report from a job file.")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder for the files; by default one beside the job file, called as it is.",
+)
+@click.option("--times", is_flag=True, help="Tell how long each step took.")
+def make(job: Path, out: Path | None, times: bool) -> int:
+    """Make pattern, sheets and report from the job file JOB.
+
+    \b
+    Into the folder go:
+      pattern.dxf   true size in mm, for a laser or a plotter
+      pattern.pdf   sheets to print at 100 % and to join, for a paper try-on and for the knife
+      pattern.svg   the same drawing for a drawing program
+      report.html   stretch, girths, what was done to the scan: read it before you cut
+      report.json   the same numbers for programs
+      job.toml      the job with every default filled in
+
+    Files of these names are replaced, and no others are touched.
+    """
+    return run(read_job(job), folder=job.parent, out=out or job.with_suffix(""), times=times)
+
+
+def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
+    """Make a job with progress, write its files into `out`, print the summary; the exit code."""
+    check_folder(out)
+    taken = Times()
+    with telling(len(house.STEPS), taken) as announce:
+        result = house.make(job, folder=folder, out=out, announce=announce)
+    write_files(out, result.files)
+    for line in summary_lines(result.report):
+        click.echo(line)
+    click.echo(f"The files are in {out}: print pattern.pdf and try it on in paper before you cut; read report.html.")
+    if times:
+        for step, seconds in taken.steps:
+            click.echo(f"{seconds:7.2f} s  {step}", err=True)
+        click.echo(f"{sum(seconds for _, seconds in taken.steps):7.2f} s  in all", err=True)
+    return 0 if result.fits else OVER_THE_LIMITS

@@ -1,0 +1,55 @@
+"""What the command line may say about a scan, shared by the verbs that read one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from flatten.limb.model import KINDS, SIDES
+from flatten.units import MM_PER_UNIT
+
+Verb = TypeVar("Verb", bound=Callable[..., Any])
+
+
+def _vector(ctx: click.Context, param: click.Parameter, value: str) -> Any:
+    """ "auto", or three numbers with commas between as a tuple."""
+    if value == "auto":
+        return value
+    try:
+        x, y, z = (float(part) for part in value.split(","))
+    except ValueError:
+        raise click.BadParameter(f"'{value}' is no direction; write three numbers such as 0,0,1") from None
+    return (x, y, z)
+
+
+def _tapes(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -> tuple[dict[str, str], ...]:
+    """Girths, each with its place in front where it is not the widest: "392 mm", "ankle=228 mm", "120 mm=260 mm"."""
+    parts = (entry.rpartition("=") for entry in value)
+    return tuple({"at": place or "widest", "girth": girth} for place, _, girth in parts)
+
+
+def scan_options(verb: Verb) -> Verb:
+    """Add --limb, --side, --unit, --front and --tape to a verb; they arrive as keys of the [scan] table."""
+    for option in (
+        click.option(
+            "--tape",
+            metavar="[PLACE=]GIRTH",
+            multiple=True,
+            callback=_tapes,
+            help="A girth by tape: '392 mm' at the widest, 'ankle=228 mm', or at a height, '120 mm=260 mm'.",
+        ),
+        click.option(
+            "--front",
+            metavar="X,Y,Z",
+            default="auto",
+            callback=_vector,
+            help="Where the front looks, in the scan's own axes; found from the foot or hand where not said.",
+        ),
+        click.option("--unit", type=click.Choice(["auto", *MM_PER_UNIT]), default="auto", help="Unit of the file."),
+        click.option("--side", type=click.Choice(SIDES), default="left", show_default=True, help="Whose limb it is."),
+        click.option("--limb", type=click.Choice(KINDS), default="lower leg", show_default=True, help="Which limb."),
+    ):
+        verb = option(verb)
+    return verb

@@ -1,0 +1,163 @@
+"""`calfskin start SCAN`: a job file for a scan, with suggestions and what each setting means."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+import click
+from threadpoolctl import threadpool_limits
+
+from cli.files import write_files
+from cli.options import scan_options
+from cli.progress import Times, telling
+from flatten import make as house
+from flatten.errors import CalfskinError
+from flatten.job.settings import QUARTERS, Job
+from flatten.job.steps import edges_of, wear_of
+from flatten.job.text import job_from, job_of
+from flatten.limb.girth import Girth, girth_table
+from flatten.limb.model import FrontError
+from flatten.worn.neutral import neutral_surface
+
+_TEXT = """\
+# A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
+# Lines that begin with # are remarks. Make it with:  calfskin make {name}
+{found}
+[scan]
+file = {file}
+unit = "{unit}"           # mm, cm, m, in; or auto
+limb = "{limb}"
+side = "{side}"            # the wearer's left or right
+front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
+over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking
+
+{tape}
+[wear]
+under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
+ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
+
+[leather]
+thickness = "3.2 mm"     # measure it; "8 oz" is 3.2 mm
+limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four figures of your own
+
+[edges]                  # heights in mm along the limb, 0 at {zero}
+{edges}
+
+[[seam]]
+name = "back"
+along = "back"           # front, outside, back, inside; a bearing in degrees (0 front, 90 outside, 180 back);
+                         # or a line through points: [[180, "-20 mm"], [175, "380 mm"]] (bearing, height)
+kind = "laced"
+gap = "25 mm"            # the lacing gap: 20 to 40 mm is usual
+eyelet = "5 mm"          # hole diameter
+pitch = "30 mm"          # from hole to hole, 25 to 40 mm
+
+[output]
+title = ""               # printed on the piece; the scan's name where empty
+paper = "A4"             # or "Letter"
+"""
+
+_TAPE = """\
+# One girth by tape makes it true to size: without it a phone scan may be off by many per cent.
+# [[scan.tape]]
+# at = "widest"          # widest, {least}, or a height along the limb such as "120 mm"
+# girth = "{girth}"
+"""
+
+_ZERO = {
+    "lower leg": "the least girth above the ankle",
+    "forearm": "the least girth of the wrist",
+    "thigh": "the kneecap's top",
+    "upper arm": "the elbow's crease",
+}
+
+
+class StartError(CalfskinError, FileExistsError):
+    """The job file to write is already there."""
+
+
+@click.command(short_help="Write a job file for a scan.")
+@click.argument("scan", type=click.Path(path_type=Path))
+@scan_options
+@click.option("--job", type=click.Path(path_type=Path), help="The job file to write; by default beside the scan.")
+def start(scan: Path, job: Path | None, **known: Any) -> int:
+    """Write a job file for SCAN with suggestions that fit the limb, and remarks on every setting.
+
+    A job file that is already there is left as it is.
+    """
+    target = job or scan.with_suffix(".toml")
+    if target.exists():
+        raise StartError(f"{target} is already there; change it by hand, or name another with --job")
+    base = job_of({"scan": {"file": scan.name, **known}}, name="the command")
+    with threadpool_limits(1), telling(2, Times()) as announce:
+        try:
+            found = house.measure(base.scan, folder=scan.parent, announce=announce)
+        except FrontError as error:
+            told, missing_front = None, str(error)
+        else:
+            told, missing_front = found, ""
+    text = _text(base, target=target, scan=scan, found=told)
+    job_from(text, name=target.name)
+    write_files(target.parent, ((target.name, text.encode()),))
+    click.echo(f"wrote {target}")
+    if missing_front:
+        click.echo(f"{missing_front}; write it into the job file as front = [x, y, z]")
+    for caution in told.cautions if told else ():
+        click.echo(caution)
+    return 0
+
+
+def _text(base: Job, *, target: Path, scan: Path, found: house.Found | None) -> str:
+    settings = base.scan
+    beside = Path(os.path.relpath(scan.resolve(), target.resolve().parent)).as_posix()
+    front = settings.front if isinstance(settings.front, tuple) else "auto"
+    kind = settings.limb
+    return _TEXT.format(
+        name=target.name,
+        found=_remarks(found) if found else "",
+        file=json.dumps(beside, ensure_ascii=False),
+        unit=found.scan.unit if found else settings.unit,
+        limb=kind,
+        side=settings.side,
+        front=f'"{front}"' if front == "auto" else list(front),
+        tape=_tape(base, found),
+        zero=_ZERO[kind],
+        edges=_edges(base, found),
+    )
+
+
+def _remarks(found: house.Found) -> str:
+    lines = [f"{found.limb.side} {found.limb.kind} found in the scan; girths as a tape reads them:"]
+    lines += [f"  {girth.name}: {girth.tape:.0f} mm at {girth.height:.0f} mm" for girth in _named(found)]
+    lines += [repair.text for repair in found.scan.repairs]
+    return "".join(f"# {line}\n" for line in lines)
+
+
+def _named(found: house.Found) -> list[Girth]:
+    """The girths at the limb's landmarks."""
+    names = {mark.name for mark in found.limb.landmarks}
+    return [girth for girth in girth_table(found.limb, found.skin) if girth.name in names]
+
+
+def _tape(base: Job, found: house.Found | None) -> str:
+    if base.scan.tape:
+        entries = ("at = {}\ngirth = {}\n".format(*map(json.dumps, (t.at, f"{t.girth:g} mm"))) for t in base.scan.tape)
+        return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
+    girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
+    least = "wrist" if base.scan.limb == "forearm" else "ankle"
+    return _TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
+
+
+def _edges(base: Job, found: house.Found | None) -> str:
+    """The two edges as "auto", with the heights that this comes to as a remark."""
+    if found is None:
+        return 'top = "auto"\nbottom = "auto"\n'
+    trusted = neutral_surface(found.skin, wear_of(base)).surface.trusted
+    lines = []
+    for name, curve in zip(("bottom", "top"), edges_of(base, limb=found.limb, trusted=trusted), strict=True):
+        told = ", ".join(f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True))
+        lines.append(f'{name} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
+    return "".join(reversed(lines))
