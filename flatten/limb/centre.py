@@ -55,8 +55,8 @@ def centre_coefficients(points: Floats, knots: Floats) -> Floats:
         bearing = np.arctan2(offset[:, 1], offset[:, 0])
         sector = np.minimum(((bearing / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64), SECTORS - 1)
         radii = cell_medians(slab * SECTORS + sector, np.hypot(*offset.T), slabs * SECTORS).reshape(slabs, SECTORS)
-        shift, share = _centroids(radii)
-        coefficients = _smooth_line(middles, line(middles) + shift, share, knots)
+        shift, _, share = section_centroids(radii)
+        coefficients = _smooth_line(middles, line(middles) + np.nan_to_num(shift), share, knots)
     return coefficients
 
 
@@ -67,20 +67,23 @@ def projected(line: BSpline, knots: Floats) -> Floats:
     return np.asarray(lstsq(matrix, line(at))[0], dtype=np.float64)
 
 
-def _centroids(radii: Floats) -> tuple[Floats, Floats]:
-    """Area centroid (slabs, 2) of each section of sector radii, and the share of its sectors that are seen."""
-    sectors = np.arange(SECTORS)
-    turn = (sectors + 0.5) * (2 * np.pi / SECTORS) - np.pi
-    shift = np.zeros((len(radii), 2))
-    share = np.isfinite(radii).mean(axis=1)
-    for row, values in enumerate(radii):
-        seen = np.isfinite(values)
-        if not seen.any():
-            continue
-        full = np.interp(sectors, sectors[seen], values[seen], period=SECTORS)
-        area = np.mean(full**2) / 2
-        shift[row] = np.mean(full**3 * np.cos(turn)) / 3 / area, np.mean(full**3 * np.sin(turn)) / 3 / area
-    return shift, share
+def section_centroids(radii: Floats) -> tuple[Floats, Floats, Floats]:
+    """Of sections of sector radii (m, k): area centroid (m,2), mean radius (m,), share of the sectors seen (m,).
+
+    Sector j is centred on bearing 2π(j + ½)/k − π; a sector without a radius (nan) is bridged from its neighbours.
+    A section without any is nan.
+    """
+    count = radii.shape[1]
+    sectors = np.arange(count)
+    turn = (sectors + 0.5) * (2 * np.pi / count) - np.pi
+    full = np.full_like(radii, np.nan)
+    seen = np.isfinite(radii)
+    for row in np.flatnonzero(seen.any(axis=1)):
+        full[row] = np.interp(sectors, sectors[seen[row]], radii[row, seen[row]], period=count)
+    moment = np.stack([np.mean(full**3 * np.cos(turn), axis=1), np.mean(full**3 * np.sin(turn), axis=1)], axis=1)
+    square = np.mean(full**2, axis=1)[:, None]
+    shift = np.divide(moment * (2 / 3), square, out=np.zeros_like(moment), where=square > 0)
+    return np.where(np.isnan(square), np.nan, shift), full.mean(axis=1), seen.mean(axis=1)
 
 
 def _smooth_line(at: Floats, values: Floats, weights: Floats, knots: Floats) -> Floats:

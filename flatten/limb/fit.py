@@ -14,17 +14,17 @@ from flatten.limb.spline import Basis, bending_energy, clamped_knots, normal_equ
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
 
-SPACING = 10.0
+SPACING = 8.0
 """mm. Height between knots: a third of the shortest bulge of a limb (the ankle's and wrist's, 30–40 mm)."""
 
-BEARINGS = 30
+BEARINGS = 36
 """Bearing columns: 10–14 mm on a calf, and the ten harmonics that a section of a limb holds with three each."""
 
-SMOOTHING = 4.0
+SMOOTHING = 2.5
 """mm. A ripple of wavelength Λ is kept by 1/(1 + (2π·SMOOTHING/Λ)⁴): half at 25 mm (a scanner's ripples and the
 vertex noise are shorter), 99.4 % at 90 mm."""
 
-SCATTER_FLOOR = 0.2
+SCATTER_FLOOR = 0.5
 """mm. Points nearer than about this to the surface are never doubted, however exact the rest of the scan is."""
 
 DOUBT = 4.685
@@ -143,6 +143,7 @@ def _robust_fit(polar: _Polar, basis: Basis, knots: Floats, smoothing: float) ->
         cut = DOUBT * scatter * (2.0 if turn == 0 else 1.0)
         weights = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
         coefficients = fitted(polar.radii, weights)
+    coefficients = coefficients + fitted(polar.radii - basis.at_points(coefficients), weights)
     return coefficients.reshape(basis.shape), weights
 
 

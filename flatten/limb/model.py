@@ -21,12 +21,35 @@ class FrontError(LimbError):
     """The scan does not show where the front is, and nobody said."""
 
 
+@dataclass(frozen=True)
+class FrontDirection:
+    """The front as a direction (x, y, z) in the scan's own axes, of any length.
+
+    For a forearm the front is the back-of-hand side.
+    """
+
+    direction: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class FrontPoint:
+    """The front as a place (x, y, z) mm on the scan, in the scan's own axes, such as a point on the shin."""
+
+    place: tuple[float, float, float]
+
+
+Front = FrontDirection | FrontPoint
+
+
 @dataclass(frozen=True, eq=False)
 class Frame:
     """Scan coordinates to limb coordinates: `origin` (3,) mm, and `axes` (3,3), orthonormal rows.
 
     The rows are front, lateral (the bearing's direction of growth) and axis (towards the body); so the
-    rows are left-handed for one side of the body, and left and right limbs get the same numbers.
+    rows are left-handed for one side of the body, and left and right limbs get the same numbers. A left leg or
+    upper arm is right-handed: facing north, front is north, outside is west, the axis is up, and north × west = up.
+    A right forearm is right-handed: palm down and fingers pointing north, the back of the hand (front) is up, the
+    thumb (lateral) west, the elbow (axis) south, and up × west = south.
     Limb coordinates are (front, lateral, height) mm; bearing = atan2(lateral, front) about the centre.
     """
 
@@ -62,13 +85,17 @@ class Landmark:
 
 @dataclass(frozen=True, eq=False)
 class Limb:
-    """A limb found in a scan; `front_from` is "foot", "hand" or "given"."""
+    """A limb found in a scan; `front_from` is "foot", "hand" or "given".
+
+    `cautions` are sentences for the user about what does not agree, such as a foot that looks like the other side's.
+    """
 
     kind: str
     side: str
     frame: Frame
     landmarks: tuple[Landmark, ...]
     front_from: str
+    cautions: tuple[str, ...] = ()
 
     def height_of(self, name: str) -> float:
         """Height of the landmark `name`, mm. Raises LimbError where this limb has none of that name."""

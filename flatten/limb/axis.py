@@ -1,0 +1,164 @@
+"""The limb's straight axis: which end is the body's, where the waist (ankle, wrist) is, and the line between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.limb.model import LimbError
+from flatten.limb.profile import Profile, profile_along
+from flatten.mesh.surface import Floats, Ints
+
+WELL_SEEN = 0.7
+"""Share of a slab's sectors that must be seen before its radius counts."""
+
+FLARE = 1.15
+"""Rise of the mean radius over the waist's at which foot or hand begins; a knee narrows by less before the calf."""
+
+TURN = 1.015
+"""Rise or fall of the mean radius that makes a widest or a narrowest place: above the noise of slabs, 0.3 %."""
+
+FOOT_OFFSET = 1.0
+"""An end whose sections lie this many mean radii off the middle's line is a foot; a bent or cut end stays below."""
+
+SHIN_RADII = 13.0
+"""The knee lies within this many ankle radii above the ankle (11–12.5 on the bodies at hand): a stop for limbs whose
+thigh shows no narrowing at the knee."""
+
+FOREARM_RADII = 4.0
+"""A forearm's axis is that of its section centres within this many wrist radii above the wrist, where it is bone and
+sinew; the bellies of its muscles above bend the line of the centres by 2–3°."""
+
+END_ZONE = 30.0
+"""mm. The shin's axis joins the mean centres of zones of this length at ankle and knee, so that the calf's bulge
+does not tilt it."""
+
+ROUNDS = 6
+"""Rounds of axis, sections, axis; each leaves about a tenth of the tilt."""
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """How a limb runs: its profile with the axis towards the body, and the slabs of its waist and its upper end."""
+
+    profile: Profile
+    waist: int
+    top: int
+
+    @property
+    def origin(self) -> Floats:
+        """The waist's centre (3,)."""
+        return self.profile.centres[self.waist]
+
+    @property
+    def waist_height(self) -> float:
+        """Height of the waist's slab along the axis."""
+        return float(self.profile.heights[self.waist])
+
+
+def course_of(points: Floats, *, kind: str) -> Course:
+    """The course of a limb through points (N,3), evenly dense, whose longest extent is about the first coordinate.
+
+    Raises LimbError where no run of whole sections can be seen.
+    """
+    axis = np.array([1.0, 0.0, 0.0])
+    profile = profile_along(points, axis)
+    whole(profile)
+    if _body_is_low(profile, kind):
+        axis = -axis
+    for _ in range(ROUNDS):
+        profile = profile_along(points, axis)
+        waist = _waist(profile)
+        top = _upper_end(profile, waist, kind)
+        line = _direction(profile, waist, top, kind)
+        if np.dot(line, axis) <= 0:
+            raise LimbError(f"no straight {kind} can be followed in the scan; check which limb it shows and its unit")
+        axis = line
+    profile = profile_along(points, axis)
+    waist = _waist(profile)
+    return Course(profile, waist, _upper_end(profile, waist, kind))
+
+
+def whole(profile: Profile) -> Ints:
+    """The slabs that are well seen. Raises LimbError where they are too few to tell a limb."""
+    seen = np.flatnonzero((profile.seen >= WELL_SEEN) & (profile.radii > 0))
+    if len(seen) < 8:
+        raise LimbError(
+            f"only {len(seen)} sections of 10 mm show most of a limb's outline, 8 are needed; "
+            "check the scan's unit, and scan the limb from all sides"
+        )
+    return seen
+
+
+def _body_is_low(profile: Profile, kind: str) -> bool:
+    """True where the body's end is at the low heights: a foot is off the line, and any other far end is thinner."""
+    seen = whole(profile)
+    quarter = max(2, len(seen) // 4)
+    middle = seen[quarter:-quarter]
+    if kind == "lower leg":
+        offset = _off_line(profile, middle)
+        radius = float(np.median(profile.radii[middle]))
+        low, high = np.nanmax(offset[: seen[quarter]]), np.nanmax(offset[seen[-quarter] :])
+        if max(low, high) > FOOT_OFFSET * radius:
+            return bool(high > low)
+    return bool(np.mean(profile.radii[seen[:quarter]]) > np.mean(profile.radii[seen[-quarter:]]))
+
+
+def _off_line(profile: Profile, among: Ints) -> Floats:
+    heights = profile.heights - profile.heights[among].mean()
+    fit = np.polynomial.polynomial.polyfit(heights[among], profile.centres[among], 1)
+    return np.linalg.norm(profile.centres - (fit[0] + heights[:, None] * fit[1]), axis=1)
+
+
+def _waist(profile: Profile) -> int:
+    """The slab of least radius, walking from the middle away from the body until foot or hand flares."""
+    seen = whole(profile)
+    best = int(seen[int(0.6 * len(seen))])
+    for slab in seen[int(0.6 * len(seen)) :: -1]:
+        if profile.radii[slab] < profile.radii[best]:
+            best = int(slab)
+        elif profile.radii[slab] > FLARE * profile.radii[best]:
+            break
+    return best
+
+
+def _upper_end(profile: Profile, waist: int, kind: str) -> int:
+    """The slab where the part that gives the axis ends: below the knee the narrowest place above the calf."""
+    seen = whole(profile)
+    reach = SHIN_RADII if kind == "lower leg" else FOREARM_RADII
+    limit = profile.heights[waist] + reach * profile.radii[waist]
+    above = seen[(seen > waist) & (profile.heights[seen] <= limit)]
+    if len(above) < 4:
+        raise LimbError(
+            f"the scan shows only {len(above) * 10} mm of {kind} above its narrowest place, 40 are needed; "
+            "check the scan's unit and which limb it shows"
+        )
+    if kind != "lower leg":
+        return int(above[-1])
+    widest = narrowest = waist
+    for slab in above:
+        radius = profile.radii[slab]
+        if radius > profile.radii[widest] and narrowest == waist:
+            widest = int(slab)
+        elif narrowest == waist:
+            if radius * TURN < profile.radii[widest]:
+                narrowest = int(slab)
+        elif radius < profile.radii[narrowest]:
+            narrowest = int(slab)
+        elif radius > TURN * profile.radii[narrowest]:
+            return narrowest
+    return int(above[-1])
+
+
+def _direction(profile: Profile, waist: int, top: int, kind: str) -> Floats:
+    seen = whole(profile)
+    among = seen[(seen >= waist) & (seen <= top)]
+    if kind == "lower leg":
+        low, high = profile.heights[waist] + END_ZONE, profile.heights[top] - END_ZONE
+        heights = profile.heights[among]
+        ends = [profile.centres[among[heights <= max(low, heights[0])]], profile.centres[among[heights >= high]]]
+        line = ends[1].mean(axis=0) - ends[0].mean(axis=0)
+    else:
+        line = np.polynomial.polynomial.polyfit(profile.heights[among], profile.centres[among], 1)[1]
+    return np.asarray(line / np.linalg.norm(line))

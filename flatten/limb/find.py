@@ -1,0 +1,158 @@
+"""A limb found in a scan: axis, front and landmarks, and the surface fitted to it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from flatten.limb.axis import Course, course_of, whole
+from flatten.limb.fit import fit_surface
+from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
+from flatten.limb.landmarks import hollow_height, knee_height, landmarks_of, least_height, section_centres
+from flatten.limb.model import (
+    KINDS,
+    SIDES,
+    Frame,
+    Front,
+    FrontDirection,
+    FrontError,
+    Limb,
+    LimbError,
+)
+from flatten.limb.sample import even_points
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.scan.model import Scan
+
+COARSE_POINTS = 20_000
+"""Points for axis and front: some hundreds in each slab of 10 mm."""
+
+FINE_POINTS = 60_000
+"""Points for the surface: about one a square millimetre and a half on a forearm, four on a long leg with its foot."""
+
+RIGHT_HANDED = {"lower leg": "left", "forearm": "right"}
+"""The side of the body on which front, lateral, axis are right-handed (see Frame)."""
+
+ROUGH_SPACING = 16.0
+"""mm. Height between the knots of the surface that axis and trusted range are told by: a third of a knee."""
+
+ROUGH_BEARINGS = 24
+"""Its bearing columns: a knot each 8–15 mm."""
+
+ROUGH_SMOOTHING = 5.0
+"""mm. Its smoothing: ripples below 50 mm are not looked at."""
+
+BELOW_WAIST = 2.5
+"""Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
+
+
+def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
+    """The limb in a scan, and the surface fitted to it in limb coordinates.
+
+    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
+    the least tape girth above ankle or wrist. Raises FrontError where the front is neither given nor shown, LimbError
+    where the scan shows no such limb or it cannot be followed, with the height.
+    """
+    if kind not in KINDS or side not in SIDES:
+        raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}, the kinds {', '.join(KINDS)}")
+    if kind not in RIGHT_HANDED:
+        raise LimbError(f"the {kind} cannot be found in a scan yet; lower legs and forearms can")
+    coarse = even_points(scan, count=COARSE_POINTS)
+    own = _own_frame(coarse)
+    handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
+    points = own.to_limb(coarse)
+    course = course_of(points, kind=kind)
+    bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
+    local = _frame(course.origin, course.profile.axis, bearings.front, handed)
+    rough = _rough(local.to_limb(points), course)
+    local, needed = _straightened(local, rough, course, kind=kind, handed=handed)
+    fine = local.to_limb(own.to_limb(even_points(scan, count=FINE_POINTS)))
+    surface = fit_surface(fine, heights=rough.trusted, needed=needed)
+    waist = least_height(surface)
+    marks = tuple(replace(mark, height=mark.height - waist) for mark in landmarks_of(surface, kind=kind, waist=waist))
+    frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
+    return Limb(kind, side, frame, marks, bearings.known_from, bearings.cautions), _lowered(surface, waist)
+
+
+def _own_frame(points: Floats) -> Frame:
+    """The scan's principal frame, each axis signed by its third moment.
+
+    It turns and mirrors with the scan, so that nothing that is found in it depends on how the scan lies.
+    """
+    middle = points.mean(axis=0)
+    offset = points - middle
+    rows = np.linalg.eigh(offset.T @ offset)[1].T[::-1]
+    signs = np.where(((offset @ rows.T) ** 3).sum(axis=0) < 0, -1.0, 1.0)
+    return Frame(middle, rows * signs[:, None])
+
+
+def _front(
+    points: Floats, course: Course, own: Frame, *, kind: str, side: str, handed: float, front: Front | None
+) -> Bearings:
+    if front is not None:
+        if isinstance(front, FrontDirection):
+            toward = own.axes @ np.array(front.direction)
+        else:
+            place = own.to_limb(np.array([front.place]))[0] - course.origin
+            toward = place - (place @ course.profile.axis) * course.profile.axis
+        return front_given(toward, course)
+    if kind == "lower leg":
+        return front_from_foot(points, course, handed=handed, side=side)
+    if kind == "forearm":
+        return front_from_hand(points, course, handed=handed, side=side)
+    raise FrontError(
+        f"the front of a {kind} cannot be told from its shape; "
+        "give it as a direction in the scan's axes or as a point on the skin"
+    )
+
+
+def _frame(origin: Floats, axis: Floats, front: Floats, handed: float) -> Frame:
+    across = front - (front @ axis) * axis
+    across = across / np.linalg.norm(across)
+    return Frame(origin, np.stack([across, handed * np.cross(axis, across), axis]))
+
+
+def _rough(points: Floats, course: Course) -> LimbSurface:
+    """A coarse surface over all of the limb that a radius can follow, heights from the waist's slab."""
+    heights = course.profile.heights - course.waist_height
+    seen = whole(course.profile)
+    low = max(float(heights[seen[0]]), -BELOW_WAIST * float(course.profile.radii[course.waist]))
+    return fit_surface(
+        points,
+        heights=(low, float(heights[seen[-1]])),
+        needed=(0.0, float(heights[course.top])),
+        spacing=ROUGH_SPACING,
+        bearings=ROUGH_BEARINGS,
+        smoothing=ROUGH_SMOOTHING,
+    )
+
+
+def _straightened(
+    local: Frame, rough: LimbSurface, course: Course, *, kind: str, handed: float
+) -> tuple[Frame, tuple[float, float]]:
+    """The frame with its axis through smooth section centres, and the heights that the limb is needed over.
+
+    A lower leg's axis goes through the centres of the ankle's narrowest section and of the section at the hollow of
+    the knee. Where the knee is not shown, and on forearms, the slabs' axis stays.
+    """
+    top = float(course.profile.heights[course.top]) - course.waist_height
+    waist = least_height(rough)
+    knee = knee_height(rough, waist) if kind == "lower leg" else None
+    if knee is None:
+        return local, (waist, top)
+    heights = np.array([waist, hollow_height(rough, knee)])
+    centres = section_centres(rough, heights)
+    places = np.column_stack([centres, heights]) @ local.axes
+    axis = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
+    return _frame(local.origin, axis, local.axes[0], handed), (waist, knee)
+
+
+def _lowered(surface: LimbSurface, by: float) -> LimbSurface:
+    """The same surface with heights counted from `by`."""
+    return replace(
+        surface,
+        height_knots=surface.height_knots - by,
+        trusted=(surface.trusted[0] - by, surface.trusted[1] - by),
+        bridges=tuple(replace(bridge, height=bridge.height - by) for bridge in surface.bridges),
+    )

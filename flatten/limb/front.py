@@ -1,0 +1,129 @@
+"""Where a limb's front is: from the foot, from the hand, or as given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.limb.axis import Course
+from flatten.limb.model import FrontError
+from flatten.mesh.surface import Floats
+
+FOOT_DEPTH = 1.5
+"""Waist radii below the ankle's narrowest place at which the foot is what is seen, and no more the shin."""
+
+FOOT_REACH = 3.0
+"""Waist radii from the axis that a foot reaches at least (6 on the bodies at hand; a stump or a cut heel, 2)."""
+
+HAND_LENGTH = 4.0
+"""Waist radii that a hand reaches below the wrist at least (8.5 on the bodies at hand, a fist 4.5)."""
+
+FINGERS = (0.6, 0.95)
+"""Share of the hand's length from the wrist in which only the four fingers are; their row lies along the knuckles."""
+
+THUMB = (0.3, 0.5)
+"""Share of the hand's length from the wrist in which the thumb stands off."""
+
+FLATNESS = 1.6
+"""Width to thickness of the row of fingers, as standard deviations, from which its direction is sure (3 for a hand
+with its fingers stretched, 1 for a fist)."""
+
+THUMB_OFFSET = 0.25
+"""Waist radii by which the thumb moves the middle of the hand aside at least (0.8 on the bodies at hand)."""
+
+SIDE_MARGIN = 0.05
+"""Share of the foot's width by which the toes' tip, or of the hand's by which the thumb, must lie on the wrong side
+before the named side is doubted (0.12 to 0.14 on the right side on the bodies at hand)."""
+
+LEAST_TILT = np.radians(15.0)
+"""A given front must lean at least this far from the limb's axis to show a bearing."""
+
+
+@dataclass(frozen=True, eq=False)
+class Bearings:
+    """The unit vector of the front (3,), how it was known, and what speaks against the side that was named."""
+
+    front: Floats
+    known_from: str
+    cautions: tuple[str, ...]
+
+
+def front_from_foot(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
+    """The front of a lower leg along the foot's long axis (principal axis of its points in plan).
+
+    `points` (N,3) evenly dense in the course's coordinates. `handed` is 1 where front, outside, axis are right-handed
+    in these coordinates for the `side` that was named, and -1 where they are left-handed. Raises FrontError where
+    no foot reaches out.
+    """
+    depth, plan, axis, radius = _around(points, course)
+    foot = plan[depth > FOOT_DEPTH * radius]
+    if len(foot) < 10 or np.linalg.norm(foot, axis=1).max() < FOOT_REACH * radius:
+        raise FrontError(
+            "the scan shows no foot, so that the front of the leg is not known; "
+            "give the front as a direction in the scan's axes or as a point on the shin"
+        )
+    middle = foot.mean(axis=0)
+    front = np.linalg.svd(foot - middle, full_matrices=False)[2][0]
+    front = front * np.sign(front @ middle)
+    outside = handed * np.cross(axis, front)
+    ahead, aside = (foot - middle) @ front, (foot - middle) @ outside
+    tip = aside[ahead > np.quantile(ahead, 0.95)].mean() / np.ptp(aside)
+    cautions: tuple[str, ...] = ()
+    if tip > SIDE_MARGIN:
+        cautions = (_doubt("the big toe's side of the foot lies outside", side),)
+    return Bearings(front, "foot", cautions)
+
+
+def front_from_hand(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
+    """The front of a forearm, its back-of-hand side: across the row of fingers, the thumb being lateral.
+
+    Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Raises
+    FrontError where no hand with stretched fingers and a thumb can be seen.
+    """
+    depth, plan, axis, radius = _around(points, course)
+    length = float(np.quantile(depth, 0.999))
+    ask = "; give the front as a direction in the scan's axes from palm to back of hand, or as a point on that side"
+    if length < HAND_LENGTH * radius:
+        raise FrontError("the scan shows no hand, so that the back-of-hand side is not known" + ask)
+    fingers = plan[(depth > FINGERS[0] * length) & (depth < FINGERS[1] * length)]
+    base = plan[(depth > THUMB[0] * length) & (depth < THUMB[1] * length)]
+    _, sizes, rows = np.linalg.svd(fingers - fingers.mean(axis=0), full_matrices=False)
+    offset = (base.mean(axis=0) - fingers.mean(axis=0)) @ rows[0] / radius
+    if sizes[0] < FLATNESS * sizes[1] or abs(offset) < THUMB_OFFSET:
+        raise FrontError("the scan's hand shows no row of stretched fingers beside a thumb" + ask)
+    lateral = rows[0] * np.sign(offset)
+    front = handed * np.cross(lateral, axis)
+    aside = base @ lateral
+    thumb = base[aside > np.quantile(aside, 0.9)].mean(axis=0)
+    # Half of the fingers' own way off the axis is where the palm is, half way down the hand.
+    raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
+    cautions: tuple[str, ...] = ()
+    if raised > SIDE_MARGIN:
+        cautions = (_doubt("the thumb lies towards the back of the hand", side),)
+    return Bearings(front, "hand", cautions)
+
+
+def front_given(toward: Floats, course: Course) -> Bearings:
+    """The front as given by a vector (3,) in the course's coordinates. Raises FrontError where it shows no bearing."""
+    axis = course.profile.axis
+    across = toward - (toward @ axis) * axis
+    if not np.linalg.norm(across) > np.sin(LEAST_TILT) * np.linalg.norm(toward):
+        raise FrontError(
+            "the front that was given lies along the limb's axis and shows no side of it; "
+            "give a direction across the limb, or a point on its skin"
+        )
+    return Bearings(across / np.linalg.norm(across), "given", ())
+
+
+def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, float]:
+    """Depth below the waist (N,), the part across the axis (N,3), the axis and the waist's radius."""
+    axis = course.profile.axis
+    offset = points - course.origin
+    along = offset @ axis
+    return -along, offset - along[:, None] * axis, axis, float(course.profile.radii[course.waist])
+
+
+def _doubt(seen: str, side: str) -> str:
+    other = "right" if side == "left" else "left"
+    return f"{seen}: the scan looks like a {other} limb, {side} was named; it may have been captured mirrored"

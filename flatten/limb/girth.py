@@ -1,0 +1,96 @@
+"""Girths of a limb surface: along the skin, and as a tape reads them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import ConvexHull
+
+from flatten.limb.model import Limb, LimbError
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+
+TURN = 360
+"""Points round a section: a circle of 120 mm girth is then short by 0.002 mm before its arcs are summed."""
+
+EVERY = 25.0
+"""mm. The girth table has a row at each multiple of this height."""
+
+
+@dataclass(frozen=True)
+class Girth:
+    """The girths at one height, mm: `section` along the skin, `tape` over its hollows. `name` "" for a plain row."""
+
+    name: str
+    height: float
+    section: float
+    tape: float
+
+
+def section_girth(surface: LimbSurface, height: float) -> float:
+    """Length of the section across the limb's axis at `height`, along the skin, mm.
+
+    Raises LimbError where the height lies outside the trusted range.
+    """
+    _check(surface, height)
+    return float(_arcs(surface, height).sum())
+
+
+def tape_girth(surface: LimbSurface, height: float) -> float:
+    """Perimeter of the section's convex hull at `height`, mm: what a tape measure reads, which spans hollows.
+
+    Raises LimbError where the height lies outside the trusted range.
+    """
+    _check(surface, height)
+    return tape_girths(surface, np.array([height]))[0]
+
+
+def tape_girths(surface: LimbSurface, heights: Floats) -> Floats:
+    """Tape girths (m,) at heights (m,), wherever the spline is defined."""
+    return np.array([_tape(surface, float(height)) for height in heights])
+
+
+def girth_table(limb: Limb, surface: LimbSurface) -> tuple[Girth, ...]:
+    """The girths at the limb's landmarks and at every multiple of 25 mm within the trusted range, by height."""
+    low, high = surface.trusted
+    named = [(mark.name, mark.height) for mark in limb.landmarks if low <= mark.height <= high]
+    plain = [("", EVERY * step) for step in range(int(np.ceil(low / EVERY)), int(np.floor(high / EVERY)) + 1)]
+    rows = sorted(named + plain, key=lambda row: (row[1], row[0]))
+    return tuple(
+        Girth(name, height, section_girth(surface, height), tape_girth(surface, height)) for name, height in rows
+    )
+
+
+def tape_height(limb: Limb, at: str | float) -> float:
+    """The height, mm, of a tape entry: a landmark's name ("ankle", "widest") or a height itself.
+
+    Raises LimbError where the limb has no landmark of that name.
+    """
+    return limb.height_of(at) if isinstance(at, str) else float(at)
+
+
+def _check(surface: LimbSurface, height: float) -> None:
+    low, high = surface.trusted
+    if not low <= height <= high:
+        raise LimbError(
+            f"no girth can be told at height {height:.0f} mm: the scan carries the limb from {low:.0f} to {high:.0f} mm"
+        )
+
+
+def _arcs(surface: LimbSurface, height: float) -> Floats:
+    """Lengths (TURN,) of the section's arcs between equal steps of bearing, by Simpson's rule."""
+    bearing = np.arange(2 * TURN, dtype=np.float64) * (np.pi / TURN)
+    speed = np.linalg.norm(surface.tangents(np.full(2 * TURN, height), bearing)[1], axis=1)
+    return (speed[0::2] + 4 * speed[1::2] + np.roll(speed[0::2], -1)) * (np.pi / TURN / 3)
+
+
+def _tape(surface: LimbSurface, height: float) -> float:
+    bearing = np.arange(TURN, dtype=np.float64) * (2 * np.pi / TURN)
+    points = surface.points(np.full(TURN, height), bearing)[:, :2]
+    touched = np.sort(ConvexHull(points).vertices)
+    following = np.roll(touched, -1)
+    steps = np.mod(following - touched, TURN)
+    spans = np.linalg.norm(points[following] - points[touched], axis=1)
+    arcs = _arcs(surface, height)
+    return float(np.where(steps == 1, arcs[touched], spans).sum())

@@ -1,0 +1,142 @@
+"""Named heights on a limb surface: ankle, widest, knee; wrist, widest, elbow."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.ndimage import gaussian_filter1d
+
+from flatten.limb.girth import tape_girths
+from flatten.limb.model import Landmark
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+
+STEP = 2.0
+"""mm. Step in which the girths that landmarks are found by are taken; extrema are then refined by a parabola."""
+
+BROAD = 12.0
+"""mm. Standard deviation of the smoothing in which a knee or an elbow is looked for: a fifth of its own length."""
+
+NEAR_WAIST = 60.0
+"""mm. The least girth lies within this height of the narrowest slab, which is told by its mean radius."""
+
+KNEE_STEP = 0.1
+"""Least slope of the section's front-to-back middle at the knee, where the leg steps forward (0.2–0.4 on the bodies
+at hand, 0.1 and less anywhere below)."""
+
+KNEE_RADII = (7.0, 15.0)
+"""Ankle radii above the ankle between which the knee is looked for (10.5–11.6 on the bodies at hand)."""
+
+ELBOW_RADII = (6.0, 15.0)
+"""Wrist radii above the wrist between which the elbow is looked for (10.6 and 11.6 on the bodies at hand)."""
+
+ELBOW_BEND = 0.15
+"""Least bend of the centre line at an elbow, as a change of slope (8°): the forearm's own curve stays below."""
+
+
+def least_height(surface: LimbSurface) -> float:
+    """Height of the least tape girth near height 0, the waist's slab, mm."""
+    low, high = surface.trusted
+    heights = _steps(max(-NEAR_WAIST, low), min(NEAR_WAIST, high))
+    return _extreme(heights, -tape_girths(surface, heights))
+
+
+def _steps(low: float, high: float) -> Floats:
+    return np.linspace(low, high, max(3, round((high - low) / STEP) + 1))
+
+
+def _extreme(heights: Floats, values: Floats) -> float:
+    """Place of the largest value, refined by the parabola through its neighbours where it has two."""
+    at = int(np.argmax(values))
+    if at in (0, len(values) - 1):
+        return float(heights[at])
+    left, here, right = values[at - 1 : at + 2]
+    bend = left - 2 * here + right
+    return float(heights[at] + (0.5 * (left - right) / bend if bend < 0 else 0.0) * (heights[1] - heights[0]))
+
+
+def knee_height(surface: LimbSurface, waist: float) -> float | None:
+    """Height of the knee, mm, above a lower leg's least girth at height `waist`; None where the scan ends below it.
+
+    The leg steps forward at the knee: the calf ends behind as the kneecap begins in front. The height is where the
+    middle between front and back moves forward fastest.
+    """
+    heights = _above(surface, waist, KNEE_RADII)
+    if heights is None:
+        return None
+    front = surface.points(heights, np.zeros_like(heights))[:, 0]
+    back = surface.points(heights, np.full_like(heights, np.pi))[:, 0]
+    slope = np.gradient(_broad((front + back) / 2), heights)
+    at = int(np.argmax(slope))
+    if slope[at] < KNEE_STEP or at in (0, len(slope) - 1):
+        return None
+    return _extreme(heights, slope)
+
+
+def hollow_height(surface: LimbSurface, knee: float) -> float:
+    """Height of the hollow behind the knee: the first place above the knee where the back no longer moves forward."""
+    heights = _steps(knee, surface.trusted[1])
+    back = surface.points(heights, np.full_like(heights, np.pi))[:, 0]
+    still = np.flatnonzero(np.gradient(_broad(back), heights) <= 0)
+    return float(heights[still[0]] if still.size else heights[-1])
+
+
+def elbow_height(surface: LimbSurface, waist: float) -> float | None:
+    """Height of the elbow, mm, above a forearm's least girth at height `waist`; None where none can be told.
+
+    The line of the section centres is broken there: the place is that of the broken line that fits it best.
+    """
+    window = _above(surface, waist, ELBOW_RADII)
+    if window is None:
+        return None
+    heights = _steps(waist, surface.trusted[1])
+    centres = section_centres(surface, heights)
+    best, bend, found = np.inf, 0.0, None
+    for height in window[(window > heights[0]) & (window < heights[-1])]:
+        line = np.stack([np.ones_like(heights), heights, np.maximum(heights - height, 0.0)], axis=1)
+        fit, left, _, _ = np.linalg.lstsq(line, centres, rcond=None)
+        if left.sum() < best:
+            best, bend, found = float(left.sum()), float(np.linalg.norm(fit[2])), float(height)
+    return found if bend >= ELBOW_BEND else None
+
+
+def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[Landmark, ...]:
+    """The landmarks of a lower leg or a forearm, from the body's far end up; those that the scan does not show are
+    left out."""
+    joint = knee_height(surface, waist) if kind == "lower leg" else elbow_height(surface, waist)
+    names = ("ankle", "knee") if kind == "lower leg" else ("wrist", "elbow")
+    marks = [Landmark(names[0], waist), Landmark("widest", widest_height(surface, waist, joint))]
+    if joint is not None:
+        marks.append(Landmark(names[1], joint))
+    return tuple(marks)
+
+
+def widest_height(surface: LimbSurface, waist: float, joint: float | None) -> float:
+    """Height of the greatest tape girth above height `waist` and below the joint, mm.
+
+    Nearer than one waist radius below the joint its own sections are measured, and no more the limb's.
+    """
+    top = surface.trusted[1] if joint is None else joint - _waist_radius(surface, waist)
+    heights = _steps(waist, max(top, waist + 2 * STEP))
+    return _extreme(heights, tape_girths(surface, heights))
+
+
+def section_centres(surface: LimbSurface, heights: Floats) -> Floats:
+    """Area centroids (m,2) of the sections at heights (m,), limb coordinates mm."""
+    bearing = np.arange(90, dtype=np.float64) * (np.pi / 45)
+    radius = surface.radius(heights[:, None], bearing)
+    moment = np.stack([np.mean(radius**3 * np.cos(bearing), axis=1), np.mean(radius**3 * np.sin(bearing), axis=1)], 1)
+    return np.asarray(surface.centre_line(heights) + moment * (2 / 3) / np.mean(radius**2, axis=1)[:, None])
+
+
+def _above(surface: LimbSurface, waist: float, radii: tuple[float, float]) -> Floats | None:
+    radius = _waist_radius(surface, waist)
+    low, high = waist + radii[0] * radius, min(waist + radii[1] * radius, surface.trusted[1])
+    return _steps(low, high) if high - low > 4 * BROAD else None
+
+
+def _waist_radius(surface: LimbSurface, waist: float) -> float:
+    return float(tape_girths(surface, np.array([waist]))[0]) / (2 * np.pi)
+
+
+def _broad(values: Floats) -> Floats:
+    return np.asarray(gaussian_filter1d(values, BROAD / STEP, mode="nearest"))
