@@ -7,13 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.mesh.disk import check_disk
-from flatten.mesh.gradient import Complexes, face_gradients, singular_values
+from flatten.mesh.gradient import Complexes, FaceGradients, face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh, frozen
-from flatten.unwrap.dirichlet import most_isometric
+from flatten.unwrap.barrier import Problem, sides_of
+from flatten.unwrap.dirichlet import energy_excess, most_isometric
+from flatten.unwrap.limits import allowed_excess, least_excess, most_isometric_within
+from flatten.unwrap.model import Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
 from flatten.unwrap.start import first_map
 from flatten.unwrap.system import MeshSystem
+
+UP = np.pi / 2
+"""Radians. The grain's direction in a flat piece where nobody says otherwise: up the limb."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,25 +45,49 @@ def as_uv(flat: Complexes) -> Floats:
     return np.stack([flat.real, flat.imag], axis=1)
 
 
-def flatten_disk(mesh: Mesh, *, line: FrontLine | None = None) -> FlatDisk:
-    """The most isometric flat map of a disk mesh, with `line` upright (two far border vertices where none is given).
+def spread(gradients: FaceGradients, flat: Complexes) -> float:
+    """log(greatest / least stretch) over the faces and directions of a map (V,)."""
+    large, small = singular_values(gradients, flat)
+    return float(np.log(large.max() / small.min()))
 
-    Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found.
+
+def flatten_disk(
+    mesh: Mesh, *, limits: Limits | None = None, line: FrontLine | None = None, grain_angle: float = UP
+) -> FlatDisk:
+    """A disk mesh laid flat with `line` upright (two far border vertices where none is given).
+
+    Without limits the most isometric map. With them, the most isometric map that keeps to them, or that goes beyond
+    them by hardly more than any map must; `grain_angle` (radians counter-clockwise from +x) is the grain's direction
+    in the flat piece, along which the limits' "along" holds.
+
+    Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
+    leave no room at all.
     """
     border = check_disk(mesh)
     line = line or longest_line(mesh, border)
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh.faces, len(mesh.vertices))
-    arrival = most_isometric(gradients, system, first_map(mesh, border, gradients, system))
-    flat = upright(arrival.flat, line)
-    large, small = singular_values(gradients, flat)
+    free = most_isometric(gradients, system, first_map(mesh, border, gradients, system))
+    flat = upright(free.flat, line)
+    if limits is None:
+        reached, excess, steps, converged = np.nan, np.nan, free.steps, free.converged
+    else:
+        to_grain = np.exp(1j * (UP - grain_angle))
+        turn = line.weights(len(flat)) * 1j * (1j * to_grain)
+        problem = Problem(gradients, system, sides_of(limits), turn)
+        least = least_excess(problem, flat * to_grain)
+        held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), free.excess)
+        flat = upright(held.flat, line)
+        reached, excess = spread(gradients, least.flat), least.excess
+        steps = free.steps + least.steps + held.steps
+        converged = free.converged and least.converged and held.converged
     return FlatDisk(
         uv=as_uv(flat),
-        energy=4 + arrival.excess,
-        steps=arrival.steps,
-        converged=arrival.converged,
-        spread=float(np.log(large.max() / small.min())),
-        spread_reachable=float("nan"),
-        excess=float("nan"),
+        energy=4 + energy_excess(gradients, flat),
+        steps=steps,
+        converged=converged,
+        spread=spread(gradients, flat),
+        spread_reachable=reached,
+        excess=excess,
         overlaps=count_overlaps(mesh.faces, flat, border),
     )

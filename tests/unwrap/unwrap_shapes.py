@@ -103,7 +103,7 @@ def polar_disc(vertices: int, *, seed: int) -> tuple[np.ndarray, np.ndarray, np.
     r, t = np.sqrt((k + 0.5) / vertices), k * np.pi * (3 - np.sqrt(5))
     inner = r < 1 - 3.5 / rim
     points = np.stack([r * np.cos(t), r * np.sin(t)], 1)[inner]
-    points += rng.uniform(-0.3, 0.3, points.shape) / np.sqrt(vertices)
+    points += rng.uniform(-0.6, 0.6, points.shape) / np.sqrt(vertices)
     angle = 2 * np.pi * np.arange(rim) / rim
     points = np.concatenate([points, np.stack([np.cos(angle), np.sin(angle)], 1)])
     return np.hypot(*points.T), np.arctan2(points[:, 1], points[:, 0]), ccw(points)

@@ -1,0 +1,117 @@
+"""The flat map inside a leather's limits: first the least excess that any map needs, then the most isometric one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.mesh.gradient import Complexes
+from flatten.unwrap.barrier import Aim, Problem, clearances, least_fitting_excess, newton_step, take
+from flatten.unwrap.model import UnwrapError
+
+SLACK = 5e-4
+"""Log-excess (0.05 % of a length) allowed beyond the least where the limits cannot be met, so that the most isometric
+map has room to move; a continuous function of the limits, or outlines would jump where the excess crosses zero."""
+
+FIRST_ROOM = 1.5
+"""How many times its own distance from the limits' bound a map is given at first: from less the barrier can jam."""
+
+LEAST_ROOM = 0.01
+"""Log-excess above the limits' bound that a map is given at least: an isometry would otherwise start on its bound."""
+
+FIRST_MU = 0.15
+"""The barrier's first weight, as a share of that room."""
+
+STAGE = 16.0
+"""Factor by which the barrier's weight falls from stage to stage."""
+
+CENTRED = 0.1
+"""Newton decrement, in units of the barrier's weight, below which a stage is centred and its bound on the gap holds."""
+
+REACH = 5e-4
+"""Last weight of the barrier, as a share of the spread's half: the four bounds of a face then leave 0.2 % of it."""
+
+FINEST_MU = 2e-7
+"""Last weight of the barrier on a surface that needs no stretch: the gap is then below 1e-6."""
+
+SETTLED = 2e-3
+"""Last weight of the barrier in the most isometric map inside the limits, as a share of its distortion energy."""
+
+STAGE_STEPS = 60
+"""Newton steps in one stage after which it has not arrived; from a centred start it takes 2 to 10."""
+
+
+@dataclass(frozen=True, eq=False)
+class Bounded:
+    """A map (V,) inside its limits widened by the log-excess; steps taken; whether every stage was centred."""
+
+    flat: Complexes
+    excess: float
+    steps: int
+    converged: bool
+
+
+def flat_bound(problem: Problem) -> float:
+    """The least log-excess that any surface needs: −½ log of the narrowest (1 + stretch) / (1 − squeeze)."""
+    stretch, squeeze = problem.sides
+    return -0.5 * float(np.log(min(stretch.x / squeeze.x, stretch.y / squeeze.y)))
+
+
+def _centre(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> Bounded:
+    """The centre of one stage: Newton steps until the decrement is small."""
+    for count in range(1, STAGE_STEPS + 1):
+        step = newton_step(problem, flat, excess, aim)
+        if step.promised <= CENTRED * aim.mu:
+            return Bounded(flat, excess, count, True)
+        flat, excess, length = take(problem, flat, excess, step, aim)
+        if length == 0:
+            return Bounded(flat, excess, count, False)
+    return Bounded(flat, excess, STAGE_STEPS, False)
+
+
+def least_excess(problem: Problem, flat: Complexes) -> Bounded:
+    """The map of least log-excess over the limits, from a map (V,) without flipped faces; near the most isometric.
+
+    Minimax over all faces and directions by a log barrier that is centred at each stage. Its excess is what the
+    returned map needs, so never below the least; it is above by at most four times the last weight, locally.
+    """
+    bound = flat_bound(problem)
+    room = max(FIRST_ROOM * (least_fitting_excess(problem, flat) - bound), LEAST_ROOM)
+    return tighten(problem, flat, bound + room, FIRST_MU * room)
+
+
+def tighten(problem: Problem, flat: Complexes, excess: float, mu: float) -> Bounded:
+    """The map of least log-excess from a map inside `excess` that is about central for the weight `mu`."""
+    bound, steps = flat_bound(problem), 0
+    while True:
+        stage = _centre(problem, flat, excess, Aim(mu=mu, excess=1.0))
+        flat, excess, steps = stage.flat, stage.excess, steps + stage.steps
+        last = max(REACH * (excess - bound), FINEST_MU)
+        if mu <= last or not stage.converged:
+            return Bounded(flat, least_fitting_excess(problem, flat), steps, stage.converged)
+        mu = max(mu / STAGE, last)
+
+
+def allowed_excess(least: float) -> float:
+    """The log-excess that the cut map may have where no map has less than `least`: 0, or a little over the least."""
+    return max(0.0, least + SLACK)
+
+
+def most_isometric_within(problem: Problem, flat: Complexes, excess: float, energy: float) -> Bounded:
+    """The most isometric map inside the limits widened by `excess`, from a map (V,) that lies inside them.
+
+    `energy` is the least distortion energy over 4 without limits: the barrier's weights are shares of it.
+
+    Raises UnwrapError where the map does not lie inside.
+    """
+    if not clearances(problem, flat, excess).min() > 0:
+        raise UnwrapError(f"the map to start from lies beyond a log-excess of {excess:.6g}")
+    scale, steps = max(energy, FINEST_MU), 0
+    mu, last = scale, SETTLED * scale
+    while True:
+        stage = _centre(problem, flat, excess, Aim(mu=mu, isometry=1.0))
+        flat, steps = stage.flat, steps + stage.steps
+        if mu <= last or not stage.converged:
+            return Bounded(flat, excess, steps, stage.converged)
+        mu = max(mu / STAGE, last)

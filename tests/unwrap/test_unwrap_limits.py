@@ -1,0 +1,170 @@
+"""The map inside the leather's limits: closed forms, the cap's bound, and the laws of the least excess."""
+
+import numpy as np
+import pytest
+from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, square
+
+from flatten.mesh.surface import Mesh
+from flatten.unwrap.disk import flatten_disk
+from flatten.unwrap.limits import SLACK
+from flatten.unwrap.model import Limits, UnwrapError
+from flatten.unwrap.panel import flatten_panel
+
+CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
+
+
+def log_bounds(mesh, uv) -> tuple[float, float]:
+    stretch = face_stretches(mesh, uv)
+    return float(np.log(stretch.max())), float(np.log(stretch.min()))
+
+
+@pytest.mark.parametrize("size", [1.0, 1000.0])
+def test_a_flat_plates_least_excess_is_the_narrowest_limits(size):
+    """On a flat plate t* = −½ log min((1 + stretch) / (1 − squeeze)) over along and across, exactly."""
+    limits = Limits(stretch_along=0.08, stretch_across=0.03, squeeze_along=0.04, squeeze_across=0.02, source="given")
+    wanted = -0.5 * np.log(min(1.08 / 0.96, 1.03 / 0.98))
+    flat = flatten_disk(square(width=size, height=0.7 * size), limits=limits)
+    assert flat.excess == pytest.approx(wanted, abs=1e-6)
+    assert flat.excess >= wanted - 1e-12
+    assert flat.converged
+
+
+def test_the_narrow_direction_is_across_the_grain_whichever_way_it_runs():
+    limits = Limits(stretch_along=0.08, stretch_across=0.03, squeeze_along=0.04, squeeze_across=0.02, source="given")
+    wanted = -0.5 * np.log(1.03 / 0.98)
+    for angle in (0.0, 0.7, np.pi / 2):
+        flat = flatten_disk(square(), limits=limits, grain_angle=angle)
+        assert flat.excess == pytest.approx(wanted, abs=1e-6)
+
+
+def test_limits_hold_along_the_grain_that_was_asked_for():
+    """A flat plate with limits that force a stretch along the grain only: it shows along that direction."""
+    limits = Limits(stretch_along=0.10, stretch_across=0.01, squeeze_along=-0.06, squeeze_across=0.01, source="given")
+    mesh = square()
+    for angle in (0.3, np.pi / 2, 2.0):
+        flat = flatten_disk(mesh, limits=limits, grain_angle=angle)
+        grain = np.array([np.cos(angle), np.sin(angle)])
+        across = np.array([-grain[1], grain[0]])
+        assert flat.excess < 0
+        worn = worn_lengths(mesh, flat.uv, grain), worn_lengths(mesh, flat.uv, across)
+        assert worn[0].min() > 1.06 - 1e-6
+        assert worn[0].max() < 1.10 + 1e-6
+        assert np.abs(worn[1] - 1).max() < 0.01 + 1e-6
+
+
+def worn_lengths(mesh, uv, direction) -> np.ndarray:
+    """Worn length of a unit length of flat leather in `direction`, face by face."""
+    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
+    p, q, r = (uv[mesh.faces[:, i]] for i in range(3))
+    flat = np.stack([q - p, r - p], 2)
+    share = np.linalg.solve(flat, np.broadcast_to(direction, (len(flat), 2))[..., None])
+    return np.linalg.norm(np.stack([b - a, c - a], 2) @ share, axis=1)[:, 0]
+
+
+@pytest.mark.parametrize(
+    "panel", [cylinder(24, 12, seed=None), frustum(24, 12, low=40.0, high=60.0, length=200.0, seed=None)]
+)
+def test_a_developable_panel_stays_an_isometry_inside_its_limits(panel):
+    flat = flatten_panel(panel, limits=CASED)
+    assert np.abs(face_stretches(panel.mesh, flat.uv) - 1).max() < 1e-6
+    assert flat.spread_reachable < 1e-5
+    assert flat.excess == pytest.approx(-0.5 * np.log(1.05 / 0.97), abs=1e-6)
+
+
+@pytest.mark.parametrize(("degrees", "bound"), [(30, 0.04612), (45, 0.10501), (60, 0.18996)])
+def test_a_cap_needs_hardly_more_than_milnors_bound(degrees, bound):
+    """Least log ratio of scales on a cap of angular radius a: log(a / sin a).
+
+    Published: Milnor, "A problem in cartography", Amer. Math. Monthly 76(10), 1101–1112, 1969.
+    """
+    mesh = cap(2500, np.radians(degrees))
+    flat = flatten_disk(mesh, limits=CASED)
+    assert bound == pytest.approx(np.log(np.radians(degrees) / np.sin(np.radians(degrees))), abs=1e-5)
+    assert 1 - 0.005 < flat.spread_reachable / bound < 1.009
+    assert flat.converged
+
+
+@pytest.mark.full
+@pytest.mark.parametrize(("degrees", "bound"), [(30, 0.04612), (45, 0.10501), (60, 0.18996)])
+def test_a_fine_cap_needs_hardly_more_than_milnors_bound(degrees, bound):
+    flat = flatten_disk(cap(10000, np.radians(degrees)), limits=CASED)
+    assert 1 - 0.003 < flat.spread_reachable / bound < 1.0045
+
+
+def test_a_calf_that_can_keep_to_its_limits_does():
+    panel = calf(10.0)
+    flat = flatten_panel(panel, limits=CASED)
+    high, low = log_bounds(panel.mesh, flat.uv)
+    assert flat.excess < -SLACK
+    assert high <= np.log(1.05)
+    assert low >= np.log(0.97)
+    assert flat_signs(panel.mesh, flat.uv).min() > 0
+    assert flat.converged
+    assert flat.spread_reachable <= flat.spread + 1e-9 <= np.log(1.05 / 0.97) + 2e-9
+
+
+def test_a_calf_that_cannot_keep_to_its_limits_exceeds_them_by_the_least():
+    panel = calf(10.0)
+    tight = Limits(0.01, 0.01, 0.005, 0.005, "given")
+    flat = flatten_panel(panel, limits=tight)
+    high, low = log_bounds(panel.mesh, flat.uv)
+    assert flat.excess > 0
+    assert max(high - np.log(1.01), np.log(0.995) - low) == pytest.approx(flat.excess + SLACK, abs=2e-5)
+
+
+def test_the_spread_that_can_be_reached_does_not_depend_on_equal_limits():
+    """With the same limits along and across only the scale shifts, so the reachable spread is the surface's own."""
+    panel = calf(10.0)
+    loose, tight = (flatten_panel(panel, limits=Limits(s, s, c, c, "given")) for s, c in ((0.05, 0.03), (0.01, 0.02)))
+    assert loose.spread_reachable == pytest.approx(tight.spread_reachable, rel=2e-3)
+    shift = 0.5 * (np.log(1.05 / 0.97) - np.log(1.01 / 0.98))
+    assert tight.excess - loose.excess == pytest.approx(shift, abs=1e-4)
+
+
+def test_wide_limits_leave_the_most_isometric_map():
+    panel = calf(12.0)
+    wide = flatten_panel(panel, limits=Limits(0.5, 0.5, 0.4, 0.4, "given"))
+    free = flatten_panel(panel)
+    assert wide.energy == pytest.approx(free.energy, abs=1e-4 * (free.energy - 4) * 20)
+    np.testing.assert_allclose(wide.uv, free.uv, atol=0.3)
+
+
+def test_the_cut_map_is_more_isometric_than_the_limits_need():
+    """What is cut never hangs at the limit where it need not: most of its area lies well inside."""
+    panel = calf(10.0)
+    flat = flatten_panel(panel, limits=CASED)
+    stretch = np.log(face_stretches(panel.mesh, flat.uv))
+    assert np.median(np.abs(stretch)) < 0.5 * np.log(1.05)
+
+
+def outline_move(panel, stretch: float, step: float) -> float:
+    """How far the flat outline moves, mm, as the stretch limit grows by `step`."""
+    flats = [flatten_panel(panel, limits=Limits(s, s, 0.03, 0.03, "given")) for s in (stretch, stretch + step)]
+    return float(np.abs(flats[1].uv - flats[0].uv).max())
+
+
+def test_outlines_are_continuous_as_a_limit_passes_through_feasibility():
+    """About the stretch at which the calf just fits, a step a sixteenth as long moves the outline far less."""
+    panel = calf(16.0)
+    start = flatten_panel(panel, limits=CASED)
+    # With equal limits the excess moves by half the shift of log(1 + stretch).
+    just = float(np.exp(np.log(1.05) + 2 * start.excess) - 1)
+    for fitting in (just, float(np.exp(np.log(1.05) + 2 * (start.excess + SLACK)) - 1)):
+        coarse, fine = (outline_move(panel, fitting - step / 2, step) for step in (1.6e-3, 1e-4))
+        assert coarse < 1.5
+        assert fine < coarse / 4 + 0.02
+
+
+@pytest.mark.parametrize(
+    "limits",
+    [Limits(0.05, 0.05, 1.2, 0.03, "given"), Limits(-0.05, 0.05, 0.03, 0.03, "given"), Limits(np.inf, 1, 0, 0, "")],
+)
+def test_limits_that_leave_no_room_are_refused(limits):
+    with pytest.raises(UnwrapError, match="leave no room"):
+        flatten_disk(square(), limits=limits)
+
+
+def test_one_face_keeps_to_any_limits():
+    mesh = Mesh(np.array([[0, 0, 0], [30, 0, 0], [0, 40, 0.0]]), np.array([[0, 1, 2]]))
+    flat = flatten_disk(mesh, limits=CASED)
+    np.testing.assert_allclose(face_stretches(mesh, flat.uv), 1.0, atol=1e-3)
