@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
-from flatten.report.summary import summary_lines
 
 from cli.files import check_folder, write_files
 from cli.progress import Times, telling
 from flatten import make as house
 from flatten.job.settings import Job
 from flatten.job.text import read_job
+from flatten.report.summary import summary_lines
 
 OVER_THE_LIMITS = 3
 
