@@ -52,6 +52,7 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
             f"the scan is {cells.max() * cell / 1000:.0f} m wide; cut the room away around the limb and export it again"
         )
     key = (cells[:, 0] * _CELLS + cells[:, 1]) * _CELLS + cells[:, 2]
+    del cells
     _, first, group = np.unique(key, return_index=True, return_inverse=True)
     near = cKDTree(vertices[first], balanced_tree=False, compact_nodes=False).query_pairs(WELD, output_type="ndarray")
     if len(near):
@@ -124,6 +125,8 @@ def drop_unused(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, int]:
     """Triangles without the vertices that no face names, and how many those were."""
     used = np.zeros(len(vertices), bool)
     used[faces] = True
+    if used.all():
+        return vertices, faces, 0
     index = np.cumsum(used) - 1
     return vertices[used], index[faces], len(vertices) - int(np.count_nonzero(used))
 

@@ -76,7 +76,9 @@ def find_floor(samples: Floats) -> Plane | None:
     narrow, wide = 2 * np.sqrt(values[1:])
     if narrow < FLOOR_RADIUS or narrow < FLOOR_ROUNDNESS * wide:
         return None
-    side = np.sign(np.median(samples @ normal) - height) or 1.0
+    distance = samples @ normal - height
+    above, below = np.count_nonzero(distance > FLOOR_NOISE), np.count_nonzero(distance < -FLOOR_NOISE)
+    side = 1.0 if above >= below else -1.0
     return Plane(side * normal, float(side * height + side * normal @ middle))
 
 

@@ -89,7 +89,8 @@ def _triangles(data: bytes, form: str, path: Path) -> tuple[Floats, Ints]:
         scene = trimesh.load_scene(
             io.BytesIO(data), file_type=kind, resolver=resolver, process=False, maintain_order=True, **options
         )
-        parts = scene.dump()
+        # Only glTF has nodes that move their meshes; dump() copies.
+        parts = scene.dump() if form in ("glb", "gltf") else list(scene.geometry.values())
     except _BROKEN as error:
         reason = " ".join(str(error).split())[:120] or type(error).__name__
         raise ScanError(f"{path.name} cannot be read ({reason}); export it again") from error

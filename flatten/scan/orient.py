@@ -103,6 +103,8 @@ def _flux(vertices: Floats, faces: Ints) -> Floats:
 
 def vertex_normals(vertices: Floats, faces: Ints) -> Floats:
     """Unit normals (N,3): the mean of the faces at each vertex by area; zero where there are none."""
+    if not len(faces):
+        return np.zeros_like(vertices)
     a, b, c = (vertices[faces[:, i]] for i in range(3))
     normal = np.cross(b - a, c - a)
     corner = faces.ravel()

@@ -17,7 +17,7 @@ from flatten.scan.clean import (
     weld,
 )
 from flatten.scan.floor import drop_floor, drop_floor_points
-from flatten.scan.load import Raw, load
+from flatten.scan.load import load
 from flatten.scan.model import Repair, Scan, ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import keep_largest
@@ -47,14 +47,21 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
     """
     path = Path(path)
     raw = load(path)
-    vertices, faces, repairs = drop_non_finite(raw.vertices, raw.faces)
-    repairs = [*raw.repairs, *repairs]
+    vertices, faces, form, faces_read = raw.vertices, raw.faces, raw.form, len(raw.faces)
+    repairs = list(raw.repairs)
+    # A million loose triangles are 100 MB: nothing keeps them longer than needed.
+    del raw
+    vertices, faces, done = drop_non_finite(vertices, faces)
+    repairs += done
     _require_points(vertices, path.name)
-    used = vertices[np.unique(faces)] if len(faces) else vertices
-    _require_points(used, path.name)
-    name, known_from = unit_of(used, given=unit, in_file="m" if raw.form in ("glb", "gltf") else None, name=path.name)
+    if faces_read:
+        vertices, faces, done = _without_unused(vertices, faces, path.name)
+        repairs += done
+        _require_points(vertices, path.name)
+    in_file = "m" if form in ("glb", "gltf") else None
+    name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
     vertices = vertices * MM_PER_UNIT[name]
-    points, faces, done = _cleaned_mesh(vertices, faces, raw, path.name) if len(faces) else _cleaned_cloud(vertices)
+    points, faces, done = _cleaned_mesh(vertices, faces) if faces_read else _cleaned_cloud(vertices)
     _require_points(points, path.name)
     return Scan(
         file=path.name,
@@ -64,23 +71,24 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
         unit=name,
         unit_from=known_from,
         scale=1.0,
-        faces_read=len(raw.faces),
+        faces_read=faces_read,
         repairs=(*repairs, *done),
     )
 
 
-def _cleaned_mesh(vertices: Floats, faces: Ints, raw: Raw, name: str) -> tuple[Floats, Ints, list[Repair]]:
-    repairs: list[Repair] = []
-    vertices, faces, unused = drop_unused(vertices, faces)
-    if unused > MOST_UNUSED * len(raw.vertices):
+def _without_unused(vertices: Floats, faces: Ints, name: str) -> tuple[Floats, Ints, list[Repair]]:
+    kept, faces, unused = drop_unused(vertices, faces)
+    if unused > MOST_UNUSED * len(vertices):
         raise ScanError(
-            f"in {name} {unused} of {len(raw.vertices)} vertices belong to no face: a part of the faces is missing; "
+            f"in {name} {unused} of {len(vertices)} vertices belong to no face: a part of the faces is missing; "
             "copy or export it again"
         )
-    if unused:
-        repairs.append(Repair("unused", unused, f"{unused} vertices that no face uses left out"))
-    vertices, faces, done = weld(vertices, faces)
-    repairs += done
+    text = f"{unused} vertices that no face uses left out"
+    return kept, faces, [Repair("unused", unused, text)] if unused else []
+
+
+def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+    vertices, faces, repairs = weld(vertices, faces)
     faces, done = drop_degenerate(vertices, faces)
     repairs += done
     faces, done = drop_duplicate(faces)

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-import numpy as np
-
 from flatten.scan.format import stl_length
 from flatten.scan.model import Repair, ScanError
 
@@ -93,43 +91,21 @@ def _ascii_stl(data: bytes, name: str) -> Announced:
 
 
 def _obj(data: bytes, name: str) -> Announced:
-    faces = 0
-    first_face = re.search(rb"^[ \t]*f[ \t]", data, re.MULTILINE)
-    if first_face:
-        sizes = _face_sizes(data[first_face.start() :], name)
-        faces = int(np.maximum(sizes - 2, 0).sum())
-        if re.search(rb"^[ \t]*f[^\n]*[ \t]-", data, re.MULTILINE) and re.search(
-            rb"^[ \t]*v[ \t]", data[first_face.start() :], re.MULTILINE
-        ):
-            raise ScanError(f"{name} counts its vertices backwards, face by face; export it with absolute numbers")
-    elif re.search(rb"^[ \t]*(?:vt|usemtl|mtllib)[ \t]", data, re.MULTILINE):
+    first_face = 0 if data.startswith(b"f ") else data.find(b"\nf ")
+    last = data.rstrip().rpartition(b"\n")[2].split()
+    if last[:1] in ([b"f"], [b"v"]) and len(last) < 4:
+        what = {b"f": "face has {} corners", b"v": "vertex has {} numbers"}[last[0]].format(len(last) - 1)
+        raise _cut_off(name, f"its last {what}")
+    if first_face < 0 and re.search(rb"^(?:vt|usemtl|mtllib)[ \t]", data, re.MULTILINE):
         raise _cut_off(name, "it has materials or texture coordinates, but no faces")
-    _short_vertex(data, name)
+    if b"\nf -" in data and data.rfind(b"\nv ") > first_face:
+        raise ScanError(f"{name} counts its vertices backwards, face by face; export it with absolute numbers")
+    # A polygon becomes at least one triangle.
+    faces = data.count(b"\nf ") + data.startswith(b"f ")
     if data.endswith((b"\n", b"\r")):
         return Announced(faces)
     text = "the file does not end with a line break: it may be cut off; see that the limb is whole"
     return Announced(faces, (Repair("no end", 1, text),))
-
-
-def _face_sizes(data: bytes, name: str) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-    lines = re.findall(rb"^[ \t]*f[ \t]+([^\r\n]*)", data.replace(b"\\\n", b" ").replace(b"\\\r\n", b" "), re.MULTILINE)
-    sizes = np.fromiter((len(line.split()) for line in lines), np.int64, len(lines))
-    short = np.flatnonzero(sizes < 3)
-    if short.size and short[0] == len(lines) - 1:
-        raise _cut_off(name, f"its last face has {sizes[-1]} corners")
-    if short.size:
-        raise ScanError(f"{name} has a face with {sizes[short[0]]} corners (face {short[0] + 1}); export it again")
-    return sizes
-
-
-def _short_vertex(data: bytes, name: str) -> None:
-    last = data.rfind(b"\nv ")
-    broken = re.search(rb"^[ \t]*v[ \t]+(?:\S+[ \t]*)?(?:\S+[ \t]*)?\r?$", data, re.MULTILINE)
-    if broken and broken.start() >= last:
-        raise _cut_off(name, "its last vertex has fewer than three numbers")
-    if broken:
-        line = data.count(b"\n", 0, broken.start()) + 1
-        raise ScanError(f"{name} has a vertex with fewer than three numbers in line {line}; export it again")
 
 
 def _xyz(data: bytes, name: str) -> Announced:
