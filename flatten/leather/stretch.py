@@ -9,7 +9,7 @@ from scipy.spatial import cKDTree
 
 from flatten.leather.limits import hardest
 from flatten.leather.model import VERDICTS, LeatherLimits, Region, Spot, StretchError, Stretches, StretchReport
-from flatten.leather.regions import place, region_index, region_names
+from flatten.leather.regions import height_words, region_index, region_names
 from flatten.mesh.surface import Floats, Ints
 from flatten.tolerances import PATCH_RADIUS
 from flatten.unwrap.model import FlatPanel, Limits
@@ -173,7 +173,7 @@ def _percent(ratio: float) -> str:
 
 
 def _where(report: StretchReport, spot: Spot) -> str:
-    return f"{place(report.kind, height=spot.height, bearing=spot.bearing)} ({spot.region})"
+    return f"{height_words(report.kind, spot.height)} ({spot.region})"
 
 
 def _region(name: str, members: Ints, *, areas: Floats, patch: Stretches, beyond: Bools, step: Ints) -> Region:

@@ -8,6 +8,7 @@ import numpy as np
 
 from flatten.leather.regions import side_names
 from flatten.mesh.surface import Floats
+from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view
 from flatten.report.model import JobReport
 from flatten.report.picture import Note, Picture, Stroke, level_lines, line, smooth_run, stretch_strokes
@@ -16,8 +17,11 @@ from flatten.report.words import girth_name, landmark_girths, mm, percent
 RING_STEP = 50.0
 """mm. Heights between the girth lines."""
 
-APART = 78.0
-"""mm between the limb and the leather, room for the girths' names, and between two pieces."""
+APART = 84.0
+"""mm between the limb and the leather: room for the girths' names."""
+
+PIECES_APART = 36.0
+"""mm between two pieces."""
 
 NEAR = 12.0
 """mm. A plain girth line this near to a named one is left out, so that their figures do not lie on one another."""
@@ -41,15 +45,15 @@ def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
     rings = girth_rings(report)
     for number, panel in enumerate(panels):
         placed = _beside(panel, left)
-        strokes += _leather(placed, panel)
+        strokes += _leather(placed, panel, report)
         strokes += _ring_strokes(placed, panel, rings, limb_edge=view.right if number == 0 else None)
         notes += _spots(placed, panel)
         bottom, top = min(bottom, float(placed[:, 1].min())), max(top, float(placed[:, 1].max()))
         if len(panels) > 1:
             middle = float(placed[:, 0].mean())
             notes.append(Note(middle, -float(placed[:, 1].max()) - 5.0, panel.report.stretch.panel, "name", "middle"))
-        left = float(placed[:, 0].max()) + APART
-    right = left - APART + MARGIN
+        left = float(placed[:, 0].max()) + PIECES_APART
+    right = left - PIECES_APART + MARGIN
     notes += [Note(view.right + 8.0, -ring.height - 2.5, ring.words, _kind(ring), "start") for ring in rings]
     bench = Stroke(line(np.array([[view.left, low], [right, low]])), "bench")
     levels = front_levels(report, panels, heights=[ring.height for ring in rings], until=view.right)
@@ -66,7 +70,7 @@ def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
 
 def leather_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[Picture, ...]:
     """Each flat piece alone with its height lines, for a narrow page."""
-    return tuple(_alone(panel, girth_rings(report)) for panel in panels)
+    return tuple(_alone(panel, report) for panel in panels)
 
 
 def girth_rings(report: JobReport) -> tuple[Ring, ...]:
@@ -81,13 +85,13 @@ def girth_rings(report: JobReport) -> tuple[Ring, ...]:
     return tuple(sorted(rings, key=lambda ring: ring.height))
 
 
-def _alone(panel: Shown, rings: tuple[Ring, ...]) -> Picture:
+def _alone(panel: Shown, report: JobReport) -> Picture:
     placed = _beside(panel, 0.0)
     (left, bottom), (right, top) = placed.min(axis=0), placed.max(axis=0)
     return Picture(
         f"The flat piece “{panel.report.stretch.panel}”, grain side up, coloured by stretch.",
         (float(left) - 4.0, -float(top) - MARGIN, float(right - left) + 8.0, float(top - bottom) + 2 * MARGIN),
-        (*_leather(placed, panel), *_ring_strokes(placed, panel, rings, limb_edge=None)),
+        (*_leather(placed, panel, report), *_ring_strokes(placed, panel, girth_rings(report), limb_edge=None)),
         tuple(_spots(placed, panel)),
     )
 
@@ -98,9 +102,17 @@ def _beside(panel: Shown, left: float) -> Floats:
     return panel.flat + np.array([left - float(panel.flat[:, 0].min()), lift])
 
 
-def _leather(placed: Floats, panel: Shown) -> list[Stroke]:
+def _leather(placed: Floats, panel: Shown, report: JobReport) -> list[Stroke]:
+    """A piece of leather with its colours and with the holes that its pattern has: both lie in one flat place."""
     outline = line(placed[panel.rim], closed=True)
-    return [Stroke(outline, "leather"), *stretch_strokes(placed, panel.faces, panel.fields), Stroke(outline, "outline")]
+    moved = placed[0] - panel.flat[0]
+    holes = [hole for piece in report.pieces if piece.name == panel.report.stretch.panel for hole in piece.holes]
+    return [
+        Stroke(outline, "leather"),
+        *stretch_strokes(placed, panel.faces, panel.fields),
+        Stroke(outline, "outline"),
+        *hole_strokes(holes, moved=(float(moved[0]), float(moved[1]))),
+    ]
 
 
 def _ring_strokes(placed: Floats, panel: Shown, rings: tuple[Ring, ...], *, limb_edge: float | None) -> list[Stroke]:

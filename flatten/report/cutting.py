@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.pattern.model import Piece
+from flatten.pattern.model import Hole, Piece
 from flatten.pattern.path import area, bounds, length, polyline
 from flatten.report.picture import Note, Picture, Stroke, line
 from flatten.report.words import mm, mm_and_inches
@@ -45,6 +46,11 @@ def piece_area(piece: Piece) -> float:
     return abs(area(piece.outline))
 
 
+def piece_title(piece: Piece) -> str:
+    """A piece's name and side, "Whole, left"."""
+    return f"{piece.name[:1].upper()}{piece.name[1:]}, {piece.side}"
+
+
 def piece_sentence(piece: Piece) -> str:
     """Size, area, length of the cut and holes of a piece in words."""
     width, height = piece_size(piece)
@@ -59,7 +65,7 @@ def shown_piece(piece: Piece) -> PieceShown:
     """A piece for the page, as the wearer sees it, grain side up."""
     left, bottom, right, top = bounds(piece.outline)
     strokes = [Stroke(line(polyline(piece.outline, SAGITTA), closed=True), "piece")]
-    strokes += [Stroke(_circle(hole.x, hole.y, 0.5 * hole.diameter), "hole") for hole in piece.holes]
+    strokes += hole_strokes(piece.holes)
     notes = (
         Note(0.5 * (left + right), -bottom + 16.0, mm(right - left), "size", "middle"),
         Note(left - 5.0, -0.5 * (bottom + top), mm(top - bottom), "size", "end"),
@@ -68,11 +74,16 @@ def shown_piece(piece: Piece) -> PieceShown:
     box = (left - wide, -top - 6.0, right - left + wide + 6.0, top - bottom + 6.0 + _MARGIN)
     title = f"The outline of the piece “{piece.name}” with its holes, {mm(right - left)} by {mm(top - bottom)}."
     return PieceShown(
-        name=f"{piece.name} ({piece.side})",
+        name=piece_title(piece),
         sentence=piece_sentence(piece),
         area=piece_area(piece),
         picture=Picture(title, box, tuple(strokes), notes),
     )
+
+
+def hole_strokes(holes: Sequence[Hole], *, moved: tuple[float, float] = (0.0, 0.0)) -> list[Stroke]:
+    """Round holes as strokes, moved by (x, y) mm."""
+    return [Stroke(_circle(hole.x + moved[0], hole.y + moved[1], 0.5 * hole.diameter), "hole") for hole in holes]
 
 
 def _circle(x: float, y: float, radius: float) -> str:

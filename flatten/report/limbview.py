@@ -17,7 +17,7 @@ from flatten.report.ramp import Fields, vertex_fields
 RULER_APART = 26.0
 """mm between the limb's widest reach and the ruler."""
 
-RULER_ROOM = 34.0
+RULER_ROOM = 42.0
 """mm that the ruler's ticks and numbers take, left of its line."""
 
 MARGIN = 16.0

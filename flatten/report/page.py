@@ -129,6 +129,7 @@ def _region_row(region: Region) -> RegionRow:
 
 
 def _girth_rows(report: JobReport) -> list[GirthRow]:
+    named = {girth.height for girth in report.girths if girth.name}
     worn = {girth.name or girth.height: f"{girth.section:.0f}" for girth in report.worn_girths}
     return [
         GirthRow(
@@ -139,6 +140,7 @@ def _girth_rows(report: JobReport) -> list[GirthRow]:
             worn=worn.get(girth.name or girth.height, ""),
         )
         for girth in sorted(report.girths, key=lambda girth: -girth.height)
+        if girth.name or girth.height not in named
     ]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flatten.leather.amount import leather_mass
 from flatten.report.cautions import NOT_PROTECTIVE
-from flatten.report.cutting import piece_area, piece_sentence
+from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
 from flatten.report.words import (
     girth_sentences,
@@ -33,7 +33,7 @@ def summary_lines(report: JobReport) -> list[str]:
         ),
         limits_sentence(report.panels[0].stretch.limits.in_force),
         " ".join(girth_sentences(report)),
-        *(f"Piece {piece.name} ({piece.side}): {piece_sentence(piece)}" for piece in report.pieces),
+        *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.pieces),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         *report.fit_cautions,
         NOT_PROTECTIVE,

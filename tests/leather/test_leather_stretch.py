@@ -273,11 +273,9 @@ def test_sentences_say_how_much_and_where():
     place = replace(report.largest, height=31.2, bearing=0.3, region="front, lower")
     report = replace(report, largest=place, smallest=replace(place, stretch=0.98, height=-4.0))
     assert stretch_sentence(report) == (
-        "the leather must stretch by at most 4.1 %, at the front, 31 mm above the ankle (front, lower)"
+        "the leather must stretch by at most 4.1 %, 31 mm above the ankle (front, lower)"
     )
-    assert squeeze_sentence(report) == (
-        "it is squeezed by at most 2.0 %, at the front, 4 mm below the ankle (front, lower)"
-    )
+    assert squeeze_sentence(report) == ("it is squeezed by at most 2.0 %, 4 mm below the ankle (front, lower)")
 
 
 def test_a_sheet_that_is_only_squeezed_says_so():

@@ -1,0 +1,112 @@
+"""An invented calf, from formulas: skin, neutral surface, one flat panel, its piece and its report."""
+
+import numpy as np
+
+from flatten.leather.bending import tightest_bend
+from flatten.leather.limits import PRESETS
+from flatten.leather.stretch import stretch_report
+from flatten.limb.girth import girth_table
+from flatten.limb.model import Frame, Landmark, Limb
+from flatten.limb.surface import LimbSurface
+from flatten.pattern.model import Hole, Label, Path, Piece
+from flatten.report.model import JobReport, PanelReport, Setting
+from flatten.scan.model import Repair, Scan
+from flatten.unwrap.panel import flatten_panel
+from flatten.worn.curves import Edge, Seam
+from flatten.worn.cut import cut_panels
+from flatten.worn.neutral import Wear, neutral_surface
+
+QUARTERS = np.arange(4) * np.pi / 2
+WEAR = Wear(under=(3.0, 3.0, 3.0, 3.0), ease=8.0, thickness=3.2, neutral=0.5)
+
+
+def calf_skin():
+    """A lower leg of 386 mm at its widest: a calf that swells backwards, and an ankle that flares to the instep."""
+    columns = 30
+    knots = np.r_[[-30.0] * 3, np.linspace(-30.0, 390.0, 43), [390.0] * 3]
+    heights = np.array([knots[i + 1 : i + 4].mean() for i in range(len(knots) - 4)])[:, None]
+    bearings = (np.arange(columns) * 2 * np.pi / columns)[None]
+    swell = np.exp(-(((heights - 245.0) / np.where(heights < 245.0, 95.0, 190.0)) ** 2))
+    instep = np.exp(-(((heights + 60.0) / 40.0) ** 2))
+    radii = 34.0 + 0.038 * np.maximum(heights, 0.0) + swell * (17.0 - 6.0 * np.cos(bearings) + 1.5 * np.sin(bearings))
+    radii = radii + 25.0 * instep * (0.4 + np.cos(bearings)) + 1.5 * np.cos(2 * bearings)
+    return LimbSurface(knots, radii, np.zeros((len(heights), 2)), (-25.0, 385.0), 0.12, 0.41, 0.031, ())
+
+
+def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 15.0, 35.0, 15.0)):
+    skin = calf_skin()
+    worn = neutral_surface(skin, WEAR).surface
+    panels = cut_panels(
+        worn,
+        bottom=Edge("bottom edge", QUARTERS, np.array(bottom)),
+        top=Edge("top edge", QUARTERS, np.array([330.0, 300.0, 270.0, 300.0])),
+        seams=[Seam("back", "laced", 25.0, np.array([0.0]), np.array([np.pi]))],
+        edge_length=edge_length,
+    )
+    flats = [flatten_panel(panel) for panel in panels]
+    axes = np.array([[0.0, 0, 1], [1, 0, 0], [0, 1, 0]]) * (
+        np.array([[1.0], [1], [1]] if side == "left" else [[1.0], [-1], [1]])
+    )
+    limb = Limb(
+        "lower leg",
+        side,
+        Frame(np.zeros(3), axes),
+        (Landmark("ankle", 0.0), Landmark("widest", 284.0), Landmark("knee", 365.0)),
+        "foot",
+    )
+    return JobReport(
+        job="Harbour watch, reed guard <left> & right",
+        scan=Scan(
+            "watch-leg.ply",
+            skin.points(np.linspace(-25.0, 385.0, 40), np.linspace(0.0, 40.0, 40)),
+            np.zeros((40, 3)),
+            np.zeros((0, 3), int),
+            "mm",
+            "guessed",
+            1.004,
+            52_110,
+            (
+                Repair("welded", 12, "12 vertices that lay on one another were joined"),
+                Repair("floor", 811, "811 faces of a floor or another flat around the limb left out"),
+            ),
+        ),
+        limb=limb,
+        skin=skin,
+        girths=girth_table(limb, skin),
+        worn=worn,
+        worn_girths=girth_table(limb, worn),
+        wear=WEAR,
+        panels=tuple(
+            PanelReport(
+                flat,
+                stretch_report(flat, kind="lower leg", limits=PRESETS[limits]),
+                tightest_bend(flat.panel, surface=worn, kind="lower leg", thickness=3.2, neutral=0.5),
+                None,
+                (372.0, 399.0),
+            )
+            for flat in flats
+        ),
+        pieces=tuple(piece_of(flat, side) for flat in flats),
+        settings=(
+            Setting("wear.under", "3 mm"),
+            Setting("leather.thickness", "8 oz"),
+            Setting("leather.limits", limits),
+        ),
+        fit_cautions=(
+            "The file does not say its unit; millimetres were guessed from its size. Check one girth by tape.",
+        ),
+    )
+
+
+def piece_of(flat, side):
+    hand = 1.0 if side == "left" else -1.0
+    rim = flat.uv[np.concatenate([border.vertices[:-1] for border in flat.panel.borders])] * [hand, 1.0]
+    holes = []
+    for border in flat.panel.borders:
+        if border.kind == "laced":
+            inward = 12.0 if border.side == "low" else -12.0
+            line = flat.uv[border.vertices]
+            steps = np.linspace(0, len(line) - 1, 11)[1:-1].astype(int)
+            holes += [Hole(hand * (x + inward), y, 5.0, "eyelet", border.name, border.side) for x, y in line[steps]]
+    label = Label(0.0, 150.0, 8.0, 0.0, "grain side up")
+    return Piece(flat.panel.name, side, Path(rim, np.zeros(len(rim)), closed=True), tuple(holes), (), (label,))

@@ -1,0 +1,169 @@
+import re
+import subprocess
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+from report_case import calf_report
+
+from flatten.report.cautions import standing_cautions
+from flatten.report.page import page_html
+
+VOID = {"meta", "path", "rect", "link", "br", "img"}
+
+
+class Reader(HTMLParser):
+    """Reads a page strictly: tags must nest; keeps tags, attributes and the text that a person sees."""
+
+    def __init__(self, text):
+        super().__init__(convert_charrefs=True)
+        self.open, self.tags, self.attributes, self.seen = [], [], [], []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += attrs
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += attrs
+
+    def handle_data(self, data):
+        if not {"style", "script"} & set(self.open):
+            self.seen.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.seen).split())
+
+
+@pytest.fixture(scope="module")
+def html(calf):
+    return page_html(calf)
+
+
+@pytest.fixture(scope="module")
+def page(html):
+    return Reader(html)
+
+
+def test_the_page_asks_nobody_for_anything(html, page):
+    assert not {"script", "link", "img", "iframe", "object", "image", "use"} & set(page.tags)
+    assert not {"src", "href", "xlink:href", "srcset", "action"} & {name for name, _ in page.attributes}
+    assert all(target.startswith("#hatch-") for target in re.findall(r"url\(([^)]*)\)", html))
+    assert "://" not in html
+    assert "@import" not in html
+    assert ("content", "default-src 'none'; style-src 'unsafe-inline'; img-src data:") in page.attributes
+
+
+@pytest.mark.parametrize(
+    "word", ["spread", "certificate", "excess", "uv", "converged", "saddle", "nan", "none type", "null", "tensor"]
+)
+def test_the_page_speaks_the_benchs_words(page, word):
+    spoken = page.text + " ".join(value for name, value in page.attributes if name == "aria-label")
+    assert not re.search(rf"\b{word}\b", spoken, re.IGNORECASE)
+
+
+def test_a_users_text_stays_text(html, page):
+    assert "Harbour watch, reed guard &lt;left&gt; &amp; right" in html
+    assert "<left>" not in html
+    assert "Harbour watch, reed guard <left> & right" in page.text
+
+
+def test_a_file_name_and_a_setting_stay_text(calf):
+    from flatten.report.model import Setting
+
+    odd = replace(calf, scan=replace(calf.scan, file="<script>x</script>.ply"), settings=(Setting("a", "<b>&"),))
+    html = page_html(odd)
+    assert "script" not in Reader(html).tags
+    assert "&lt;b&gt;&amp;" in html
+
+
+def test_the_verdict_is_the_first_thing_said(page):
+    assert page.text.index("This is hard work") < page.text.index("The leather must stretch by at most")
+
+
+def test_all_cautions_are_on_the_page(calf, page):
+    for caution in (*calf.fit_cautions, *standing_cautions("lower leg")):
+        assert caution in page.text
+
+
+# The cautions that a user must meet: costume only; the peroneal nerve [published: PMC8567814]; heat; blades;
+# solvents; laser; body data.
+@pytest.mark.parametrize(
+    "word",
+    ["protective", "peroneal", "Numbness", "clinician", "scald", "away from yourself", "flame", "chrome", "stays on"],
+)
+def test_each_caution_that_a_user_must_meet_is_there(word):
+    assert any(word in caution for caution in standing_cautions("lower leg"))
+
+
+def test_an_arm_has_no_nerve_of_the_knee():
+    assert not any("knee" in caution for caution in standing_cautions("forearm"))
+
+
+def test_every_hatch_that_is_used_is_drawn(html):
+    ids = re.findall(r'id="([^"]+)"', html)
+    assert len(ids) == len(set(ids))
+    assert set(re.findall(r"url\(#([^)]+)\)", html)) <= set(ids)
+    assert 'class="beyond"' in html
+
+
+def test_nothing_is_hatched_where_all_lies_within(calf):
+    from flatten.leather.limits import given_limits
+    from flatten.leather.stretch import stretch_report
+
+    wide = given_limits(dict.fromkeys(("stretch_along", "stretch_across", "squeeze_along", "squeeze_across"), 0.2))
+    panel = replace(calf.panels[0], stretch=stretch_report(calf.panels[0].flat, kind="lower leg", limits=wide))
+    assert 'class="beyond"' not in page_html(replace(calf, panels=(panel,)))
+
+
+def test_girths_stand_in_millimetres_and_inches(calf, page):
+    widest = next(girth for girth in calf.girths if girth.name == "widest")
+    assert f"Widest calf {widest.tape:.0f} mm, 284 mm above the ankle." in page.text
+    assert f"284 mm above the ankle Widest calf {widest.tape:.0f} {widest.tape / 25.4:.1f}" in page.text
+
+
+def test_each_region_has_a_row(calf, html):
+    for region in calf.panels[0].stretch.regions:
+        assert f'<th scope="row">{region.name}</th>' in html
+
+
+def test_repairs_are_told(page):
+    assert "811 faces of a floor or another flat around the limb left out." in page.text
+    assert "It was scaled by 1.0040 to match the tape." in page.text
+
+
+def test_a_piece_that_overlaps_is_told_first(calf):
+    flat = replace(calf.panels[0].flat, overlaps=2, converged=False)
+    text = Reader(page_html(replace(calf, panels=(replace(calf.panels[0], flat=flat),)))).text
+    assert "overlaps itself, so it cannot be cut as one" in text
+    assert "was not finished" in text
+
+
+def test_the_same_job_gives_the_same_page(html):
+    assert page_html(calf_report()) == html
+
+
+@pytest.mark.browser
+def test_a_browser_prints_the_page(html, tmp_path):
+    (tmp_path / "report.html").write_text(html, "utf8")
+    command = (
+        "chromium --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+        "--disable-component-update --disable-sync --no-pdf-header-footer --user-data-dir=profile "
+        f"--print-to-pdf=report.pdf file://{tmp_path}/report.html"
+    )
+    subprocess.run(command.split(), cwd=tmp_path, check=True, capture_output=True, timeout=120)
+    text = ["pdftotext", "-layout", "report.pdf", "-"]
+    printed = subprocess.run(text, cwd=tmp_path, check=True, capture_output=True, text=True, timeout=60).stdout
+    words = " ".join(printed.split())
+    assert "This is hard work" in words
+    assert "can be formed cased (wet)" in words
+    assert all(caution.split(".")[0].split()[-1] in words for caution in standing_cautions("lower leg"))
