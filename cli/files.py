@@ -16,9 +16,9 @@ class OutputError(CalfskinError, OSError):
 
 def check_folder(folder: Path) -> None:
     """Raises OutputError where `folder` is there and cannot be written to, so that no long work is done in vain."""
-    if folder.exists() and not folder.is_dir():
-        raise OutputError(f"{folder} is a file, not a folder; name another with --out")
     nearest = next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
+    if not nearest.is_dir():
+        raise OutputError(f"{nearest} is a file, not a folder; name another with --out")
     if not os.access(nearest, os.W_OK):
         raise OutputError(f"the folder {nearest} cannot be written to; name another with --out")
 
