@@ -7,9 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
 
 from flatten.limb.surface import Bridge, LimbSurface
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Floats, Ints
 
 CELL = 4.0
 """mm. Coverage is told on a grid of about this size: half a knot spacing, with a few points of any scan."""
@@ -93,35 +96,48 @@ def longest_run(good: Mask, around: int) -> tuple[int, int] | None:
     return int(inside[0]), int(inside[-1])
 
 
-def bridges_in(surface: LimbSurface, coverage: Coverage, *, between: tuple[float, float]) -> tuple[Bridge, ...]:
-    """The places without points within a height range, largest first.
+def bridges_in(
+    surface: LimbSurface, coverage: Coverage, points: Floats, *, between: tuple[float, float]
+) -> tuple[Bridge, ...]:
+    """The places without any of the `points` (N,3) within a height range, largest first.
 
-    `width` is the diameter of the largest circle that fits into the place. `uncertainty` is the sagitta that the
-    limb's own curvature along its height (rms over the seen surface) could hide in a clamped patch of that width,
-    w²κ/32, together with the fit's own residual.
+    `width` is twice the distance from the place's middle, its deepest cell, to the nearest point. `uncertainty` is the
+    sagitta that the limb's own curvature along its height (rms over the seen surface) could hide in a clamped patch
+    of that width, w²κ/32, together with the fit's own residual.
     """
     rows = (coverage.heights >= between[0]) & (coverage.heights <= between[1])
-    columns = coverage.covered.shape[1]
+    empty = ~coverage.covered & rows[:, None]
+    if not empty.any():
+        return ()
+    columns = empty.shape[1]
     turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
     bend = surface.radius(coverage.heights[:, None], turn, nu=(2, 0))
     seen = coverage.covered & rows[:, None]
     curvature = float(np.sqrt(np.mean(bend[seen] ** 2))) if seen.any() else 0.0
-    empty = np.tile(~coverage.covered & rows[:, None], (1, 3))
-    depth = ndimage.distance_transform_edt(np.pad(empty, 1))[1:-1, 1:-1]
-    labels, count = ndimage.label(empty)
+    row, column = np.nonzero(empty)
+    depth = np.zeros(empty.shape)
+    depth[row, column] = cKDTree(points).query(surface.points(coverage.heights[row], turn[column]))[0]
+    labels, count = _periodic_labels(empty)
     found = []
     for label in range(1, count + 1):
-        inside = labels == label
-        at_row, at_column = np.unravel_index(int(np.argmax(np.where(inside, depth, 0))), empty.shape)
-        if not columns <= at_column < 2 * columns:
-            continue
-        width = 2 * coverage.cell * (float(depth[at_row, at_column]) + 0.5)
+        deepest = np.argmax(np.where(labels == label, depth, 0.0))
+        at_row, at_column = np.unravel_index(int(deepest), depth.shape)
+        width = 2 * float(depth[at_row, at_column])
         doubt = float(np.hypot(surface.rms, curvature * width**2 / 32))
-        middle = np.argwhere(inside).mean(axis=0)
-        bearing = (middle[1] + 0.5) * (2 * np.pi / columns) - np.pi
-        height = float(np.interp(middle[0], np.arange(len(rows)), coverage.heights))
-        found.append(Bridge(height, float(np.mod(bearing + np.pi, 2 * np.pi) - np.pi), width, doubt))
+        found.append(Bridge(float(coverage.heights[at_row]), float(turn[at_column]), width, doubt))
     return tuple(sorted(found, key=lambda bridge: (-bridge.width, bridge.height)))
+
+
+def _periodic_labels(mask: Mask) -> tuple[Ints, int]:
+    """Labels of the connected parts of a mask whose columns run round, and their number."""
+    labels, count = ndimage.label(mask, structure=np.ones((3, 3)))
+    ends = np.pad(labels[:, -1], 1)
+    pairs = np.concatenate([np.stack([labels[:, 0], ends[1 + up : 1 + up + len(labels)]], axis=1) for up in (-1, 0, 1)])
+    pairs = pairs[(pairs > 0).all(axis=1)]
+    graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count + 1, count + 1))
+    groups, group = connected_components(graph, directed=False)
+    # Label 0, the background, has no pair and so is the first group alone.
+    return group[labels].astype(np.int64), groups - 1
 
 
 def _wrapped(operation: object, mask: Mask, **arguments: object) -> Mask:

@@ -33,6 +33,9 @@ DOUBT = 4.685
 PASSES = 3
 """Robust passes after the medians' start; weights then change by less than a percent."""
 
+LEAST_WIDTH = 10.0
+"""mm. Nothing narrower is fitted as a limb: a child's wrist is 35 mm wide, and a radius needs a centre."""
+
 MOST_POINTS = 60_000
 """More points than this are averaged in cells of an eighth of a knot spacing, each as heavy as what it holds."""
 
@@ -80,6 +83,7 @@ def fit_surface(
             f"only {len(inside)} scan points lie between heights {low:.0f} and {high:.0f} mm, "
             f"{4 * bearings} are needed; check the scan's unit and which limb it shows"
         )
+    _check_extent(inside, heights)
     knots = clamped_knots(low, high, spacing)
     middle = centre_coefficients(inside, knots) if centre is None else projected(centre, knots)
     polar = _polar(inside, BSpline(knots, middle, 3), spacing, bearings)
@@ -99,6 +103,17 @@ def _check(points: Floats, heights: tuple[float, float], smoothing: float, spaci
         )
     if bearings < 8 or bearings % 2:
         raise LimbError(f"a limb surface needs an even number of bearings, 8 or more, found {bearings}")
+
+
+def _check_extent(inside: Floats, heights: tuple[float, float]) -> None:
+    """LimbError where the points are not spread along the range and round it."""
+    tenths = np.histogram(inside[:, 2], bins=10, range=heights)[0]
+    if np.count_nonzero(tenths) < 5 or not np.ptp(inside[:, :2], axis=0).min() > LEAST_WIDTH:
+        raise LimbError(
+            f"the points between heights {heights[0]:.0f} and {heights[1]:.0f} mm fill only {np.count_nonzero(tenths)} "
+            f"tenths of that range, {np.ptp(inside[:, 0]):.0f} by {np.ptp(inside[:, 1]):.0f} mm wide: that is no limb; "
+            "check the scan's unit and which limb it shows"
+        )
 
 
 def _polar(points: Floats, line: BSpline, spacing: float, bearings: int) -> _Polar:
@@ -168,7 +183,15 @@ def _judged(
         bridged_share=float(1 - coverage.covered[rows].mean()),
         rejected_share=float(1 - counts.sum() / polar.counts[inside].sum()),
     )
-    return replace(surface, bridges=bridges_in(surface, coverage, between=trusted))
+    points = _placed(polar, surface.centre_line, kept)
+    return replace(surface, bridges=bridges_in(surface, coverage, points, between=trusted))
+
+
+def _placed(polar: _Polar, line: BSpline, kept: Mask) -> Floats:
+    """The kept points (M,3) in limb coordinates."""
+    turn, radius = polar.bearings[kept], polar.radii[kept]
+    across = line(polar.heights[kept]) + np.stack([radius * np.cos(turn), radius * np.sin(turn)], axis=1)
+    return np.column_stack([across, polar.heights[kept]])
 
 
 def _distances(surface: LimbSurface, polar: _Polar, basis: Basis) -> Floats:
