@@ -20,22 +20,45 @@ SPIKE_LENGTH = 15.0
 STRAY_GAPS = 10.0
 """A point is a stray where its third neighbour is farther than this many median distances, and than SPIKE_LENGTH."""
 
+FAR = 25.0
+"""Vertices farther from the middle than this many median distances are strays: a limb on a floor stays below 5."""
+
+FARTHEST = 1e30
+"""A coordinate beyond this is no position: its square must not overflow."""
+
 _CELLS = 2**21
 """Cells along one axis that fit three to a 64-bit key."""
 
 Triangles = tuple[Floats, Ints]
 
 
-def drop_non_finite(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
-    """Triangles without the faces that touch a vertex at NaN or infinity, and without those vertices."""
-    finite = np.asarray(np.isfinite(vertices).all(axis=1))
-    lost = int(np.count_nonzero(~finite))
-    if not lost:
-        return vertices, faces, []
-    kept = faces[finite[faces].all(axis=1)]
-    text = f"{lost} vertices without a position (not a number) and {len(faces) - len(kept)} faces at them left out"
-    index = np.cumsum(finite) - 1
-    return vertices[finite], index[kept], [Repair("non-finite", lost, text)]
+def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+    """Triangles without vertices at NaN or infinity, without those far from all others, and without their faces.
+
+    Far is more than FAR median distances from the middle, whatever the unit. Codes "non-finite" and "stray".
+    """
+    somewhere = np.asarray((np.abs(vertices) < FARTHEST).all(axis=1))
+    placed, near_faces, repairs = vertices, faces, []
+    lost = int(np.count_nonzero(~somewhere))
+    if lost:
+        placed, near_faces = _only(somewhere, vertices, faces)
+        text = f"{lost} vertices without a position and {len(faces) - len(near_faces)} faces at them left out"
+        repairs.append(Repair("non-finite", lost, text))
+    if not len(placed):
+        return placed, near_faces, repairs
+    away = np.abs(placed - np.median(placed, axis=0)).max(axis=1)
+    near = away <= FAR * np.median(away)
+    lost = int(np.count_nonzero(~near))
+    # Where half of all points are one point, the median distance is 0 and says nothing.
+    if not lost or np.median(away) == 0:
+        return placed, near_faces, repairs
+    text = f"{lost} vertices lay far away from all others and were left out with their faces"
+    return *_only(near, placed, near_faces), [*repairs, Repair("stray", lost, text)]
+
+
+def _only(kept: np.ndarray[tuple[int], np.dtype[np.bool_]], vertices: Floats, faces: Ints) -> tuple[Floats, Ints]:
+    index = np.cumsum(kept) - 1
+    return vertices[kept], index[faces[kept[faces].all(axis=1)]]
 
 
 def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
@@ -46,11 +69,10 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
     """
     cell = WELD / np.sqrt(3.0)
     corner = vertices.min(axis=0)
+    width = float(np.ptp(vertices, axis=0).max())
+    if width >= (_CELLS - 1) * cell:
+        raise ScanError(f"the scan is {width / 1000:.0f} m wide; cut the room away around the limb and export it again")
     cells = ((vertices - corner) / cell).astype(np.int64)
-    if cells.max(initial=0) >= _CELLS:
-        raise ScanError(
-            f"the scan is {cells.max() * cell / 1000:.0f} m wide; cut the room away around the limb and export it again"
-        )
     key = (cells[:, 0] * _CELLS + cells[:, 1]) * _CELLS + cells[:, 2]
     del cells
     _, first, group = np.unique(key, return_index=True, return_inverse=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import doubled_areas
@@ -19,6 +20,10 @@ FLOOR_SHARE = 0.10
 FLOOR_RADIUS = 90.0
 """mm. A floor reaches at least this far around its middle: a sole is narrower, and so is a limb's cut end."""
 
+FLOOR_FILLED = 0.5
+"""Area of a floor at least, as a share of the disc or ellipse that it reaches round: a plane that touches two limbs
+along their length holds two strips with nothing between them."""
+
 FLOOR_ROUNDNESS = 0.4
 """Narrowest over widest extent of a floor at least: the flat of a shin is a strip."""
 
@@ -30,6 +35,9 @@ _SAMPLES = 3000
 
 _TRIALS = 6000
 """Planes that are tried: three points of a floor of 10 % are missed by all of them once in 400 scans."""
+
+_NEIGHBOURS = 6
+"""Neighbours that tell how far apart the samples lie."""
 
 _COARSE = 8
 """Every so many samples take part in the first comparison, to bound its time and memory (18 MB)."""
@@ -76,6 +84,10 @@ def find_floor(samples: Floats) -> Plane | None:
     narrow, wide = 2 * np.sqrt(values[1:])
     if narrow < FLOOR_RADIUS or narrow < FLOOR_ROUNDNESS * wide:
         return None
+    # k neighbours within a distance d share the area πd²: their sum is the area of what lies on the plane.
+    spacing = np.asarray(cKDTree(samples).query(near, k=_NEIGHBOURS + 1)[0])[:, -1]
+    if np.sum(spacing**2) / _NEIGHBOURS < FLOOR_FILLED * narrow * wide:
+        return None
     distance = samples @ normal - height
     above, below = np.count_nonzero(distance > FLOOR_NOISE), np.count_nonzero(distance < -FLOOR_NOISE)
     side = 1.0 if above >= below else -1.0
@@ -104,11 +116,15 @@ def _trial_planes(samples: Floats) -> tuple[Floats, Floats]:
 
 def even_samples(vertices: Floats, faces: Ints) -> Floats:
     """Points (N,3) spread evenly over the surface by area, the same for the same triangles in any pose."""
+    rng = np.random.default_rng(0)
     if not len(faces):
-        return vertices[np.random.default_rng(0).integers(len(vertices), size=_SAMPLES)]
+        return vertices[rng.permutation(len(vertices))[:_SAMPLES]]
     summed = np.cumsum(doubled_areas(vertices, faces))
-    places = (np.arange(_SAMPLES) + 0.5) / _SAMPLES * summed[-1]
-    return vertices[faces[np.searchsorted(summed, places)]].mean(axis=1)
+    chosen = faces[np.searchsorted(summed, (np.arange(_SAMPLES) + 0.5) / _SAMPLES * summed[-1])]
+    # Even over a triangle: Osada et al. 2002, Shape Distributions, eq. 1.
+    root, along = np.sqrt(rng.random(_SAMPLES)), rng.random(_SAMPLES)
+    weights = np.stack([1 - root, root * (1 - along), root * along], axis=1)
+    return np.einsum("ij,ijk->ik", weights, vertices[chosen])
 
 
 def drop_floor(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:

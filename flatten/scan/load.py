@@ -68,6 +68,8 @@ def load(path: Path) -> Raw:
     else:
         whole = check_whole(data, form=form, name=name)
     vertices, faces = _points(data, name) if form == "xyz" else _triangles(data, form, path)
+    if vertices.shape[1:] != (3,) or faces.shape[1:] != (3,):
+        raise ScanError(f"{name} has lines with too few numbers; export it again")
     if whole.faces is not None and len(faces) < whole.faces:
         raise ScanError(f"{name} has {whole.faces} faces, {len(faces)} can be read; export it again as GLB or PLY")
     if not len(vertices):

@@ -42,20 +42,26 @@ def keep_largest(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
     order = np.argsort(-areas, kind="stable")
     largest, second = order[:2]
-    if areas[second] >= COMPARABLE * areas[largest] and not _over_each_other(vertices, faces, part, largest, second):
+    share = float(areas[largest] / areas.sum())
+    alike = areas[second] >= COMPARABLE * areas[largest]
+    if share >= MAIN_SHARE and not alike:
+        return faces[part == largest], [_fragments(len(names) - 1, share)]
+    if alike and _over_each_other(vertices, faces, part, largest, second):
+        return faces[part == largest], [_fragments(len(names) - 1, share)]
+    if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
         raise ScanError(
             f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
             "two limbs, or one in two halves; keep one limb in one piece and export it again"
         )
-    share = float(areas[largest] / areas.sum())
-    if share < MAIN_SHARE and not _over_each_other(vertices, faces, part, largest, second):
-        raise ScanError(
-            f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
-            "join its vertices by distance in the scanning program and export it again"
-        )
-    lost = len(names) - 1
-    text = f"{lost} floating parts with {1 - share:.1%} of the surface left out; the largest part is the limb"
-    return faces[part == largest], [Repair("fragments", lost, text)]
+    raise ScanError(
+        f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
+        "join its vertices by distance in the scanning program and export it again"
+    )
+
+
+def _fragments(count: int, share: float) -> Repair:
+    text = f"{count} floating parts with {1 - share:.1%} of the surface left out; the largest part is the limb"
+    return Repair("fragments", count, text)
 
 
 def _over_each_other(vertices: Floats, faces: Ints, part: Ints, one: int, other: int) -> bool:

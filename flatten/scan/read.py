@@ -10,7 +10,7 @@ from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import (
     drop_degenerate,
     drop_duplicate,
-    drop_non_finite,
+    drop_misplaced,
     drop_spikes,
     drop_strays,
     drop_unused,
@@ -51,7 +51,7 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
     repairs = list(raw.repairs)
     # A million loose triangles are 100 MB: nothing keeps them longer than needed.
     del raw
-    vertices, faces, done = drop_non_finite(vertices, faces)
+    vertices, faces, done = drop_misplaced(vertices, faces)
     repairs += done
     _require_points(vertices, path.name)
     if faces_read:

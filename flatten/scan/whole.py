@@ -15,6 +15,9 @@ _PLY_BYTES = {
     **dict.fromkeys(("double", "float64"), 8),
 }
 
+_ASCII_VALUE = 2
+"""bytes. A digit and a separator: the least that a value takes in an ascii file."""
+
 
 @dataclass(frozen=True)
 class Announced:
@@ -59,8 +62,10 @@ def _ply(data: bytes, name: str) -> Announced:
             wanted = 5 if line[1:2] == ["list"] else 3
             if len(line) != wanted or not element or any(kind not in _PLY_BYTES for kind in types):
                 raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)}'; export it again")
-            # A list takes at least its own count; an ascii value takes a digit and a separator.
-            least += counts[element] * (_PLY_BYTES[types[0]] if encoding != "ascii" else 2)
+            sizes = [_PLY_BYTES[kind] if encoding != "ascii" else _ASCII_VALUE for kind in types]
+            # A list takes at least its own count, and a face has three corners.
+            corners = 3 if len(types) == 2 and line[4].startswith("vertex_ind") else 0
+            least += counts[element] * (sizes[0] + corners * sizes[-1])
     body = len(data) - end.end()
     # The last line of an ascii file may lack its line break.
     if least > body + (encoding == "ascii"):

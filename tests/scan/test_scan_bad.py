@@ -1,0 +1,277 @@
+"""What is wrong with a scan file is told in one sentence, and nothing else leaves read_scan."""
+
+import json
+import re
+import resource
+import struct
+import zipfile
+
+import numpy as np
+import pytest
+import scan_files as files
+
+from flatten.errors import CalfskinError
+from flatten.scan.model import ScanError
+from flatten.scan.read import read_scan
+
+VERTICES, FACES = files.tube(columns=24, rows=30)
+FACES = FACES[np.argsort(FACES.max(axis=1), kind="stable")]
+LOWER_HALF = FACES[: len(FACES) // 2]
+PLY = files.ply_bytes(VERTICES, FACES)
+ASCII_PLY = files.ply_bytes(VERTICES, FACES, encoding="ascii")
+STL = files.stl_bytes(VERTICES, FACES)
+ASCII_STL = files.ascii_stl_bytes(VERTICES, FACES)
+OBJ = files.obj_bytes(VERTICES, FACES)
+GLB = files.glb_bytes(VERTICES / 1000, FACES)
+
+
+def edited_glb(change):
+    content, data = files.gltf_content(VERTICES / 1000, FACES)
+    change(content)
+    return files.packed_glb(content, data)
+
+
+def _set(path, value):
+    def change(content):
+        *way, last = path
+        for key in way:
+            content = content[key]
+        content[last] = value
+
+    return edited_glb(change)
+
+
+def _add(**values):
+    return edited_glb(lambda content: content.update(values))
+
+
+def _with_vertex(value):
+    broken = VERTICES.copy()
+    broken[:] = value
+    return files.ply_bytes(broken, FACES)
+
+
+def _two_limbs():
+    vertices = np.concatenate([VERTICES, VERTICES + np.array([160.0, 0, 0])])
+    return files.ply_bytes(vertices, np.concatenate([FACES, FACES + len(VERTICES)]))
+
+
+def _confetti():
+    rng = np.random.default_rng(1)
+    corners = VERTICES[FACES] + rng.normal(0, 0.1, (len(FACES), 3, 3))
+    return files.ply_bytes(corners.reshape(-1, 3), np.arange(3 * len(FACES)).reshape(-1, 3))
+
+
+def _uncut_obj_vertices():
+    text = OBJ.decode()
+    return ("mtllib limb.mtl\n" + text[: text.index("\nf ")] + "\n").encode()
+
+
+BAD = {
+    "empty.ply": (b"", "is empty; export the scan again"),
+    "blank.obj": (b"\n  \n\x00\x00", "is empty"),
+    "text.obj": (b"Dear watch, the shins are late.\n" * 40, "is no 3D scan that is read here"),
+    "letter.ply": (b"Dear watch, the shins are late.\n", "is no 3D scan that is read here"),
+    "page.glb": (b"<!DOCTYPE html><html><body>404</body></html>", "is no 3D scan that is read here"),
+    "noise.stl": (bytes(range(256)) * 9, r"is cut off: it announces \d+ faces"),
+    "phone.usdz": (b"PK\x03\x04" + bytes(60), "is a zip container .USDZ.*export the scan as OBJ, PLY"),
+    "picture.obj": (b"\x89PNG\r\n\x1a\n" + bytes(60), "is a PNG picture"),
+    "scene.fbx": (b"Kaydara FBX Binary  \x00", "is an FBX file"),
+    "packed.ply": (b"\x1f\x8b\x08" + bytes(60), "is a gzip archive"),
+    "half.ply": (PLY[: len(PLY) // 2], r"is cut off: it announces \d+ vertex entries and \d+ face entries"),
+    "last.ply": (PLY[:-5], "is cut off: it announces"),
+    "half ascii.ply": (ASCII_PLY[: len(ASCII_PLY) // 2], "is cut off: it announces"),
+    "head.ply": (PLY[:60], "is cut off: its PLY header has no end"),
+    "odd.ply": (PLY.replace(b"binary_little_endian", b"binary_middle_endian"), "unknown PLY format"),
+    "no count.ply": (PLY.replace(b"element face", b"element face x"), "broken line in its PLY header"),
+    "type.ply": (PLY.replace(b"property float x", b"property foat x"), "broken line in its PLY header"),
+    "huge.ply": (PLY.replace(b"element vertex 744", b"element vertex 1000000000"), "is cut off: it announces 10000000"),
+    "no x.ply": (PLY.replace(b"property float x", b"property float q"), "cannot be read"),
+    "index.ply": (files.ply_bytes(VERTICES, FACES + 5), r"\d+ faces name vertices that are not there"),
+    "negative.ply": (files.ply_bytes(VERTICES, FACES - 1), r"\d+ faces name vertices that are not there"),
+    "nan.ply": (_with_vertex(np.nan), "keeps 0 points"),
+    "point.ply": (_with_vertex(7.0), "its longest side of 0 is no limb's"),
+    "few.ply": (files.ply_bytes(VERTICES[:30], np.array([[0, 1, 2]])), "keeps 30 points after cleaning"),
+    "unused.ply": (files.ply_bytes(VERTICES, LOWER_HALF), "a part of the faces is missing"),
+    "two.ply": (_two_limbs(), "two parts of like size .*two limbs, or one in two halves"),
+    "confetti.ply": (_confetti(), r"is in \d+ parts.*join its vertices by distance"),
+    "cm.ply": (files.ply_bytes(VERTICES / 10, FACES), r"give the unit"),
+    "giant.ply": (files.ply_bytes(VERTICES * 1e4, FACES), "is no limb's in any of mm, cm, m, in; give the unit"),
+    "half.stl": (STL[: len(STL) // 2], r"is cut off: it announces 1440 faces, 72084 bytes, and holds 36042"),
+    "short.stl": (STL[:70], "no 3D scan|less than the header"),
+    "half ascii.stl": (ASCII_STL[: len(ASCII_STL) // 2], "is cut off: it opens"),
+    "bare.stl": (b"solid limb\n facet normal 0 0 0\n", "is cut off"),
+    "none.stl": (b"x" * 80 + struct.pack("<I", 0), "holds no points"),
+    "half.obj": (files.obj_bytes(VERTICES, LOWER_HALF), "a part of the faces is missing"),
+    "corner.obj": (OBJ.rstrip().rpartition(b" ")[0], "is cut off: its last face has 2 corners"),
+    "vertex.obj": (OBJ[: OBJ.index(b"\nv 3") + 4], "is cut off: its last vertex has 1 numbers"),
+    "vertices.obj": (_uncut_obj_vertices(), "it has materials or texture coordinates, but no faces"),
+    "words.obj": (OBJ.replace(b"\nv ", b"\nv x", 1), "cannot be read|faces"),
+    "index.obj": (OBJ + b"f 1 2 99999\n", "cannot be read"),
+    "backwards.obj": (b"v 0 0 0\nv 9 0 0\nv 0 9 0\nf -3 -2 -1\n" + OBJ, "counts its vertices backwards"),
+    "head.glb": (GLB[:12], "is cut off: 12 bytes are less than a GLB header"),
+    "half.glb": (GLB[: len(GLB) // 2], "is cut off: it announces"),
+    "old.glb": (GLB[:4] + struct.pack("<I", 1) + GLB[8:], "is GLB version 1; export it as version 2"),
+    "json.glb": (GLB.replace(b'{"asset"', b'{"asset?', 1), "description that is cut off or broken"),
+    "chunk.glb": (GLB[:16] + b"JUNK" + GLB[20:], "its first part is not its description"),
+    "draco.glb": (_add(extensionsUsed=["KHR_draco_mesh_compression"]), "uses Draco compression"),
+    "quantised.glb": (_add(extensionsRequired=["KHR_mesh_quantization"]), "uses quantised positions"),
+    "long.glb": (_set(["accessors", 0, "count"], 10**9), "its accessor 0 reaches past its data"),
+    "view.glb": (_set(["bufferViews", 0, "byteLength"], 10**12), "its buffer view 0 reaches past its buffer"),
+    "nothing.glb": (_set(["accessors", 0], {"count": 10**9, "componentType": 5126, "type": "VEC3"}), "without data"),
+    "ring.glb": (_set(["nodes"], [{"mesh": 0, "children": [1]}, {"children": [0]}]), "form a ring"),
+    "twins.glb": (_set(["nodes"], [{"children": [2]}, {"children": [2]}, {"mesh": 0}]), "hangs in two places"),
+    "type.glb": (_set(["accessors", 0, "componentType"], 17), "breaks the glTF rules"),
+    "scene.glb": (_set(["scenes", 0, "nodes"], []), "holds no points"),
+    "no asset.gltf": (b'{"nodes": []}', "is no glTF: it has no 'asset'"),
+    "list.gltf": (b"{" * 9000, "description that is cut off or broken"),
+    "lost.gltf": (
+        json.dumps({"asset": {}, "buffers": [{"uri": "limb.bin", "byteLength": 12}]}).encode(),
+        "holds no points|cannot be read",
+    ),
+    "few.xyz": (files.xyz_bytes(VERTICES[:20]), "keeps 20 points"),
+    "ragged.xyz": (files.xyz_bytes(VERTICES) + b"1.0 2.0\n", "a line that is no point of three numbers"),
+    "words.xyz": (files.xyz_bytes(VERTICES) + b"1.0 2.0 three\n", "a line that is no point of three numbers"),
+}
+
+
+def refusal(path, **options):
+    with pytest.raises(ScanError) as caught:
+        read_scan(path, **options)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_a_bad_file_is_refused_in_one_sentence(tmp_path, name):
+    data, sentence = BAD[name]
+    path = tmp_path / name
+    path.write_bytes(data)
+    told = refusal(path)
+    assert re.search(sentence, told)
+    assert "\n" not in told
+    assert str(tmp_path) not in told
+    assert len(told) < 300
+
+
+def test_a_missing_file_is_named(tmp_path):
+    assert refusal(tmp_path / "shin.ply") == "there is no scan 'shin.ply'; check the path"
+
+
+def test_a_folder_is_no_scan(tmp_path):
+    assert "is a folder" in refusal(tmp_path)
+
+
+def test_a_locked_file_is_told(tmp_path, monkeypatch):
+    path = tmp_path / "shin.ply"
+    path.write_bytes(PLY)
+
+    def locked(self):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(type(path), "read_bytes", locked)
+    assert refusal(path) == "'shin.ply' cannot be opened: Permission denied"
+
+
+def test_an_unknown_unit_is_refused(tmp_path):
+    path = tmp_path / "shin.ply"
+    path.write_bytes(PLY)
+    assert refusal(path, unit="yards") == "'yards' is no unit of a scan; give one of mm, cm, m, in"
+
+
+def test_a_given_unit_that_makes_no_limb_is_refused(tmp_path):
+    path = tmp_path / "shin.ply"
+    path.write_bytes(PLY)
+    assert "as given), which no limb is" in refusal(path, unit="m")
+
+
+def test_scan_errors_are_project_errors_and_value_errors():
+    assert issubclass(ScanError, CalfskinError)
+    assert issubclass(ScanError, ValueError)
+
+
+def test_a_real_usdz_container_is_named(tmp_path):
+    path = tmp_path / "shin.usdz"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("shin.usdc", b"PXR-USDC")
+    assert "is a zip container" in refusal(path)
+
+
+def test_an_obj_without_a_last_line_break_is_told_and_read(tmp_path):
+    path = tmp_path / "shin.obj"
+    path.write_bytes(OBJ.rstrip())
+    scan = read_scan(path)
+    assert [(repair.code, repair.count) for repair in scan.repairs] == [("no end", 1)]
+    assert len(scan.faces) == len(FACES)
+
+
+def test_a_vertex_at_nan_is_told_and_left_out(tmp_path):
+    broken = VERTICES.copy()
+    broken[100] = np.nan
+    broken[200, 1] = np.inf
+    for name, write in files.WRITERS.items():
+        path = tmp_path / name
+        path.write_bytes(write(broken, FACES))
+        scan = read_scan(path)
+        repair = next(repair for repair in scan.repairs if repair.code == "non-finite")
+        # Six faces meet at a vertex of the tube; a soup has the vertex six times.
+        assert repair.count in (2, 12), name
+        assert len(scan.faces) == len(FACES) - 12, name
+        assert np.isfinite(scan.points).all(), name
+        assert np.isfinite(scan.normals).all(), name
+
+
+WHOLE = {
+    "little.ply": PLY,
+    "ascii.ply": ASCII_PLY,
+    "limb.stl": STL,
+    "ascii.stl": ASCII_STL,
+    "limb.obj": OBJ,
+    "a.glb": GLB,
+}
+
+
+def damaged(data, rng):
+    """A cut, or up to eight flipped bytes, or a run of bytes from elsewhere; headers are hit as often as bodies."""
+    kind, reach = rng.integers(3), len(data) if rng.random() < 0.5 else min(len(data), 400)
+    if kind == 0:
+        return data[: rng.integers(reach)]
+    broken = bytearray(data)
+    if kind == 1:
+        for place in rng.integers(reach, size=rng.integers(1, 9)):
+            broken[place] = rng.integers(256)
+    else:
+        place, source, size = rng.integers(reach), rng.integers(len(data)), rng.integers(1, 40)
+        broken[place : place + size] = data[source : source + size]
+    return bytes(broken)
+
+
+def fuzz(tmp_path, name, *, seeds):
+    refused = 0
+    for seed in seeds:
+        path = tmp_path / name
+        path.write_bytes(damaged(WHOLE[name], np.random.default_rng(seed)))
+        try:
+            scan = read_scan(path)
+        except ScanError:
+            refused += 1
+        else:
+            assert np.isfinite(scan.points).all()
+            assert np.isfinite(scan.normals).all()
+            assert scan.faces.size == 0 or scan.faces.max() < len(scan.points)
+    return refused
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::RuntimeWarning:trimesh", "ignore::UserWarning")
+@pytest.mark.parametrize("name", WHOLE)
+def test_damaged_bytes_give_a_scan_or_a_scan_error(tmp_path, name):
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    assert fuzz(tmp_path, name, seeds=range(60)) > 10
+    # KiB: no damaged count makes the reader ask for more than a small scan needs.
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 200_000
+
+
+@pytest.mark.full
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::RuntimeWarning:trimesh", "ignore::UserWarning")
+@pytest.mark.parametrize("name", WHOLE)
+def test_damaged_bytes_give_a_scan_or_a_scan_error_at_length(tmp_path, name):
+    assert fuzz(tmp_path, name, seeds=range(1000, 3000)) > 400
