@@ -45,13 +45,13 @@ def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
     rings = girth_rings(report)
     for number, panel in enumerate(panels):
         placed = _beside(panel, left)
-        strokes += _leather(placed, panel, report)
+        strokes += _leather(placed, panel)
         strokes += _ring_strokes(placed, panel, rings, limb_edge=view.right if number == 0 else None)
         notes += _spots(placed, panel)
         bottom, top = min(bottom, float(placed[:, 1].min())), max(top, float(placed[:, 1].max()))
         if len(panels) > 1:
             middle = float(placed[:, 0].mean())
-            notes.append(Note(middle, -float(placed[:, 1].max()) - 5.0, panel.report.stretch.panel, "name", "middle"))
+            notes.append(Note(middle, -float(placed[:, 1].max()) - 5.0, panel.piece.name, "name", "middle"))
         left = float(placed[:, 0].max()) + PIECES_APART
     right = left - PIECES_APART + MARGIN
     notes += [Note(view.right + 8.0, -ring.height - 2.5, ring.words, _kind(ring), "start") for ring in rings]
@@ -89,9 +89,9 @@ def _alone(panel: Shown, report: JobReport) -> Picture:
     placed = _beside(panel, 0.0)
     (left, bottom), (right, top) = placed.min(axis=0), placed.max(axis=0)
     return Picture(
-        f"The flat piece “{panel.report.stretch.panel}”, grain side up, coloured by stretch.",
+        f"The flat piece “{panel.piece.name}”, grain side up, coloured by stretch.",
         (float(left) - 4.0, -float(top) - MARGIN, float(right - left) + 8.0, float(top - bottom) + 2 * MARGIN),
-        (*_leather(placed, panel, report), *_ring_strokes(placed, panel, girth_rings(report), limb_edge=None)),
+        (*_leather(placed, panel), *_ring_strokes(placed, panel, girth_rings(report), limb_edge=None)),
         tuple(_spots(placed, panel)),
     )
 
@@ -102,16 +102,15 @@ def _beside(panel: Shown, left: float) -> Floats:
     return panel.flat + np.array([left - float(panel.flat[:, 0].min()), lift])
 
 
-def _leather(placed: Floats, panel: Shown, report: JobReport) -> list[Stroke]:
+def _leather(placed: Floats, panel: Shown) -> list[Stroke]:
     """A piece of leather with its colours and with the holes that its pattern has: both lie in one flat place."""
     outline = line(placed[panel.rim], closed=True)
     moved = placed[0] - panel.flat[0]
-    holes = [hole for piece in report.pieces if piece.name == panel.report.stretch.panel for hole in piece.holes]
     return [
         Stroke(outline, "leather"),
         *stretch_strokes(placed, panel.faces, panel.fields),
         Stroke(outline, "outline"),
-        *hole_strokes(holes, moved=(float(moved[0]), float(moved[1]))),
+        *hole_strokes(panel.piece.holes, moved=(float(moved[0]), float(moved[1]))),
     ]
 
 

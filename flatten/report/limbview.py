@@ -10,6 +10,7 @@ import numpy as np
 from flatten.leather.regions import side_names
 from flatten.leather.stretch import flat_areas
 from flatten.mesh.surface import Floats, Ints
+from flatten.pattern.model import Piece
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.picture import Note, Picture, Stroke, filled, level_lines, line, stretch_strokes
 from flatten.report.ramp import Fields, vertex_fields
@@ -28,9 +29,10 @@ _SILHOUETTE_HEIGHTS, _SILHOUETTE_BEARINGS = 120, 180
 
 @dataclass(frozen=True, eq=False)
 class Shown:
-    """A panel as it is drawn: its report, its flat points (V,2) as the wearer sees them, and its coloured fields."""
+    """A panel as it is drawn: its report, its piece, its flat points (V,2) as the wearer sees them, and its fields."""
 
     report: PanelReport
+    piece: Piece
     flat: Floats
     faces: Ints
     fields: Fields
@@ -58,7 +60,8 @@ def handed(report: JobReport) -> float:
 
 def shown_panels(report: JobReport) -> tuple[Shown, ...]:
     """The panels as they are drawn, the flat ones as the wearer sees them, grain side up."""
-    return tuple(_shown(panel, handed(report)) for panel in report.panels)
+    pairs = zip(report.panels, report.pieces, strict=True)
+    return tuple(_shown(panel, piece, handed(report)) for panel, piece in pairs)
 
 
 def bench_heights(report: JobReport) -> tuple[float, float]:
@@ -115,10 +118,10 @@ def side_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tuple[s
     )
 
 
-def _shown(panel: PanelReport, hand: float) -> Shown:
+def _shown(panel: PanelReport, piece: Piece, hand: float) -> Shown:
     faces = panel.flat.panel.mesh.faces
     fields = vertex_fields(panel.stretch, faces=faces, count=len(panel.flat.uv), areas=flat_areas(panel.flat))
-    return Shown(panel, panel.flat.uv * np.array([hand, 1.0]), faces, fields)
+    return Shown(panel, piece, panel.flat.uv * np.array([hand, 1.0]), faces, fields)
 
 
 def _seen(report: JobReport, points: Floats, bearing: float) -> Floats:

@@ -41,7 +41,8 @@ class Setting:
 class JobReport:
     """What a finished job is told by.
 
-    `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
+    Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
+    mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
     cautions, in full sentences (a guessed unit, a bridged hole under an edge).
     """
 

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
 from flatten.leather.regions import ZERO_NAMES, height_words
+from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import PieceShown, shown_piece
@@ -90,7 +91,10 @@ def page_html(report: JobReport) -> str:
         bands=bands(),
         bench=bench_picture(report, panels),
         sides=side_pictures(report, panels),
-        panels=[_panel(panel, picture, report) for panel, picture in zip(report.panels, alone, strict=True)],
+        panels=[
+            _panel(panel, piece, picture, report)
+            for panel, piece, picture in zip(report.panels, report.pieces, alone, strict=True)
+        ],
         girth_sentences=girth_sentences(report),
         girths=_girth_rows(report),
         worn=worn_sentence(report),
@@ -102,15 +106,15 @@ def page_html(report: JobReport) -> str:
     )
 
 
-def _panel(panel: PanelReport, picture: Picture, report: JobReport) -> PanelShown:
-    several = len(report.panels) > 1
-    sentences = [stretch_sentences(panel.stretch, several=several), bend_sentence(panel.bend, kind=report.limb.kind)]
+def _panel(panel: PanelReport, piece: Piece, picture: Picture, report: JobReport) -> PanelShown:
+    name = piece.name if len(report.panels) > 1 else None
+    sentences = [stretch_sentences(panel.stretch, piece=name), bend_sentence(panel.bend, kind=report.limb.kind)]
     if panel.least_spread is not None:
         sentences.append(least_sentence(panel.least_spread, panel.stretch.spread))
     if panel.fits_girth is not None:
         sentences.append(lacing_sentence(panel.fits_girth, kind=report.limb.kind))
     return PanelShown(
-        name=panel.stretch.panel,
+        name=piece.name,
         sentences=tuple(sentences),
         picture=picture,
         regions=tuple(_region_row(region) for region in panel.stretch.regions),

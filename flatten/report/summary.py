@@ -19,13 +19,13 @@ from flatten.report.words import (
 
 def summary_lines(report: JobReport) -> list[str]:
     """What a maker must know before cutting, a line each, the verdict first; the report has at least one panel."""
-    several = len(report.panels) > 1
+    pairs = list(zip(report.panels, report.pieces, strict=True))
     area = sum(piece_area(piece) for piece in report.pieces)
     thickness = report.wear.thickness
     return [
         headline(report),
         *trouble_sentences(report),
-        *(stretch_sentences(panel.stretch, several=several) for panel in report.panels),
+        *(stretch_sentences(panel.stretch, piece=piece.name if len(pairs) > 1 else None) for panel, piece in pairs),
         *(
             least_sentence(panel.least_spread, panel.stretch.spread)
             for panel in report.panels

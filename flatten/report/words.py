@@ -86,13 +86,10 @@ def headline(report: JobReport) -> str:
     return "This leather cannot be expected to take the shape. Move an edge, or open it at one more seam."
 
 
-def stretch_sentences(stretch: StretchReport, *, several: bool) -> str:
-    """Stretch and squeeze of one panel, and the share beyond the limits; the panel's name where there are several."""
-    lead = (
-        f"In the piece “{stretch.panel}” {stretch_sentence(stretch)}"
-        if several
-        else _capital(stretch_sentence(stretch))
-    )
+def stretch_sentences(stretch: StretchReport, *, piece: str | None) -> str:
+    """Stretch and squeeze of one panel, and its share beyond the limits; `piece` names it where there are several."""
+    asked = stretch_sentence(stretch)
+    lead = _capital(asked) if piece is None else f"In the piece “{piece}” {asked}"
     squeeze = "" if "squeezed by" in lead else f"; {squeeze_sentence(stretch)}"
     if not stretch.over_share:
         return f"{lead}{squeeze}. All of it lies within the limits."
@@ -194,8 +191,8 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
 def trouble_sentences(report: JobReport) -> list[str]:
     """What stands in the way of cutting, apart from the stretch."""
     troubles = []
-    for panel in report.panels:
-        name = panel.stretch.panel
+    for panel, piece in zip(report.panels, report.pieces, strict=True):
+        name = piece.name
         if panel.flat.overlaps:
             troubles.append(
                 f"The flat piece “{name}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."

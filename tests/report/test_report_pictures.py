@@ -4,10 +4,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from report_case import calf_report
+from shapely import Polygon
 
 from flatten.report.bench import bench_picture, girth_rings, leather_pictures
 from flatten.report.cutting import shown_piece
-from flatten.report.limbview import bench_heights, limb_view, shown_panels, side_pictures
+from flatten.report.limbview import bench_heights, front_levels, limb_view, shown_panels, side_pictures
 from flatten.report.picture import filled, level_lines, line, stretch_strokes
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields, bands, vertex_fields
 
@@ -176,6 +177,33 @@ def test_the_figures_at_the_spots_are_those_of_the_patches(calf):
         f"+{100 * (stretch.largest.stretch - 1):.1f} %",
         f"−{100 * (1 - stretch.smallest.stretch):.1f} %",
     ]
+
+
+def test_the_spots_lie_at_their_heights(calf):
+    stretch = calf.panels[0].stretch
+    spots = [note for note in bench_picture(calf, shown_panels(calf)).notes if note.kind == "spot"]
+    # The leather lies at the heights of the limb but for the arcs of its girth lines, below 30 mm.
+    assert [-note.y for note in spots] == pytest.approx([stretch.largest.height, stretch.smallest.height], abs=30.0)
+
+
+def test_the_holes_lie_on_the_leather(calf):
+    (panel,) = shown_panels(calf)
+    (picture,) = leather_pictures(calf, (panel,))
+    border = Polygon(np.vstack(rings(next(s.path for s in picture.strokes if s.kind == "outline"))))
+    holes = [Polygon(rings(s.path)[0]) for s in picture.strokes if s.kind == "hole"]
+    assert len(holes) == 18
+    assert all(border.contains(hole) for hole in holes)
+
+
+def test_a_level_line_crosses_the_whole_limb_and_its_leather(calf):
+    panels = shown_panels(calf)
+    bare, dressed = (front_levels(calf, p, heights=[-10.0, 200.0], until=90.0) for p in ((), panels))
+    skin = calf.skin.points(np.full(720, 200.0), np.arange(720) * np.pi / 360)[:, 1].min()
+    assert bare[1][0, 0] == pytest.approx(skin, abs=0.1)
+    # The leather's mid-line lies 5.9 mm off the skin, which leans there by less than 20° (cos 0.94).
+    assert bare[1][0, 0] - dressed[1][0, 0] == pytest.approx(5.9, abs=0.4)
+    assert dressed[0][0, 0] == bare[0][0, 0]
+    assert dressed[1][1].tolist() == [90.0, 200.0]
 
 
 def test_a_piece_is_drawn_with_all_its_holes(calf):

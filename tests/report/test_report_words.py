@@ -76,11 +76,11 @@ def test_the_gravest_piece_makes_the_headline(calf):
 
 def test_a_piece_says_how_much_of_it_lies_beyond(calf):
     stretch = calf.panels[0].stretch
-    told = stretch_sentences(replace(stretch, over_share=0.123), several=False)
+    told = stretch_sentences(replace(stretch, over_share=0.123), piece=None)
     assert told.startswith("The leather must stretch by at most")
     assert told.endswith("12.3 % of the piece lies beyond the limits.")
-    within = stretch_sentences(replace(stretch, over_share=0.0), several=True)
-    assert within.startswith("In the piece “whole” the leather must stretch")
+    within = stretch_sentences(replace(stretch, over_share=0.0), piece="shin guard")
+    assert within.startswith("In the piece “shin guard” the leather must stretch")
     assert within.endswith("All of it lies within the limits.")
 
 
@@ -151,7 +151,7 @@ def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf):
 
 
 def test_the_summary_names_the_pieces_where_there_are_several(calf):
-    lines = summary_lines(replace(calf, panels=calf.panels * 2))
+    lines = summary_lines(replace(calf, panels=calf.panels * 2, pieces=calf.pieces * 2))
     assert sum(line.startswith("In the piece “whole”") for line in lines) == 2
 
 
