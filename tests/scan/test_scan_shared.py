@@ -63,10 +63,10 @@ def test_every_face_looks_outward_as_a_whole(case):
     assert np.einsum("ij,ij->", a, np.cross(b, c)) > 0
 
 
-def test_no_point_lies_below_the_floor_or_far_from_the_foot(case):
-    _, scan, truth = case
-    if "floor_plane_mm" not in truth:
-        pytest.skip("this scan has no floor")
+@pytest.mark.parametrize("name", ["leg_a_soup.stl", "leg_c_floor.glb"])
+def test_no_point_lies_below_the_floor_or_far_from_the_foot(name):
+    scan = read_scan(SCANS / name)
+    truth = json.loads((SCANS / name).with_suffix(".json").read_text("utf8"))
     to_file = np.array(truth["canonical_mm_to_file"])
     points = np.c_[scan.points / MM_PER_UNIT[scan.unit], np.ones(len(scan.points))] @ np.linalg.inv(to_file).T
     *normal, offset = truth["floor_plane_mm"]
