@@ -16,11 +16,10 @@ from cli.progress import Times, telling
 from flatten import make as house
 from flatten.errors import CalfskinError
 from flatten.job.settings import QUARTERS, Job
-from flatten.job.steps import edges_of, wear_of
+from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
 from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError
-from flatten.worn.neutral import neutral_surface
 
 _TEXT = """\
 # A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
@@ -155,9 +154,8 @@ def _edges(base: Job, found: house.Found | None) -> str:
     """The two edges as "auto", with the heights that this comes to as a remark."""
     if found is None:
         return 'top = "auto"\nbottom = "auto"\n'
-    trusted = neutral_surface(found.skin, wear_of(base)).surface.trusted
     lines = []
-    for name, curve in zip(("bottom", "top"), edges_of(base, limb=found.limb, trusted=trusted), strict=True):
+    for name, curve in zip(("bottom", "top"), edges_of(base, limb=found.limb, trusted=found.skin.trusted), strict=True):
         told = ", ".join(f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True))
         lines.append(f'{name} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
     return "".join(reversed(lines))

@@ -11,6 +11,9 @@ from flatten.worn.curves import Edge, Seam
 from flatten.worn.defaults import default_heights, edge
 from flatten.worn.neutral import Wear
 
+BEYOND_EDGES = 10.0
+"""mm. The surface runs on this far past the edges and half a lacing gap, so that cut lines cross every edge."""
+
 
 def wear_of(job: Job) -> Wear:
     """What is worn, from the job: padding less what the scan already shows, ease, leather.
@@ -35,6 +38,14 @@ def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edg
         edge("bottom edge", _heights(job.edges.bottom, bottom)),
         edge("top edge", _heights(job.edges.top, top)),
     )
+
+
+def reach_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[float, float]:
+    """Heights over which the neutral surface is needed: both edges, and the lacing gaps that run on past them."""
+    bottom, top = edges
+    around = np.linspace(0.0, 2 * np.pi, 181)
+    beyond = max(seam.gap for seam in job.seam) / 2 + BEYOND_EDGES
+    return float(bottom.height(around).min()) - beyond, float(top.height(around).max()) + beyond
 
 
 def _heights(given: EdgeHeights, default: tuple[float, ...]) -> tuple[float, ...]:

@@ -41,6 +41,11 @@ def job_from(text: str, *, name: str) -> Job:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise JobError(f"{name} is not a job file: {error}") from error
+    return job_of(table, name=name)
+
+
+def job_of(table: dict[str, Any], *, name: str) -> Job:
+    """The job in a table as TOML gives it. Raises JobError as `read_job` does."""
     try:
         return Job.model_validate(table)
     except ValidationError as error:

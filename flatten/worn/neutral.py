@@ -54,28 +54,32 @@ class Neutral:
     deviation: float
 
 
-def neutral_surface(skin: LimbSurface, wear: Wear) -> Neutral:
+def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, float] | None = None) -> Neutral:
     """The surface at `wear.offset` along the skin's normals, about the skin's own centre line.
+
+    It is made over `heights` as far as trusted skin reaches; None means all of the trusted skin.
 
     Every node of the new chart is met exactly: the skin place whose offset point lies there is found by
     fixed-point steps. The surface is then the tensor spline through the nodes, and its deviation is measured
-    half-way between them. Its trusted heights are those that trusted skin reaches.
+    half-way between them.
 
     Raises CutError where the offset would fold back on itself (a hollow sharper than the offset is deep).
     """
     low, high = skin.trusted
     inset = _height_lost(skin, wear)
     low, high = low + inset[0], high - inset[1]
+    if heights is not None:
+        low, high = max(low, heights[0]), min(high, heights[1])
     if high - low < 10 * NODE_SPACING:
         raise CutError(
             f"only {max(high - low, 0):.0f} mm of the limb's length carry the layers worn; scan more of the limb"
         )
     count = int(np.ceil((high - low) / NODE_SPACING)) + 1
-    heights = np.linspace(low, high, count)
+    nodes = np.linspace(low, high, count)
     bearings = 2 * np.pi * np.arange(BEARINGS) / BEARINGS
-    radii = _offset_radii(skin, wear, *np.meshgrid(heights, bearings, indexing="ij"))
-    surface = through_radii(heights, radii, skin)
-    between_h, between_b = np.meshgrid(0.5 * (heights[:-1] + heights[1:]), bearings + np.pi / BEARINGS, indexing="ij")
+    radii = _offset_radii(skin, wear, *np.meshgrid(nodes, bearings, indexing="ij"))
+    surface = through_radii(nodes, radii, skin)
+    between_h, between_b = np.meshgrid(0.5 * (nodes[:-1] + nodes[1:]), bearings + np.pi / BEARINGS, indexing="ij")
     true = _offset_radii(skin, wear, between_h, between_b)
     deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
     return Neutral(surface, deviation)

@@ -58,3 +58,9 @@ def test_a_groove_sharper_than_the_offset_is_refused_with_its_height():
 def test_a_limb_too_short_for_its_layers_is_refused():
     with pytest.raises(CutError, match="scan more of the limb"):
         neutral_surface(cylinder(low=0.0, high=45.0, nodes=10), WEAR)
+
+
+def test_only_the_heights_that_are_asked_for_are_made():
+    neutral = neutral_surface(cylinder(), WEAR, heights=(50.0, 9999.0)).surface
+    assert neutral.trusted[0] == 50.0
+    assert neutral.trusted[1] == pytest.approx(400.0 - 1.0)

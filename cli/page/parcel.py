@@ -1,0 +1,30 @@
+"""Arrays on their way to the browser: one block of bytes that it reads without parsing numbers."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+_KINDS = {np.dtype("<f4"): "f4", np.dtype("<u4"): "u4"}
+_ALIGN = 4
+
+
+def packed(head: Mapping[str, Any], arrays: Mapping[str, NDArray[Any]]) -> bytes:
+    """A parcel: a length (u32, little-endian), a JSON head of that many bytes, then the arrays.
+
+    The head is `head` with "arrays" added: for each name its kind ("f4" or "u4"), its shape and where it starts,
+    counted from the end of the head. Floats go as 32 bits, whole numbers as 32 bits without sign.
+    """
+    table, blocks, start = {}, [], 0
+    for name, array in arrays.items():
+        block = np.ascontiguousarray(array, "<f4" if array.dtype.kind == "f" else "<u4")
+        table[name] = {"kind": _KINDS[block.dtype], "shape": block.shape, "start": start}
+        blocks.append(block.tobytes())
+        start += block.nbytes
+    text = json.dumps({**head, "arrays": table}, separators=(",", ":"), allow_nan=False).encode()
+    text += b" " * (-len(text) % _ALIGN)
+    return b"".join([len(text).to_bytes(4, "little"), text, *blocks])

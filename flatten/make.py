@@ -1,0 +1,233 @@
+"""The whole order of a job: from the scan to the files, each step once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from threadpoolctl import threadpool_limits
+
+from flatten.drawing.compose import drawing_of
+from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.pdf import pdf_bytes
+from flatten.drawing.svg import svg_bytes
+from flatten.job.settings import Job, ScanSettings
+from flatten.job.steps import edges_of, reach_of, seam_of, wear_of
+from flatten.job.text import job_text, told_from
+from flatten.leather.bending import tightest_bend
+from flatten.leather.limits import leather_limits
+from flatten.leather.model import LeatherLimits
+from flatten.leather.stretch import stretch_report
+from flatten.limb.find import find_limb
+from flatten.limb.girth import girth_table, tape_girth, tape_height
+from flatten.limb.model import Front, FrontDirection, FrontPoint, Landmark, Limb
+from flatten.limb.surface import LimbSurface
+from flatten.pattern.lacing import Lacing
+from flatten.pattern.piece import pieces_from
+from flatten.report.model import JobReport, PanelReport, Setting
+from flatten.report.numbers import json_text, report_numbers
+from flatten.report.page import page_html
+from flatten.scan.model import Scan
+from flatten.scan.read import read_scan
+from flatten.scan.scale import scaled
+from flatten.tolerances import EDGE_FINE, EDGE_QUICK
+from flatten.units import MM_PER_UNIT
+from flatten.unwrap.model import FlatPanel
+from flatten.unwrap.panel import flatten_panel
+from flatten.worn.cut import cut_panels
+from flatten.worn.neutral import Neutral, Wear, neutral_surface
+
+Announce = Callable[[str], None]
+"""Called with the name of each step as it begins."""
+
+STEPS = (
+    "reading the scan",
+    "finding the limb",
+    "dressing the limb",
+    "cutting the panels",
+    "laying them flat",
+    "telling the stretch",
+    "drawing the pieces",
+    "writing the report",
+)
+"""What `make` announces, in order."""
+
+LOUD_SCALE = 0.10
+"""Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
+
+PIECE_NAMES = {
+    "lower leg": "shin guard",
+    "thigh": "thigh guard",
+    "forearm": "forearm guard",
+    "upper arm": "upper arm guard",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """The front end's finding: the cleaned scan, the limb in it, its skin, and what the user must hear."""
+
+    scan: Scan
+    limb: Limb
+    skin: LimbSurface
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """A finished job: its report, and its files by name, `report.json` last."""
+
+    report: JobReport
+    files: tuple[tuple[str, bytes], ...]
+    fits: bool
+
+
+def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
+    """The limb in a scan file of `folder`, scaled by the tape girths.
+
+    Raises ScanError, LimbError or FrontError where the scan cannot be read or the limb not be found in it.
+    """
+    announce(STEPS[0])
+    scan = read_scan(folder / settings.file, unit=None if settings.unit == "auto" else settings.unit)
+    announce(STEPS[1])
+    limb, skin = _found(scan, settings)
+    cautions = list(limb.cautions)
+    if scan.unit_from == "guessed":
+        cautions.append(
+            f"The scan names no unit; from its size it was taken to be in {scan.unit}. Check it by a tape girth."
+        )
+    if not settings.tape:
+        cautions.append(
+            "No tape girth was given. Phone scans have missed the true size by up to 30 %: measure one girth, write it "
+            "into the job file under [[scan.tape]], and make the job again before you cut leather."
+        )
+        return Found(scan, limb, skin, tuple(cautions))
+    factors = [tape.girth / tape_girth(skin, tape_height(limb, tape.at)) for tape in settings.tape]
+    factor = float(np.exp(np.mean(np.log(factors))))
+    if abs(factor - 1.0) > LOUD_SCALE:
+        cautions.append(
+            f"The tape says that the scan is {abs(1 / factor - 1.0):.0%} too {'small' if factor > 1 else 'large'}. So "
+            f"much is most often a wrong unit or a slip of the tape: measure again before you cut leather."
+        )
+    scan = scaled(scan, factor)
+    limb, skin = _found(scan, settings)
+    for tape in settings.tape:
+        left = tape_girth(skin, tape_height(limb, tape.at)) - tape.girth
+        if len(settings.tape) > 1:
+            place = tape.at if isinstance(tape.at, str) else f"{tape.at:.0f} mm"
+            cautions.append(
+                f"At {place} the scaled scan is {abs(left):.1f} mm {'wider' if left > 0 else 'narrower'} than the tape."
+            )
+    return Found(scan, limb, skin, tuple(cautions))
+
+
+def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step: None) -> Result:
+    """The finished job; paths in it are told from `folder`, those in the file job.toml from `out`.
+
+    One thread of linear algebra does it all, so that the number of threads never changes a byte.
+
+    Raises a CalfskinError where a step cannot be done; nothing is written here.
+    """
+    with threadpool_limits(1):
+        return _made(job, folder=folder, out=out, announce=announce)
+
+
+def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
+    limits = leather_limits(job.leather.limits, folder=folder)
+    found = measure(job.scan, folder=folder, announce=announce)
+    limb, skin = found.limb, found.skin
+
+    announce(STEPS[2])
+    wear = wear_of(job)
+    bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
+    neutral = neutral_surface(skin, wear, heights=reach_of(job, edges=(bottom, top)))
+
+    announce(STEPS[3])
+    seams = [seam_of(seam) for seam in job.seam]
+    edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
+    panels = cut_panels(neutral.surface, bottom=bottom, top=top, seams=seams, edge_length=edge_length)
+
+    announce(STEPS[4])
+    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
+    flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
+
+    announce(STEPS[5])
+    told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
+
+    announce(STEPS[6])
+    title = job.output.title or Path(job.scan.file).stem
+    pieces = pieces_from(
+        flats,
+        name=job.piece.name or PIECE_NAMES[limb.kind],
+        side=limb.side,
+        job=title,
+        thickness=wear.thickness,
+        mirrored=limb.frame.mirrored,
+        lacing={seam.name: Lacing(seam.eyelet, seam.pitch) for seam in job.seam},
+        girths=[Landmark("widest", limb.height_of("widest"))],
+    )
+    drawing = drawing_of(pieces, title)
+
+    announce(STEPS[7])
+    report = JobReport(
+        job=title,
+        scan=found.scan,
+        limb=limb,
+        skin=skin,
+        girths=girth_table(limb, skin),
+        worn=neutral.surface,
+        worn_girths=girth_table(limb, neutral.surface),
+        wear=wear,
+        panels=told,
+        pieces=pieces,
+        settings=_settings(job),
+        fit_cautions=found.cautions,
+    )
+    files = (
+        ("pattern.dxf", dxf_bytes(drawing)),
+        ("pattern.svg", svg_bytes(drawing)),
+        ("pattern.pdf", pdf_bytes(pieces, title, paper=job.output.paper)),
+        ("report.html", page_html(report).encode()),
+        ("job.toml", job_text(told_from(job, folder=folder, out=out)).encode()),
+        ("report.json", json_text(report_numbers(report)).encode()),
+    )
+    return Result(report, files, all(panel.stretch.fits for panel in told))
+
+
+def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
+    """The limb and its skin; the front as the job file says."""
+    front: Front | None = None
+    if isinstance(settings.front, tuple):
+        front = FrontDirection(settings.front)
+    elif not isinstance(settings.front, str):
+        x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in settings.front.point)
+        front = FrontPoint((x, y, z))
+    return find_limb(scan, kind=settings.limb, side=settings.side, front=front)
+
+
+def _panel_report(flat: FlatPanel, *, limb: Limb, neutral: Neutral, wear: Wear, limits: LeatherLimits) -> PanelReport:
+    stretch = stretch_report(flat, kind=limb.kind, limits=limits)
+    bend = tightest_bend(
+        flat.panel, surface=neutral.surface, kind=limb.kind, thickness=wear.thickness, neutral=wear.neutral
+    )
+    return PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None)
+
+
+def _settings(job: Job) -> tuple[Setting, ...]:
+    """The job's settings as "table.key" and text, in the job file's order."""
+    rows: list[Setting] = []
+
+    def walk(prefix: str, value: object) -> None:
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                walk(f"{prefix}.{key}" if prefix else key, inner)
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            for number, inner in enumerate(value, 1):
+                walk(f"{prefix} {number}", inner)
+        else:
+            rows.append(Setting(prefix, str(value)))
+
+    walk("", job.model_dump(mode="json"))
+    return tuple(rows)
