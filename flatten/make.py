@@ -84,13 +84,37 @@ class Result:
     fits: bool
 
 
-def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
-    """The limb in a scan file of `folder`, scaled by the tape girths.
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """The panels cut and laid flat: what is worn, the surface they lie on, and what each asks of its leather."""
 
-    Raises ScanError, LimbError or FrontError where the scan cannot be read or the limb not be found in it.
-    """
+    wear: Wear
+    neutral: Neutral
+    panels: tuple[PanelReport, ...]
+
+    @property
+    def fits(self) -> bool:
+        """Whether every panel lies within the leather's limits in force."""
+        return all(panel.stretch.fits for panel in self.panels)
+
+
+def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
+    """The limb in a scan file of `folder`, scaled by the tape girths. Raises as `read` and `find` do."""
+    return find(read(settings, path=folder / settings.file, announce=announce), settings, announce=announce)
+
+
+def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
+    """The scan in the file `path`, in mm, not yet scaled by a tape. Raises ScanError where it cannot be read."""
     announce(STEPS[0])
-    scan = read_scan(folder / settings.file, unit=None if settings.unit == "auto" else settings.unit)
+    return read_scan(path, unit=None if settings.unit == "auto" else settings.unit)
+
+
+def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
+    """The limb in a scan as `read` gives it, scaled by the tape girths.
+
+    Raises ScanError where the tape girths ask for an unbelievable scale, LimbError or FrontError where the limb
+    cannot be found.
+    """
     announce(STEPS[1])
     limb, skin = _found(scan, settings)
     cautions = list(limb.cautions)
@@ -137,16 +161,26 @@ def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step:
 def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
     limits = leather_limits(job.leather.limits, folder=folder)
     found = measure(job.scan, folder=folder, announce=announce)
-    limb, skin = found.limb, found.skin
+    laid = lay(job, found, limits=limits, announce=announce)
+    return finish(job, found, laid, text=job_text(told_from(job, folder=folder, out=out)), announce=announce)
 
+
+def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, edge_length: float | None = None) -> Laid:
+    """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
+
+    Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
+    be laid flat.
+    """
     announce(STEPS[2])
+    limb, skin = found.limb, found.skin
     wear = wear_of(job)
     bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
     neutral = neutral_surface(skin, wear, heights=reach_of(job, edges=(bottom, top)))
 
     announce(STEPS[3])
     seams = [seam_of(seam) for seam in job.seam]
-    edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
+    if edge_length is None:
+        edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
     panels = cut_panels(neutral.surface, bottom=bottom, top=top, seams=seams, edge_length=edge_length)
 
     announce(STEPS[4])
@@ -155,17 +189,25 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
+    return Laid(wear, neutral, told)
 
+
+def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
+    """The pieces drawn, the report, and the files; `text` is what the file job.toml holds.
+
+    Raises PatternError where a piece cannot be drawn.
+    """
     announce(STEPS[6])
+    limb, wear = found.limb, laid.wear
     title = job.output.title or Path(job.scan.file).stem
     pieces = pieces_from(
-        flats,
-        name=job.piece.name or PIECE_NAMES[limb.kind],
+        [panel.flat for panel in laid.panels],
+        work=job.piece.name or PIECE_NAMES[limb.kind],
         side=limb.side,
         job=title,
         thickness=wear.thickness,
         mirrored=limb.frame.mirrored,
-        lacing={seam.name: Lacing(seam.eyelet, seam.pitch) for seam in job.seam},
+        lacing=Lacing(job.seam[0].eyelet, job.seam[0].pitch),
         girths=[Landmark("widest", limb.height_of("widest"))],
     )
     drawing = drawing_of(pieces, title)
@@ -175,12 +217,12 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
         job=title,
         scan=found.scan,
         limb=limb,
-        skin=skin,
-        girths=girth_table(limb, skin),
-        worn=neutral.surface,
-        worn_girths=girth_table(limb, neutral.surface),
+        skin=found.skin,
+        girths=girth_table(limb, found.skin),
+        worn=laid.neutral.surface,
+        worn_girths=girth_table(limb, laid.neutral.surface),
         wear=wear,
-        panels=told,
+        panels=laid.panels,
         pieces=pieces,
         settings=_settings(job),
         fit_cautions=found.cautions,
@@ -190,10 +232,10 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
         ("pattern.svg", svg_bytes(drawing)),
         ("pattern.pdf", pdf_bytes(pieces, title, paper=job.output.paper)),
         ("report.html", page_html(report).encode()),
-        ("job.toml", job_text(told_from(job, folder=folder, out=out)).encode()),
+        ("job.toml", text.encode()),
         ("report.json", json_text(report_numbers(report)).encode()),
     )
-    return Result(report, files, all(panel.stretch.fits for panel in told))
+    return Result(report, files, laid.fits)
 
 
 def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
