@@ -179,11 +179,15 @@ def test_the_figures_at_the_spots_are_those_of_the_patches(calf):
     ]
 
 
-def test_the_spots_lie_at_their_heights(calf):
-    stretch = calf.panels[0].stretch
-    spots = [note for note in bench_picture(calf, shown_panels(calf)).notes if note.kind == "spot"]
+def test_the_spots_lie_on_their_patches(calf):
+    (panel,) = shown_panels(calf)
+    patch = panel.report.stretch.patch
+    centres = panel.flat[panel.faces].mean(axis=1)
+    first, second = (note for note in bench_picture(calf, (panel,)).notes if note.kind == "spot")
+    apart = centres[patch.greatest.argmax()] - centres[patch.least.argmin()]
+    assert (first.x - second.x, second.y - first.y) == pytest.approx(tuple(apart))
     # The leather lies at the heights of the limb but for the arcs of its girth lines, below 30 mm.
-    assert [-note.y for note in spots] == pytest.approx([stretch.largest.height, stretch.smallest.height], abs=30.0)
+    assert -first.y == pytest.approx(panel.report.stretch.largest.height, abs=30.0)
 
 
 def test_the_holes_lie_on_the_leather(calf):
