@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import threading
+from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -49,6 +50,9 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         x0, y0, x1, y1 = extent(drawing)
         doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
         doc.set_modelspace_vport(height=1.1 * max(y1 - y0, 0.6 * (x1 - x0)), center=(0.5 * (x0 + x1), 0.5 * (y0 + y1)))
+        # The library gathers the classes in use from a set, whose order changes from run to run.
+        doc.classes.add_required_classes(doc.dxfversion)
+        doc.classes.classes = OrderedDict(sorted(doc.classes.classes.items()))
         text = io.StringIO()
         doc.write(text)
     return text.getvalue().encode("utf-8")
