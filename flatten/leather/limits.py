@@ -81,7 +81,7 @@ def leather_limits(value: str | Mapping[str, str | float], *, folder: Path) -> L
         test = read_strip_test(folder / value)
         cased = strip_limits(test.wet, squeeze=CASED, source="strip test")
         dry = _smaller(DRY if None in test.dry else strip_limits(test.dry, squeeze=DRY, source="strip test"), cased)
-        return LeatherLimits(dry=dry, cased=cased, in_force=cased)
+        return LeatherLimits(dry=dry, cased=cased, in_force=cased, test=test)
     names = " or ".join(f"'{name}'" for name in PRESETS)
     raise LeatherError(f"leather limits are '{value}'; write {names}, a strip test's .toml file or four figures")
 

@@ -21,15 +21,6 @@ class StretchError(CalfskinError, ArithmeticError):
 
 
 @dataclass(frozen=True)
-class LeatherLimits:
-    """What a leather takes dry, what it takes cased (wet), and which of the two the job is judged by."""
-
-    dry: Limits
-    cased: Limits
-    in_force: Limits
-
-
-@dataclass(frozen=True)
 class Reading:
     """The mean of one figure over the strips of one direction, and its range; shares of the first length."""
 
@@ -61,6 +52,19 @@ class StripTest:
     def stress(self) -> float:
         """Tension in the strip, N/mm²."""
         return self.load_kg * 9.80665 / (self.width * self.thickness)
+
+
+@dataclass(frozen=True)
+class LeatherLimits:
+    """What a leather takes dry, what it takes cased (wet), and which of the two the job is judged by.
+
+    `test` is the strip test that the figures come from, None where they do not come from one.
+    """
+
+    dry: Limits
+    cased: Limits
+    in_force: Limits
+    test: StripTest | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -21,6 +21,9 @@ RULER_APART = 26.0
 RULER_ROOM = 42.0
 """mm that the ruler's ticks and numbers take, left of its line."""
 
+BEYOND = 35.0
+"""mm of bare limb that is shown below and above what matters: enough to see where it goes on."""
+
 MARGIN = 16.0
 """mm kept free round a picture."""
 
@@ -65,9 +68,12 @@ def shown_panels(report: JobReport) -> tuple[Shown, ...]:
 
 
 def bench_heights(report: JobReport) -> tuple[float, float]:
-    """Height (mm) of the bench and of the limb's upper end: the range of the skin's surface that is known."""
+    """Height (mm) of the bench and of the limb's upper end: leather, landmarks and BEYOND of known skin about them."""
+    shown = [mark.height for mark in report.limb.landmarks]
+    for panel in report.panels:
+        shown += [float(panel.flat.panel.heights.min()), float(panel.flat.panel.heights.max())]
     low, high = report.skin.trusted
-    return float(low), float(high)
+    return max(float(low), min(shown) - BEYOND), min(float(high), max(shown) + BEYOND)
 
 
 def limb_view(report: JobReport, panels: tuple[Shown, ...], *, bearing: float) -> LimbView:
@@ -137,7 +143,7 @@ def _signed_areas(points: Floats, faces: Ints) -> Floats:
 
 def _silhouette(report: JobReport, bearing: float) -> tuple[Floats, Floats, Floats]:
     """Heights (n,), and the least and the greatest sideways reach of the skin (n,) at each."""
-    heights = np.linspace(*report.skin.trusted, _SILHOUETTE_HEIGHTS)
+    heights = np.linspace(*bench_heights(report), _SILHOUETTE_HEIGHTS)
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)
     across = _seen(report, report.skin.points(*np.meshgrid(heights, around, indexing="ij")), bearing)[..., 0]
     return heights, across.min(axis=1), across.max(axis=1)

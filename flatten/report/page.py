@@ -15,7 +15,7 @@ from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import PieceShown, shown_piece
-from flatten.report.limbview import shown_panels, side_pictures
+from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
@@ -34,6 +34,7 @@ from flatten.report.words import (
     percent_range,
     scan_sentences,
     stretch_sentences,
+    strip_sentences,
     trouble_sentences,
     worn_sentence,
 )
@@ -81,12 +82,14 @@ def page_html(report: JobReport) -> str:
     panels = shown_panels(report)
     pieces = [shown_piece(piece) for piece in report.pieces]
     alone = leather_pictures(report, panels)
+    limits = report.panels[0].stretch.limits
     return template.render(
         style=Markup((room / "page.css").read_text("utf8")),
         report=report,
         headline=headline(report),
         troubles=trouble_sentences(report),
-        limits=limits_sentence(report.panels[0].stretch.limits.in_force),
+        limits=limits_sentence(limits.in_force),
+        strips=[] if limits.test is None else strip_sentences(limits.test),
         zero=ZERO_NAMES[report.limb.kind],
         bands=bands(),
         bench=bench_picture(report, panels),
@@ -135,6 +138,7 @@ def _region_row(region: Region) -> RegionRow:
 def _girth_rows(report: JobReport) -> list[GirthRow]:
     named = {girth.height for girth in report.girths if girth.name}
     worn = {girth.name or girth.height: f"{girth.section:.0f}" for girth in report.worn_girths}
+    low, high = bench_heights(report)
     return [
         GirthRow(
             name=girth_name(report.limb, girth),
@@ -144,7 +148,7 @@ def _girth_rows(report: JobReport) -> list[GirthRow]:
             worn=worn.get(girth.name or girth.height, ""),
         )
         for girth in sorted(report.girths, key=lambda girth: -girth.height)
-        if girth.name or girth.height not in named
+        if girth.name or (girth.height not in named and low <= girth.height <= high)
     ]
 
 

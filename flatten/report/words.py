@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from flatten.leather.bending import LEAST_RADIUS
-from flatten.leather.model import VERDICTS, Bend, StretchReport
+from flatten.leather.model import VERDICTS, Bend, Reading, StretchReport, StripTest
 from flatten.leather.regions import height_words, place
 from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girth import Girth
@@ -107,6 +107,30 @@ def limits_sentence(limits: Limits) -> str:
     if along == across:
         return f"The limits in force are {along}, along the grain and across it. {source}"
     return f"The limits in force are {along} along the grain, {across} across it. {source}"
+
+
+def strip_sentences(test: StripTest) -> list[str]:
+    """What the home stretch test found, a sentence for each figure that was read."""
+    sentences = [
+        f"The strips, {test.width:.0f} mm wide and {test.thickness:.1f} mm thick, carried {test.load_kg:g} kg "
+        f"({test.stress:.1f} N/mm²). A harder pull stretches leather further: the limits hold for this one."
+    ]
+    told = (
+        (test.dry, "Dry, they stretched by {}."),
+        (test.wet, "Cased, they stretched by {}."),
+        (test.kept, "After drying and unloading, {} of stretch stayed."),
+        (test.springback, "Of the stretch, {} sprang back: form that much further over the former."),
+        (test.shrinkage, "Unloaded strips shrank by {} in drying: the finished piece will be that much smaller."),
+    )
+    for pair, words in told:
+        read = [
+            f"{_reading(reading)} {direction} the grain"
+            for reading, direction in zip(pair, ("along", "across"), strict=True)
+            if reading is not None
+        ]
+        if read:
+            sentences.append(words.format(" and ".join(read)))
+    return sentences
 
 
 def least_sentence(least_spread: float, spread: float) -> str:
@@ -216,6 +240,12 @@ def leather_sentence(area: float, *, mass: float, thickness: float) -> str:
         f"weigh about {mass:.0f} g. With a quarter added for offcuts and flaws, buy at least "
         f"{square_feet(area * (1 + WASTE_SHARE)):.1f} sq ft, in a form that the largest piece fits on."
     )
+
+
+def _reading(reading: Reading) -> str:
+    if percent(reading.least) == percent(reading.greatest):
+        return percent(reading.mean)
+    return f"{percent(reading.mean)} ({percent(reading.least)} to {percent(reading.greatest)})"
 
 
 def _capital(text: str) -> str:

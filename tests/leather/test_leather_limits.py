@@ -123,6 +123,7 @@ def test_a_strip_test_sets_the_stretch_and_leaves_the_squeeze_to_the_preset(tmp_
     written(tmp_path)
     limits = leather_limits("strips.toml", folder=tmp_path)
     assert limits.in_force is limits.cased
+    assert limits.test.load_kg == 10.0
     assert limits.cased.stretch_along == pytest.approx(0.05)
     assert limits.cased.stretch_across == pytest.approx(0.08)
     assert limits.cased.squeeze_along == CASED.squeeze_along

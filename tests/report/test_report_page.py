@@ -6,7 +6,11 @@ from html.parser import HTMLParser
 import pytest
 from report_case import calf_report
 
+from flatten.leather.limits import PRESETS, given_limits
+from flatten.leather.model import Reading, StripTest
+from flatten.leather.stretch import stretch_report
 from flatten.report.cautions import standing_cautions
+from flatten.report.model import Setting
 from flatten.report.page import page_html
 
 VOID = {"meta", "path", "rect", "link", "br", "img"}
@@ -78,8 +82,6 @@ def test_a_users_text_stays_text(html, page):
 
 
 def test_a_file_name_and_a_setting_stay_text(calf):
-    from flatten.report.model import Setting
-
     odd = replace(calf, scan=replace(calf.scan, file="<script>x</script>.ply"), settings=(Setting("a", "<b>&"),))
     html = page_html(odd)
     assert "script" not in Reader(html).tags
@@ -117,9 +119,6 @@ def test_every_hatch_that_is_used_is_drawn(html):
 
 
 def test_nothing_is_hatched_where_all_lies_within(calf):
-    from flatten.leather.limits import given_limits
-    from flatten.leather.stretch import stretch_report
-
     wide = given_limits(dict.fromkeys(("stretch_along", "stretch_across", "squeeze_along", "squeeze_across"), 0.2))
     panel = replace(calf.panels[0], stretch=stretch_report(calf.panels[0].flat, kind="lower leg", limits=wide))
     assert 'class="beyond"' not in page_html(replace(calf, panels=(panel,)))
@@ -146,6 +145,14 @@ def test_a_piece_that_overlaps_is_told_first(calf):
     text = Reader(page_html(replace(calf, panels=(replace(calf.panels[0], flat=flat),)))).text
     assert "overlaps itself, so it cannot be cut as one" in text
     assert "was not finished" in text
+
+
+def test_a_strip_test_has_its_own_part(calf, page):
+    nothing, read = (None, None), (Reading(0.05, 0.05, 0.05, 3),) * 2
+    limits = replace(PRESETS["cased"], test=StripTest(10.0, 20.0, 3.2, nothing, read, nothing, nothing, nothing))
+    panel = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, limits=limits))
+    assert "Your strip test The strips, 20 mm wide" in Reader(page_html(replace(calf, panels=(panel,)))).text
+    assert "Your strip test" not in page.text
 
 
 def test_the_same_job_gives_the_same_page(html):

@@ -162,6 +162,13 @@ def test_the_back_shows_the_opening_and_the_front_does_not(calf):
     assert len({picture.box for picture in views.values()}) == 1
 
 
+def test_only_the_limb_that_matters_is_shown(calf):
+    assert bench_heights(calf) == (-25.0, 385.0)
+    short = replace(calf, limb=replace(calf.limb, landmarks=calf.limb.landmarks[:1]))
+    # The top edge runs at 330 mm at its highest, the bench lies 35 mm below the ankle or where the skin ends.
+    assert bench_heights(short) == pytest.approx((-25.0, 330.0 + 35.0), abs=0.5)
+
+
 def test_the_ruler_counts_every_fifty_millimetres(calf):
     low, high = bench_heights(calf)
     notes = [note for note in limb_view(calf, (), bearing=0.0).notes if note.kind == "tick"]

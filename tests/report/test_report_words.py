@@ -4,7 +4,7 @@ from dataclasses import replace
 import pytest
 
 from flatten.leather.limits import PRESETS, given_limits
-from flatten.leather.model import VERDICTS, Bend
+from flatten.leather.model import VERDICTS, Bend, Reading, StripTest
 from flatten.leather.stretch import stretch_report
 from flatten.report.summary import summary_lines
 from flatten.report.words import (
@@ -20,6 +20,7 @@ from flatten.report.words import (
     percent_range,
     scan_sentences,
     stretch_sentences,
+    strip_sentences,
     worn_sentence,
 )
 
@@ -93,6 +94,19 @@ def test_limits_say_where_they_come_from():
     assert "4.0 % of stretch and 2.0 % of squeeze along the grain, 6.0 %" in limits_sentence(own.in_force)
     assert limits_sentence(own.in_force).endswith("They are your own figures.")
     assert "squeeze, which is an opinion" in limits_sentence(replace(own.in_force, source="strip test"))
+
+
+def test_a_strip_test_is_told_figure_by_figure():
+    found = Reading(0.05, 0.04, 0.06, 2), Reading(0.08, 0.08, 0.08, 1)
+    test = StripTest(
+        10.0, 20.0, 4.0, (None, None), found, (None, None), (Reading(0.2, 0.2, 0.2, 1), None), (None, None)
+    )
+    assert strip_sentences(test) == [
+        "The strips, 20 mm wide and 4.0 mm thick, carried 10 kg (1.2 N/mm²). A harder pull stretches leather further: "
+        "the limits hold for this one.",
+        "Cased, they stretched by 5.0 % (4.0 % to 6.0 %) along the grain and 8.0 % across the grain.",
+        "Of the stretch, 20.0 % along the grain sprang back: form that much further over the former.",
+    ]
 
 
 # Inside radius at least 2 t cased, 5 t dry [memory]
