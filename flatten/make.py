@@ -271,5 +271,8 @@ def _settings(job: Job) -> tuple[Setting, ...]:
         else:
             rows.append(Setting(prefix, str(value)))
 
-    walk("", job.model_dump(mode="json"))
+    table = job.model_dump(mode="json")
+    # A path tells where the maker keeps things; the report tells only which file it was.
+    table["scan"]["file"] = Path(job.scan.file).name
+    walk("", table)
     return tuple(rows)
