@@ -82,15 +82,22 @@ def limb_view(report: JobReport, panels: tuple[Shown, ...], *, bearing: float) -
     skin = np.concatenate([np.column_stack([least, heights]), np.column_stack([greatest, heights])[::-1]])
     strokes = [Stroke(line(skin, closed=True), "skin")]
     right, left = float(greatest.max()), float(least.min())
+    eye = np.array([np.cos(bearing), np.sin(bearing), 0.0])
+
+    def seen(chart: Floats) -> Floats:
+        return _seen(report, report.worn.points(chart[:, 1], chart[:, 0]), bearing)
+
     for panel in panels:
-        seen = _seen(report, panel.report.flat.panel.mesh.vertices, bearing)
-        front = panel.faces[_signed_areas(seen, panel.faces) * handed(report) > 0.0]
-        if len(front):
-            reach = seen[front].reshape(-1, 2)[:, 0]
-            left, right = min(left, float(reach.min())), max(right, float(reach.max()))
-            outline = filled(seen, front, np.zeros(len(seen)))
-            colours = stretch_strokes(seen, front, panel.fields)
+        worn = panel.report.flat.panel
+        # Drawn in the chart (bearing, height), where no face is turned over, and taken to the picture from there.
+        chart = np.column_stack([worn.bearings, worn.heights])
+        facing = report.worn.normals(worn.heights, worn.bearings) @ eye
+        outline = filled(chart, panel.faces, facing, seen=seen)
+        if outline:
+            colours = stretch_strokes(chart, panel.faces, panel.fields, within=facing, seen=seen)
             strokes += [Stroke(outline, "leather"), *colours, Stroke(outline, "outline")]
+            across = seen(chart[facing >= 0.0])[:, 0]
+            left, right = min(left, float(across.min())), max(right, float(across.max()))
     ticks, notes = _ruler(left - RULER_APART, bench_heights(report))
     return LimbView((*strokes, *ticks), notes, left - RULER_APART - RULER_ROOM, right)
 
@@ -134,11 +141,6 @@ def _seen(report: JobReport, points: Floats, bearing: float) -> Floats:
     """Picture coordinates (N,2), y up, of limb points seen from `bearing`: bearing grows to the wearer's true side."""
     right = points[..., 1] * np.cos(bearing) - points[..., 0] * np.sin(bearing)
     return np.stack([handed(report) * right, points[..., 2]], axis=-1)
-
-
-def _signed_areas(points: Floats, faces: Ints) -> Floats:
-    a, b, c = (points[faces[:, k]] for k in range(3))
-    return 0.5 * ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
 
 
 def _silhouette(report: JobReport, bearing: float) -> tuple[Floats, Floats, Floats]:

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
-from flatten.leather.regions import ZERO_NAMES, height_words
+from flatten.leather.regions import ZERO_NAMES
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions
@@ -142,7 +142,7 @@ def _girth_rows(report: JobReport) -> list[GirthRow]:
     return [
         GirthRow(
             name=girth_name(report.limb, girth),
-            height=height_words(report.limb.kind, girth.height),
+            height=f"{girth.height:.0f}".replace("-", "−"),
             skin=f"{girth.tape:.0f}",
             skin_inches=f"{inches(girth.tape):.1f}",
             worn=worn.get(girth.name or girth.height, ""),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,9 @@ from matplotlib.tri import Triangulation
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields
+
+Seen = Callable[[Floats], Floats]
+"""Takes places (n,2) of a triangulation's plane into the picture's, y up."""
 
 
 @dataclass(frozen=True)
@@ -57,13 +60,16 @@ def smooth_run(start: Floats, end: Floats) -> str:
     return f"M{x0:.1f} {-y0:.1f}C{middle:.1f} {-y0:.1f} {middle:.1f} {-y1:.1f} {x1:.1f} {-y1:.1f}"
 
 
-def filled(points: Floats, faces: Ints, values: Floats) -> str:
-    """The SVG path round all places of a triangulation where `values` (V,), linear on each face, are not negative."""
+def filled(points: Floats, faces: Ints, values: Floats, *, seen: Seen = np.asarray) -> str:
+    """The SVG path round all places of a triangulation where `values` (V,), linear on each face, are not negative.
+
+    All faces run counter-clockwise in the plane of `points`; `seen` takes places there (n,2) into the picture.
+    """
     if not len(faces) or values[faces].max() < 0.0:
         return ""
     levels = [0.0, max(float(values.max()), 0.0) + 1.0]
     found = Figure().add_subplot().tricontourf(_triangulation(points, faces), values, levels=levels)
-    return "".join(line(ring, closed=True) for ring in _runs(found, closed=True)[0] if len(ring) > 3)
+    return "".join(line(seen(ring), closed=True) for ring in _runs(found, closed=True)[0] if len(ring) > 3)
 
 
 def level_lines(points: Floats, faces: Ints, values: Floats, *, levels: Iterable[float]) -> list[list[Floats]]:
@@ -72,24 +78,30 @@ def level_lines(points: Floats, faces: Ints, values: Floats, *, levels: Iterable
     return _runs(found, closed=False)
 
 
-def stretch_strokes(points: Floats, faces: Ints, fields: Fields) -> list[Stroke]:
+def stretch_strokes(
+    points: Floats, faces: Ints, fields: Fields, *, within: Floats | None = None, seen: Seen = np.asarray
+) -> list[Stroke]:
     """The coloured bands of stretch and squeeze over a triangulation, and the hatched places beyond the limits.
 
     A place shows its stretch where that is the larger of the two, else its squeeze. Bands are laid over one
-    another, each from its lower end upwards.
+    another, each from its lower end upwards. Only places where `within` (V,) is not negative are painted; `seen` is
+    as in `filled`.
     """
     lean = fields.stretch - fields.squeeze
+    painted = [
+        (f"band {kind}{k + 1}", np.minimum(field - low, sign * lean))
+        for kind, field, sign, steps in (
+            ("s", fields.stretch, 1.0, STRETCH_STEPS),
+            ("q", fields.squeeze, -1.0, SQUEEZE_STEPS),
+        )
+        for k, low in enumerate(steps)
+    ]
     strokes = []
-    for kind, field, sign, steps in (
-        ("s", fields.stretch, 1.0, STRETCH_STEPS),
-        ("q", fields.squeeze, -1.0, SQUEEZE_STEPS),
-    ):
-        for k, low in enumerate(steps):
-            path = filled(points, faces, np.minimum(field - low, sign * lean))
-            if path:
-                strokes.append(Stroke(path, f"band {kind}{k + 1}"))
-    beyond = filled(points, faces, fields.over)
-    return [*strokes, Stroke(beyond, "beyond")] if beyond else strokes
+    for kind, values in [*painted, ("beyond", fields.over)]:
+        path = filled(points, faces, values if within is None else np.minimum(values, within), seen=seen)
+        if path:
+            strokes.append(Stroke(path, kind))
+    return strokes
 
 
 def _triangulation(points: Floats, faces: Ints) -> Triangulation:

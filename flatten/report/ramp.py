@@ -36,9 +36,9 @@ class Fields:
 
 def bands() -> tuple[Band, ...]:
     """All bands from the most squeezed to the most stretched, the unstretched one in the middle."""
-    squeezed = _bands("q", SQUEEZE_STEPS, "−")
+    squeezed = _bands("q", SQUEEZE_STEPS)
     even = Band("even", "<1")
-    return (*reversed(squeezed), even, *_bands("s", STRETCH_STEPS, "+"))
+    return (*reversed(squeezed), even, *_bands("s", STRETCH_STEPS))
 
 
 def vertex_fields(report: StretchReport, *, faces: Ints, count: int, areas: Floats) -> Fields:
@@ -54,7 +54,7 @@ def vertex_fields(report: StretchReport, *, faces: Ints, count: int, areas: Floa
     return Fields(at_vertices(patch.greatest - 1.0), at_vertices(1.0 - patch.least), at_vertices(report.over))
 
 
-def _bands(kind: str, steps: tuple[float, ...], sign: str) -> list[Band]:
+def _bands(kind: str, steps: tuple[float, ...]) -> list[Band]:
     ends = [f"{100 * step:.0f}" for step in steps]
-    words = [f"{sign}{low}–{high}" for low, high in pairwise(ends)] + [f"{sign}{ends[-1]}…"]
+    words = [f"{low}–{high}" for low, high in pairwise(ends)] + [f"{ends[-1]}…"]
     return [Band(f"{kind}{k + 1}", text) for k, text in enumerate(words)]

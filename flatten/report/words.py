@@ -22,12 +22,12 @@ WASTE_SHARE = 0.25
 """Share of the pieces' area that is bought on top, for offcuts and flaws of the hide. From memory."""
 
 VERDICT_WORDS = {
-    "dry": "can be formed dry",
-    "cased": "can be formed cased (wet)",
+    "dry": "dry",
+    "cased": "cased (wet)",
     "hard": "hard work",
     "not": "not to be expected",
 }
-"""What each verdict means, in a few words; one for each of VERDICTS."""
+"""How a region can be formed, in a few words; one for each of VERDICTS."""
 
 _GIRTH_NAMES = {
     ("lower leg", "widest"): "Widest calf",
@@ -46,7 +46,8 @@ def percent(ratio: float, *, signed: bool = False) -> str:
 def percent_range(low: float, high: float) -> str:
     """Two stretches (worn / flat) as growth, "−0.6 to +1.2 %"; one figure where both read the same."""
     first, last = percent(low - 1.0, signed=True), percent(high - 1.0, signed=True)
-    return last if first == last else f"{first.removesuffix(' %')} to {last}"
+    text = last if first == last else f"{first.removesuffix(' %')} to {last}"
+    return text.replace(" %", "\N{NO-BREAK SPACE}%")
 
 
 def mm(value: float) -> str:

@@ -41,8 +41,8 @@ def test_a_share_reads_with_one_decimal(share, signed, words):
 
 
 def test_a_range_that_reads_the_same_is_one_figure():
-    assert percent_range(0.994, 1.012) == "−0.6 to +1.2 %"
-    assert percent_range(1.01201, 1.01202) == "+1.2 %"
+    assert percent_range(0.994, 1.012) == "−0.6 to +1.2\N{NO-BREAK SPACE}%"
+    assert percent_range(1.01201, 1.01202) == "+1.2\N{NO-BREAK SPACE}%"
 
 
 def test_lengths_read_in_both_units():
