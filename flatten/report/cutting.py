@@ -16,7 +16,11 @@ from flatten.units import square_feet
 SAGITTA = 0.2
 """mm. A drawn arc may leave the true one by this much: below a hair's width at the size of the page."""
 
-_MARGIN = 22.0
+LEAST_ROOM = 300.0
+"""mm of width that the picture of a piece has at least: a small piece is not blown up."""
+
+_ABOVE, _BELOW, _BESIDE = 6.0, 22.0, 46.0
+"""mm free above and to the right of a piece, below it and to its left, where its size is written."""
 
 
 @dataclass(frozen=True)
@@ -61,23 +65,28 @@ def piece_sentence(piece: Piece) -> str:
     )
 
 
-def shown_piece(piece: Piece) -> PieceShown:
-    """A piece for the page, as the wearer sees it, grain side up."""
+def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:
+    """Pieces for the page, as the wearer sees them, grain side up, all at one scale."""
+    room = max((piece_size(piece)[0] for piece in pieces), default=0.0)
+    return tuple(
+        PieceShown(piece_title(piece), piece_sentence(piece), piece_area(piece), _picture(piece, max(room, LEAST_ROOM)))
+        for piece in pieces
+    )
+
+
+def _picture(piece: Piece, room: float) -> Picture:
+    """A piece with its width and height written beside it, in a picture with `room` mm for its width."""
     left, bottom, right, top = bounds(piece.outline)
-    strokes = [Stroke(line(polyline(piece.outline, SAGITTA), closed=True), "piece")]
-    strokes += hole_strokes(piece.holes)
+    outline = Stroke(line(polyline(piece.outline, SAGITTA), closed=True), "piece")
     notes = (
         Note(0.5 * (left + right), -bottom + 16.0, mm(right - left), "size", "middle"),
         Note(left - 5.0, -0.5 * (bottom + top), mm(top - bottom), "size", "end"),
     )
-    wide = 46.0
-    box = (left - wide, -top - 6.0, right - left + wide + 6.0, top - bottom + 6.0 + _MARGIN)
-    title = f"The outline of the piece “{piece.name}” with its holes, {mm(right - left)} by {mm(top - bottom)}."
-    return PieceShown(
-        name=piece_title(piece),
-        sentence=piece_sentence(piece),
-        area=piece_area(piece),
-        picture=Picture(title, box, tuple(strokes), notes),
+    return Picture(
+        f"The outline of the piece “{piece.name}” with its holes, {mm(right - left)} by {mm(top - bottom)}.",
+        (left - _BESIDE, -top - _ABOVE, room + _BESIDE + _ABOVE, top - bottom + _ABOVE + _BELOW),
+        (outline, *hole_strokes(piece.holes)),
+        notes,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -14,7 +15,7 @@ from flatten.leather.regions import ZERO_NAMES
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import PieceShown, shown_piece
+from flatten.report.cutting import PieceShown, shown_pieces
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.picture import Picture
@@ -80,7 +81,7 @@ def page_html(report: JobReport) -> str:
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
     panels = shown_panels(report)
-    pieces = [shown_piece(piece) for piece in report.pieces]
+    pieces = shown_pieces(report.pieces)
     alone = leather_pictures(report, panels)
     limits = report.panels[0].stretch.limits
     return template.render(
@@ -152,7 +153,7 @@ def _girth_rows(report: JobReport) -> list[GirthRow]:
     ]
 
 
-def _leather_sentence(pieces: list[PieceShown], report: JobReport) -> str:
+def _leather_sentence(pieces: Sequence[PieceShown], report: JobReport) -> str:
     area = sum(piece.area for piece in pieces)
     thickness = report.wear.thickness
     return leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)

@@ -6,8 +6,9 @@ import pytest
 from report_case import calf_report
 from shapely import Polygon
 
+from flatten.pattern.model import Path
 from flatten.report.bench import bench_picture, girth_rings, leather_pictures
-from flatten.report.cutting import shown_piece
+from flatten.report.cutting import shown_pieces
 from flatten.report.limbview import bench_heights, front_levels, limb_view, shown_panels, side_pictures
 from flatten.report.picture import filled, level_lines, line, stretch_strokes
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields, bands, vertex_fields
@@ -217,7 +218,16 @@ def test_a_level_line_crosses_the_whole_limb_and_its_leather(calf):
 
 
 def test_a_piece_is_drawn_with_all_its_holes(calf):
-    shown = shown_piece(calf.pieces[0])
+    (shown,) = shown_pieces(calf.pieces)
     assert sum(stroke.kind == "hole" for stroke in shown.picture.strokes) == 18
     assert re.fullmatch(r"\d+ mm \(\d+\.\d in\) wide and .* 18 eyelet holes of 5 mm\.", shown.sentence)
     assert shown.name == "Whole, left"
+
+
+def test_pieces_are_drawn_at_one_scale(calf):
+    whole = calf.pieces[0]
+    half = replace(whole, outline=Path(whole.outline.points * 0.5, whole.outline.bulges, closed=True), holes=())
+    first, second = (shown.picture.box for shown in shown_pieces((whole, half)))
+    assert first[2] == second[2]
+    assert first[3] > second[3]
+    assert shown_pieces(()) == ()
