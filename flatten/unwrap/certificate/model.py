@@ -1,0 +1,39 @@
+"""What a certificate says: the bound, the argument that gave it, and the place where it binds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
+
+Argument = Literal["none", "disc", "wheel", "pairs"]
+
+
+@dataclass(frozen=True, eq=False)
+class Certificate:
+    """A computed lower bound on the spread of any flat piece of a panel as meshed.
+
+    `least_spread` is the bound on log(greatest / least stretch), 0 where no argument gives more; `argument` says
+    which gave it, "none" for 0. `centre` is the mesh vertex about which it binds, −1 for none. `vertices` (n,) are
+    the mesh vertices to mark: of a disc none but the centre, with `radius` mm; of a wheel its rim once round; of
+    pairs all those that carry load. `pairs` (k,2) are mesh vertices and `load` (k,) their share of the argument:
+    below 0 where the panel holds two points apart, above 0 where it holds them together. `disc` and `wheel` are what
+    those two arguments gave by themselves.
+    """
+
+    least_spread: float
+    argument: Argument
+    centre: int
+    radius: float
+    vertices: Ints
+    pairs: Ints
+    load: Floats
+    disc: float
+    wheel: float
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "vertices", frozen_ints(self.vertices))
+        object.__setattr__(self, "pairs", frozen_ints(self.pairs))
+        object.__setattr__(self, "load", frozen(self.load))

@@ -1,0 +1,104 @@
+"""What is measured on a panel before any argument begins: sample points, their distances and clearances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.mesh.disk import angle_sums, check_disk
+from flatten.mesh.surface import Floats, Ints, Mesh, face_areas
+from flatten.unwrap.certificate.distances import (
+    Edges,
+    border_distances,
+    edge_distances,
+    edges_of,
+    halved,
+    nearby_distances,
+)
+from flatten.unwrap.certificate.paths import Field, Neighbours, trace_paths
+from flatten.unwrap.certificate.struts import Pairs
+
+POINTS = 180
+"""Squares of the sample spacing that the panel's area holds: about 150 points lie so apart."""
+
+REACH = 7.0
+"""Spacings within which the sample points' distances are taken: farther pairs add hardly anything and cost most."""
+
+STARTS_CLEAR = 0.5
+"""Share of the spacing that two sample points along the border keep at least."""
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """A panel measured: sample `points` (N,), mesh vertices; `distances` (N,V) from them, infinite where unknown;
+    `clear` (V,) to the border; `defects` (V,) angle defects, 0 on the border; `pairs` of points; `longest` edge mm."""
+
+    mesh: Mesh
+    points: Ints
+    distances: Floats
+    clear: Floats
+    defects: Floats
+    pairs: Pairs
+    longest: float
+
+
+def survey(mesh: Mesh) -> Survey:
+    """The measures of a disk mesh. Raises DiskError where it is no disk."""
+    border = check_disk(mesh)
+    edges = edges_of(mesh)
+    longest = float(edges.lengths.max())
+    clear = border_distances(halved(mesh, edges))
+    at_vertices, at_middles = clear[: edges.count], clear[edges.count :]
+    spacing = max(float(np.sqrt(face_areas(mesh).sum() / POINTS)), longest)
+    points = sample_points(mesh, edges, border, at_vertices, spacing=spacing)
+    along_edges = edge_distances(edges, points)
+    distances = np.array(
+        [
+            nearby_distances(mesh, int(point), row, reach=REACH * spacing, longest=longest)
+            for point, row in zip(points, along_edges, strict=True)
+        ]
+    )
+    first, second = np.triu_indices(len(points), 1)
+    # Of a pair's two directions either may be known; the traced path needs the field of its source.
+    flip = np.isinf(distances[first, points[second]])
+    first, second = np.where(flip, second, first), np.where(flip, first, second)
+    apart = distances[first, points[second]]
+    known = np.isfinite(apart)
+    first, second, apart = first[known], second[known], apart[known]
+    field = Field(mesh, Neighbours(mesh), distances, points, at_vertices, at_middles, edges)
+    paths = trace_paths(field, first, points[second])
+    defects = 2 * np.pi - angle_sums(mesh)
+    defects[border] = 0.0
+    pairs = Pairs(points, at_vertices[points], first, second, apart, paths)
+    return Survey(mesh, points, distances, at_vertices, defects, pairs, longest)
+
+
+def sample_points(mesh: Mesh, edges: Edges, border: Ints, clear: Floats, *, spacing: float) -> Ints:
+    """Vertices (N,) about `spacing` mm apart: round the border, a row inside it, the rest; first the most inward one.
+
+    The row holds for each border point the vertex about a spacing away that lies most nearly across the border from
+    it: there the strut between the two is nearly as long as their distance.
+    """
+    vertices = mesh.vertices
+    length = np.linalg.norm(vertices[np.roll(border, -1)] - vertices[border], axis=1)
+    run = np.concatenate([[0.0], np.cumsum(length)])
+    count = max(3, int(np.ceil(run[-1] / spacing)))
+    wanted = run[-1] * np.arange(count) / count
+    round_border = border[np.argmin(np.abs(run[None, :-1] - wanted[:, None]), axis=1)]
+    row = []
+    for vertex in round_border:
+        apart = np.linalg.norm(vertices - vertices[vertex], axis=1)
+        near = np.flatnonzero((apart > 0.75 * spacing) & (apart < 1.4 * spacing))
+        if len(near):
+            row.append(near[np.argmax(clear[near] / apart[near])])
+    taken: list[int] = []
+    nearest = np.full(len(vertices), np.inf)
+    for vertex in (int(np.argmax(clear)), *round_border, *row):
+        if nearest[vertex] >= STARTS_CLEAR * spacing:
+            taken.append(int(vertex))
+            nearest = np.minimum(nearest, edge_distances(edges, np.array(taken[-1:]))[0])
+    while nearest.max() > 1.15 * spacing:
+        taken.append(int(np.argmax(nearest)))
+        nearest = np.minimum(nearest, edge_distances(edges, np.array(taken[-1:]))[0])
+    return np.array(taken, dtype=np.int64)

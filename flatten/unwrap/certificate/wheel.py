@@ -1,0 +1,167 @@
+"""The wheel: the angles about a hub do not close to a full turn.
+
+Take a hub p and rim points x_1 … x_n, n ≥ 3, indices cyclic. Suppose that a flat map f has spread ≤ s. By `struts`,
+every flat distance lies between the pair's strut and E times its distance, E = e^s. So every angle at f(p) between
+f(x_i) and f(x_j), in [0, π], lies between bounds: γ(i,j) and Γ(i,j). (These are facts about points in the plane; no
+path of the panel need be followed.)
+
+Order. If
+    γ(i,i+2) > Γ(i+1,i+2) − γ(i,i+1)   and   γ(i,i+2) > Γ(i,i+1) − γ(i+1,i+2)
+then the turns from f(x_i) to f(x_{i+1}) and on to f(x_{i+2}) go the same way round f(p): if they went opposite ways,
+the angle from i to i+2 would be the difference of the two angles, which is less than γ(i,i+2). All angles being
+positive, when this holds for every i all n turns go one way and add up to a whole number of full turns. Σ Γ(i,i+1) < 4π
+leaves one.
+
+So, if the rim passes the order test at s: Σ γ(i,i+1) > 2π (a saddle, or Σ Γ(i,i+1) < 2π, a dome) contradicts a spread
+of at most s. Whatever guess chose the rim, the conclusion depends on these sums alone.
+
+The best rim for a hub is found by dynamic programming over points sorted by their turn about the hub in some flat
+map of the panel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.mesh.surface import Flags, Floats, Ints
+from flatten.unwrap.certificate.angles import greatest_angle, least_angle
+from flatten.unwrap.certificate.struts import Pairs, strut_lengths
+
+LEAST_TURN = np.radians(12.0)
+GREATEST_TURN = np.radians(85.0)
+"""Radians between neighbours on a rim, in the guiding map: two of them together stay clear of a straight angle."""
+
+HALVINGS = 14
+"""Bisections of a hub's bound: a spread of 0.5 is then found to 3e-5."""
+
+WIDEST = 0.5
+"""The greatest spread that is looked for: leather that gave so much would be cloth."""
+
+
+@dataclass(frozen=True, eq=False)
+class Wheel:
+    """The bound of the best wheel, its `hub` and `rim` (n,) once round, as sample points; −1 where none binds."""
+
+    bound: float
+    hub: int
+    rim: Ints
+
+
+@dataclass(frozen=True, eq=False)
+class _Hub:
+    """A hub with its candidates for a rim (k,), by rising `turn`; pairs (k,) to them and (k,k) between them, −1 for
+    none."""
+
+    point: int
+    candidates: Ints
+    spokes: Ints
+    chords: Ints
+    turn: Floats
+
+
+def pair_table(pairs: Pairs) -> Ints:
+    """Index of the pair of two sample points (N,N), −1 where their distance is not known."""
+    count = len(pairs.points)
+    table = np.full((count, count), -1)
+    index = np.arange(len(pairs.first))
+    table[pairs.first, pairs.second] = index
+    table[pairs.second, pairs.first] = index
+    return table
+
+
+def best_wheel(pairs: Pairs, *, guide: Floats, least_radius: float) -> Wheel:
+    """The wheel of greatest bound among the sample points.
+
+    `guide` (N,2) are the points in some flat map, which only proposes the order; radii from `least_radius` mm.
+    """
+    table = pair_table(pairs)
+    hubs = [hub for point in range(len(pairs.points)) if (hub := _hub(pairs, table, guide, point, least_radius))]
+    best, low, high = Wheel(0.0, -1, np.empty(0, np.int64)), 0.0, WIDEST
+    for _ in range(HALVINGS):
+        spread = 0.5 * (low + high)
+        struts = strut_lengths(pairs, spread)
+        broken = [(hub, rim) for hub in hubs if len(rim := _impossible_rim(hub, pairs.cables, struts, spread))]
+        if broken:
+            # A hub that allows this spread allows a greater one too: its bounds only widen.
+            hubs = [hub for hub, _ in broken]
+            best, low = Wheel(spread, broken[0][0].point, broken[0][0].candidates[broken[0][1]]), spread
+        else:
+            high = spread
+    return best
+
+
+def _hub(pairs: Pairs, table: Ints, guide: Floats, point: int, least_radius: float) -> _Hub | None:
+    known = np.flatnonzero(table[point] >= 0)
+    known = known[pairs.apart[table[point, known]] >= least_radius]
+    offset = guide[known] - guide[point]
+    turn = np.arctan2(offset[:, 1], offset[:, 0])
+    order = np.argsort(turn, kind="stable")
+    if len(order) < 3 or np.diff(turn[order], append=turn[order[0]] + 2 * np.pi).max() > GREATEST_TURN:
+        return None
+    candidates = known[order]
+    return _Hub(point, candidates, table[point, candidates], table[np.ix_(candidates, candidates)], turn[order])
+
+
+def _impossible_rim(hub: _Hub, cables: Floats, struts: Floats, spread: float) -> Ints:
+    """Places among the hub's candidates (n,) of a rim that no map of this spread has; none where none is found."""
+    stretch = float(np.exp(spread))
+    spoke = struts[hub.spokes], stretch * cables[hub.spokes]
+    first, second = (spoke[0][:, None], spoke[1][:, None]), (spoke[0][None], spoke[1][None])
+    known = hub.chords >= 0
+    least = np.where(known, least_angle(first, second, struts[hub.chords]), 0.0)
+    greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]), np.pi)
+    step = np.mod(hub.turn[None] - hub.turn[:, None], 2 * np.pi)
+    allowed = known & (step >= LEAST_TURN) & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
+    for gain, full in ((least, True), (-greatest, False)):
+        rim = _longest_round(np.where(allowed, gain, -np.inf))
+        if len(rim) < 3 or not _ordered(rim, least, greatest):
+            continue
+        onward = np.roll(rim, -1)
+        turns = (least if full else greatest)[rim, onward].sum()
+        if greatest[rim, onward].sum() < 4 * np.pi and (turns > 2 * np.pi if full else turns < 2 * np.pi):
+            return rim
+    return np.empty(0, np.int64)
+
+
+def _longest_round(gain: Floats) -> Ints:
+    """The closed chain (n,) of greatest summed gain that goes once round the cyclically ordered candidates.
+
+    gain[i, j] is that of a step from i to the later j, −∞ where there is none. One pass for all starts at once: a
+    chain from start i runs through the doubled list up to i's second appearance.
+    """
+    count = len(gain)
+    doubled = np.tile(gain, (2, 2))
+    place = np.arange(2 * count)
+    doubled[place[:, None] >= place[None]] = -np.inf
+    starts = np.arange(count)
+    value = np.full((count, 2 * count), -np.inf)
+    value[starts, starts] = 0.0
+    before = np.full((count, 2 * count), -1)
+    for node in range(1, 2 * count):
+        low = max(0, node - count)
+        reached = value[:, low:node] + doubled[low:node, node]
+        best = np.argmax(reached, axis=1)
+        found = reached[starts, best]
+        better = found > value[:, node]
+        value[better, node], before[better, node] = found[better], low + best[better]
+    closed = value[starts, starts + count]
+    start = int(np.argmax(closed))
+    if not np.isfinite(closed[start]):
+        return np.empty(0, np.int64)
+    chain, node = [], int(before[start, start + count])
+    while node > start:
+        chain.append(node % count)
+        node = int(before[start, node])
+    return np.array([start, *chain[::-1]], dtype=np.int64)
+
+
+def _ordered(rim: Ints, least: Floats, greatest: Floats) -> bool:
+    """Whether the rim passes the order test at each of its points."""
+    second, third = np.roll(rim, -1), np.roll(rim, -2)
+    two = least[rim, third]
+    passed: Flags = (two > greatest[second, third] - least[rim, second]) & (
+        two > greatest[rim, second] - least[second, third]
+    )
+    return bool(passed.all())
