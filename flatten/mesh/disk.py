@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
@@ -21,27 +23,53 @@ def half_edges(faces: Ints) -> Ints:
     return np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
 
 
-def _keys(edges: Ints, count: int) -> Ints:
-    return edges[:, 0] * count + edges[:, 1]
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """The undirected edges of a mesh: `ends` (E,2), the lower vertex first; `of_half` (3F,) each half edge's edge."""
+
+    ends: Ints
+    of_half: Ints
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "ends", frozen_ints(self.ends))
+        object.__setattr__(self, "of_half", frozen_ints(self.of_half))
 
 
-def border_edges(mesh: Mesh) -> Ints:
-    """The directed edges (B,2) that have a face on their left and none on their right, in face order.
-
-    Raises DiskError where two faces run along one edge in the same direction: more than two faces meet there,
-    or neighbours are wound against each other.
-    """
+def mesh_edges(mesh: Mesh) -> Edges:
+    """The edges of a mesh, ordered by their vertices; half edges are numbered as `half_edges` lists them."""
     count = len(mesh.vertices)
-    edges = half_edges(mesh.faces)
-    keys = np.sort(_keys(edges, count))
-    twice = keys[1:][keys[1:] == keys[:-1]]
-    if twice.size:
-        a, b = divmod(int(twice[0]), count)
+    halves = half_edges(mesh.faces)
+    keys = halves.min(axis=1) * count + halves.max(axis=1)
+    order = np.argsort(keys)
+    ordered = keys[order]
+    first = np.ones(len(keys), dtype=bool)
+    first[1:] = ordered[1:] != ordered[:-1]
+    of_half = np.empty(len(keys), dtype=np.int64)
+    of_half[order] = np.cumsum(first) - 1
+    return Edges(np.stack(np.divmod(ordered[first], count), axis=1), of_half)
+
+
+def _mates(mesh: Mesh, edges: Edges) -> Ints:
+    """The opposite half edge of each half edge (3F,), −1 on a border.
+
+    Raises DiskError where two faces run along one edge in the same direction: more than two faces meet there, or
+    neighbours are wound against each other.
+    """
+    halves = half_edges(mesh.faces)
+    upward = halves[:, 0] < halves[:, 1]
+    by_way = np.full((2, len(edges.ends)), -1, dtype=np.int64)
+    number = np.arange(len(halves))
+    for row, way in zip(by_way, (upward, ~upward), strict=True):
+        row[edges.of_half[way]] = number[way]
+    crowded = np.flatnonzero(np.bincount(edges.of_half, minlength=len(edges.ends)) != (by_way >= 0).sum(axis=0))
+    if crowded.size:
+        a, b = edges.ends[crowded[0]]
         raise DiskError(
-            f"{twice.size} edges have two faces on one side, the first runs from vertex {a} to {b}; "
+            f"{crowded.size} edges have two faces on one side, the first between vertices {a} and {b}; "
             "repair the mesh so that at most two faces meet at an edge, wound alike"
         )
-    return edges[~np.isin(_keys(edges, count), _keys(edges[:, ::-1], count), kind="sort")]
+    return by_way[upward.astype(np.int64), edges.of_half]
 
 
 def border_loops(mesh: Mesh) -> tuple[Ints, ...]:
@@ -49,7 +77,11 @@ def border_loops(mesh: Mesh) -> tuple[Ints, ...]:
 
     Raises DiskError where an edge is not manifold or two borders touch in a vertex.
     """
-    edges = border_edges(mesh)
+    return _loops(half_edges(mesh.faces)[_mates(mesh, mesh_edges(mesh)) < 0])
+
+
+def _loops(edges: Ints) -> tuple[Ints, ...]:
+    """Closed loops of directed edges (B,2)."""
     onward = dict(zip(edges[:, 0].tolist(), edges[:, 1].tolist(), strict=True))
     if len(onward) < len(edges):
         starts = np.sort(edges[:, 0])
@@ -68,22 +100,16 @@ def border_loops(mesh: Mesh) -> tuple[Ints, ...]:
 
 def euler_number(mesh: Mesh) -> int:
     """Vertices minus edges plus faces; 1 for a disk, 2 for a closed ball, 0 for an open tube."""
-    edges = np.unique(_keys(np.sort(half_edges(mesh.faces), axis=1), len(mesh.vertices)))
-    return len(mesh.vertices) - len(edges) + len(mesh.faces)
+    return len(mesh.vertices) - len(mesh_edges(mesh).ends) + len(mesh.faces)
 
 
-def _fans(mesh: Mesh) -> int:
+def _fans(faces: int, mates: Ints) -> int:
     """Number of runs of neighbouring face corners about vertices; one for each vertex of a manifold."""
-    count, faces = len(mesh.vertices), len(mesh.faces)
-    edges = half_edges(mesh.faces)
     start = np.arange(3 * faces)
     end = np.roll(start.reshape(3, faces), -1, axis=0).ravel()
-    keys, reverse = _keys(edges, count), _keys(edges[:, ::-1], count)
-    order = np.argsort(keys)
-    place = np.minimum(np.searchsorted(keys, reverse, sorter=order), len(keys) - 1)
-    mate = order[place]
-    found = keys[mate] == reverse
-    near, far = start[found], mate[found]
+    # Each inner edge joins the corners of its two faces at both ends; half edge k starts at corner k.
+    near = np.flatnonzero(mates > start)
+    far = mates[near]
     rows, columns = np.concatenate([near, end[near]]), np.concatenate([end[far], far])
     links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * faces, 3 * faces))
     return int(connected_components(links, directed=False)[0])
@@ -110,9 +136,10 @@ def check_disk(mesh: Mesh) -> Ints:
     flat = np.flatnonzero(face_areas(mesh) <= FLAT_FACE * longest)
     if flat.size:
         raise DiskError(f"{flat.size} faces have no area, the first is face {flat[0]}; merge their vertices")
-    loops = border_loops(mesh)
-    edges = half_edges(mesh.faces)
-    graph = coo_array((np.ones(len(edges), dtype=np.int8), edges.T), shape=(count, count))
+    edges = mesh_edges(mesh)
+    mates = _mates(mesh, edges)
+    loops = _loops(half_edges(mesh.faces)[mates < 0])
+    graph = coo_array((np.ones(len(edges.ends), dtype=np.int8), edges.ends.T), shape=(count, count))
     pieces = connected_components(graph, directed=False)[0]
     if pieces > 1:
         raise DiskError(f"the mesh is in {pieces} pieces; flatten each by itself")
@@ -120,10 +147,11 @@ def check_disk(mesh: Mesh) -> Ints:
         raise DiskError("the mesh is closed; cut a seam into it so that it can be laid flat")
     if len(loops) > 1:
         raise DiskError(f"the mesh has {len(loops)} borders where a disk has one; cut it open from border to border")
-    if _fans(mesh) != count:
+    if _fans(len(mesh.faces), mates) != count:
         raise DiskError("parts of the mesh touch in a single vertex; part them there")
-    if euler_number(mesh) != 1:
-        raise DiskError(f"the mesh has Euler number {euler_number(mesh)} where a disk has 1; it holds a handle")
+    euler = count - len(edges.ends) + len(mesh.faces)
+    if euler != 1:
+        raise DiskError(f"the mesh has Euler number {euler} where a disk has 1; it holds a handle")
     return loops[0]
 
 

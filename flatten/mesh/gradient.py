@@ -44,6 +44,12 @@ class FaceGradients:
         q = 0.5 * (near * self.hats[1] + far * self.hats[2])
         return p, q
 
+    def spread_to_vertices(self, corners: Complexes) -> Complexes:
+        """Sum (V,) at each vertex of what its faces' corners (3,F) bring."""
+        at = self.faces.T.ravel()
+        real = np.bincount(at, weights=corners.real.ravel(), minlength=self.count)
+        return real + 1j * np.bincount(at, weights=corners.imag.ravel(), minlength=self.count)
+
 
 def face_gradients(mesh: Mesh) -> FaceGradients:
     """Hat gradients of each face in its own plane. The faces must have area."""
@@ -59,3 +65,9 @@ def singular_values(gradients: FaceGradients, flat: Complexes) -> tuple[Floats, 
     """Greatest and least singular value (F,) of flat / surface; the least is negative where a face is flipped."""
     p, q = gradients.parts(flat)
     return np.abs(p) + np.abs(q), np.abs(p) - np.abs(q)
+
+
+def flat_areas(gradients: FaceGradients, flat: Complexes) -> Floats:
+    """Signed area of each flat face over its area on the surface (F,)."""
+    p, q = gradients.parts(flat)
+    return (p * p.conj() - q * q.conj()).real

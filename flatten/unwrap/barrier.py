@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.mesh.gradient import Complexes, FaceGradients
+from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
 from flatten.mesh.surface import Floats
 from flatten.unwrap.dirichlet import (
     FLIP_MARGIN,
@@ -20,12 +20,12 @@ from flatten.unwrap.dirichlet import (
     FaceModes,
     energy_excess,
     face_modes,
+    flip_curvature,
     flip_free_step,
     gradient_of,
     hold,
 )
 from flatten.unwrap.model import Limits, UnwrapError
-from flatten.unwrap.start import flat_areas
 from flatten.unwrap.system import MeshSystem, element_entries
 
 BOUNDARY = 0.99
@@ -127,12 +127,6 @@ def _slopes(values: Floats, sign: int, modes: FaceModes) -> tuple[Floats, Floats
     return sign * values[0] / modes.large, sign * values[1] / modes.small
 
 
-def _dirichlet_flip(share: Floats, modes: FaceModes) -> Floats:
-    """Difference quotient of the symmetric Dirichlet energy's derivative between a face's two singular values."""
-    large, small = modes.large, modes.small
-    return share * 2 * (1 + (large**2 + large * small + small**2) / (large * small) ** 3)
-
-
 def _flip_quotient(value: Floats, clear: Floats, side: Side, modes: FaceModes) -> Floats:
     """Difference quotient of the barrier's derivative between a face's two singular values."""
     large, small = -side.sign * value / clear[0] / modes.large, -side.sign * value / clear[1] / modes.small
@@ -160,7 +154,7 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     modes = []
     if aim.isometry:
         stretch = [aim.isometry * share * (2 + 6 * value**-4) for value in (large, small)]
-        weights = [*stretch, aim.isometry * _dirichlet_flip(share, plain)]
+        weights = [*stretch, aim.isometry * flip_curvature(share, plain)]
         modes += [(weight, first[i], second[i]) for weight, i in zip(weights, (0, 1, 3), strict=True)]
     scaled = [face_modes(gradients, side.scaled(flat)) for side in problem.sides]
     for side, own, room in zip(problem.sides, scaled, clear, strict=True):

@@ -52,13 +52,19 @@ def spread(gradients: FaceGradients, flat: Complexes) -> float:
 
 
 def flatten_disk(
-    mesh: Mesh, *, limits: Limits | None = None, line: FrontLine | None = None, grain_angle: float = UP
+    mesh: Mesh,
+    *,
+    limits: Limits | None = None,
+    line: FrontLine | None = None,
+    grain_angle: float = UP,
+    chart: Floats | None = None,
 ) -> FlatDisk:
     """A disk mesh laid flat with `line` upright (two far border vertices where none is given).
 
     Without limits the most isometric map. With them, the most isometric map that keeps to them, or that goes beyond
     them by hardly more than any map must; `grain_angle` (radians counter-clockwise from +x) is the grain's direction
-    in the flat piece, along which the limits' "along" holds.
+    in the flat piece, along which the limits' "along" holds. `chart` (V,2) mm are plane coordinates of the vertices, in
+    which no face is flipped, to start from: they save time and do not change the result.
 
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
     leave no room at all.
@@ -66,8 +72,9 @@ def flatten_disk(
     border = check_disk(mesh)
     line = line or longest_line(mesh, border)
     gradients = face_gradients(mesh)
-    system = MeshSystem(mesh.faces, len(mesh.vertices))
-    free = most_isometric(gradients, system, first_map(mesh, border, gradients, system))
+    system = MeshSystem(mesh, gradients)
+    start = None if chart is None else chart[:, 0] + 1j * chart[:, 1]
+    free = most_isometric(gradients, system, first_map(mesh, border, gradients, system, start))
     flat = upright(free.flat, line)
     if limits is None:
         reached, excess, steps, converged = np.nan, np.nan, free.steps, free.converged

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import fields
 
+import numpy as np
+
+from flatten.mesh.surface import Floats
 from flatten.unwrap.disk import UP, FlatDisk, flatten_disk
 from flatten.unwrap.model import FlatPanel, Limits
 from flatten.unwrap.place import front_line
@@ -20,5 +23,14 @@ def flatten_panel(panel: Panel, *, limits: Limits | None = None, grain_angle: fl
     Raises DiskError where the panel's mesh is no disk, UnwrapError where no map without flipped faces is found,
     nothing says what is upright, or the limits leave no room at all.
     """
-    flat = flatten_disk(panel.mesh, limits=limits, line=front_line(panel), grain_angle=grain_angle)
+    flat = flatten_disk(
+        panel.mesh, limits=limits, line=front_line(panel), grain_angle=grain_angle, chart=_plane_chart(panel)
+    )
     return FlatPanel(panel=panel, grain_angle=grain_angle, **{f.name: getattr(flat, f.name) for f in fields(FlatDisk)})
+
+
+def _plane_chart(panel: Panel) -> Floats:
+    """Bearing times the mean radius, and height (V,2), mm: flips no face where the limb is star-shaped."""
+    centre = panel.mesh.vertices[:, :2].mean(axis=0)
+    radius = np.linalg.norm(panel.mesh.vertices[:, :2] - centre, axis=1).mean()
+    return np.stack([panel.bearings * radius, panel.heights], axis=1)

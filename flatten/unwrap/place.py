@@ -9,8 +9,13 @@ import numpy as np
 from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.unwrap.model import UnwrapError
-from flatten.unwrap.start import farthest_pair
 from flatten.worn.panel import Panel
+
+
+def farthest_pair(points: Floats) -> tuple[int, int]:
+    """Two points (of (N,d)) nearly farthest apart: the farthest from the middle, and the farthest from that."""
+    first = int(np.argmax(np.sum((points - points.mean(axis=0)) ** 2, axis=1)))
+    return first, int(np.argmax(np.sum((points - points[first]) ** 2, axis=1)))
 
 
 @dataclass(frozen=True)

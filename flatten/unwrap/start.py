@@ -7,26 +7,16 @@ from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
 from flatten.mesh.disk import corner_angles
-from flatten.mesh.gradient import Complexes, FaceGradients
-from flatten.mesh.surface import Floats, Ints, Mesh
+from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
+from flatten.mesh.surface import Ints, Mesh
+from flatten.unwrap.dirichlet import FLIP_MARGIN, energy_excess, flip_free_step
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.overlap import flat_angle_sums
+from flatten.unwrap.place import farthest_pair
 from flatten.unwrap.system import MeshSystem, element_entries
 
 PIN = 1e8
 """How many times stiffer than the mesh at its vertex a pin of the conformal map is: it then holds to 1e-8."""
-
-
-def flat_areas(gradients: FaceGradients, flat: Complexes) -> Floats:
-    """Signed area of each flat face over its area on the surface (F,)."""
-    p, q = gradients.parts(flat)
-    return (p * p.conj() - q * q.conj()).real
-
-
-def farthest_pair(points: Floats) -> tuple[int, int]:
-    """Two points (of (N,d)) nearly farthest apart: the farthest from the middle, and the farthest from that."""
-    first = int(np.argmax(np.sum((points - points.mean(axis=0)) ** 2, axis=1)))
-    return first, int(np.argmax(np.sum((points - points[first]) ** 2, axis=1)))
 
 
 def conformal_map(gradients: FaceGradients, system: MeshSystem, pins: tuple[int, int], distance: float) -> Complexes:
@@ -87,31 +77,66 @@ def disc_map(mesh: Mesh, border: Ints) -> Complexes:
     return flat
 
 
-def _winds_twice(faces: Ints, flat: Complexes, border: Ints) -> bool:
-    """True where the faces about an inner vertex lie twice round it: no face is flipped, yet the map is not one."""
+ROUNDS = 8
+"""Cheap passes towards a rigid map before the first Newton step; each costs a twentieth of one and saves one in all."""
+
+
+def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Complexes:
+    """The map after some passes towards as-rigid-as-possible, each without a flip and lowering the energy.
+
+    Each face is given its nearest turn, and the map fitted to the turns: one Laplacian solve, factorised already
+    (Liu, Zhang, Xu, Gotsman, Gortler 2008, "A local/global approach to mesh parameterization", sec. 3).
+    """
+    excess = energy_excess(gradients, flat)
+    for _ in range(ROUNDS):
+        p, _stretch = gradients.parts(flat)
+        right = gradients.spread_to_vertices(gradients.share * p / np.abs(p) * gradients.hats)
+        step = system.solve_laplacian(right) - flat
+        moved = flat + min(1.0, FLIP_MARGIN * flip_free_step(gradients, flat, step)) * step
+        found = energy_excess(gradients, moved)
+        if not found < excess:
+            break
+        flat, excess = moved, found
+    return flat
+
+
+def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, border: Ints) -> bool:
+    """True where a map (V,) flips a face, or lays the faces about an inner vertex twice round it."""
+    if not flat_areas(gradients, flat).min() > 0:
+        return True
     sums = flat_angle_sums(faces, flat)
     sums[border] = 0.0
     return bool(sums.max() > 3 * np.pi)
 
 
-def first_map(mesh: Mesh, border: Ints, gradients: FaceGradients, system: MeshSystem) -> Complexes:
-    """A map (V,) of the mesh's own area with no flipped face: conformal, or on a disc where that flips one.
+def first_map(
+    mesh: Mesh, border: Ints, gradients: FaceGradients, system: MeshSystem, chart: Complexes | None
+) -> Complexes:
+    """A map (V,) without flipped faces, already fairly rigid.
+
+    It grows from `chart`, plane coordinates of the vertices, where these flip no face, else from the conformal map,
+    or from one on a disc where that flips a face.
 
     Raises UnwrapError where even the map on the disc holds a flipped face: the mesh is then too fine or its faces
     too thin for rounding.
     """
-    first, second = farthest_pair(mesh.vertices[border])
-    pins = int(border[first]), int(border[second])
-    distance = float(np.linalg.norm(mesh.vertices[pins[1]] - mesh.vertices[pins[0]]))
-    flat = conformal_map(gradients, system, pins, distance)
-    areas = flat_areas(gradients, flat)
-    if not areas.min() > 0 or _winds_twice(mesh.faces, flat, border):
+    flat = None if chart is None or flips(gradients, mesh.faces, chart, border) else chart
+    if flat is None:
+        flat = _conformal_start(mesh, border, gradients, system)
+    if flips(gradients, mesh.faces, flat, border):
         flat = disc_map(mesh, border)
-        areas = flat_areas(gradients, flat)
+    areas = flat_areas(gradients, flat)
     if not areas.min() > 0:
         folded = np.flatnonzero(~(areas > 0))
         raise UnwrapError(
             f"{folded.size} of {len(mesh.faces)} faces have no flat area even on a disc, the first is face "
             f"{folded[0]}; mesh the panel again without thin faces"
         )
-    return flat / np.sqrt(np.sum(gradients.share * areas))
+    return _more_rigid(gradients, system, flat / np.sqrt(np.sum(gradients.share * areas)))
+
+
+def _conformal_start(mesh: Mesh, border: Ints, gradients: FaceGradients, system: MeshSystem) -> Complexes:
+    first, second = farthest_pair(mesh.vertices[border])
+    pins = int(border[first]), int(border[second])
+    distance = float(np.linalg.norm(mesh.vertices[pins[1]] - mesh.vertices[pins[0]]))
+    return conformal_map(gradients, system, pins, distance)

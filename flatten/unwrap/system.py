@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Literal
 
 import numpy as np
-from scipy.sparse import csc_array
+from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import SuperLU, splu
 
-from flatten.mesh.gradient import Complexes
-from flatten.mesh.surface import Floats, Ints
+from flatten.mesh.disk import mesh_edges
+from flatten.mesh.gradient import Complexes, FaceGradients
+from flatten.mesh.surface import Floats, Ints, Mesh
 
 BLOCK = np.array([[0, 1], [2, 3]])
 """Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
@@ -43,22 +44,29 @@ class MeshSystem:
     """The sparsity of 2×2 blocks between neighbouring vertices, and the order in which they are eliminated.
 
     SuperLU offers no symbolic factorisation to keep; what can be kept is the fill-reducing order. It is found
-    once, on the vertex graph (a quarter of the matrix), and holds both unknowns of a vertex together.
+    once, with the factorisation of the mesh's Laplacian (a quarter of the matrix), and holds both unknowns of a
+    vertex together.
     """
 
-    def __init__(self, faces: Ints, count: int) -> None:
-        """Prepare the pattern for faces (F,3) over `count` vertices, each of which is in some face."""
+    def __init__(self, mesh: Mesh, gradients: FaceGradients) -> None:
+        """Prepare the pattern for a mesh of one piece."""
+        faces, count = gradients.faces, gradients.count
         self.count = count
-        pairs = np.stack([faces[:, [0, 1]], faces[:, [0, 2]], faces[:, [1, 2]]])
-        low, high = pairs.min(axis=2), pairs.max(axis=2)
-        keys, edge = np.unique(low * count + high, return_inverse=True)
-        a, b = np.divmod(keys, count)
-        edge = edge.reshape(low.shape)
-        self._swapped = pairs[:, :, 0] > pairs[:, :, 1]
-        self._edges = len(keys)
+        edges = mesh_edges(mesh)
+        a, b = edges.ends.T
+        # Half edges run 0–1, 1–2, 2–0; the blocks are kept as 01, 02, 12.
+        edge = edges.of_half.reshape(3, -1)[[0, 2, 1]]
+        self._swapped = np.stack([faces[:, i] > faces[:, j] for i, j in ((0, 1), (0, 2), (1, 2))])
+        self._edges = len(a)
         self._index = self._element_index(faces, edge)
-        self.order = _elimination_order(a, b, count)
+        self._laplacian = _splu(_laplacian(gradients, a, b, edge), "MMD_AT_PLUS_A")
+        self.order = np.argsort(self._laplacian.perm_c).astype(np.int64)
         self._pattern(a, b)
+
+    def solve_laplacian(self, right: Complexes) -> Complexes:
+        """The function (V,) whose Laplacian is `right` (V,), of sum 0,, up to a constant."""
+        solved = self._laplacian.solve(np.stack([right.real, right.imag], axis=1))
+        return solved[:, 0] + 1j * solved[:, 1]
 
     def _element_index(self, faces: Ints, edge: Ints) -> Ints:
         """Where each of the 21 entries (21,F) of the faces' matrices is summed: 3 a vertex, then 4 an edge."""
@@ -84,10 +92,10 @@ class MeshSystem:
                 columns += [2 * place[vertex] + j, 2 * place[b] + j, 2 * place[a] + j]
                 sums += [3 * vertex + i + j, edge + BLOCK[i, j], edge + BLOCK[j, i]]
         row, column = np.concatenate(rows), np.concatenate(columns)
-        sorting = np.argsort(column * (2 * count) + row)
-        self._take = np.concatenate(sums)[sorting]
-        self._rows = row[sorting].astype(np.int32)
-        self._starts = np.concatenate([[0], np.cumsum(np.bincount(column, minlength=2 * count))]).astype(np.int32)
+        # The conversion sorts by counting; the places ride along as the values.
+        layout = coo_array((np.concatenate(sums), (row, column)), shape=(2 * count, 2 * count)).tocsc()
+        layout.sort_indices()
+        self._take, self._rows, self._starts = layout.data, layout.indices, layout.indptr
 
     def sums(self, entries: Floats) -> Floats:
         """Vertex and edge sums of the faces' matrix entries (21,F), as `element_entries` orders them."""
@@ -105,13 +113,17 @@ class MeshSystem:
         return Factor(matrix, self.order)
 
 
-def _elimination_order(a: Ints, b: Ints, count: int) -> Ints:
-    """Vertices in an order of little fill (minimum degree), for the graph of edges a–b."""
-    rows, columns = np.concatenate([a, b]), np.concatenate([b, a])
-    degree = np.bincount(rows, minlength=count)
-    laplacian = csc_array((-np.ones(len(rows)), (rows, columns)), shape=(count, count))
-    diagonal = csc_array((degree + 1.0, (np.arange(count), np.arange(count))), shape=(count, count))
-    return np.argsort(_splu((laplacian + diagonal).tocsc(), "MMD_AT_PLUS_A").perm_c).astype(np.int64)
+def _laplacian(gradients: FaceGradients, a: Ints, b: Ints, edge: Ints) -> csc_array:
+    """The matrix of Σ share · |gradient|², one vertex made stiffer so that it is positive definite."""
+    hats, count = gradients.hats, gradients.count
+    pairs = ((0, 1), (0, 2), (1, 2))
+    entries = np.stack([gradients.share * (hats[i].conj() * hats[j]).real for i, j in pairs])
+    weights = np.asarray(np.bincount(edge.ravel(), weights=entries.ravel(), minlength=len(a)), float)
+    diagonal = -np.asarray(np.bincount(np.concatenate([a, b]), weights=np.tile(weights, 2), minlength=count), float)
+    diagonal[0] *= 2.0
+    vertex = np.arange(count)
+    rows, columns = np.concatenate([vertex, a, b]), np.concatenate([vertex, b, a])
+    return csc_array((np.concatenate([diagonal, weights, weights]), (rows, columns)), shape=(count, count))
 
 
 def element_entries(modes: list[tuple[Floats, Complexes, Complexes]]) -> Floats:
