@@ -25,6 +25,7 @@ _BROKEN = (
     EOFError,
     LookupError,
     MemoryError,
+    NameError,
     OSError,
     RecursionError,
     TypeError,
