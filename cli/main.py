@@ -9,6 +9,7 @@ import click
 from cli.demo import demo
 from cli.make import make
 from cli.measure import measure
+from cli.page.verb import page
 from cli.start import start
 from flatten.errors import CalfskinError
 from flatten.job.text import JobError
@@ -36,7 +37,7 @@ def calfskin() -> None:
     """
 
 
-for verb in (demo, start, make, measure):
+for verb in (demo, start, make, measure, page):
     calfskin.add_command(verb)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from pathlib import Path
 
 from starlette.requests import ClientDisconnect, Request
@@ -78,12 +78,14 @@ async def receive_text(request: Request, *, most: int = MOST_TEXT_BYTES) -> str:
 
 
 def _check_announced(request: Request, most: int) -> None:
-    announced = request.headers.get("content-length")
-    if announced is not None and int(announced) > most:
+    announced = request.headers.get("content-length", "0")
+    if not announced.isdecimal():
+        raise UploadError("the sender does not say how long the file is", status=400)
+    if int(announced) > most:
         raise _too_long(int(announced), most)
 
 
-async def _chunks(request: Request, most: int):  # type: ignore[no-untyped-def]
+async def _chunks(request: Request, most: int) -> AsyncIterator[tuple[int, bytes]]:
     """Pairs of the bytes so far and the next chunk."""
     so_far = 0
     stream = request.stream().__aiter__()
@@ -93,7 +95,9 @@ async def _chunks(request: Request, most: int):  # type: ignore[no-untyped-def]
         except StopAsyncIteration:
             return
         except TimeoutError:
-            raise UploadError(f"nothing more came for {PATIENCE:.0f} seconds; send the file again", status=408) from None
+            raise UploadError(
+                f"nothing more came for {PATIENCE:.0f} seconds; send the file again", status=408
+            ) from None
         except ClientDisconnect:
             raise UploadError("the sending broke off; send the file again", status=400) from None
         so_far += len(chunk)

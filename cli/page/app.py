@@ -1,0 +1,220 @@
+"""The page's addresses: what lies on the bench, what is done to it, and what is taken away."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import io
+import json
+import zipfile
+from collections.abc import AsyncIterator
+from importlib.resources import as_file, files
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import JSONResponse, PlainTextResponse, Response, StreamingResponse
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from cli.page.guard import READING_POLICY
+from cli.page.parcel import packed
+from cli.page.session import BenchError, Session
+from cli.page.told import curves, grid, state
+from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
+from flatten.errors import CalfskinError
+from flatten.job.text import job_text
+
+QUIET = 15.0
+"""s. So long without news, the stream says that it is still there, and finds out whether anybody listens."""
+
+_TYPES = {
+    "pattern.dxf": "image/vnd.dxf",
+    "pattern.svg": "image/svg+xml",
+    "pattern.pdf": "application/pdf",
+    "report.html": "text/html; charset=utf-8",
+    "report.json": "application/json",
+    "job.toml": "application/toml",
+}
+"""The files that may be taken away, and what they are."""
+
+ALL = "calfskin.zip"
+
+
+def page_app(session: Session) -> Starlette:
+    """The page for one session. It trusts whoever asks: a Guard stands before it."""
+    page = _Page(session)
+    with as_file(files("cli.page") / "static") as static:
+        routes = [
+            Route("/", page.front),
+            Route("/events", page.events),
+            Route("/parcel/{kind}", page.parcel),
+            Route("/take/{name}", page.take),
+            Route("/read", page.read),
+            Route("/scan", page.scan, methods=["POST"]),
+            Route("/open-job", page.open_job, methods=["POST"]),
+            Route("/set", page.change, methods=["POST"]),
+            Route("/curves", page.curves, methods=["POST"]),
+            Route("/do/{what}", page.do, methods=["POST"]),
+            Mount("/static", StaticFiles(directory=static)),
+        ]
+
+    @contextlib.asynccontextmanager
+    async def at_work(app: Starlette) -> AsyncIterator[None]:
+        task = asyncio.create_task(session.run())
+        yield
+        task.cancel()
+        with contextlib.suppress(asyncio.CancelledError):
+            await task
+
+    return Starlette(routes=routes, lifespan=at_work, exception_handlers={CalfskinError: _told})
+
+
+async def _told(request: Request, error: Exception) -> Response:
+    """An error that Calfskin raised on purpose is one sentence for the maker."""
+    status = error.status if isinstance(error, UploadError) else 409 if isinstance(error, BenchError) else 422
+    return JSONResponse({"sentence": _capital(str(error))}, status)
+
+
+class _Page:
+    def __init__(self, session: Session) -> None:
+        self._session = session
+        self._arriving = asyncio.Lock()
+
+    async def front(self, request: Request) -> Response:
+        html = (files("cli.page") / "static" / "index.html").read_text("utf-8")
+        return Response(html, media_type="text/html; charset=utf-8")
+
+    async def events(self, request: Request) -> Response:
+        return StreamingResponse(self._news(), media_type="text/event-stream")
+
+    async def _news(self) -> AsyncIterator[str]:
+        heard = self._session.listen()
+        try:
+            while True:
+                try:
+                    await asyncio.wait_for(heard.wait(), QUIET)
+                except TimeoutError:
+                    yield ": still here\n\n"
+                    continue
+                heard.clear()
+                yield f"data: {json.dumps(state(self._session), allow_nan=False)}\n\n"
+        finally:
+            self._session.forget(heard)
+
+    async def parcel(self, request: Request) -> Response:
+        bench = self._session.bench
+        kind = request.path_params["kind"]
+        if kind == "worn" and bench.worn is not None:
+            points, chart = grid(bench.worn.surface)
+            body = packed({"shape": points.shape[:2]}, {"points": points, "chart": chart})
+        elif kind in ("scan", "leather") and (seen := getattr(bench, kind)) is not None:
+            body = seen.parcel
+        else:
+            return JSONResponse({"sentence": "That is not on the bench."}, 404)
+        return Response(body, media_type="application/octet-stream")
+
+    async def scan(self, request: Request) -> Response:
+        if self._arriving.locked():
+            raise BenchError("a scan is arriving already; wait for it")
+        session = self._session
+        announced = int(request.headers.get("content-length", "0"))
+        shown = 0
+
+        def told(so_far: int) -> None:
+            nonlocal shown
+            if so_far - shown > max(announced // 50, 2**18):
+                shown = so_far
+                session.receive(so_far, announced)
+
+        async with self._arriving:
+            try:
+                await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES, told=told)
+            finally:
+                session.stop_receiving()
+            session.take_scan(request.query_params.get("name", ""))
+        return self._state()
+
+    async def open_job(self, request: Request) -> Response:
+        self._session.open_job(await receive_text(request))
+        return self._state()
+
+    async def change(self, request: Request) -> Response:
+        self._session.change(_changes(await receive_text(request)))
+        return self._state()
+
+    async def curves(self, request: Request) -> Response:
+        """The curves that a change would make, without making it: asked for while a point is dragged."""
+        job = self._session.with_changes(_changes(await receive_text(request)))
+        return JSONResponse(curves(self._session.bench, job))
+
+    async def do(self, request: Request) -> Response:
+        session = self._session
+        acts = {
+            "demo": session.take_demo,
+            "undo": session.undo,
+            "redo": session.redo,
+            "agree-front": session.agree_front,
+            "stop": session.stop,
+            "go-on": session.go_on,
+            "clear": session.clear,
+        }
+        act = acts.get(request.path_params["what"])
+        if act is None:
+            return PlainTextResponse("no such thing is done here\n", 404)
+        act()
+        return self._state()
+
+    async def take(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        bench = self._session.bench
+        if name == "job.toml" and bench.job is not None:
+            return _attachment(name, job_text(bench.job).encode(), _TYPES[name])
+        made = self._made()
+        if name == ALL:
+            return _attachment(name, self._archive(made), "application/zip")
+        if name not in _TYPES:
+            return PlainTextResponse("there is no such file\n", 404)
+        return _attachment(name, made[name], _TYPES[name])
+
+    async def read(self, request: Request) -> Response:
+        """The report, to be read in the browser: it carries its styles inside, and may run nothing."""
+        body = self._made()["report.html"]
+        headers = {"content-security-policy": READING_POLICY}
+        return Response(body, media_type="text/html; charset=utf-8", headers=headers)
+
+    def _made(self) -> dict[str, bytes]:
+        bench = self._session.bench
+        if bench.made is None or bench.made_job != bench.job:
+            raise BenchError("the pattern is not finished; wait until it is")
+        return dict(bench.made.result.files)
+
+    def _archive(self, made: dict[str, bytes]) -> bytes:
+        """All files and the scan under its own name, so that the job can be made again where they are unpacked."""
+        bench = self._session.bench
+        assert bench.scan_name is not None
+        entries = {**made, bench.scan_name: self._session.folder.scan_path(bench.scan_name).read_bytes()}
+        body = io.BytesIO()
+        with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as archive:
+            for name, content in entries.items():
+                archive.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)
+        return body.getvalue()
+
+    def _state(self) -> Response:
+        return JSONResponse(state(self._session))
+
+
+def _changes(text: str) -> list[tuple[list[str | int], Any]]:
+    try:
+        pairs = json.loads(text)
+        return [([part if isinstance(part, int) else str(part) for part in path], value) for path, value in pairs]
+    except (TypeError, ValueError, RecursionError):
+        raise BenchError("that is no list of changes") from None
+
+
+def _attachment(name: str, body: bytes, kind: str) -> Response:
+    return Response(body, media_type=kind, headers={"content-disposition": f'attachment; filename="{name}"'})
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,329 @@
+"""The long work, done in a process of its own: a scan read, its limb found, its leather laid flat, its files made.
+
+A desk keeps what it has done, so that an order begins at the first step that has changed.
+"""
+
+from __future__ import annotations
+
+import json
+import pickle
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+import fast_simplification
+import numpy as np
+from threadpoolctl import threadpool_limits
+
+from cli.page.parcel import packed
+from flatten import make as house
+from flatten.errors import CalfskinError
+from flatten.job.settings import Job, ScanSettings
+from flatten.job.steps import edges_of, reach_of, wear_of
+from flatten.job.text import JobError, job_text
+from flatten.leather.limits import leather_limits
+from flatten.leather.model import LeatherError
+from flatten.leather.stretch import flat_areas
+from flatten.limb.model import FrontError, Limb, LimbError
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats, Ints
+from flatten.report.model import PanelReport
+from flatten.report.ramp import vertex_fields
+from flatten.scan.model import Scan, ScanError
+from flatten.worn.neutral import Wear, neutral_surface
+from flatten.worn.panel import CutError
+
+PREVIEW = 8.0
+"""mm. Edge length of the mesh that answers a drag: below half a second on two cores."""
+
+MOST_FACES = 1_000_000
+"""Faces of a scan: more take longer to read than a maker waits."""
+
+SHOWN_FACES = 150_000
+"""Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
+
+ROOM = 40.0
+"""mm. Where the worn surface cannot be had over the whole limb, it is shown so far past the edges."""
+
+
+class DeskError(CalfskinError, RuntimeError):
+    """The work cannot be gone on with; `question` names the place of the work order that it is about."""
+
+    def __init__(self, sentence: str, *, question: str) -> None:
+        """`question` is one of the work order's."""
+        super().__init__(sentence)
+        self.question = question
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is wanted: the job, where its scan is kept, and how fine. `kept` changes with every new scan.
+
+    `found` is the finding that another desk sent as `LimbSeen.found`, so that it need not be made again.
+    """
+
+    job: Job
+    path: Path
+    kept: int
+    fine: bool
+    found: bytes | None = None
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step that has begun, and its number among so many."""
+
+    name: str
+    number: int
+    of: int
+
+
+@dataclass(frozen=True, eq=False)
+class ScanSeen:
+    """A scan that was read, as it is shown: a parcel, and the scan without its points."""
+
+    parcel: bytes
+    faces: int
+    scan: Scan
+
+
+@dataclass(frozen=True, eq=False)
+class LimbSeen:
+    """The limb that was found, `scan` without its points; `found` is the whole finding for another desk."""
+
+    scan: Scan
+    limb: Limb
+    skin: LimbSurface
+    cautions: tuple[str, ...]
+    found: bytes
+
+
+@dataclass(frozen=True, eq=False)
+class WornSeen:
+    """The surface that the leather lies on, as far as it can be had."""
+
+    surface: LimbSurface
+
+
+@dataclass(frozen=True, eq=False)
+class LeatherSeen:
+    """The leather laid flat: its parcel, and what it asks."""
+
+    parcel: bytes
+    fine: bool
+    laid: house.Laid
+
+
+@dataclass(frozen=True, eq=False)
+class Made:
+    """The finished job: its files by name."""
+
+    result: house.Result
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One sentence about what cannot be done, and the question of the work order that it is about."""
+
+    sentence: str
+    question: str
+
+
+@dataclass(frozen=True)
+class Done:
+    """The order is done."""
+
+
+News = Step | ScanSeen | LimbSeen | WornSeen | LeatherSeen | Made | Trouble | Done
+Tell = Callable[[News], None]
+
+
+class Desk:
+    """What one process has done so far."""
+
+    def __init__(self) -> None:
+        """Start with nothing."""
+        self._read: tuple[tuple[int, str], Scan] | None = None
+        self._found: tuple[tuple[int, ScanSettings], house.Found] | None = None
+        self._worn: tuple[house.Found, Wear] | None = None
+
+    def carry_out(self, order: Order, tell: Tell) -> None:
+        """Do what is wanted and not yet done, and tell each thing as it is there."""
+        job = order.job
+        self._begin(order, tell)
+        found = self._find(order)
+        if not order.fine:
+            self._dress(job, found, tell)
+        limits = leather_limits(job.leather.limits, folder=order.path.parent)
+        laid = house.lay(
+            job, found, limits=limits, edge_length=None if order.fine else PREVIEW, announce=self._announce
+        )
+        tell(LeatherSeen(leather_parcel(laid, mirrored=found.limb.frame.mirrored), order.fine, laid))
+        if order.fine:
+            tell(Made(house.finish(job, found, laid, text=job_text(job), announce=self._announce)))
+
+    def _begin(self, order: Order, tell: Tell) -> None:
+        steps = house.STEPS if order.fine else house.STEPS[:6]
+        self._tell = tell
+
+        def announce(step: str) -> None:
+            tell(Step(step, steps.index(step) + 1, len(steps)))
+
+        self._announce = announce
+
+    def _find(self, order: Order) -> house.Found:
+        settings = order.job.scan
+        if order.found is not None:
+            # Bytes from our own other process, never from outside.
+            self._found = ((order.kept, settings), pickle.loads(order.found))
+        if self._found is not None and self._found[0] == (order.kept, settings):
+            return self._found[1]
+        key = (order.kept, settings.unit)
+        if self._read is None or self._read[0] != key:
+            self._read = None
+            _check_alone(order.path, settings.file)
+            scan = house.read(settings, path=order.path, announce=self._announce)
+            if scan.faces_read > MOST_FACES:
+                raise DeskError(
+                    f"{settings.file} has {scan.faces_read} faces, and the page takes up to {MOST_FACES}; "
+                    "export it with fewer, or use: calfskin make",
+                    question="scan",
+                )
+            self._read = (key, scan)
+            self._tell(ScanSeen(scan_parcel(scan), len(scan.faces), bare(scan)))
+        found = house.find(self._read[1], settings, announce=self._announce)
+        self._found = ((order.kept, settings), found)
+        self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, found.cautions, pickle.dumps(found)))
+        return found
+
+    def _dress(self, job: Job, found: house.Found, tell: Tell) -> None:
+        wear = wear_of(job)
+        if self._worn is not None and self._worn[0] is found and self._worn[1] == wear:
+            return
+        tell(WornSeen(worn_surface(job, found, wear)))
+        self._worn = (found, wear)
+
+
+def worn_surface(job: Job, found: house.Found, wear: Wear) -> LimbSurface:
+    """The surface that the leather lies on, over all of the limb, or over the edges' surroundings where it folds."""
+    low, high = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
+    try:
+        return neutral_surface(found.skin, wear).surface
+    except CutError:
+        return neutral_surface(found.skin, wear, heights=(low - ROOM, high + ROOM)).surface
+
+
+def _check_alone(path: Path, name: str) -> None:
+    """Raises DeskError where a glTF text names other files: only what was sent is read, nothing beside it."""
+    with path.open("rb") as file:
+        if file.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] != b"{":
+            return
+    try:
+        buffers = json.loads(path.read_bytes()).get("buffers", [])
+        alone = all(str(buffer.get("uri", "data:")).startswith("data:") for buffer in buffers)
+    except (AttributeError, RecursionError, ValueError):
+        return  # broken: the reader says how
+    if not alone:
+        raise DeskError(f"{name} keeps its points in another file; export it as GLB, which is one", question="scan")
+
+
+def bare(scan: Scan) -> Scan:
+    """The scan without its points and faces: what is told about it."""
+    none = np.empty((0, 3))
+    return Scan(
+        scan.file, none, none, np.empty((0, 3), np.int64), scan.unit, scan.unit_from, scan.scale, scan.faces_read,
+        scan.repairs,
+    )  # fmt: skip
+
+
+def scan_parcel(scan: Scan) -> bytes:
+    """The scan's triangles (or points) for the eye, in mm and in its own axes, and how it may stand upright."""
+    points, faces = thinned(scan.points, scan.faces)
+    middle = points.mean(axis=0)
+    axes = np.linalg.svd(points[:: len(points) // 20_000 + 1] - middle, full_matrices=False)[2]
+    right, up = axes[1], axes[0]
+    upright = np.stack([right, up, np.cross(right, up)])
+    reach = float(np.abs((points - middle) @ up).max())
+    head = {"middle": middle.tolist(), "upright": upright.tolist(), "reach": reach}
+    return packed(head, {"points": points, "faces": faces})
+
+
+def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:
+    """Triangles for the eye: SHOWN_FACES at most, the shape kept as well as quadrics can."""
+    if len(faces) <= SHOWN_FACES:
+        return points, faces
+    share = 1.0 - SHOWN_FACES / len(faces)
+    fewer, triangles = fast_simplification.simplify(
+        np.ascontiguousarray(points, np.float32), np.ascontiguousarray(faces, np.int32), target_reduction=share
+    )
+    return np.asarray(fewer, float), np.asarray(triangles, np.int64)
+
+
+def leather_parcel(laid: house.Laid, *, mirrored: bool) -> bytes:
+    """The panels for the eye: on the limb, flat as the wearer sees them, and what is coloured at their vertices."""
+    arrays: dict[str, Floats | Ints] = {}
+    names = []
+    for number, panel in enumerate(laid.panels):
+        names.append(panel.stretch.panel)
+        arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
+    return packed({"panels": names}, arrays)
+
+
+def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | Ints]:
+    shape, flat = panel.flat.panel, panel.flat
+    faces = shape.mesh.faces
+    fields = vertex_fields(panel.stretch, faces=faces, count=len(flat.uv), areas=flat_areas(flat))
+    lift = float((shape.heights - flat.uv[:, 1]).mean())
+    uv = flat.uv * np.array([-1.0 if mirrored else 1.0, 1.0]) + np.array([0.0, lift])
+    patch = panel.stretch.patch
+    return {
+        "worn": shape.mesh.vertices,
+        "flat": uv,
+        "faces": faces,
+        "chart": np.column_stack([shape.heights, shape.bearings]),
+        "stretch": fields.stretch,
+        "squeeze": fields.squeeze,
+        "over": fields.over,
+        "along": patch.along - 1.0,
+        "across": patch.across - 1.0,
+        "rim": np.concatenate([border.vertices[:-1] for border in shape.borders]),
+    }
+
+
+_QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
+    (ScanError, "scan"),
+    (FrontError, "front"),
+    (LimbError, "scan"),
+    (JobError, "under"),
+    (LeatherError, "leather"),
+)
+
+
+def question_of(error: CalfskinError) -> str:
+    """The question of the work order that an error is about."""
+    if isinstance(error, DeskError):
+        return error.question
+    if isinstance(error, CutError):
+        return "under" if "worn" in str(error) else "opening" if "seam '" in str(error) else "edges"
+    return next((question for kind, question in _QUESTIONS if isinstance(error, kind)), "edges")
+
+
+def work(orders: Connection) -> None:
+    """Carry out orders from a pipe until it closes, and send back the news of each, `Done` or `Trouble` last.
+
+    Runs in a process of its own; an error that Calfskin did not raise on purpose ends the process.
+    """
+    desk = Desk()
+    with threadpool_limits(1):
+        while True:
+            try:
+                order = orders.recv()
+            except EOFError:
+                return
+            try:
+                desk.carry_out(order, orders.send)
+            except CalfskinError as error:
+                orders.send(Trouble(str(error), question_of(error)))
+            else:
+                orders.send(Done())

@@ -1,0 +1,98 @@
+// What the page asks of its server, and the state that every answer brings.
+
+const listeners = new Set();
+let revision = -1;
+export let state = null;
+
+/** Call `listener` with every newer state, and with the one before it. */
+export function whenChanged(listener) {
+  listeners.add(listener);
+}
+
+/** Take a state that has arrived, unless a newer one is known. */
+export function takeState(arrived) {
+  if (arrived.revision < revision) return;
+  const before = state;
+  revision = arrived.revision;
+  state = arrived;
+  for (const listener of listeners) listener(arrived, before);
+}
+
+/** An error that the server told in a sentence. */
+export class Told extends Error {}
+
+async function answered(response) {
+  if (response.ok) return response;
+  const kind = response.headers.get("content-type") ?? "";
+  const said = kind.startsWith("application/json") ? (await response.json()).sentence : (await response.text()).trim();
+  throw new Told(said);
+}
+
+async function ask(address, options) {
+  let response;
+  try {
+    response = await fetch(address, options);
+  } catch {
+    throw new Told("Calfskin does not answer. Is it still running in its terminal?");
+  }
+  return answered(response);
+}
+
+/** Do something on the bench; the new state is taken. */
+export async function post(address, body = "") {
+  takeState(await (await ask(address, { method: "POST", body })).json());
+}
+
+/** Set values of the job: pairs of a path and a value. */
+export function set(changes) {
+  return post("/set", JSON.stringify(changes));
+}
+
+/** The latest of many askings: at most one is under way, and of those that wait only the newest is asked. */
+export function latest(work) {
+  let waiting = null;
+  let busy = false;
+  return async function next(...args) {
+    waiting = args;
+    if (busy) return;
+    busy = true;
+    try {
+      while (waiting) {
+        const these = waiting;
+        waiting = null;
+        await work(...these);
+      }
+    } finally {
+      busy = false;
+    }
+  };
+}
+
+/** The curves that changes would make, without making them. */
+export async function curvesOf(changes) {
+  return (await ask("/curves", { method: "POST", body: JSON.stringify(changes) })).json();
+}
+
+/** A parcel: its head, and its arrays by name as typed arrays with a `width` (numbers in a row). */
+export async function parcel(kind, number) {
+  const bytes = await (await ask(`/parcel/${kind}?${number}`)).arrayBuffer();
+  const length = new DataView(bytes).getUint32(0, true);
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
+  const arrays = {};
+  for (const [name, { kind: type, shape, start }] of Object.entries(head.arrays)) {
+    const size = shape.reduce((product, n) => product * n, 1);
+    const Kind = type === "f4" ? Float32Array : Uint32Array;
+    arrays[name] = new Kind(bytes, 4 + length + start, size);
+  }
+  return { head, arrays };
+}
+
+/** Hear of every change until the page is left. */
+export function listen(lost) {
+  const stream = new EventSource("/events");
+  stream.onmessage = (event) => {
+    lost(false);
+    takeState(JSON.parse(event.data));
+  };
+  stream.onerror = () => lost(true);
+}

@@ -1,0 +1,274 @@
+// The lines and words over the picture: ruler, girth rings that run on into the leather, edges, seams, cut lines.
+
+import { faces, leatherLeft, seen, things, toPixels, view } from "/static/view.js";
+
+const SPACE = "http://www.w3.org/2000/svg";
+const RING_STEP = 50; // mm between plain rings, as in the report
+const NEAR = 12; // mm. A plain ring so near to a named one is left out.
+const LEVEL = 0.02; // rad. Tipped further than this, heights no longer lie level.
+
+const svg = document.getElementById("drawing");
+const layers = {};
+for (const name of ["bench", "ruler", "leather", "runs", "rings", "curves", "words", "marks"]) {
+  layers[name] = svg.appendChild(element("g", { class: name }));
+}
+
+let rings = [];
+let ringPaths = [];
+let chart = null;
+let shown = [];
+let pieces = [];
+let marker = null;
+
+function element(name, attributes, text) {
+  const made = document.createElementNS(SPACE, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  if (text !== undefined) made.textContent = text;
+  return made;
+}
+
+function put(layer, ...made) {
+  layers[layer].replaceChildren(...made);
+}
+
+const px = (n) => n.toFixed(1);
+
+/** The limb's girths, whose rings are drawn. */
+export function setRings(girths) {
+  const named = girths.filter((girth) => girth.name);
+  const far = (height) => named.every((girth) => Math.abs(girth.height - height) > NEAR);
+  rings = girths.filter((girth) => girth.name || (girth.height % RING_STEP === 0 && far(girth.height)));
+  rings.sort((a, b) => a.height - b.height);
+}
+
+/** The worn surface that rings are drawn on: points and their chart, row by row. */
+export function setSurface(parcel) {
+  chart = parcel && { rows: parcel.head.shape[0], columns: parcel.head.shape[1], ...parcel.arrays };
+}
+
+/** The panels (parcel arrays, each with `shift`), for the ring lines over them. */
+export function setPanels(panels) {
+  shown = panels;
+  ringPaths = panels.map((panel) => rings.map((ring) => levelLine(panel, ring.height)));
+}
+
+/** The pieces as they are cut: outlines and holes; none while they are not made. */
+export function setPieces(list) {
+  pieces = list;
+}
+
+/** The place under the pointer, on limb and leather. */
+export function setMarker(place) {
+  marker = place;
+}
+
+/** Segments on the flat panel where the limb's height is `level`, and where they begin. */
+function levelLine(panel, level) {
+  const segments = [];
+  let start = null;
+  for (let f = 0; f < panel.faces.length; f += 3) {
+    const ends = [];
+    for (let k = 0; k < 3; k++) {
+      const a = panel.faces[f + k];
+      const b = panel.faces[f + ((k + 1) % 3)];
+      const ha = panel.chart[2 * a] - level;
+      const hb = panel.chart[2 * b] - level;
+      if (ha < 0 === hb < 0) continue;
+      const t = ha / (ha - hb);
+      ends.push([0, 1].map((i) => panel.flat[2 * a + i] + t * (panel.flat[2 * b + i] - panel.flat[2 * a + i])));
+    }
+    if (ends.length !== 2) continue;
+    segments.push(`M${px(ends[0][0])} ${px(ends[0][1])}L${px(ends[1][0])} ${px(ends[1][1])}`);
+    for (const end of ends) if (!start || end[0] < start[0]) start = end;
+  }
+  return { path: segments.join(""), start };
+}
+
+/** Points of the worn surface round the limb at a height, or null beyond it. */
+function ringAt(height) {
+  const low = chart.chart[0];
+  const high = chart.chart[2 * (chart.rows - 1) * chart.columns];
+  if (height < low || height > high) return null;
+  const row = ((height - low) / (high - low)) * (chart.rows - 1);
+  const i = Math.min(chart.rows - 2, Math.floor(row));
+  const t = row - i;
+  return Array.from({ length: chart.columns }, (_, j) => [0, 1, 2].map((k) => {
+    const at = 3 * (i * chart.columns + j) + k;
+    return chart.points[at] + t * (chart.points[at + 3 * chart.columns] - chart.points[at]);
+  }));
+}
+
+/** The middle of the limb at a height. */
+export function middleAt(height) {
+  if (!chart) return [0, 0];
+  const low = chart.chart[0];
+  const high = chart.chart[2 * (chart.rows - 1) * chart.columns];
+  const ring = ringAt(Math.min(high, Math.max(low, height)));
+  return [0, 1].map((k) => ring.reduce((sum, point) => sum + point[k], 0) / ring.length);
+}
+
+/** Pixels of the parts of a line on the limb that look to the eye, and of those that do not. */
+function parts(points) {
+  const front = [];
+  const back = [];
+  let run = null;
+  let side = null;
+  for (const point of points) {
+    const here = faces(point, middleAt(point[2]));
+    const at = toPixels(...seen(point));
+    if (here !== side) {
+      if (run) run.push(at);
+      run = [];
+      (here ? front : back).push(run);
+      side = here;
+    }
+    run.push(at);
+  }
+  const path = (runs) => runs.map((r) => `M${r.map(([x, y]) => `${px(x)} ${px(y)}`).join("L")}`).join("");
+  return { front: path(front), back: path(back), runs: front };
+}
+
+function drawBench() {
+  const [, y] = toPixels(0, things.low);
+  put("bench",
+    element("rect", { class: "plank", x: 0, y: px(y), width: view.width, height: 13 }),
+    element("path", { class: "lip", d: `M0 ${px(y)}H${view.width}` }));
+}
+
+function drawRuler() {
+  const level = Math.abs(view.tip) < LEVEL && view.show !== "leather";
+  svg.classList.toggle("tipped", !level);
+  if (!level) return put("ruler");
+  const [x] = toPixels(-things.reach - 30, 0);
+  const [, foot] = toPixels(0, things.low);
+  const [, head] = toPixels(0, things.high);
+  const fine = 10 * view.scale >= 4;
+  const wide = 50 * view.scale >= 13;
+  const words = [];
+  let d = `M${px(x)} ${px(foot)}V${px(head)}`;
+  for (let height = Math.ceil(things.low / 10) * 10; height <= things.high; height += 10) {
+    const long = height % 50 === 0;
+    if (!long && !fine) continue;
+    const [, y] = toPixels(0, height);
+    d += `M${px(x)} ${px(y)}h${long ? -9 : -4}`;
+    if (height % (wide ? 50 : 100) === 0) {
+      words.push(element("text", { x: px(x - 13), y: px(y + 3.5), "text-anchor": "end" }, `${height}`.replace("-", "−")));
+    }
+  }
+  put("ruler", element("path", { d }), ...words);
+}
+
+function drawRings() {
+  if (!chart || !rings.length) return ["rings", "runs", "words"].forEach((name) => put(name));
+  const level = Math.abs(view.tip) < LEVEL;
+  const drawn = [];
+  const runs = [];
+  const words = [];
+  const few = RING_STEP * view.scale < 17;
+  const limbSeen = view.show !== "leather";
+  rings.forEach((ring, n) => {
+    const points = ringAt(ring.height);
+    if (!points || !limbSeen) return;
+    const kind = ring.name ? "named" : "plain";
+    const { front, runs: pieces } = parts(points);
+    drawn.push(element("path", { class: kind, d: front }));
+    const right = pieces.flat().reduce((most, at) => (at[0] > most[0] ? at : most), [-Infinity, 0]);
+    const [wordsAt] = toPixels(things.reach + 9, 0);
+    if (level) {
+      const start = ringPaths[0]?.[n]?.start;
+      let d = `M${px(right[0])} ${px(right[1])}`;
+      if (start && view.show === "both") {
+        const [x, y] = toPixels(start[0] + leatherLeft() + shown[0].shift, start[1]);
+        const from = toPixels(leatherLeft() - 40, 0)[0];
+        const middle = (from + x) / 2;
+        d += `H${px(from)}C${px(middle)} ${px(right[1])} ${px(middle)} ${px(y)} ${px(x)} ${px(y)}`;
+      } else {
+        d += `H${px(wordsAt - 3)}`;
+      }
+      runs.push(element("path", { class: kind, d }));
+    }
+    if (ring.name || !few) {
+      words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ring.words));
+    }
+  });
+  put("rings", ...drawn);
+  put("runs", ...runs);
+  put("words", ...words);
+}
+
+function drawLeather() {
+  if (!things.leather || view.show === "limb") return put("leather");
+  const s = view.scale;
+  const made = [];
+  shown.forEach((panel, n) => {
+    const [x, y] = toPixels(leatherLeft() + panel.shift, 0);
+    const group = element("g", { transform: `matrix(${s} 0 0 ${-s} ${px(x)} ${px(y)})` });
+    rings.forEach((ring, k) => {
+      const { path } = ringPaths[n][k];
+      if (path) group.append(element("path", { class: `ring ${ring.name ? "named" : "plain"}`, d: path }));
+    });
+    const piece = pieces[n];
+    const rim = piece ? piece.outline : Array.from(panel.rim, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
+    const outline = `M${rim.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
+    group.append(element("path", { class: piece ? "cut" : "rim", d: outline }));
+    for (const [hx, hy, diameter] of piece?.holes ?? []) {
+      group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
+    }
+    made.push(group);
+    for (const [values, words] of panel.spots) {
+      if (!words) continue;
+      const at = values.reduce((best, value, i) => (value > values[best] ? i : best), 0);
+      const [sx, sy] = toPixels(panel.flat[2 * at] + leatherLeft() + panel.shift, panel.flat[2 * at + 1]);
+      made.push(element("text", { class: "spot", x: px(sx), y: px(sy + 4), "text-anchor": "middle" }, words));
+    }
+    if (shown.length > 1) {
+      const [nx, ny] = toPixels(leatherLeft() + panel.shift + panel.left + panel.width / 2, panel.high);
+      made.push(element("text", { class: "panel", x: px(nx), y: px(ny - 8), "text-anchor": "middle" }, panel.name));
+    }
+  });
+  put("leather", ...made);
+}
+
+function drawCurves(curves) {
+  if (!curves || view.show === "leather") return put("curves");
+  const made = [];
+  for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...curves.seams.map((s) => ["seam", s])]) {
+    const { front, back } = parts(line.points);
+    if (back) made.push(element("path", { class: `${kind} behind`, d: back }));
+    if (front) made.push(element("path", { class: `${kind} under`, d: front }), element("path", { class: kind, d: front }));
+  }
+  put("curves", ...made);
+}
+
+function drawMarker(cross) {
+  const made = [];
+  if (marker) {
+    const limb = faces(marker.worn, middleAt(marker.worn[2]));
+    const places = [toPixels(...seen(marker.worn)), toPixels(...marker.flat)];
+    if (view.show === "leather") places.shift();
+    if (view.show === "limb") places.pop();
+    places.forEach(([x, y], n) => {
+      const behind = n === 0 && view.show !== "leather" && !limb;
+      made.push(element("circle", { class: behind ? "finger behind" : "finger", cx: px(x), cy: px(y), r: 7 }));
+    });
+  }
+  if (cross) {
+    const [x, y] = cross;
+    made.push(element("path", { class: "cross", d: `M${px(x - 14)} ${px(y)}h28M${px(x)} ${px(y - 14)}v28` }));
+  }
+  put("marks", ...made);
+}
+
+export function resizeDrawing(width, height) {
+  svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+}
+
+/** Draw all of it again. */
+export function drawLines({ curves, cross }) {
+  drawBench();
+  drawRuler();
+  drawRings();
+  drawLeather();
+  drawCurves(curves);
+  drawMarker(cross);
+}

@@ -1,0 +1,211 @@
+// The page: hears what is on the bench, and hands it to those who show it.
+
+import { listen, post, state, takeState, whenChanged, Told } from "/static/ask.js";
+import { showBench, startBench } from "/static/bench.js";
+import { showOrder } from "/static/order.js";
+import { calm, complain, tell } from "/static/words.js";
+
+const MOST_BYTES = 100 * 1024 * 1024;
+const byId = (id) => document.getElementById(id);
+
+// Files in
+
+async function takeFiles(list) {
+  const files = [...list];
+  const job = files.find((file) => /\.toml$/i.test(file.name));
+  const scan = files.find((file) => file !== job);
+  if (job) await tell(async () => post("/open-job", await job.text()));
+  if (scan) await takeScan(scan);
+}
+
+async function takeScan(file) {
+  if (file.size > MOST_BYTES) {
+    complain(`${file.name} has ${(file.size / 2 ** 20).toFixed(0)} MB, and up to 100 MB are taken; export the scan with fewer faces.`);
+    return;
+  }
+  await tell(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
+}
+
+for (const button of document.querySelectorAll("[data-choose]")) {
+  button.addEventListener("click", () => byId(`${button.dataset.choose}-file`).click());
+}
+for (const button of document.querySelectorAll("[data-do]")) {
+  button.addEventListener("click", () => tell(() => post(`/do/${button.dataset.do}`)));
+}
+for (const id of ["scan-file", "job-file"]) {
+  byId(id).addEventListener("change", async ({ target }) => {
+    await takeFiles(target.files);
+    target.value = "";
+  });
+}
+
+let depth = 0;
+const isFiles = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
+addEventListener("dragenter", (event) => {
+  if (!isFiles(event)) return;
+  event.preventDefault();
+  depth += 1;
+  byId("drop").hidden = false;
+});
+addEventListener("dragover", (event) => { if (isFiles(event)) event.preventDefault(); });
+addEventListener("dragleave", (event) => {
+  if (!isFiles(event)) return;
+  depth -= 1;
+  byId("drop").hidden = depth > 0 ? false : true;
+});
+addEventListener("drop", (event) => {
+  event.preventDefault();
+  depth = 0;
+  byId("drop").hidden = true;
+  if (event.dataTransfer?.files.length) takeFiles(event.dataTransfer.files);
+});
+
+// Undo and redo
+
+byId("undo").addEventListener("click", () => tell(() => post("/do/undo")));
+byId("redo").addEventListener("click", () => tell(() => post("/do/redo")));
+addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches("input, textarea, select")) return;
+  const key = event.key.toLowerCase();
+  if (key !== "z" && key !== "y") return;
+  event.preventDefault();
+  const again = key === "y" || event.shiftKey;
+  if (again ? state.can_redo : state.can_undo) tell(() => post(again ? "/do/redo" : "/do/undo"));
+});
+byId("stop").addEventListener("click", () => tell(() => post("/do/stop")));
+byId("go-on").addEventListener("click", () => tell(() => post("/do/go-on")));
+
+// What is told above the bench
+
+const STEP_WORDS = {
+  "reading the scan": "Reading the scan.",
+  "finding the limb": "Finding the limb in it.",
+  "dressing the limb": "Putting on what is worn beneath.",
+  "cutting the panels": "Cutting along the edges.",
+  "laying them flat": "Laying the leather flat.",
+  "telling the stretch": "Telling the stretch.",
+  "drawing the pieces": "Drawing the pieces.",
+  "writing the report": "Writing the report.",
+};
+
+function put(id, words) {
+  if (byId(id).textContent !== words) byId(id).textContent = words;
+}
+
+function headline(now) {
+  if (now.trouble) return now.leather ? "It cannot be made like this. What you see is the last that could." : "This does not work yet.";
+  if (now.leather) return now.leather.headline;
+  if (now.awaited) return `Now bring the scan “${now.awaited}”.`;
+  if (now.receiving) return "The scan is arriving.";
+  if (now.work && !now.work.stopped) return now.limb ? "The limb is found. Now its leather." : "The scan is being read.";
+  return now.job ? "The scan lies on the bench." : "Nothing lies on the bench yet.";
+}
+
+function showVerdict(now) {
+  const { leather, trouble, work, receiving } = now;
+  put("headline", headline(now));
+  byId("verdict").className = trouble ? "trouble" : leather ? (leather.fits ? leather.verdict : `over ${leather.verdict}`) : "";
+  const lines = [];
+  if (trouble) lines.push([capital(trouble.sentence) + (/[.?!]$/.test(trouble.sentence) ? "" : "."), "wrong"]);
+  for (const words of leather?.troubles ?? []) lines.push([words, "wrong"]);
+  if (leather && !trouble) lines.push(...leather.sentences.map((words) => [words, ""]), [leather.limits, "soft"]);
+  byId("findings").replaceChildren(...lines.map(([words, kind]) => {
+    const line = document.createElement("p");
+    line.className = kind;
+    line.textContent = words;
+    return line;
+  }));
+  showWork(work, receiving, leather);
+}
+
+function showWork(work, receiving, leather) {
+  byId("work").hidden = !work && !receiving;
+  const bar = byId("work-bar");
+  byId("stop").hidden = !work || work.stopped;
+  byId("go-on").hidden = !work?.stopped;
+  bar.hidden = Boolean(work?.stopped);
+  if (receiving) {
+    const [soFar, of] = receiving;
+    const mb = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 2 ** 20 * 10 ? 1 : 0);
+    put("work-words", of ? `${mb(soFar)} of ${mb(of)} MB have arrived.` : `${mb(soFar)} MB have arrived.`);
+    bar.max = of || 1;
+    if (of) bar.value = soFar;
+    else bar.removeAttribute("value");
+  } else if (work) {
+    const fine = work.of > 6 && leather;
+    const words = STEP_WORDS[work.name] ?? "";
+    put("work-words", work.stopped ? "Stopped." : fine ? `The figures are a first look; the pattern itself is being made. ${words}` : words);
+    bar.max = work.of || 1;
+    bar.value = Math.max(0.15, work.number - 1);
+  }
+}
+
+function capital(words) {
+  return `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+}
+
+function showTitle(now) {
+  const scan = now.job?.scan.file.replace(/\.[^.]*$/, "");
+  put("job-title", now.job ? now.job.output.title || scan : "");
+  byId("undo").disabled = !now.can_undo;
+  byId("redo").disabled = !now.can_redo;
+}
+
+// Legend and regions
+
+const BANDS = [
+  ["q4", "−5…"], ["q3", "−3–5"], ["q2", "−2–3"], ["q1", "−1–2"], ["even", "<1"],
+  ["s1", "+1–2"], ["s2", "+2–3"], ["s3", "+3–4"], ["s4", "+4–5"], ["s5", "+5–7"], ["s6", "+7–10"], ["s7", "+10…"],
+];
+byId("bands").append(...BANDS.map(([kind, words]) => {
+  const item = document.createElement("li");
+  const colour = document.createElement("i");
+  colour.className = kind;
+  item.append(colour, words);
+  return item;
+}));
+
+function showRegions(now) {
+  byId("legend").hidden = !now.leather;
+  byId("regions").hidden = !now.leather;
+  if (!now.leather) return;
+  const several = now.leather.regions.length > 1;
+  byId("region-tables").replaceChildren(...now.leather.regions.map(({ panel, rows }) => {
+    const table = document.createElement("table");
+    const caption = table.createCaption();
+    caption.textContent = several ? `Piece “${panel}”` : "How far the leather stretches (+) or is squeezed (−)";
+    const head = table.createTHead().insertRow();
+    for (const words of ["Region", "Along the grain", "Across the grain", "Beyond the limits", "Forming"]) {
+      const cell = document.createElement("th");
+      cell.scope = "col";
+      cell.textContent = words;
+      head.append(cell);
+    }
+    const body = table.createTBody();
+    for (const row of rows) {
+      const line = body.insertRow();
+      const name = document.createElement("th");
+      name.scope = "row";
+      name.textContent = row.name;
+      line.append(name);
+      for (const words of [row.along, row.across, row.beyond, row.words]) line.insertCell().textContent = words;
+      line.lastChild.className = row.verdict;
+    }
+    return table;
+  }));
+}
+
+whenChanged((now, before) => {
+  showTitle(now);
+  showVerdict(now);
+  showOrder(now, before);
+  showRegions(now);
+  showBench(now, before);
+  document.body.dataset.revision = now.revision;
+});
+
+startBench();
+listen((lost) => {
+  if (lost) complain("Calfskin does not answer. Is it still running in its terminal?");
+  else if (byId("message").textContent.startsWith("Calfskin does not answer")) calm();
+});

@@ -1,0 +1,425 @@
+// The work order: the questions of the job, in the order in which a maker would ask them.
+
+import { post, set, state } from "/static/ask.js";
+import { pick, sideName } from "/static/bench.js";
+import { tell } from "/static/words.js";
+
+const list = document.getElementById("questions");
+const MARKS = { done: "answered", open: "open", trouble: "in trouble", later: "comes later" };
+const QUARTERS = ["front", "outside", "back", "inside"];
+const questions = [];
+
+function h(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    else if (value === true) made.setAttribute(key, "");
+    else if (value !== false && value !== undefined) made.setAttribute(key, value);
+  }
+  made.append(...children);
+  return made;
+}
+
+function valueAt(path) {
+  return path.reduce((at, part) => at?.[part], state.job);
+}
+
+let fieldCount = 0;
+
+/** A field for one value of the job. It is taken when it is left, or at Enter. */
+function field(label, path, { choices, hint, write = (text) => text, read = (value) => value ?? "" } = {}) {
+  const id = `field-${++fieldCount}`;
+  const input = choices
+    ? h("select", { id }, ...choices.map(([value, words]) => h("option", { value }, words)))
+    : h("input", { id, type: "text", autocomplete: "off", spellcheck: "false" });
+  if (hint) input.setAttribute("aria-describedby", `${id}-hint`);
+  const show = () => {
+    if (document.activeElement !== input || choices) input.value = read(valueAt(path));
+    input.removeAttribute("aria-invalid");
+  };
+  const take = async () => {
+    const text = input.value.trim();
+    if (text === read(valueAt(path))) return;
+    const fine = await tell(() => set([[path, write(text)]]));
+    if (fine) input.value = read(valueAt(path));
+    else input.setAttribute("aria-invalid", "true");
+  };
+  input.addEventListener("change", take);
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") { input.value = read(valueAt(path)); input.removeAttribute("aria-invalid"); }
+  });
+  const row = h("p", { class: "field" }, h("label", { for: id }, label), input);
+  if (hint) row.append(h("span", { class: "hint", id: `${id}-hint` }, hint));
+  row.show = show;
+  row.input = input;
+  return row;
+}
+
+function button(words, act, attributes = {}) {
+  return h("button", { type: "button", onclick: act, ...attributes }, words);
+}
+
+/** A question: its title, its parts, and what its answer is in a state. */
+function question(id, title, parts, answer) {
+  const mark = h("span", { class: "mark", "aria-hidden": "true" });
+  const word = h("span", { class: "hidden" });
+  const told = h("span", { class: "answer" });
+  const trouble = h("p", { class: "trouble", hidden: true });
+  const body = h("div", { class: "parts" }, trouble, ...parts);
+  const details = h("details", { name: "work-order" },
+    h("summary", {}, mark, h("span", { class: "title" }, title), word, told), body);
+  const item = h("li", { id: `question-${id}` }, details);
+  list.append(item);
+  questions.push({ id, details, item, word, told, trouble, parts, answer });
+}
+
+const near = (number) => `${Math.round(number)} mm`.replace("-", "−");
+
+function girthNamed(name) {
+  return state.limb?.girths.find((girth) => girth.name === name);
+}
+
+// Which scan?
+
+const scanWords = h("ul", { class: "told" });
+question("scan", "Which scan is it?", [
+  scanWords,
+  h("p", { class: "ways" },
+    button("Choose a scan", () => document.getElementById("scan-file").click()),
+    button("Try the demo leg", () => tell(() => post("/do/demo"))),
+    button("Open a job file", () => document.getElementById("job-file").click())),
+], () => {
+  if (state.awaited) return ["open", `The job is about ${state.awaited}: bring that scan too.`];
+  if (!state.scan_name) return ["open", state.receiving ? "It is arriving." : "Drop it on the bench."];
+  const { scan } = state;
+  const size = scan ? (scan.points ? "a cloud of points" : `${scan.faces.toLocaleString("en").replaceAll(",", " ")} faces`) : "";
+  return [state.limb ? "done" : "open", [state.scan_name, size].filter(Boolean).join(", ")];
+});
+
+// Which limb?
+
+const kinds = [["lower leg", "lower leg"], ["forearm", "forearm"]];
+question("limb", "Which limb is it?", [
+  field("Limb", ["scan", "limb"], { choices: kinds }),
+  field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
+], () => {
+  const { side, limb } = state.job.scan;
+  return ["done", `${side === "left" ? "Left" : "Right"} ${limb}`];
+});
+
+// True to size?
+
+const tapeAt = ["scan", "tape"];
+const tapePlace = h("select", { id: "tape-at" });
+const tapeGirth = h("input", { id: "tape-girth", type: "text", autocomplete: "off", placeholder: "386 mm", "aria-describedby": "tape-hint" });
+const tapeHint = h("span", { class: "hint", id: "tape-hint" });
+
+async function takeTape() {
+  const girth = tapeGirth.value.trim();
+  const others = (state.job.scan.tape ?? []).slice(1);
+  const own = girth ? [{ at: tapePlace.value, girth }] : [];
+  const fine = await tell(() => set([[tapeAt, [...own, ...others]]]));
+  tapeGirth.toggleAttribute("aria-invalid", !fine);
+}
+const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preventDefault(); takeTape(); } },
+  h("p", { class: "field" }, h("label", { for: "tape-girth" }, "Girth by tape"), tapeGirth, tapeHint),
+  h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), tapePlace),
+  h("p", { class: "ways" }, h("button", { type: "submit" }, "Scale the scan to it")));
+tapeForm.show = () => {
+  const least = state.job.scan.limb === "forearm" ? "wrist" : "ankle";
+  const places = [["widest", "at its widest"], [least, `at the ${least}, where it is least`]];
+  const tape = state.job.scan.tape[0];
+  if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, `at ${tape.at}`]);
+  const chosen = tape?.at ?? (places.some(([value]) => value === tapePlace.value) ? tapePlace.value : "widest");
+  tapePlace.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
+  tapePlace.value = chosen;
+  if (document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
+  tapeGirth.removeAttribute("aria-invalid");
+  const told = girthNamed(chosen);
+  tapeHint.textContent = told
+    ? `The scan ${tape ? "now measures" : "as it is measures"} ${near(told.tape)} (${(told.tape / 25.4).toFixed(1)} in) there.`
+    : "Millimetres, or 15.2 in.";
+};
+tapePlace.addEventListener("change", () => tapeForm.show());
+question("size", "Is it true to size?", [
+  tapeForm,
+  field("Unit of the file", ["scan", "unit"], {
+    choices: [["auto", "as found"], ["mm", "mm"], ["cm", "cm"], ["m", "m"], ["in", "inch"]],
+    hint: "A phone’s scan may miss the true size by up to 30 %: one girth by tape puts it right.",
+  }),
+], () => {
+  const [tape] = state.job.scan.tape;
+  if (!tape) return ["open", state.limb ? `No tape girth yet. The scan says: ${girthNamed("widest")?.words.toLowerCase()}.` : "One girth by tape tells."];
+  const place = { widest: "Widest girth", ankle: "Ankle", wrist: "Wrist" }[tape.at] ?? `At ${tape.at}`;
+  return ["done", `${place} ${tape.girth} by tape`];
+});
+
+// Where is its front?
+
+const frontButtons = h("p", { class: "ways" },
+  button("Yes, that is the front", () => tell(() => post("/do/agree-front")), { id: "agree-front" }),
+  button("Click it on the limb", () => pick("front"), { id: "pick-front" }),
+  button("Find it again", () => tell(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
+frontButtons.show = () => {
+  frontButtons.children[0].hidden = state.front_agreed || !state.limb || state.job.scan.front !== "auto";
+  frontButtons.children[1].disabled = !state.scan;
+  frontButtons.children[2].hidden = state.job.scan.front === "auto";
+};
+const frontWords = h("p", { class: "soft" }, "The limb on the bench looks at you with its front. On a leg that is the shin, on a forearm the back of the hand side.");
+question("front", "Where is its front?", [frontWords, frontButtons], () => {
+  if (state.job.scan.front !== "auto") return [state.limb ? "done" : "open", "Where you set it."];
+  if (!state.limb) return ["open", "Found from the foot or the hand, or clicked."];
+  if (state.front_agreed) return ["done", `Found from the ${state.limb.front_from}, and you agree.`];
+  return ["open", `Found from the ${state.limb.front_from}. Look at it: is it right?`];
+});
+
+// What is worn beneath?
+
+const sameUnder = () => new Set(QUARTERS.map((q) => state.job.wear.under[q])).size === 1;
+const under = field("Clothing and padding", ["wear", "under"], {
+  read: (value) => (!value ? "" : sameUnder() ? value.front : "differs by side"),
+  hint: "How thick it is beneath the leather: thick stockings 3 mm.",
+});
+const underSides = h("details", { class: "more" }, h("summary", {}, "Not the same all round"),
+  h("div", { class: "four" }, ...QUARTERS.map((quarter) => {
+    const one = field(quarter, ["wear", "under", quarter]);
+    one.quarter = quarter;
+    return one;
+  })));
+underSides.show = () => {
+  for (const one of underSides.querySelectorAll(".field")) {
+    one.show();
+    one.querySelector("label").textContent = sideName(one.quarter);
+  }
+};
+question("under", "What is worn beneath?", [
+  under, underSides,
+  field("Ease on the girth", ["wear", "ease"], { hint: "So that it can be worn: 5 to 15 mm is usual." }),
+], () => {
+  const { under: layers, ease } = state.job.wear;
+  return ["done", `${sameUnder() ? layers.front : "Padding that differs by side"}${sameUnder() ? " beneath it" : ""}, ${ease} of ease`];
+});
+
+// Which leather?
+
+const own = h("div", { class: "four" }, ...[
+  ["stretch_along", "stretch along the grain"], ["stretch_across", "stretch across it"],
+  ["squeeze_along", "squeeze along the grain"], ["squeeze_across", "squeeze across it"],
+].map(([name, words]) => field(words, ["leather", "limits", name], { read: (value) => percentText(value) })));
+function percentText(value) {
+  return typeof value === "number" ? `${Number((100 * value).toFixed(2))} %` : value ?? "";
+}
+own.show = () => {
+  own.hidden = typeof state.job.leather.limits === "string";
+  for (const one of own.children) one.show();
+};
+const FIGURES = { stretch_along: "5 %", stretch_across: "5 %", squeeze_along: "3 %", squeeze_across: "3 %" };
+question("leather", "Which leather?", [
+  field("Thickness", ["leather", "thickness"], { hint: "Measure it. 8 oz is 3.2 mm." }),
+  field("How it is formed", ["leather", "limits"], {
+    choices: [["cased", "cased (wet)"], ["dry", "dry"], ["own", "by my own figures"]],
+    read: (value) => (typeof value === "string" ? value : "own"),
+    write: (text) => (text === "own" ? FIGURES : text),
+    hint: "What it takes is an opinion until strips of your own leather have told.",
+  }),
+  own,
+  field("Its grain runs", ["leather", "grain"], { choices: [["up the limb", "up the limb"], ["across the limb", "across the limb"]] }),
+], () => {
+  const { thickness, limits } = state.job.leather;
+  const formed = { cased: "formed cased", dry: "formed dry" }[limits] ?? "by your own figures";
+  return ["done", `${thickness} thick, ${formed}`];
+});
+
+// Where does it end?
+
+const edgeParts = ["top", "bottom"].map((name) => {
+  const fields = QUARTERS.map((quarter) => {
+    const one = field(quarter, ["edges", name, quarter], {
+      read: (value) => (value && value !== "auto" ? value : edgeHeight(name, quarter)),
+      write: (text) => text || "auto",
+    });
+    one.quarter = quarter;
+    return one;
+  });
+  const usual = button("The usual clearance", () => tell(() => set([[["edges", name], "auto"]])));
+  const part = h("fieldset", {}, h("legend", {}, `${name === "top" ? "Top" : "Bottom"} edge, heights`),
+    h("div", { class: "four" }, ...fields), usual);
+  part.show = () => {
+    for (const one of fields) {
+      one.show();
+      one.querySelector("label").textContent = sideName(one.quarter);
+      one.classList.toggle("usual", state.job.edges[name][one.quarter] === "auto");
+    }
+    usual.disabled = QUARTERS.every((quarter) => state.job.edges[name][quarter] === "auto");
+  };
+  return part;
+});
+function edgeHeight(name, quarter) {
+  const knob = state.curves?.[name].knobs.find((one) => one.quarter === quarter);
+  return knob ? `${Number(knob.height.toFixed(1))} mm` : "usual";
+}
+question("edges", "Where does it end?", [
+  h("p", { class: "soft" }, "Drag the round points on the limb up and down, or write the heights. An empty field takes the usual clearance."),
+  ...edgeParts,
+], () => {
+  if (!state.curves) return ["later", "At the usual clearances."];
+  const heights = (name) => {
+    const found = state.curves[name].knobs.map((knob) => Math.round(knob.height));
+    const [low, high] = [Math.min(...found), Math.max(...found)];
+    return low === high ? near(low) : `${low} to ${near(high)}`.replace("-", "−");
+  };
+  return ["done", `Top at ${heights("top")}, bottom at ${heights("bottom")}`];
+});
+
+// Where does it open?
+
+const seamPlace = field("The opening runs along", ["seam", 0, "along"], {
+  choices: [...QUARTERS.map((quarter) => [quarter, quarter]), ["own", "a line of my own"]],
+  read: (value) => (typeof value === "string" ? value : "own"),
+  write: (text) => (text === "own" ? straightLine() : text),
+});
+const seamPoints = h("div", { class: "points" });
+seamPoints.show = () => {
+  const { along } = state.job.seam[0];
+  const label = seamPlace.querySelectorAll("option");
+  QUARTERS.forEach((quarter, n) => { label[n].textContent = `the ${sideName(quarter)}`; });
+  seamPoints.hidden = !Array.isArray(along);
+  if (seamPoints.hidden || seamPoints.contains(document.activeElement)) return;
+  const rows = along.map(([bearing, height], n) => {
+    const whole = h("input", { type: "text", value: `${Number(bearing)}°`, "aria-label": `Point ${n + 1}, degrees from the front` });
+    const up = h("input", { type: "text", value: height, "aria-label": `Point ${n + 1}, height` });
+    const take = () => {
+      const points = state.job.seam[0].along.map((p, k) => (k === n ? [Number.parseFloat(whole.value), up.value] : p));
+      tell(() => set([[["seam", 0, "along"], points]]), () => seamPoints.show());
+    };
+    whole.addEventListener("change", take);
+    up.addEventListener("change", take);
+    return h("tr", {}, h("th", { scope: "row" }, `${n + 1}`), h("td", {}, whole), h("td", {}, up));
+  });
+  seamPoints.replaceChildren(h("table", {},
+    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Point"), h("th", { scope: "col" }, "From the front"), h("th", { scope: "col" }, "Height"))),
+    h("tbody", {}, ...rows)));
+};
+function straightLine() {
+  const { along } = state.job.seam[0];
+  const bearing = typeof along === "number" ? along : { front: 0, outside: 90, back: 180, inside: 270 }[along] ?? 180;
+  const all = [...state.curves.bottom.knobs, ...state.curves.top.knobs].map((knob) => knob.height);
+  return [[bearing, `${Math.min(...all)} mm`], [bearing, `${Math.max(...all)} mm`]];
+}
+const seamButtons = h("p", { class: "ways" },
+  button("Click the line on the limb", () => pick("seam"), { id: "pick-seam" }),
+  button("Add a point between", addPoint, { id: "add-point" }));
+function addPoint() {
+  const along = state.job.seam[0].along.map(([bearing, height]) => [bearing, Number.parseFloat(height)]);
+  const gaps = along.slice(1).map((point, n) => point[1] - along[n][1]);
+  const n = gaps.indexOf(Math.max(...gaps));
+  const between = [0, 1].map((k) => (along[n][k] + along[n + 1][k]) / 2);
+  const points = [...along.slice(0, n + 1), between, ...along.slice(n + 1)];
+  tell(() => set([[["seam", 0, "along"], points.map(([bearing, height]) => [bearing, `${height} mm`])]]));
+}
+seamButtons.show = () => {
+  seamButtons.children[0].disabled = !state.worn;
+  seamPlace.input.disabled = !state.curves;
+  seamButtons.children[1].hidden = !Array.isArray(state.job.seam[0].along);
+};
+question("opening", "Where does it open?", [
+  seamButtons, seamPlace, seamPoints,
+  field("Lacing gap", ["seam", 0, "gap"], { hint: "20 to 40 mm is usual." }),
+  h("div", { class: "two" }, field("Eyelet holes", ["seam", 0, "eyelet"]), field("From hole to hole", ["seam", 0, "pitch"])),
+], () => {
+  const [seam, ...others] = state.job.seam;
+  const where = Array.isArray(seam.along) ? "Along your own line" : typeof seam.along === "number" ? `At ${seam.along}° from the front` : `Along the ${sideName(seam.along)}`;
+  const more = others.length ? `, and ${others.length} more` : "";
+  return ["done", `${where}, laced, lacing gap ${seam.gap}${more}`];
+});
+
+// Take it away
+
+const files = h("ul", { class: "files" });
+const FILES = [
+  ["pattern.pdf", "Sheets to print", "True size, to join for a try-on in paper and for the knife"],
+  ["pattern.dxf", "DXF", "For a laser or a plotter, in mm"],
+  ["pattern.svg", "SVG", "The same drawing for a drawing program"],
+  ["report.html", "Report", "Stretch, girths, cautions: read it before you cut"],
+  ["job.toml", "Job file", "Everything you set here; calfskin make makes the same files from it"],
+  ["calfskin.zip", "All of it, with the scan", "In one archive, to put away or to go on with elsewhere"],
+];
+const links = FILES.map(([name, title, words]) => h("li", {},
+  h("a", { href: `/take/${name}`, download: name, "data-file": name }, title), h("span", { class: "hint" }, words)));
+files.append(...links);
+files.show = () => {
+  const ready = state.made?.current ?? false;
+  for (const link of files.querySelectorAll("a")) {
+    const open = ready || link.dataset.file === "job.toml";
+    if (open) link.setAttribute("href", `/take/${link.dataset.file}`);
+    else link.removeAttribute("href");
+    link.setAttribute("aria-disabled", String(!open));
+  }
+};
+const cut = h("div", { class: "told-cut" });
+cut.show = () => {
+  cut.replaceChildren();
+  if (!state.made?.current) return;
+  for (const piece of state.made.pieces) cut.append(h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence));
+  cut.append(h("p", {}, state.made.leather));
+  const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, "Read the report here");
+  cut.append(h("p", {}, report));
+  cut.append(h("details", { class: "more" }, h("summary", {}, "Before you cut, form and wear"),
+    h("ul", {}, ...state.made.cautions.map((words) => h("li", {}, words)))));
+};
+question("files", "Take it away", [
+  h("div", { class: "two" }, field("Title on the piece", ["output", "title"], { hint: "Empty: the scan’s name." }), field("Paper", ["output", "paper"], { choices: [["A4", "A4"], ["Letter", "Letter"]] })),
+  files, cut,
+], () => {
+  if (state.made?.current) return ["done", "The files are ready."];
+  return state.leather ? ["open", state.work ? "They are being made." : "Not finished yet."] : ["later", "When the leather lies flat."];
+});
+
+const keeping = document.getElementById("keeping");
+function showKeeping() {
+  const { folder, job } = state;
+  const clear = button("Clear the bench and delete them", async () => {
+    if (clear.dataset.sure) {
+      await tell(() => post("/do/clear"));
+      return;
+    }
+    clear.dataset.sure = "yes";
+    clear.textContent = "Press again: the scan and the job are deleted from this computer";
+  }, { class: "clear" });
+  keeping.replaceChildren(
+    h("p", {}, "A scan is a picture of a body. It and the job are kept on this computer alone, in ", h("code", {}, folder),
+      ", until you clear the bench. Nothing is sent anywhere."));
+  if (job) keeping.append(h("p", {}, clear));
+}
+
+/** Show a state in the work order. */
+export function showOrder(now, before) {
+  if (!before || before.folder !== now.folder || !before.job !== !now.job) showKeeping();
+  scanWords.replaceChildren(...[...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])].map((words) => h("li", {}, words)));
+  for (const one of questions) {
+    const answerable = now.job !== null || one.id === "scan";
+    one.item.hidden = !answerable && one.id !== "scan";
+    if (one.item.hidden) continue;
+    const [mark, words] = one.answer();
+    const inTrouble = now.trouble?.question === one.id;
+    const shown = inTrouble ? "trouble" : mark;
+    one.item.className = shown;
+    one.word.textContent = ` (${MARKS[shown]}) `;
+    one.told.textContent = words;
+    one.trouble.hidden = !inTrouble;
+    one.trouble.textContent = inTrouble ? capital(now.trouble.sentence) : "";
+    if (now.job) for (const part of one.parts.flatMap((p) => [p, ...p.querySelectorAll(".two .field, .field")])) part.show?.();
+    if (inTrouble && before?.trouble?.sentence !== now.trouble.sentence) one.details.open = true;
+  }
+  if (!before) questions[0].details.open = !now.job;
+  if (before && !before.limb && now.limb) openNext();
+}
+
+function openNext() {
+  const open = questions.find((one) => one.item.className === "open");
+  if (open) open.details.open = true;
+}
+
+function capital(words) {
+  return `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+}

@@ -1,0 +1,305 @@
+// The picture: the scan, the leather on it, and the leather laid flat, in one scene under one camera.
+
+import {
+  AmbientLight, BufferAttribute, BufferGeometry, DirectionalLight, DoubleSide, Group, Matrix4, Mesh,
+  MeshLambertMaterial, MeshBVH, OrthographicCamera, Points, PointsMaterial, Raycaster, Scene, ShaderMaterial, Vector2,
+  Vector3, WebGLRenderer, acceleratedRaycast,
+} from "/static/vendor/three.js";
+import { colours } from "/static/colours.js";
+import { leatherLeft, things, toWorld, view } from "/static/view.js";
+
+Mesh.prototype.raycast = acceleratedRaycast;
+
+const canvas = document.getElementById("picture");
+const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+const scene = new Scene();
+const camera = new OrthographicCamera();
+const limb = new Group();
+const inLimb = new Group(); // limb coordinates: front, lateral, height
+const sun = new DirectionalLight(0xffffff, 2.1);
+const skinStuff = new MeshLambertMaterial({ side: DoubleSide });
+const dots = new PointsMaterial({ size: 2, sizeAttenuation: false });
+const raycaster = new Raycaster();
+let scan = null;
+let worn = null;
+let panels = [];
+
+sun.position.set(-0.5, 0.7, 1);
+limb.add(inLimb);
+scene.add(limb, sun, new AmbientLight(0xffffff, 1.25));
+camera.near = -4000;
+camera.far = 4000;
+raycaster.firstHitOnly = true;
+
+const VERTEX = `
+attribute vec3 told;
+varying vec3 figures;
+varying vec3 place;
+void main() {
+  figures = told;
+  vec4 at = modelViewMatrix * vec4(position, 1.0);
+  place = at.xyz;
+  gl_Position = projectionMatrix * at;
+}`;
+
+// Bands as in the report: the larger of stretch and squeeze, hatched where the limits are passed.
+const FRAGMENT = `
+varying vec3 figures;
+varying vec3 place;
+uniform vec3 even;
+uniform vec3 hatch;
+uniform vec3 stretched[7];
+uniform vec3 squeezed[4];
+uniform float stretchSteps[7];
+uniform float squeezeSteps[4];
+uniform float relief;
+uniform float dense;
+void main() {
+  vec3 paint = even;
+  if (figures.x >= figures.y) {
+    for (int k = 0; k < 7; k++) if (figures.x >= stretchSteps[k]) paint = stretched[k];
+  } else {
+    for (int k = 0; k < 4; k++) if (figures.y >= squeezeSteps[k]) paint = squeezed[k];
+  }
+  vec3 normal = normalize(cross(dFdx(place), dFdy(place)));
+  float light = mix(1.0, 0.58 + 0.48 * abs(dot(normal, normalize(vec3(-0.35, 0.45, 1.0)))), relief);
+  paint *= light;
+  if (figures.z > 0.0) {
+    float across = mod(gl_FragCoord.x + gl_FragCoord.y, 8.0 * dense) / dense;
+    float line = smoothstep(0.0, 0.5, across) * (1.0 - smoothstep(1.3, 1.9, across));
+    paint = mix(paint, hatch, line * 0.85);
+  }
+  gl_FragColor = vec4(paint, 1.0);
+}`;
+
+const STRETCH_STEPS = [0.01, 0.02, 0.03, 0.04, 0.05, 0.07, 0.1];
+const SQUEEZE_STEPS = [0.01, 0.02, 0.03, 0.05];
+
+function leatherStuff(relief) {
+  const stuff = new ShaderMaterial({
+    vertexShader: VERTEX,
+    fragmentShader: FRAGMENT,
+    side: DoubleSide,
+    polygonOffset: relief > 0,
+    polygonOffsetFactor: -1,
+    polygonOffsetUnits: -2,
+    uniforms: {
+      even: { value: null }, hatch: { value: null }, stretched: { value: null }, squeezed: { value: null },
+      stretchSteps: { value: STRETCH_STEPS }, squeezeSteps: { value: SQUEEZE_STEPS },
+      relief: { value: relief }, dense: { value: renderer.getPixelRatio() },
+    },
+  });
+  return stuff;
+}
+
+const onLimb = leatherStuff(1);
+const onBench = leatherStuff(0);
+
+/** Take the colours of the page's present look. */
+export function recolour() {
+  const now = colours();
+  for (const stuff of [onLimb, onBench]) {
+    stuff.uniforms.even.value = now.even;
+    stuff.uniforms.hatch.value = now.hatch;
+    stuff.uniforms.stretched.value = now.stretched;
+    stuff.uniforms.squeezed.value = now.squeezed;
+  }
+  skinStuff.color.setRGB(...now.skin, "srgb");
+  dots.color.setRGB(...now.soft, "srgb");
+}
+
+export function resize(width, height) {
+  renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+  renderer.setSize(width, height, false);
+  for (const stuff of [onLimb, onBench]) stuff.uniforms.dense.value = renderer.getPixelRatio();
+}
+
+export function draw() {
+  const halfWidth = view.width / 2 / view.scale;
+  const halfHeight = view.height / 2 / view.scale;
+  Object.assign(camera, {
+    left: view.x - halfWidth, right: view.x + halfWidth, top: view.y + halfHeight, bottom: view.y - halfHeight,
+  });
+  camera.updateProjectionMatrix();
+  const middle = (things.low + things.high) / 2;
+  limb.position.set(0, middle, 0);
+  limb.rotation.set(view.tip, view.turn, 0, "XYZ");
+  const h = things.hand;
+  inLimb.matrixAutoUpdate = false;
+  inLimb.matrix.set(0, h, 0, 0, 0, 0, 1, -middle, 1, 0, 0, 0, 0, 0, 0, 1);
+  inLimb.matrixWorldNeedsUpdate = true;
+  limb.visible = view.show !== "leather";
+  for (const panel of panels) panel.flat.visible = view.show !== "limb";
+  renderer.render(scene, camera);
+}
+
+function freed(object) {
+  if (!object) return;
+  object.removeFromParent();
+  object.geometry.dispose();
+}
+
+function shape(points, faces) {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute("position", new BufferAttribute(points, 3));
+  if (faces) geometry.setIndex(new BufferAttribute(faces, 1));
+  return geometry;
+}
+
+/** The scan in its own axes, or nothing. */
+export function setScan(arrays) {
+  freed(scan);
+  scan = null;
+  if (!arrays) return;
+  if (arrays.faces.length) {
+    const geometry = shape(arrays.points, arrays.faces);
+    geometry.computeVertexNormals();
+    scan = new Mesh(geometry, skinStuff);
+  } else {
+    scan = new Points(shape(arrays.points), dots);
+  }
+  scan.matrixAutoUpdate = false;
+  inLimb.add(scan);
+}
+
+/** How the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. */
+export function placeScan(axes, origin, scale) {
+  if (!scan) return;
+  const [a, b, c] = axes;
+  const turned = new Matrix4().set(a[0], a[1], a[2], 0, b[0], b[1], b[2], 0, c[0], c[1], c[2], 0, 0, 0, 0, 1);
+  const moved = new Matrix4().makeTranslation(-origin[0], -origin[1], -origin[2]);
+  scan.matrix.copy(turned.multiply(moved).multiply(new Matrix4().makeScale(scale, scale, scale)));
+  scan.matrixWorldNeedsUpdate = true;
+}
+
+/** The worn surface, which is not shown: clicks are read from it. */
+export function setWorn(parcel) {
+  freed(worn);
+  worn = null;
+  if (!parcel) return;
+  const [rows, columns] = parcel.head.shape;
+  const faces = new Uint32Array((rows - 1) * (columns - 1) * 6);
+  let k = 0;
+  for (let i = 0; i + 1 < rows; i++) {
+    for (let j = 0; j + 1 < columns; j++) {
+      const a = i * columns + j;
+      faces.set([a, a + 1, a + columns, a + 1, a + columns + 1, a + columns], k);
+      k += 6;
+    }
+  }
+  const geometry = shape(parcel.arrays.points, faces);
+  geometry.boundsTree = new MeshBVH(geometry, { indirect: true });
+  worn = new Mesh(geometry, new MeshLambertMaterial({ side: DoubleSide }));
+  worn.material.visible = false;
+  worn.chart = parcel.arrays.chart;
+  inLimb.add(worn);
+}
+
+/** The panels of a leather parcel, on the limb and flat. */
+export function setLeather(list) {
+  for (const panel of panels) {
+    freed(panel.worn);
+    freed(panel.flat);
+  }
+  panels = list.map((panel) => {
+    const count = panel.stretch.length;
+    const told = new Float32Array(3 * count);
+    for (let i = 0; i < count; i++) told.set([panel.stretch[i], panel.squeeze[i], panel.over[i]], 3 * i);
+    const flatPoints = new Float32Array(3 * count);
+    for (let i = 0; i < count; i++) flatPoints.set([panel.flat[2 * i], panel.flat[2 * i + 1], 0], 3 * i);
+    const meshes = [[panel.worn, onLimb], [flatPoints, onBench]].map(([points, stuff]) => {
+      const geometry = shape(points, panel.faces);
+      geometry.setAttribute("told", new BufferAttribute(told, 3));
+      geometry.boundsTree = new MeshBVH(geometry, { indirect: true });
+      return new Mesh(geometry, stuff);
+    });
+    meshes.forEach((mesh) => { mesh.panel = panel; });
+    inLimb.add(meshes[0]);
+    scene.add(meshes[1]);
+    meshes[1].position.x = leatherLeft() + panel.shift;
+    return { worn: meshes[0], flat: meshes[1] };
+  });
+}
+
+export function shiftLeather() {
+  for (const { flat } of panels) flat.position.x = leatherLeft() + flat.panel.shift;
+}
+
+function ray(px, py) {
+  raycaster.setFromCamera(new Vector2((px / view.width) * 2 - 1, 1 - (py / view.height) * 2), camera);
+  scene.updateMatrixWorld();
+}
+
+function hit(object, px, py) {
+  ray(px, py);
+  return raycaster.intersectObject(object, false)[0] ?? null;
+}
+
+/** Shares of a face's corners at a place (in the mesh's own coordinates). */
+function shares(mesh, hit) {
+  const { position } = mesh.geometry.attributes;
+  const corners = [hit.face.a, hit.face.b, hit.face.c];
+  const [a, b, c] = corners.map((i) => new Vector3().fromBufferAttribute(position, i));
+  const p = mesh.worldToLocal(hit.point.clone());
+  const [u, v, w] = [b.clone().sub(a), c.clone().sub(a), p.sub(a)];
+  const [uu, uv, vv, wu, wv] = [u.dot(u), u.dot(v), v.dot(v), w.dot(u), w.dot(v)];
+  const whole = uu * vv - uv * uv;
+  const s = (vv * wu - uv * wv) / whole;
+  const t = (uu * wv - uv * wu) / whole;
+  return { corners, parts: [1 - s - t, s, t] };
+}
+
+function mixed(array, width, { corners, parts }) {
+  return Array.from({ length: width }, (_, k) => corners.reduce((sum, i, n) => sum + parts[n] * array[width * i + k], 0));
+}
+
+/** The place of leather under a pixel, wherever it shows: on the limb or flat. */
+export function leatherAt(px, py) {
+  for (const { worn: on, flat } of panels) {
+    for (const mesh of [flat, on]) {
+      if (!mesh.visible || (mesh === on && !limb.visible)) continue;
+      const found = hit(mesh, px, py);
+      if (!found) continue;
+      const { panel } = mesh;
+      const here = shares(mesh, found);
+      return {
+        from: mesh === flat ? "leather" : "limb",
+        worn: mixed(panel.worn, 3, here),
+        flat: mixed(panel.flat, 2, here).map((value, k) => value + (k ? 0 : leatherLeft() + panel.shift)),
+        chart: mixed(panel.chart, 2, here),
+        along: panel.along[found.faceIndex],
+        across: panel.across[found.faceIndex],
+        beyond: mixed(panel.over, 1, here)[0] > 0,
+      };
+    }
+  }
+  return null;
+}
+
+/** Bearing (degrees) and height (mm) of the worn surface under a pixel. */
+export function chartAt(px, py) {
+  if (!worn || !limb.visible) return null;
+  const found = hit(worn, px, py);
+  if (!found) return null;
+  const [height, bearing] = mixed(worn.chart, 2, shares(worn, found));
+  return { height, bearing: (bearing * 180) / Math.PI };
+}
+
+/** A place of the scan under a pixel, in the scan's own axes and mm. */
+export function scanAt(px, py) {
+  if (!scan) return null;
+  if (!scan.isMesh) {
+    ray(px, py);
+    raycaster.params.Points.threshold = 4;
+    const near = raycaster.intersectObject(scan, false).sort((a, b) => a.distanceToRay - b.distanceToRay)[0];
+    return near ? scan.worldToLocal(near.point.clone()).toArray() : null;
+  }
+  scan.geometry.boundsTree ??= new MeshBVH(scan.geometry, { indirect: true });
+  const found = hit(scan, px, py);
+  return found ? scan.worldToLocal(found.point.clone()).toArray() : null;
+}
+
+/** Whether a pixel lies right of where the leather begins. */
+export function overLeather(px, py) {
+  return things.leather !== null && view.show !== "limb" && toWorld(px, py)[0] > leatherLeft() - 20;
+}

@@ -1,0 +1,84 @@
+// Where things stand on the bench: mm to pixels, and the limb turned on its own axis.
+//
+// One scale and one height for limb and leather, so that a line from a place on the one runs level to the other.
+
+export const APART = 96; // mm between the limb and the leather: room for the girths' names
+export const RULER = 30; // mm between the limb and the ruler
+const MARGIN = 22; // mm kept free round everything
+const STEEPEST = 1.2; // rad. Tipped further, the limb would hide its own rings.
+
+export const view = { x: 0, y: 0, scale: 1, width: 1, height: 1, turn: 0, tip: 0, show: "both" };
+
+/** What is to be seen, in mm: half the limb's width, its heights, and the leather's box once it is there. */
+export const things = { reach: 80, low: 0, high: 400, hand: 1, leather: null };
+
+export function leatherLeft() {
+  return things.reach + APART;
+}
+
+/** Show everything, or the limb or the leather alone. */
+export function fit(show = view.show) {
+  view.show = show;
+  let left = -things.reach - RULER - 34;
+  let right = things.reach + 30;
+  let { low, high } = things;
+  if (things.leather && show !== "limb") {
+    right = leatherLeft() + things.leather.width;
+    if (show === "leather") {
+      left = leatherLeft() - 60;
+      low = things.leather.low;
+      high = things.leather.high;
+    }
+    low = Math.min(low, things.leather.low);
+    high = Math.max(high, things.leather.high);
+  }
+  const wide = right - left + 2 * MARGIN;
+  const tall = high - low + 2 * MARGIN;
+  view.scale = Math.min(view.width / wide, view.height / tall);
+  view.x = (left + right) / 2;
+  view.y = (low + high) / 2;
+}
+
+export function move(dx, dy) {
+  view.x -= dx / view.scale;
+  view.y += dy / view.scale;
+}
+
+/** Change the size, the place (px) under the pointer staying where it is. */
+export function zoom(factor, px = view.width / 2, py = view.height / 2) {
+  const [x, y] = toWorld(px, py);
+  view.scale = Math.min(40, Math.max(0.15, view.scale * factor));
+  view.x = x - (px - view.width / 2) / view.scale;
+  view.y = y + (py - view.height / 2) / view.scale;
+}
+
+export function turnBy(turn, tip) {
+  view.turn += turn;
+  view.tip = Math.max(-STEEPEST, Math.min(STEEPEST, view.tip + tip));
+}
+
+export function toWorld(px, py) {
+  return [view.x + (px - view.width / 2) / view.scale, view.y - (py - view.height / 2) / view.scale];
+}
+
+export function toPixels(x, y) {
+  return [view.width / 2 + (x - view.x) * view.scale, view.height / 2 - (y - view.y) * view.scale];
+}
+
+/** A limb place (front, lateral, height) as it is seen: x and y in mm on the bench, z towards the eye. */
+export function seen([front, lateral, height]) {
+  const middle = (things.low + things.high) / 2;
+  const across = things.hand * lateral;
+  const cos = Math.cos(view.turn);
+  const sin = Math.sin(view.turn);
+  const x = across * cos + front * sin;
+  const near = front * cos - across * sin;
+  const up = height - middle;
+  return [x, middle + up * Math.cos(view.tip) - near * Math.sin(view.tip), up * Math.sin(view.tip) + near * Math.cos(view.tip)];
+}
+
+/** Whether a place on the limb looks towards the eye, by its direction from the limb's middle line. */
+export function faces([front, lateral], middle = [0, 0]) {
+  const across = things.hand * (lateral - middle[1]);
+  return (front - middle[0]) * Math.cos(view.turn) - across * Math.sin(view.turn) > 0;
+}

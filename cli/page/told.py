@@ -1,0 +1,263 @@
+"""What the page tells: the bench as plain values, every figure also as a maker would say it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from cli.page.desk import LeatherSeen, LimbSeen, bare
+from cli.page.session import Bench, Session
+from flatten.job.settings import QUARTERS, EdgeHeights, Job
+from flatten.job.steps import edges_of, seam_of
+from flatten.leather.amount import leather_mass
+from flatten.leather.model import Region
+from flatten.leather.regions import ZERO_NAMES, height_words, side_names
+from flatten.limb.girth import girth_table
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.pattern.model import Piece
+from flatten.pattern.path import polyline
+from flatten.report.cautions import standing_cautions
+from flatten.report.cutting import piece_area, piece_sentence, piece_title
+from flatten.report.model import JobReport
+from flatten.report.words import (
+    VERDICT_WORDS,
+    girth_name,
+    headline,
+    leather_sentence,
+    limits_sentence,
+    mm,
+    percent,
+    percent_range,
+    scan_sentences,
+    stretch_sentences,
+    trouble_sentences,
+    worst,
+)
+from flatten.worn.curves import Edge, Seam
+
+AROUND = 120
+"""Points that an edge is drawn by: 3 mm apart on a calf."""
+
+UP = 60
+"""Points that a seam is drawn by."""
+
+_SAGITTA = 0.2
+
+
+def state(session: Session) -> dict[str, Any]:
+    """All that the page shows, beside the parcels, which are named by number."""
+    bench = session.bench
+    return {
+        "revision": session.revision,
+        "job": bench.job.model_dump(mode="json") if bench.job else None,
+        "scan_name": bench.scan_name,
+        "awaited": bench.job.scan.file if bench.job and bench.scan_name is None else None,
+        "folder": str(session.folder.path),
+        "can_undo": bool(bench.past),
+        "can_redo": bool(bench.future),
+        "front_agreed": bench.front_agreed,
+        "receiving": bench.receiving,
+        "work": _work(bench),
+        "trouble": {"sentence": bench.trouble.sentence, "question": bench.trouble.question} if bench.trouble else None,
+        "scan": _scan(bench),
+        "limb": _limb(bench.limb) if bench.limb else None,
+        "worn": {"parcel": bench.parcels["worn"]} if bench.worn else None,
+        "curves": curves(bench, bench.job) if bench.job else None,
+        "leather": _leather(bench, bench.leather) if bench.leather else None,
+        "made": _made(bench),
+    }
+
+
+def _scan(bench: Bench) -> dict[str, Any] | None:
+    if bench.scan is None:
+        return None
+    scan = bench.scan.scan
+    return {
+        "parcel": bench.parcels["scan"],
+        "faces": bench.scan.faces,
+        "points": bench.scan.faces == 0,
+        "unit": scan.unit,
+        "unit_from": scan.unit_from,
+    }
+
+
+def _work(bench: Bench) -> dict[str, Any] | None:
+    if bench.step is not None:
+        return {"name": bench.step.name, "number": bench.step.number, "of": bench.step.of, "stopped": False}
+    return {"name": "", "number": 0, "of": 0, "stopped": True} if bench.stopped else None
+
+
+def _limb(seen: LimbSeen) -> dict[str, Any]:
+    limb = seen.limb
+    named = {mark.name for mark in limb.landmarks}
+    girths = girth_table(limb, seen.skin)
+    return {
+        "kind": limb.kind,
+        "side": limb.side,
+        "front_from": limb.front_from,
+        "zero": ZERO_NAMES[limb.kind],
+        "sides": side_names(limb.kind),
+        "origin": limb.frame.origin.tolist(),
+        "axes": limb.frame.axes.tolist(),
+        "mirrored": limb.frame.mirrored,
+        "scale": seen.scan.scale,
+        "unit": seen.scan.unit,
+        "unit_from": seen.scan.unit_from,
+        "heights": seen.skin.trusted,
+        "girths": [
+            {
+                "name": girth.name if girth.name in named else "",
+                "height": girth.height,
+                "words": f"{girth_name(limb, girth)} {mm(girth.tape)}".strip(),
+                "sentence": f"{girth_name(limb, girth)} {mm(girth.tape)}, {height_words(limb.kind, girth.height)}",
+                "tape": girth.tape,
+            }
+            for girth in girths
+        ],
+        "marks": {mark.name: mark.height for mark in limb.landmarks},
+        "sentences": scan_sentences(seen.scan, limb),
+        "cautions": seen.cautions,
+    }
+
+
+def curves(bench: Bench, job: Job) -> dict[str, Any] | None:
+    """The edges and seams of a job on the worn surface, limb coordinates in mm, with the points that shape them."""
+    if bench.limb is None or bench.worn is None:
+        return None
+    surface = bench.worn.surface
+    bottom, top = edges_of(job, limb=bench.limb.limb, trusted=bench.limb.skin.trusted)
+    return {
+        "top": _edge(surface, top, job.edges.top),
+        "bottom": _edge(surface, bottom, job.edges.bottom),
+        "seams": [_seam(surface, seam_of(seam), seam.along, bottom, top) for seam in job.seam],
+    }
+
+
+def _edge(surface: LimbSurface, edge: Edge, given: EdgeHeights) -> dict[str, Any]:
+    around = np.linspace(0.0, 2 * np.pi, AROUND + 1)
+    knobs = [
+        {
+            "quarter": quarter,
+            "height": height,
+            "auto": getattr(given, quarter) is None,
+            "at": _at(surface, np.array([height]), np.array([bearing]))[0],
+        }
+        for quarter, height, bearing in zip(QUARTERS, edge.heights.tolist(), edge.bearings, strict=True)
+    ]
+    return {"points": _at(surface, edge.height(around), around), "knobs": knobs}
+
+
+def _seam(surface: LimbSurface, seam: Seam, along: Any, bottom: Edge, top: Edge) -> dict[str, Any]:
+    low, high = surface.trusted
+    around = np.linspace(0.0, 2 * np.pi, AROUND)
+    if isinstance(along, tuple):
+        low, high = max(low, float(seam.heights[0])), min(high, float(seam.heights[-1]))
+        knobs = [
+            {"bearing": bearing, "height": height, "at": _at(surface, np.array([height]), np.radians([bearing]))[0]}
+            for bearing, height in sorted(along, key=lambda point: point[1])
+        ]
+    else:
+        low = max(low, float(bottom.height(around).min()) - 10.0)
+        high = min(high, float(top.height(around).max()) + 10.0)
+        knobs = []
+    heights = np.linspace(low, high, UP)
+    return {"name": seam.name, "points": _at(surface, heights, seam.bearing(heights)), "knobs": knobs}
+
+
+def _at(surface: LimbSurface, heights: Floats, bearings: Floats) -> list[list[float]]:
+    inside = np.clip(heights, *surface.trusted)
+    return np.round(surface.points(inside, bearings), 2).tolist()
+
+
+def _leather(bench: Bench, seen: LeatherSeen) -> dict[str, Any]:
+    report = _report(bench, seen)
+    stretches = [panel.stretch for panel in report.panels]
+    several = len(stretches) > 1
+    limits = stretches[0].limits.in_force
+    gravest = worst(report)
+    return {
+        "parcel": bench.parcels["leather"],
+        "fine": seen.fine,
+        "current": bench.leather_job == bench.job,
+        "fits": seen.laid.fits,
+        "verdict": gravest.verdict,
+        "headline": headline(report),
+        "troubles": trouble_sentences(bench.made.result.report) if bench.made and bench.made_job == bench.job else [],
+        "sentences": [stretch_sentences(stretch, piece=stretch.panel if several else None) for stretch in stretches],
+        "limits": limits_sentence(limits),
+        "largest": percent(gravest.largest.stretch - 1.0, signed=True),
+        "smallest": percent(gravest.smallest.stretch - 1.0, signed=True),
+        "regions": [
+            {"panel": stretch.panel, "rows": [_region(region) for region in stretch.regions]} for stretch in stretches
+        ],
+    }
+
+
+def _region(region: Region) -> dict[str, str]:
+    return {
+        "name": region.name,
+        "along": percent_range(region.along_min, region.along_max),
+        "across": percent_range(region.across_min, region.across_max),
+        "beyond": percent(region.over_share) if region.over_share else "none",
+        "verdict": region.verdict,
+        "words": VERDICT_WORDS[region.verdict],
+    }
+
+
+def _report(bench: Bench, seen: LeatherSeen) -> JobReport:
+    """What the sentences are made from, before any piece is drawn."""
+    assert bench.limb is not None
+    limb = bench.limb
+    return JobReport(
+        job="",
+        scan=bare(limb.scan),
+        limb=limb.limb,
+        skin=limb.skin,
+        girths=(),
+        worn=seen.laid.neutral.surface,
+        worn_girths=(),
+        wear=seen.laid.wear,
+        panels=seen.laid.panels,
+        pieces=(),
+        settings=(),
+        fit_cautions=limb.cautions,
+    )
+
+
+def _made(bench: Bench) -> dict[str, Any] | None:
+    if bench.made is None or bench.limb is None:
+        return None
+    report = bench.made.result.report
+    area = sum(piece_area(piece) for piece in report.pieces)
+    thickness = report.wear.thickness
+    lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in report.panels]
+    return {
+        "current": bench.made_job == bench.job,
+        "files": [name for name, _ in bench.made.result.files],
+        "pieces": [
+            {"title": piece_title(piece), "sentence": piece_sentence(piece), **_cut(piece, lift)}
+            for piece, lift in zip(report.pieces, lifts, strict=True)
+        ],
+        "leather": leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
+        "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
+    }
+
+
+def _cut(piece: Piece, lift: float) -> dict[str, Any]:
+    outline = polyline(piece.outline, _SAGITTA) + np.array([0.0, lift])
+    return {
+        "outline": np.round(outline, 2).tolist(),
+        "holes": [[round(hole.x, 2), round(hole.y + lift, 2), hole.diameter] for hole in piece.holes],
+    }
+
+
+def grid(surface: LimbSurface) -> tuple[Floats, Floats]:
+    """Points (n, m, 3) of a surface and their chart (n, m, 2), closed round the limb: what clicks are read from."""
+    low, high = surface.trusted
+    heights = np.linspace(low, high, max(2, math.ceil((high - low) / 5.0)))
+    bearings = np.linspace(-np.pi, np.pi, 97)
+    chart = np.stack(np.meshgrid(heights, bearings, indexing="ij"), axis=-1)
+    return surface.points(chart[..., 0], chart[..., 1]), chart

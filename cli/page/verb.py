@@ -1,0 +1,53 @@
+"""`calfskin page`: the bench in the browser, on this computer alone."""
+
+from __future__ import annotations
+
+import socket
+import webbrowser
+from pathlib import Path
+
+import click
+import uvicorn
+
+from cli.page.app import page_app
+from cli.page.folder import Folder, usual_folder
+from cli.page.guard import ADDRESS, Guard
+from cli.page.session import Session
+
+PATIENCE_AT_END = 1
+"""s. So long an open stream of news may hold up the end."""
+
+
+class _Server(uvicorn.Server):
+    def __init__(self, config: uvicorn.Config, address: str, *, browser: bool) -> None:
+        super().__init__(config)
+        self._address, self._browser = address, browser
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        click.echo(f"The bench is at {self._address}\nIt opens once, and only on this computer. Ctrl-C ends it.")
+        if self._browser:
+            webbrowser.open(self._address)
+
+
+@click.command(short_help="Open the bench in the browser.")
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where the scan and the job are kept until you delete them; by default in your own data folder.",
+)
+@click.option("--no-browser", is_flag=True, help="Print the address, and let me open it.")
+def page(folder: Path | None, no_browser: bool) -> None:
+    """Open the bench in the browser: drop a scan, see the limb, set the seam, see the leather, take the files.
+
+    It is served by this computer to this computer alone, and nothing is sent anywhere. A scan is body data: it stays
+    in the folder until you clear the bench, and the page says where that is.
+    """
+    kept = Folder((folder or usual_folder()).absolute())
+    with socket.socket() as listener:
+        listener.bind((ADDRESS, 0))
+        guard = Guard(page_app(Session(kept)), port=listener.getsockname()[1])
+        config = uvicorn.Config(
+            guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"
+        )
+        _Server(config, guard.opening_address, browser=not no_browser).run(sockets=[listener])

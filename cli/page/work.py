@@ -1,0 +1,69 @@
+"""A desk in a process of its own, ordered about from the page's server."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import os
+import signal
+from collections.abc import AsyncIterator
+from multiprocessing.connection import Connection
+
+from cli.page.desk import Done, News, Order, Trouble, work
+
+_THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+
+BROKEN_OFF = Trouble("the work broke off by a fault of the program; the terminal says more", "scan")
+"""What is told where the process ended by itself."""
+
+
+class Worker:
+    """One process that carries out one order at a time; never a fork, so that no lock is taken along."""
+
+    def __init__(self) -> None:
+        """Start the process, so that it is ready when it is needed."""
+        for name in _THREADS:
+            os.environ.setdefault(name, "1")
+        self._start()
+
+    def _start(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._orders, theirs = context.Pipe()
+        self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
+        self._process.start()
+        theirs.close()
+        self.run = object()
+
+    async def carry_out(self, order: Order) -> AsyncIterator[News]:
+        """The news of an order as they come, `Done` or `Trouble` last; nothing more after `stop`."""
+        pipe, run = self._orders, self.run
+        try:
+            await asyncio.to_thread(pipe.send, order)
+            while True:
+                news = await asyncio.to_thread(pipe.recv)
+                if self.run is not run:
+                    return
+                yield news
+                if isinstance(news, Done | Trouble):
+                    return
+        except (EOFError, OSError):
+            if self.run is run:
+                self.stop()
+                yield BROKEN_OFF
+
+    def stop(self) -> None:
+        """End what is being done, at once, and be ready for another order."""
+        self.close()
+        self._start()
+
+    def close(self) -> None:
+        """End the process."""
+        self.run = object()
+        self._process.terminate()
+        self._process.join()
+        self._orders.close()
+
+
+def _serve(orders: Connection) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    work(orders)
