@@ -131,7 +131,7 @@ def drop_floor(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     """Faces without those that lie on the floor or beyond it (a fused sole goes with it)."""
     kept = faces
     for _ in range(_SHEETS):
-        plane = find_floor(even_samples(vertices, kept))
+        plane = find_floor(even_samples(vertices, kept)) if len(kept) else None
         if plane is None:
             break
         low = vertices @ plane.normal - plane.height < FLOOR_NOISE

@@ -112,4 +112,5 @@ def test_nothing_has_no_floor():
     assert find_floor(np.empty((0, 3))) is None
     assert find_floor(np.zeros((50, 3))) is None
     assert drop_floor(np.empty((0, 3)), NONE)[1] == []
+    assert len(drop_floor(*slab(200.0))[0]) == 0
     assert drop_floor_points(np.empty((0, 3)))[1] == []
