@@ -32,8 +32,20 @@ _SAMPLES = 400
 
 
 @dataclass(frozen=True, eq=False)
+class InnerLine:
+    """A curve inside the region that the mesh must follow: a seam's line, or a slit that is opened afterwards.
+
+    `start` and `end` are numbers of the sides at whose start the curve's ends lie; None is a free end, a tip.
+    """
+
+    curve: Curve
+    start: int | None
+    end: int | None
+
+
+@dataclass(frozen=True, eq=False)
 class SideVertices:
-    """One bordering curve's mesh `vertices` (n,), ends included, and their `parameters` (n,) on the curve."""
+    """One curve's mesh `vertices` (n,), ends included, and their `parameters` (n,) on the curve."""
 
     vertices: Ints
     parameters: Floats
@@ -46,34 +58,97 @@ class SideVertices:
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """A plane mesh: `points` (N,2), border vertices first; `faces` (F,3) counter-clockwise; its `sides`."""
+    """A plane mesh: `points` (N,2), border vertices first; `faces` (F,3) counter-clockwise; its `sides` and `lines`."""
 
     points: Floats
     faces: Ints
     sides: tuple[SideVertices, ...]
+    lines: tuple[SideVertices, ...]
 
 
-def mesh_region(sides: Sequence[Curve], *, size: float) -> Region:
+@dataclass(frozen=True, eq=False)
+class _Skeleton:
+    """The points (m,2) that stay where they are: the first `around` are the border, the others lie on inner lines.
+
+    `segments` (k,2) are their wanted edges, curve by curve; `sides` and `lines` each curve's points.
+    """
+
+    points: Floats
+    around: int
+    segments: Ints
+    polygon: shapely.Polygon
+    sides: tuple[SideVertices, ...]
+    lines: tuple[SideVertices, ...]
+
+
+def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLine] = ()) -> Region:
     """Mesh of the region that `sides` enclose counter-clockwise, each ending where the next begins.
 
-    Border points lie on the curves, at most `size` apart; interior points start on a hexagonal grid of
-    that edge length and are evened out; Delaunay triangles, among them every border segment (a segment
-    that is missing is halved: Ruppert 1995, "A Delaunay refinement algorithm", section 2).
+    Points of sides and of inner `lines` lie on the curves, at most `size` apart; interior points start on a
+    hexagonal grid of that edge length and are evened out; Delaunay triangles, among them every segment of a side or
+    line (one that is missing is halved: Ruppert 1995, "A Delaunay refinement algorithm", section 2).
 
-    Raises MeshError where the border is clockwise, crosses itself, or cannot be kept.
+    Raises MeshError where the border is clockwise, crosses itself, or cannot be kept, or a line leaves the region.
     """
-    parameters = [_even_parameters(side, size) for side in sides]
+    curves = [*sides, *(line.curve for line in lines)]
+    parameters = [_even_parameters(curve, size) for curve in curves]
     for _ in range(SPLIT_PASSES):
-        border = np.vstack([side(u[:-1]) for side, u in zip(sides, parameters, strict=True)])
-        polygon = _checked_polygon(border)
-        interior = _hexagonal_grid(polygon, size)
-        points, faces = _triangulate(border, interior, polygon)
-        missing = _missing_segments(faces, len(border))
+        skeleton = _skeleton(sides, lines, parameters)
+        interior = _hexagonal_grid(skeleton, size)
+        points, faces = _triangulate(interior, skeleton)
+        missing = _missing_segments(faces, skeleton)
         if not missing.any():
-            points, faces = _even_out(points, faces, len(border), polygon)
-            return Region(frozen(points), frozen_ints(faces), _side_vertices(parameters, len(border)))
+            points, faces = _even_out(points, faces, skeleton)
+            return Region(frozen(points), frozen_ints(faces), skeleton.sides, skeleton.lines)
         parameters = _halved(parameters, missing)
     raise MeshError(f"the border cannot be kept by triangles of {size:g} mm: two of its sides nearly touch")
+
+
+def opened(faces: Ints, slit: Ints, count: int) -> tuple[Ints, Ints]:
+    """The faces (F,3) cut open along `slit` (n,), which runs from the border to its tip, and the new vertices (n,).
+
+    Faces to the right of the slit take copies of its vertices, numbered from `count` on; the tip is shared.
+
+    Raises MeshError where the slit runs along no edges of the faces.
+    """
+    copies = np.append(count + np.arange(len(slit) - 1), slit[-1])
+    copy_of = dict(zip(slit.tolist(), copies.tolist(), strict=True))
+    parted = np.array(faces)
+    touching = np.flatnonzero(np.isin(faces, slit).any(axis=1))
+    owner = {}
+    for face, corners in zip(touching.tolist(), faces[touching].tolist(), strict=True):
+        for k in range(3):
+            owner[corners[k], corners[(k + 1) % 3]] = face
+    for k, vertex in enumerate(slit[:-1].tolist()):
+        # Faces round the vertex, turning clockwise from the slit's next vertex to its last one, or to the border.
+        stop, ahead = (None if k == 0 else int(slit[k - 1])), int(slit[k + 1])
+        if (ahead, vertex) not in owner:
+            raise MeshError("the slit does not run along edges of the mesh")
+        while ahead != stop and (ahead, vertex) in owner:
+            face = owner[ahead, vertex]
+            corners = faces[face].tolist()
+            parted[face, corners.index(vertex)] = copy_of[vertex]
+            ahead = corners[(corners.index(vertex) + 1) % 3]
+    return frozen_ints(parted), frozen_ints(copies)
+
+
+def _skeleton(sides: Sequence[Curve], lines: Sequence[InnerLine], parameters: list[Floats]) -> _Skeleton:
+    border = np.vstack([side(u[:-1]) for side, u in zip(sides, parameters, strict=False)])
+    polygon = _checked_polygon(border)
+    along = _side_vertices(parameters[: len(sides)], len(border))
+    points, chains, count = [border], [], len(border)
+    for line, u in zip(lines, parameters[len(sides) :], strict=True):
+        own = slice(line.start is not None, len(u) - (line.end is not None))
+        points.append(line.curve(u[own]))
+        added = count + np.arange(len(points[-1]))
+        count += len(added)
+        ends = [[] if at is None else [along[at].vertices[0]] for at in (line.start, line.end)]
+        chains.append(SideVertices(np.concatenate([ends[0], added, ends[1]]).astype(np.int64), u))
+    fixed = np.vstack(points)
+    if len(fixed) > len(border) and not shapely.covers(polygon, shapely.points(fixed[len(border) :])).all():
+        raise MeshError("a line runs outside the region that it is to part")
+    segments = [np.column_stack([c.vertices[:-1], c.vertices[1:]]) for c in (*along, *chains)]
+    return _Skeleton(fixed, len(border), np.vstack(segments), polygon, along, tuple(chains))
 
 
 def _even_parameters(side: Curve, size: float) -> Floats:
@@ -98,43 +173,43 @@ def _checked_polygon(border: Floats) -> shapely.Polygon:
     return polygon
 
 
-def _hexagonal_grid(polygon: shapely.Polygon, size: float) -> Floats:
-    """Grid points (n,2) inside the polygon, clear of its border."""
-    x0, y0, x1, y1 = polygon.bounds
+def _hexagonal_grid(skeleton: _Skeleton, size: float) -> Floats:
+    """Grid points (n,2) inside the region, clear of its border and of its inner lines."""
+    x0, y0, x1, y1 = skeleton.polygon.bounds
     rows = np.arange(y0, y1 + size, size * np.sqrt(0.75))
     columns = np.arange(x0 - size, x1 + size, size)
     x, y = np.meshgrid(columns, rows)
     x[1::2] += 0.5 * size
     grid = np.column_stack([x.ravel(), y.ravel()])
-    inner = polygon.buffer(-CLEARANCE * size)
+    drawn = [shapely.LineString(skeleton.points[line.vertices]).buffer(CLEARANCE * size) for line in skeleton.lines]
+    inner = shapely.difference(skeleton.polygon.buffer(-CLEARANCE * size), shapely.union_all(drawn))
     shapely.prepare(inner)
     return grid[shapely.contains_xy(inner, grid[:, 0], grid[:, 1])]
 
 
-def _triangulate(border: Floats, interior: Floats, polygon: shapely.Polygon) -> tuple[Floats, Ints]:
-    points = np.vstack([border, interior])
+def _triangulate(interior: Floats, skeleton: _Skeleton) -> tuple[Floats, Ints]:
+    points = np.vstack([skeleton.points, interior])
     faces = Delaunay(points).simplices.astype(np.int64)
     a, b, c = (points[faces[:, i]] for i in range(3))
     turned = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]) < 0.0
     faces[turned] = faces[turned][:, [0, 2, 1]]
     # Only a face with all three corners on the border can lie outside, or be a hair on a straight side.
     inside = np.ones(len(faces), dtype=bool)
-    doubtful = np.flatnonzero((faces < len(border)).all(axis=1))
+    doubtful = np.flatnonzero((faces < skeleton.around).all(axis=1))
     middle = points[faces[doubtful]].mean(axis=1)
-    inner = polygon.buffer(-HAIR * np.sqrt(polygon.area))
+    inner = skeleton.polygon.buffer(-HAIR * np.sqrt(skeleton.polygon.area))
     shapely.prepare(inner)
     inside[doubtful] = shapely.contains_xy(inner, middle[:, 0], middle[:, 1])
     return points, faces[inside]
 
 
-def _missing_segments(faces: Ints, border_count: int) -> Flags:
-    """Which border segments (n,), from point i to the next, are no edge of a face on their left."""
+def _missing_segments(faces: Ints, skeleton: _Skeleton) -> Flags:
+    """Which wanted segments (k,) are no edge of a face on their left."""
+    count = len(skeleton.points)
     edges = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    start = np.arange(border_count)
-    wanted = start * border_count + (start + 1) % border_count
-    on_border = (edges < border_count).all(axis=1)
-    found = edges[on_border, 0] * border_count + edges[on_border, 1]
-    return ~np.isin(wanted, found)
+    fixed = edges[(edges < count).all(axis=1)]
+    wanted = skeleton.segments[:, 0] * count + skeleton.segments[:, 1]
+    return ~np.isin(wanted, fixed[:, 0] * count + fixed[:, 1])
 
 
 def _halved(parameters: list[Floats], missing: Flags) -> list[Floats]:
@@ -146,22 +221,21 @@ def _halved(parameters: list[Floats], missing: Flags) -> list[Floats]:
     return halved
 
 
-def _even_out(points: Floats, faces: Ints, border_count: int, polygon: shapely.Polygon) -> tuple[Floats, Ints]:
+def _even_out(points: Floats, faces: Ints, skeleton: _Skeleton) -> tuple[Floats, Ints]:
     """Interior points moved to the mean of their neighbours, the triangulation renewed each time.
 
-    A pass that would lose a border segment is not taken: the mesh before it is already right.
+    A pass that would lose a segment is not taken: the mesh before it is already right.
     """
+    fixed = len(skeleton.points)
     for _ in range(SMOOTHING_PASSES):
-        if len(points) == border_count:
+        if len(points) == fixed:
             break
         edges = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
         both = np.vstack([edges, edges[:, ::-1]])
         total = np.column_stack([np.bincount(both[:, 0], points[both[:, 1], k], len(points)) for k in (0, 1)])
         count = np.bincount(both[:, 0], minlength=len(points))
-        moved = points.copy()
-        moved[border_count:] = total[border_count:] / count[border_count:, None]
-        moved, renewed = _triangulate(points[:border_count], moved[border_count:], polygon)
-        if _missing_segments(renewed, border_count).any():
+        moved, renewed = _triangulate(total[fixed:] / count[fixed:, None], skeleton)
+        if _missing_segments(renewed, skeleton).any():
             break
         points, faces = moved, renewed
     return points, faces

@@ -2,7 +2,7 @@ import igl
 import numpy as np
 import pytest
 
-from flatten.mesh.region import mesh_region
+from flatten.mesh.region import InnerLine, mesh_region, opened
 from flatten.mesh.surface import MeshError
 
 
@@ -85,3 +85,40 @@ def test_a_near_full_turn_corner_of_355_degrees_is_meshed():
 def test_a_border_that_encloses_nothing_is_refused(sides, words):
     with pytest.raises(MeshError, match=words):
         mesh_region(sides, size=1.0)
+
+
+def test_an_inner_line_is_followed_from_corner_to_corner():
+    sides = polygon((0, 0), (30, 0), (90, 0), (90, 40), (50, 40), (0, 40))
+    bend = lambda u: np.column_stack([30 + 20 * u, 40 * u + 5 * np.sin(2 * np.pi * u)])  # noqa: E731
+    region = mesh_region(sides, size=4.0, lines=[InnerLine(bend, 1, 4)])
+    (line,) = region.lines
+    np.testing.assert_allclose(region.points[line.vertices], bend(line.parameters), atol=1e-12)
+    edges = {tuple(sorted(edge)) for edge in igl.edges(region.faces).tolist()}
+    assert all(tuple(sorted(step)) in edges for step in zip(line.vertices, line.vertices[1:], strict=False))
+    assert igl.doublearea(region.points, region.faces).sum() / 2 == pytest.approx(90 * 40, rel=1e-9)
+    assert least_angle(region) > 20.0
+
+
+def test_a_slit_opens_into_two_sides_that_meet_at_its_tip():
+    sides = polygon((0, 0), (40, 0), (90, 0), (90, 60), (0, 60))
+    region = mesh_region(sides, size=5.0, lines=[InnerLine(line((40, 0), (45, 35)), 1, None)])
+    slit = region.lines[0].vertices
+    faces, copies = opened(region.faces, slit, len(region.points))
+    points = np.vstack([region.points, region.points[slit[:-1]]])
+    loop = igl.boundary_loop(faces)
+    # Counter-clockwise round the region the slit's left side comes first, from the border to the tip.
+    around = np.roll(loop, -np.flatnonzero(loop == slit[0])[0])
+    np.testing.assert_array_equal(around[: len(slit)], slit)
+    np.testing.assert_array_equal(around[len(slit) - 1 : 2 * len(slit) - 1], copies[::-1])
+    assert copies[-1] == slit[-1]
+    assert len(points) - len(igl.edges(faces)) + len(faces) == 1
+    middle = points[faces].mean(axis=1)
+    right = np.isin(faces, copies[:-1]).any(axis=1)
+    assert ((middle[right] - (40, 0)) @ (35, -5) > 0).all()
+
+
+def test_a_line_outside_the_region_or_a_slit_off_its_edges_is_refused():
+    with pytest.raises(MeshError, match="outside the region"):
+        mesh_region(polygon((0, 0), (9, 0), (9, 9)), size=2.0, lines=[InnerLine(line((0, 0), (0, 9)), 0, None)])
+    with pytest.raises(MeshError, match="along edges"):
+        opened(np.array([[0, 1, 2]]), np.array([0, 3]), 4)
