@@ -11,7 +11,10 @@ from scipy.interpolate import CubicSpline
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.panel import CutError
 
-SEAM_KINDS = ("laced",)
+SEAM_KINDS = ("laced", "strapped", "open", "stitched", "riveted")
+
+OPENING_KINDS = ("laced", "strapped", "open")
+"""Seams that can be opened to put the piece on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,10 +49,17 @@ class Edge:
 
 @dataclass(frozen=True, eq=False)
 class Seam:
-    """A line up the limb: `bearings` (n,) at increasing `heights` (n,), n >= 1, and its opening.
+    """A line up the limb: `bearings` (n,) at increasing `heights` (n,), n >= 1, and how it is closed.
 
     One point means the straight line at that bearing over the whole limb; several mean the natural cubic
-    spline through them, which must reach past both edges. `gap` is the lacing gap, mm along the surface.
+    spline through them, which must reach past both edges. All widths are mm along the surface:
+
+    - "laced", "strapped", "open": the two cut lines lie half a `gap` from the seam; `gap` is more than 0, an open
+      seam's may be 0 (a plain slit).
+    - "stitched": with no `overlap` both cut lines lie on the seam (edge to edge); with one, as riveted.
+    - "riveted": both sides run past the seam by half the `overlap`, and the seam is the line of the rivets (or
+      stitches) through both. `upper` says which leather lies on top: "before" the seam (at lower bearings) or
+      "after" it.
     """
 
     name: str
@@ -57,17 +67,40 @@ class Seam:
     gap: float
     heights: Floats
     bearings: Floats
+    overlap: float = 0.0
+    upper: str = ""
 
     def __post_init__(self) -> None:
-        """Freeze the arrays. Raises CutError where kind, gap or points are not a seam."""
+        """Freeze the arrays. Raises CutError where kind, widths or points are not a seam."""
         object.__setattr__(self, "bearings", frozen(self.bearings))
         object.__setattr__(self, "heights", frozen(self.heights))
         if self.kind not in SEAM_KINDS:
             raise CutError(f"seam '{self.name}' is of kind '{self.kind}'; it can be {', '.join(SEAM_KINDS)}")
-        if not (np.isfinite(self.gap) and self.gap > 0.0):
-            raise CutError(f"seam '{self.name}' has a lacing gap of {self.gap:g} mm; it must be more than 0 mm")
+        self._check_widths()
         if not len(self.heights) or (np.diff(self.heights) <= 0).any():
             raise CutError(f"seam '{self.name}': its points must climb from one to the next")
+
+    def _check_widths(self) -> None:
+        words = "lacing gap" if self.kind == "laced" else "gap"
+        if self.kind in OPENING_KINDS:
+            if not (np.isfinite(self.gap) and (self.gap > 0.0 or (self.kind == "open" and self.gap == 0.0))):
+                raise CutError(f"seam '{self.name}' has a {words} of {self.gap:g} mm; it must be more than 0 mm")
+            if self.overlap:
+                raise CutError(f"seam '{self.name}' is {self.kind} and cannot overlap; leave its overlap out")
+            return
+        if self.gap:
+            raise CutError(f"seam '{self.name}' is {self.kind}, so it has no gap; leave its gap out")
+        if not (np.isfinite(self.overlap) and (self.overlap > 0.0 or (self.kind == "stitched" and not self.overlap))):
+            raise CutError(f"seam '{self.name}' has an overlap of {self.overlap:g} mm; it must be more than 0 mm")
+        if self.overlap and self.upper not in ("before", "after"):
+            raise CutError(f"seam '{self.name}' overlaps; say whether the leather before or after it lies on top")
+
+    @property
+    def offsets(self) -> tuple[float, float]:
+        """Distances (mm along the surface, positive to higher bearings) from the seam to the cut lines of the
+        leather before it and of the leather after it."""
+        half = 0.5 * (self.gap - self.overlap)
+        return -half, half
 
     @cached_property
     def _spline(self) -> CubicSpline:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, Mesh, frozen, frozen_ints
@@ -12,23 +14,44 @@ class CutError(CalfskinError, ValueError):
     """Edges and seams do not cut a wearable panel out of the surface."""
 
 
+def _none() -> Ints:
+    return np.zeros(0, dtype=np.int64)
+
+
 @dataclass(frozen=True, eq=False)
 class Border:
     """One side of a panel between two corners: `vertices` (n,) in counter-clockwise order, ends included.
 
-    `name` is "bottom edge", "top edge" or the seam's name; `kind` is "edge" or the seam's kind ("laced");
-    `side` tells the two borders of one seam apart: "low" at the panel's lower bearings, "high" at its higher,
-    "" for an edge.
+    `kind` tells what the side is, and what its mate is:
+
+    - "edge": part of the top or bottom edge, `name` "top edge" or "bottom edge" (an edge that a dart opens on has
+      several parts, each with that name); no mate.
+    - a seam's kind ("laced", "strapped", "open", "stitched", "riveted"), `name` the seam's. Its mate is the border
+      of the same name and the other `side`, on this panel or another.
+    - "dart" or "slash", `name` the dart's. Its mate is the neighbouring border of that name; both meet at the tip, the
+      first one's last vertex and the second one's first, which wants a stop hole.
+
+    `side` tells mates apart: "low" at the panel's lower bearings, "high" at its higher ("" for an edge); for a dart
+    "low" is the side of lower bearings of the slit.
+
+    `line` (m,) are the panel's vertices on the seam itself, going up, where leather runs past it (riveted, or
+    stitched with an overlap); empty where the seam lies in the gap or is the border. `layer` is "upper" or "lower"
+    then. Equal chart heights on two mates' lines, or on the borders of a seam stitched edge to edge, are the same
+    place of the limb: holes through both layers stand at equal heights on both, whatever each flat piece makes of
+    the distance between them.
     """
 
     name: str
     kind: str
     side: str
     vertices: Ints
+    line: Ints = field(default_factory=_none)
+    layer: str = ""
 
     def __post_init__(self) -> None:
-        """Freeze the array."""
+        """Freeze the arrays."""
         object.__setattr__(self, "vertices", frozen_ints(self.vertices))
+        object.__setattr__(self, "line", frozen_ints(self.line))
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +60,11 @@ class Panel:
 
     `heights` and `bearings` (V,) are each vertex's chart coordinates; bearings run on without a jump.
     `borders` go once round counter-clockwise (seen from outside, bearing to the right, height up), each from
-    corner to corner: bottom edge, high seam border, top edge, low seam border.
+    corner to corner: bottom edge, high seam border, top edge, low seam border; where a dart opens on an edge, that
+    edge's part before it, the dart's two sides, and the part after it.
+
+    An upper layer's vertices have the chart coordinates of the places beneath them, and lie higher by the leather's
+    thickness; so do those of a flared lip, by its flare.
     """
 
     name: str
