@@ -13,8 +13,9 @@ from flatten.mesh.surface import Floats, Ints
 WELL_SEEN = 0.7
 """Share of a slab's sectors that must be seen before its radius counts."""
 
-FLARE = 1.15
-"""Rise of the mean radius over the waist's at which foot or hand begins; a knee narrows by less before the calf."""
+FLARE = {"lower leg": 1.15, "forearm": 1.10}
+"""Rise of the mean radius over the waist's at which foot or hand begins: a foot's is sudden, a fist's 1.14; a thigh
+walked down past the knee rises again by 1.10 at a strong calf, an elbow by 1.08 at a strong forearm."""
 
 TURN = 1.015
 """Rise or fall of the mean radius that makes a widest or a narrowest place: above the noise of slabs, 0.3 %."""
@@ -69,14 +70,14 @@ def course_of(points: Floats, *, kind: str) -> Course:
         axis = -axis
     for _ in range(ROUNDS):
         profile = profile_along(points, axis)
-        waist = _waist(profile)
+        waist = _waist(profile, kind)
         top = _upper_end(profile, waist, kind)
         line = _direction(profile, waist, top, kind)
         if np.dot(line, axis) <= 0:
             raise LimbError(f"no straight {kind} can be followed in the scan; check which limb it shows and its unit")
         axis = line
     profile = profile_along(points, axis)
-    waist = _waist(profile)
+    waist = _waist(profile, kind)
     return Course(profile, waist, _upper_end(profile, waist, kind))
 
 
@@ -111,14 +112,14 @@ def _off_line(profile: Profile, among: Ints) -> Floats:
     return np.linalg.norm(profile.centres - (fit[0] + heights[:, None] * fit[1]), axis=1)
 
 
-def _waist(profile: Profile) -> int:
+def _waist(profile: Profile, kind: str) -> int:
     """The slab of least radius, walking from the middle away from the body until foot or hand flares."""
     seen = whole(profile)
     best = int(seen[int(0.6 * len(seen))])
     for slab in seen[int(0.6 * len(seen)) :: -1]:
         if profile.radii[slab] < profile.radii[best]:
             best = int(slab)
-        elif profile.radii[slab] > FLARE * profile.radii[best]:
+        elif profile.radii[slab] > FLARE[kind] * profile.radii[best]:
             break
     return best
 

@@ -9,7 +9,7 @@ import numpy as np
 from flatten.limb.axis import Course, course_of, whole
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
-from flatten.limb.landmarks import hollow_height, knee_height, landmarks_of, least_height, section_centres
+from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
 from flatten.limb.model import (
     KINDS,
     SIDES,
@@ -138,14 +138,14 @@ def _straightened(
     """
     top = float(course.profile.heights[course.top]) - course.waist_height
     waist = least_height(rough)
-    knee = knee_height(rough, waist) if kind == "lower leg" else None
-    if knee is None:
+    hollow = hollow_height(rough, waist) if kind == "lower leg" else None
+    if hollow is None:
         return local, (waist, top)
-    heights = np.array([waist, hollow_height(rough, knee)])
+    heights = np.array([waist, hollow])
     centres = section_centres(rough, heights)
     places = np.column_stack([centres, heights]) @ local.axes
     axis = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
-    return _frame(local.origin, axis, local.axes[0], handed), (waist, knee)
+    return _frame(local.origin, axis, local.axes[0], handed), (waist, hollow)
 
 
 def _lowered(surface: LimbSurface, by: float) -> LimbSurface:

@@ -19,18 +19,20 @@ FOOT_REACH = 3.0
 HAND_LENGTH = 4.0
 """Waist radii that a hand reaches below the wrist at least (8.5 on the bodies at hand, a fist 4.5)."""
 
-FINGERS = (0.6, 0.95)
-"""Share of the hand's length from the wrist in which only the four fingers are; their row lies along the knuckles."""
+FINGERS = (0.72, 0.95)
+"""Share of the hand's length from the wrist in which only the four fingers are; their row lies along the knuckles.
+(A spread thumb ends at 0.5, one laid beside the hand at 0.7.)"""
 
-THUMB = (0.3, 0.5)
-"""Share of the hand's length from the wrist in which the thumb stands off."""
+THUMB = (0.3, 0.7)
+"""Share of the hand's length from the wrist in which the thumb stands off the hand."""
 
 FLATNESS = 1.6
 """Width to thickness of the row of fingers, as standard deviations, from which its direction is sure (3 for a hand
 with its fingers stretched, 1 for a fist)."""
 
 THUMB_OFFSET = 0.25
-"""Waist radii by which the thumb moves the middle of the hand aside at least (0.8 on the bodies at hand)."""
+"""Waist radii by which the thumb must move the middle of the hand's width aside of the middle of the fingers (0.7 on
+the bodies at hand, 0.45 with the thumb laid beside the hand)."""
 
 SIDE_MARGIN = 0.05
 """Share of the foot's width by which the toes' tip, or of the hand's by which the thumb, must lie on the wrong side
@@ -89,13 +91,14 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     fingers = plan[(depth > FINGERS[0] * length) & (depth < FINGERS[1] * length)]
     base = plan[(depth > THUMB[0] * length) & (depth < THUMB[1] * length)]
     _, sizes, rows = np.linalg.svd(fingers - fingers.mean(axis=0), full_matrices=False)
-    offset = (base.mean(axis=0) - fingers.mean(axis=0)) @ rows[0] / radius
+    width = np.quantile((base - fingers.mean(axis=0)) @ rows[0], (0.01, 0.99))
+    offset = width.mean() / radius
     if sizes[0] < FLATNESS * sizes[1] or abs(offset) < THUMB_OFFSET:
         raise FrontError("the scan's hand shows no row of stretched fingers beside a thumb" + ask)
     lateral = rows[0] * np.sign(offset)
     front = handed * np.cross(lateral, axis)
     aside = base @ lateral
-    thumb = base[aside > np.quantile(aside, 0.9)].mean(axis=0)
+    thumb = base[aside > aside.max() - 0.2 * np.ptp(aside)].mean(axis=0)
     # Half of the fingers' own way off the axis is where the palm is, half way down the hand.
     raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
     cautions: tuple[str, ...] = ()

@@ -43,7 +43,7 @@ def tape_girth(surface: LimbSurface, height: float) -> float:
     Raises LimbError where the height lies outside the trusted range.
     """
     _check(surface, height)
-    return tape_girths(surface, np.array([height]))[0]
+    return _tape(surface, height)
 
 
 def tape_girths(surface: LimbSurface, heights: Floats) -> Floats:
