@@ -118,7 +118,7 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     announce(STEPS[1])
     limb, skin = _found(scan, settings)
     cautions = list(limb.cautions)
-    if scan.unit_from == "guessed":
+    if scan.unit_from == "guessed" and not settings.tape:
         cautions.append(
             f"The scan names no unit; from its size it was taken to be in {scan.unit}. Check it by a tape girth."
         )
