@@ -70,9 +70,10 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     fine = local.to_limb(own.to_limb(even_points(scan, count=FINE_POINTS)))
     surface = fit_surface(fine, heights=rough.trusted, needed=needed)
     waist = least_height(surface)
-    marks = tuple(replace(mark, height=mark.height - waist) for mark in landmarks_of(surface, kind=kind, waist=waist))
+    marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
+    marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
-    return Limb(kind, side, frame, marks, bearings.known_from, bearings.cautions), _lowered(surface, waist)
+    return Limb(kind, side, frame, marks, bearings.known_from, bearings.cautions + unsure), _lowered(surface, waist)
 
 
 def _own_frame(points: Floats) -> Frame:

@@ -34,6 +34,10 @@ KNEE_PROPORTION = 10.3
 ELBOW_RADII = (6.0, 15.0)
 """Wrist radii above the wrist between which the elbow is looked for (10.6 and 11.6 on the bodies at hand)."""
 
+ELBOW_PROPORTION = 9.7
+"""Wrist radii from wrist to elbow on a straight arm: 9.57 for men and 9.80 for women by ANSUR II's means (radiale–
+stylion length 267.88 and 241.33 mm, wrist 175.92 and 154.79 mm; Gordon et al., NATICK/TR-15/007, 2014)."""
+
 ELBOW_BEND = 0.15
 """Least bend of the centre line at an elbow, as a change of slope (8°): the forearm's own curve stays below."""
 
@@ -97,7 +101,7 @@ def _slope(surface: LimbSurface, heights: Floats, bearing: float) -> Floats:
 
 
 def elbow_height(surface: LimbSurface, waist: float) -> float | None:
-    """Height of the elbow, mm, above a forearm's least girth at height `waist`; None where none can be told.
+    """Height of a bent elbow, mm, above a forearm's least girth at height `waist`; None where none can be told.
 
     The line of the section centres is broken there: the place is that of the broken line that fits it best.
     """
@@ -115,15 +119,27 @@ def elbow_height(surface: LimbSurface, waist: float) -> float | None:
     return found if bend >= ELBOW_BEND else None
 
 
-def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[Landmark, ...]:
-    """The landmarks of a lower leg or a forearm, from the body's far end up; those that the scan does not show are
-    left out."""
-    joint = knee_height(surface, waist) if kind == "lower leg" else elbow_height(surface, waist)
-    names = ("ankle", "knee") if kind == "lower leg" else ("wrist", "elbow")
+def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[tuple[Landmark, ...], tuple[str, ...]]:
+    """The landmarks of a lower leg or a forearm, from the body's far end up, and sentences on what is not sure.
+
+    Those that the scan does not reach are left out.
+    """
+    cautions: tuple[str, ...] = ()
+    if kind == "lower leg":
+        names, joint = ("ankle", "knee"), knee_height(surface, waist)
+    else:
+        names, joint = ("wrist", "elbow"), elbow_height(surface, waist)
+        straight = waist + ELBOW_PROPORTION * _waist_radius(surface, waist)
+        if joint is None and straight < surface.trusted[1]:
+            joint = straight
+            cautions = (
+                f"the arm is straight and does not show its elbow: it is taken {straight - waist:.0f} mm above the "
+                "wrist by the wrist's girth; measure it and give the top edge's height where it differs",
+            )
     marks = [Landmark(names[0], waist), Landmark("widest", widest_height(surface, waist, joint))]
     if joint is not None:
         marks.append(Landmark(names[1], joint))
-    return tuple(marks)
+    return tuple(marks), cautions
 
 
 def widest_height(surface: LimbSurface, waist: float, joint: float | None) -> float:

@@ -256,3 +256,33 @@ def test_a_hole_of_45_mm_in_a_real_calf_is_bridged_within_2_mm():
         assert abs(error) < 2.0
         assert again.bridges[0].width == pytest.approx(45, abs=5)
         assert again.bridges[0].uncertainty > abs(error)
+
+
+DEMO = Path(__file__).parent.parent.parent / "meshes"
+
+
+@cache
+def demo(name):
+    """A demo limb's facts, and what is found in it."""
+    facts = json.loads((DEMO / f"{name}.json").read_text("utf8"))
+    return facts, find_limb(read_scan(DEMO / facts["file"], unit=facts["unit"]), kind=facts["limb"], side=facts["side"])
+
+
+@pytest.mark.parametrize("name", ["harbour_watch_left_shin", "harbour_watch_right_shin", "harbour_watch_left_forearm"])
+def test_the_demo_limbs_are_found_as_they_were_made(name):
+    facts, (limb, surface) = demo(name)
+    for row, made in zip(limb.frame.axes, ("front", "lateral", "axis"), strict=True):
+        assert angle_deg(row, np.array(facts["axes_in_file"][made])) < 4.0
+    rows = {row["height"]: row["scanned_tape"] for row in facts["girths"]}
+    for mark in ("widest", limb.landmarks[0].name):
+        made = facts["landmarks"][mark]
+        assert tape_girth(surface, limb.height_of(mark)) == pytest.approx(rows[made], abs=1.5)
+    joint = limb.landmarks[-1].name
+    assert limb.height_of(joint) == pytest.approx(facts["landmarks"][joint], abs=35.0)
+
+
+def test_a_straight_arms_elbow_is_taken_from_its_wrist_and_said_so():
+    limb, surface = demo("harbour_watch_left_forearm")[1]
+    (caution,) = limb.cautions
+    assert "the arm is straight and does not show its elbow" in caution
+    assert limb.height_of("elbow") == pytest.approx(9.7 * tape_girth(surface, 0.0) / (2 * np.pi))

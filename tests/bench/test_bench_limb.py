@@ -1,0 +1,50 @@
+"""Processor time of fitting a limb surface and of finding a limb in a scan."""
+
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from flatten.limb.find import find_limb
+from flatten.limb.fit import fit_surface
+from flatten.scan.read import read_scan
+
+SCANS = Path(__file__).parent.parent / "data" / "scans"
+
+
+def least_seconds(work, *, runs=3):
+    """The least processor time of a few runs: what the work takes when nothing else presses on the cache."""
+    taken = []
+    for _ in range(runs):
+        start = time.process_time()
+        work()
+        taken.append(time.process_time() - start)
+    return min(taken)
+
+
+def limb_points(count):
+    index = np.arange(count)
+    heights = (index + 0.5) / count * 400
+    bearings = 2 * np.pi * np.mod(index * (np.sqrt(5) - 1) / 2, 1.0)
+    radii = 50 + 15 * np.sin(heights / 100) + 4 * np.cos(2 * bearings)
+    return np.column_stack([radii * np.cos(bearings), radii * np.sin(bearings), heights])
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize(("count", "most"), [(50_000, 0.3), (1_000_000, 2.0)])
+def test_a_surface_is_fitted_in_time(count, most):
+    points = limb_points(count)
+    taken = least_seconds(lambda: fit_surface(points, heights=(0.0, 400.0)))
+    print(f"\nfit of {count} points: {taken:.3f} s")
+    assert taken < most
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize(("name", "kind", "unit"), [("leg_a_clean.ply", "lower leg", "mm"),
+                                                    ("forearm_b_phone.ply", "forearm", "mm")])  # fmt: skip
+def test_a_limb_is_found_in_time(name, kind, unit):
+    scan = read_scan(SCANS / name, unit=unit)
+    taken = least_seconds(lambda: find_limb(scan, kind=kind, side="left"))
+    print(f"\n{name}: {taken:.3f} s")
+    assert taken < 1.0
