@@ -72,7 +72,7 @@ def flatten_disk(
     border = check_disk(mesh)
     line = line or longest_line(mesh, border)
     gradients = face_gradients(mesh)
-    system = MeshSystem(mesh, gradients)
+    system = MeshSystem(mesh, gradients, mesh.vertices if chart is None else chart)
     start = None if chart is None else chart[:, 0] + 1j * chart[:, 1]
     free = most_isometric(gradients, system, first_map(mesh, border, gradients, system, start))
     flat = upright(free.flat, line)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 import numpy as np
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import SuperLU, splu
@@ -11,15 +9,16 @@ from scipy.sparse.linalg import SuperLU, splu
 from flatten.mesh.disk import mesh_edges
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats, Ints, Mesh
+from flatten.unwrap.order import elimination_order
 
 BLOCK = np.array([[0, 1], [2, 3]])
 """Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
 
 
-def _splu(matrix: csc_array, ordering: Literal["NATURAL", "MMD_AT_PLUS_A"]) -> SuperLU:
+def _splu(matrix: csc_array) -> SuperLU:
     # Symmetric mode with no pivoting off the diagonal: right for positive definite matrices, and it keeps the
     # pattern of the order that was found for it.
-    return splu(matrix, permc_spec=ordering, diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
 
 
 class Factor:
@@ -27,7 +26,7 @@ class Factor:
 
     def __init__(self, matrix: csc_array, order: Ints) -> None:
         """Factorise `matrix`, whose vertex k is the mesh's vertex order[k]."""
-        self._lu = _splu(matrix, "NATURAL")
+        self._lu = _splu(matrix)
         self._order = order
 
     def solve(self, right: Complexes) -> Complexes:
@@ -44,12 +43,12 @@ class MeshSystem:
     """The sparsity of 2×2 blocks between neighbouring vertices, and the order in which they are eliminated.
 
     SuperLU offers no symbolic factorisation to keep; what can be kept is the fill-reducing order. It is found
-    once, with the factorisation of the mesh's Laplacian (a quarter of the matrix), and holds both unknowns of a
-    vertex together.
+    once, on the vertices, and holds both unknowns of a vertex together. The mesh's Laplacian (a quarter of the
+    matrix) is factorised once.
     """
 
-    def __init__(self, mesh: Mesh, gradients: FaceGradients) -> None:
-        """Prepare the pattern for a mesh of one piece."""
+    def __init__(self, mesh: Mesh, gradients: FaceGradients, points: Floats) -> None:
+        """Prepare the pattern for a mesh of one piece; `points` (V,d) tell which vertices lie near one another."""
         faces, count = gradients.faces, gradients.count
         self.count = count
         edges = mesh_edges(mesh)
@@ -59,13 +58,15 @@ class MeshSystem:
         self._swapped = np.stack([faces[:, i] > faces[:, j] for i, j in ((0, 1), (0, 2), (1, 2))])
         self._edges = len(a)
         self._index = self._element_index(faces, edge)
-        self._laplacian = _splu(_laplacian(gradients, a, b, edge), "MMD_AT_PLUS_A")
-        self.order = np.argsort(self._laplacian.perm_c).astype(np.int64)
+        self.order = elimination_order(points, edges.ends)
+        self._place = np.empty(count, dtype=np.int64)
+        self._place[self.order] = np.arange(count)
+        self._laplacian = _splu(_laplacian(gradients, self._place[a], self._place[b], edge))
         self._pattern(a, b)
 
     def solve_laplacian(self, right: Complexes) -> Complexes:
         """The function (V,) whose Laplacian is `right` (V,), of sum 0,, up to a constant."""
-        solved = self._laplacian.solve(np.stack([right.real, right.imag], axis=1))
+        solved = self._laplacian.solve(np.stack([right.real, right.imag], axis=1)[self.order])[self._place]
         return solved[:, 0] + 1j * solved[:, 1]
 
     def _element_index(self, faces: Ints, edge: Ints) -> Ints:
@@ -81,9 +82,7 @@ class MeshSystem:
 
     def _pattern(self, a: Ints, b: Ints) -> None:
         """Lay out the permuted matrix by columns; `_take` says which sum each of its entries holds."""
-        count = self.count
-        place = np.empty(count, dtype=np.int64)
-        place[self.order] = np.arange(count)
+        count, place = self.count, self._place
         vertex, edge = np.arange(count), 3 * count + 4 * np.arange(self._edges)
         rows, columns, sums = [], [], []
         for i in range(2):
@@ -114,10 +113,12 @@ class MeshSystem:
 
 
 def _laplacian(gradients: FaceGradients, a: Ints, b: Ints, edge: Ints) -> csc_array:
-    """The matrix of Σ share · |gradient|², one vertex made stiffer so that it is positive definite."""
+    """The matrix of Σ share · |gradient|² over vertices in order, one made stiffer so that it is positive definite.
+
+    `a` and `b` (E,) are the ends of the edges as places in the order.
+    """
     hats, count = gradients.hats, gradients.count
-    pairs = ((0, 1), (0, 2), (1, 2))
-    entries = np.stack([gradients.share * (hats[i].conj() * hats[j]).real for i, j in pairs])
+    entries = np.stack([gradients.share * (hats[i].conj() * hats[j]).real for i, j in ((0, 1), (0, 2), (1, 2))])
     weights = np.asarray(np.bincount(edge.ravel(), weights=entries.ravel(), minlength=len(a)), float)
     diagonal = -np.asarray(np.bincount(np.concatenate([a, b]), weights=np.tile(weights, 2), minlength=count), float)
     diagonal[0] *= 2.0

@@ -177,7 +177,7 @@ def test_the_hessian_is_the_derivative_of_the_gradient_where_nothing_is_clamped(
     """A dilated map has positive twist everywhere, so its projected Hessian is the true one."""
     mesh, gradients, flat = bent_plate()
     flat = 1.3 * flat
-    system = MeshSystem(mesh, gradients)
+    system = MeshSystem(mesh, gradients, mesh.vertices)
     factor = newton_factor(gradients, system, flat)
     rng = np.random.default_rng(0)
     step = rng.normal(size=len(flat)) + 1j * rng.normal(size=len(flat))
@@ -286,7 +286,7 @@ def test_the_same_mesh_gives_the_same_bytes():
 def test_the_map_on_a_disc_has_no_fold_where_the_conformal_map_has():
     mesh = hilly()
     gradients = face_gradients(mesh)
-    system = MeshSystem(mesh, gradients)
+    system = MeshSystem(mesh, gradients, mesh.vertices)
     border = check_disk(mesh)
     pins = tuple(int(border[i]) for i in farthest_pair(mesh.vertices[border]))
     assert flat_areas(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
@@ -343,7 +343,7 @@ def test_a_map_that_is_not_given_time_is_not_called_converged(monkeypatch):
     monkeypatch.setattr("flatten.unwrap.dirichlet.STEPS", 1)
     mesh = cap(200, 0.8)
     gradients = face_gradients(mesh)
-    system = MeshSystem(mesh, gradients)
+    system = MeshSystem(mesh, gradients, mesh.vertices)
     arrival = most_isometric(gradients, system, first_map(mesh, check_disk(mesh), gradients, system, None))
     assert not arrival.converged
     assert arrival.steps == 1
