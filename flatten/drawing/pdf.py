@@ -51,7 +51,9 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
     canvas.scale(MM, MM)
     left, bottom = MARGIN, MARGIN + CAPTION
     canvas.setFillGray(_SHADE)
-    put_text(canvas, left + 0.5 * width, bottom + 0.5 * height - 18.0, 36.0, tile.name, anchor="middle")
+    middle = left + 0.5 * width, bottom + 0.5 * height
+    put_text(canvas, middle[0], middle[1], 30.0, tile.name, anchor="middle")
+    put_text(canvas, middle[0], middle[1] - 16.0, 9.0, tiling.piece.side.upper(), anchor="middle")
     canvas.saveState()
     window = canvas.beginPath()
     window.rect(left, bottom, width, height)

@@ -11,7 +11,7 @@ def isolines(uv: Floats, faces: Ints, values: Floats, level: float) -> tuple[Flo
     """Polylines (k,2) along which `values` (V,), linear on each face (F,3), equal `level`; ends lie on the border.
 
     A vertex at the level counts as above it, so that each face is crossed once or not at all. Each line has
-    values above the level on its left where faces are counter-clockwise; longest first. Closed ones repeat
+    values above the level on its right where faces are counter-clockwise; longest first. Closed ones repeat
     their first point.
     """
     above = values >= level

@@ -77,13 +77,21 @@ def eyelets(pieces: Sequence[tuple[Side, ...]], *, lacing: Lacing, thickness: fl
                 f"the laced seam '{seam}' has {max(room, 0.0):.0f} mm for holes, {away:.0f} mm from its ends; "
                 f"lacing needs at least {LEAST_PITCH:.0f} mm: make the piece longer or close it otherwise"
             )
-        fractions = np.linspace(first, last, max(round(room / lacing.pitch), 1) + 1)
+        fractions = np.linspace(first, last, _intervals(room, lacing.pitch) + 1)
         for i, side in mates:
             holes[i] += [
                 Hole(float(x), float(y), lacing.diameter, "eyelet", side.name, side.side)
                 for x, y in _hole_line(side, fractions, away)
             ]
     return tuple(tuple(found) for found in holes)
+
+
+def _intervals(room: float, pitch: float) -> int:
+    """How many steps from hole to hole divide `room` mm, near to the pitch wanted and within its bounds."""
+    fewest, most = int(np.ceil(room / GREATEST_PITCH)), int(room / LEAST_PITCH)
+    wanted = max(round(room / pitch), 1)
+    # Between 40 and 50 mm no count is within the bounds; the wanted one is then the nearest.
+    return min(max(wanted, fewest), most) if fewest <= most else wanted
 
 
 def _hole_line(side: Side, fractions: Floats, away: float) -> Floats:

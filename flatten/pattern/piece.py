@@ -28,13 +28,21 @@ def piece_from(
     side: str,
     job: str,
     thickness: float,
+    work: str | None = None,
     mirrored: bool = False,
     lacing: Lacing | None = None,
     girths: Sequence[Landmark] = (),
 ) -> Piece:
     """The piece that is cut for one flat panel; see `pieces_from`."""
     return pieces_from(
-        (flat,), side=side, job=job, thickness=thickness, mirrored=mirrored, lacing=lacing, girths=girths
+        (flat,),
+        side=side,
+        job=job,
+        thickness=thickness,
+        work=work,
+        mirrored=mirrored,
+        lacing=lacing,
+        girths=girths,
     )[0]
 
 
@@ -44,6 +52,7 @@ def pieces_from(
     side: str,
     job: str,
     thickness: float,
+    work: str | None = None,
     mirrored: bool = False,
     lacing: Lacing | None = None,
     girths: Sequence[Landmark] = (),
@@ -54,18 +63,19 @@ def pieces_from(
     the body's); all marks and texts are placed after that. Its outline is one smooth line per border, within
     CUT_LINE of it. Laced seams get eyelet holes that face each other, on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
-    leather's, mm.
+    leather's, mm. `work` is what the label calls the whole, such as "shin guard"; the panel's name follows where
+    there are several, and stands alone without it.
 
     Raises PatternError where an outline crosses itself, a border turns too sharply, a hole does not fit or the
     writing has no room.
     """
     lacing = Lacing() if lacing is None else lacing
     sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
+    outlines = [outline_of(own, flat.panel.name) for own, flat in zip(sides, flats, strict=True)]
     holes = eyelets(sides, lacing=lacing, thickness=thickness)
     texts = (f"{side.upper()}, grain side up", job, f"leather {thickness:.1f} mm")
     pieces = []
-    for flat, own, punched in zip(flats, sides, holes, strict=True):
-        outline = outline_of(own, flat.panel.name)
+    for flat, own, outline, punched in zip(flats, sides, outlines, holes, strict=True):
         shape = shape_of(outline)
         check_holes(shape, punched, edge_distance(lacing, thickness), name=flat.panel.name)
         uv = wearers_uv(flat, mirrored=mirrored)
@@ -76,7 +86,10 @@ def pieces_from(
         x0, y0, x1, y1 = shape.bounds
         middle = 0.5 * (y0 + y1)
         name = flat.panel.name
-        written = with_block(written, (name, *texts), name=name, near=(0.7 * x0 + 0.3 * x1, middle + 0.1 * (y1 - y0)))
+        heading = name if work is None else work if len(flats) == 1 else f"{work}, {name}"
+        written = with_block(
+            written, (heading, *texts), name=name, near=(0.7 * x0 + 0.3 * x1, middle + 0.1 * (y1 - y0))
+        )
         angle = np.pi - flat.grain_angle if mirrored else flat.grain_angle
         written = with_arrow(written, float(angle), name=name, near=(0.3 * x0 + 0.7 * x1, middle))
         written = with_check_line(written, name=name, near=(0.7 * x0 + 0.3 * x1, 0.8 * y0 + 0.2 * y1))

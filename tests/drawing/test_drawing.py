@@ -1,0 +1,161 @@
+import io
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import ezdxf
+import numpy as np
+import pyogrio
+import pytest
+
+from flatten.drawing.compose import drawing_of, extent
+from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.pdf import pdf_bytes
+from flatten.drawing.svg import MARGIN, svg_bytes
+from flatten.limb.model import Landmark
+from flatten.pattern.path import bounds
+from flatten.pattern.piece import piece_from
+from flatten.sheet.layout import side_by_side
+from flatten.sheet.tiles import PaperError
+from tests.flat_panels import opened_frustum
+
+TITLE = "Harbour watch, guard 3"
+ODD = "港の見張り 🛡\n\x00\ud800 %%d ^J <&> Ж"
+
+
+def shin(side="left", **more):
+    girths = (Landmark("widest", 300.0),)
+    return piece_from(opened_frustum(gap=25.0, arch=15.0), side=side, job=TITLE, thickness=3.2, girths=girths, **more)
+
+
+@pytest.fixture(scope="module")
+def pieces():
+    return side_by_side([shin(), shin("right", mirrored=True)])
+
+
+@pytest.fixture(scope="module")
+def drawing(pieces):
+    return drawing_of(pieces, TITLE)
+
+
+@pytest.fixture(scope="module")
+def doc(drawing):
+    return ezdxf.read(io.StringIO(dxf_bytes(drawing).decode("utf-8")))
+
+
+def test_dxf_passes_the_audit_in_r2010_and_mm(doc):
+    auditor = doc.audit()
+    assert not auditor.errors
+    assert not auditor.fixes
+    assert doc.dxfversion == "AC1024"
+    assert (doc.header["$INSUNITS"], doc.header["$MEASUREMENT"]) == (4, 1)
+
+
+def test_dxf_has_only_layers_that_hold_something(doc, drawing):
+    used = {entity.dxf.layer for entity in doc.modelspace()}
+    assert used == {layer.name for layer in drawing.layers} == {"CUT", "HOLES", "MARK", "TEXT"}
+    assert {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"} == used
+
+
+def test_dxf_outlines_are_closed_and_holes_are_circles(doc, pieces):
+    outlines = doc.modelspace().query('LWPOLYLINE[layer=="CUT"]')
+    assert len(outlines) == 2
+    for outline, piece in zip(outlines, pieces, strict=True):
+        assert outline.closed
+        read = np.array(outline.get_points("xyb"))
+        np.testing.assert_allclose(read[:, :2], piece.outline.points, atol=1e-9)
+        np.testing.assert_allclose(read[:, 2], piece.outline.bulges, atol=1e-12)
+    holes = doc.modelspace().query('CIRCLE[layer=="HOLES"]')
+    assert len(holes) == sum(len(piece.holes) for piece in pieces)
+    assert {hole.dxf.radius for hole in holes} == {2.5}
+
+
+def test_dxf_draws_nothing_twice(doc):
+    seen = []
+    for entity in doc.modelspace().query("LWPOLYLINE"):
+        points = [tuple(np.round(p, 4)) for p in entity.get_points("xyb")]
+        seen.append(tuple(points))
+    assert len(seen) == len(set(seen))
+
+
+def test_a_second_reader_finds_the_outline_at_true_size(drawing, pieces, tmp_path):
+    file = tmp_path / "pattern.dxf"
+    file.write_bytes(dxf_bytes(drawing))
+    # Arcs in steps of 0.05°: chords leave an arc of 10 m radius by less than 0.001 mm.
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.05"})
+    try:
+        read = pyogrio.raw.read(str(file), columns=["Layer"])
+        boxes = pyogrio.read_bounds(str(file))[1]
+    finally:
+        pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None})
+    layers = read[3][0]
+    found = boxes[:, layers == "CUT"].T
+    assert len(found) == 2
+    np.testing.assert_allclose(found, [bounds(piece.outline) for piece in pieces], atol=0.01)
+    assert (layers == "HOLES").sum() == sum(len(piece.holes) for piece in pieces)
+    sizes = (boxes[2] - boxes[0])[layers == "HOLES"]
+    np.testing.assert_allclose(sizes, 5.0, atol=0.01)
+
+
+def test_svg_is_in_mm_with_a_group_for_each_layer(drawing):
+    root = ET.fromstring(svg_bytes(drawing))
+    x0, y0, x1, y1 = extent(drawing)
+    width, height = x1 - x0 + 2 * MARGIN, y1 - y0 + 2 * MARGIN
+    assert float(root.get("width").removesuffix("mm")) == pytest.approx(width, abs=1e-3)
+    assert [float(v) for v in root.get("viewBox").split()] == pytest.approx([0, 0, width, height], abs=1e-3)
+    groups = [element.get("id") for element in root if element.tag.endswith("}g")]
+    assert groups == ["cut", "holes", "mark", "text"]
+
+
+def test_svg_outline_runs_through_the_points_turned_over_once(drawing, pieces):
+    root = ET.fromstring(svg_bytes(drawing))
+    cut = next(element for element in root if element.get("id") == "cut")
+    x0, _, _, y1 = extent(drawing)
+    data = cut[0].get("d")
+    ends = [tuple(map(float, m.split()[-2:])) for m in re.findall(r"[MLA]([^MLAZ]*)", data)]
+    wanted = pieces[0].outline.points * [1, -1] + [MARGIN - x0, y1 + MARGIN]
+    np.testing.assert_allclose(ends[: len(wanted)], wanted, atol=1e-3)
+    assert data.endswith("Z")
+    # Counter-clockwise arcs have sweep 0 where y points down.
+    flags = [tuple(map(int, m)) for m in re.findall(r"A\S+ \S+ 0 (\d) (\d)", data)]
+    bent = pieces[0].outline.bulges[pieces[0].outline.bulges != 0]
+    assert flags == [(int(abs(b) > 1), int(b < 0)) for b in bent]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_same_pieces_same_bytes(drawing, pieces, paper):
+    assert dxf_bytes(drawing) == dxf_bytes(drawing)
+    assert svg_bytes(drawing) == svg_bytes(drawing)
+    assert pdf_bytes(pieces, TITLE, paper=paper) == pdf_bytes(pieces, TITLE, paper=paper)
+
+
+def test_any_name_is_written_and_read_back():
+    piece = replace(shin(), name=ODD)
+    piece = replace(piece, labels=(*piece.labels, replace(piece.labels[0], text=ODD)))
+    drawing = drawing_of([piece], ODD)
+    doc = ezdxf.read(io.StringIO(dxf_bytes(drawing).decode("utf-8")))
+    assert not doc.audit().errors
+    ET.fromstring(svg_bytes(drawing))
+    assert pdf_bytes([piece], ODD, paper="A4").startswith(b"%PDF")
+
+
+def test_no_pieces_are_a_title_and_a_check_line():
+    empty = drawing_of([], TITLE)
+    assert [layer.name for layer in empty.layers] == ["MARK", "TEXT"]
+    assert dxf_bytes(empty)
+    assert svg_bytes(empty)
+    assert pdf_bytes([], TITLE, paper="A4").startswith(b"%PDF")
+
+
+def test_an_unknown_paper_is_refused(pieces):
+    with pytest.raises(PaperError, match="A4 or Letter"):
+        pdf_bytes(pieces, TITLE, paper="A3")
+
+
+def test_dates_are_those_of_no_day(drawing, pieces):
+    # Day 2451545 is 1 January 2000 in the Julian count that DXF uses.
+    dates = re.findall(rb"\$TD(?:U?CREATE|U?UPDATE)\s+40\s+(\S+)", dxf_bytes(drawing))
+    assert dates
+    assert {float(date) for date in dates} == {2451545.0}
+    dates = re.findall(rb"/(?:Creation|Mod)Date \(D:(\d{4})", pdf_bytes(pieces, TITLE, paper="A4"))
+    assert set(dates) == {b"2000"}
