@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import BSpline
-from scipy.linalg import solveh_banded
+from scipy.linalg import cho_solve_banded, cholesky_banded
 
 from flatten.limb.surface import DEGREE, bearing_columns, bearing_knots
 from flatten.mesh.surface import Floats, Ints
@@ -63,22 +63,25 @@ def tensor_basis(heights: Floats, bearings: Floats, *, knots: Floats, count: int
     return Basis(values, rows * count + spans, columns.reshape(-1, ORDER * ORDER), (row_count, count))
 
 
-def normal_equations(basis: Basis, weights: Floats, values: Floats) -> tuple[Floats, Floats]:
-    """Banded AᵀWA (4nb, n) in lower form, and AᵀW·values (n,)."""
+def normal_matrix(basis: Basis, weights: Floats) -> Floats:
+    """AᵀWA (4nb, n), banded in lower form."""
     size = ORDER * ORDER
     cells = len(basis.columns)
     pairs = np.empty((cells, size, size))
-    right = np.empty((cells, size))
     for p in range(size):
         weighted = weights * basis.values[p]
-        right[:, p] = _sums(basis.cells, weighted * values, cells)
         for q in range(p + 1):
             pairs[:, p, q] = pairs[:, q, p] = _sums(basis.cells, weighted * basis.values[q], cells)
-    n = basis.shape[0] * basis.shape[1]
     rows = np.repeat(basis.columns, size, axis=1).ravel()
     columns = np.tile(basis.columns, (1, size)).ravel()
-    band = _lower_band(rows, columns, pairs.ravel(), basis.shape)
-    return band, _sums(basis.columns.ravel(), right.ravel(), n)
+    return _lower_band(rows, columns, pairs.ravel(), basis.shape)
+
+
+def normal_right(basis: Basis, weighted: Floats) -> Floats:
+    """Aᵀ·weighted (n,), of values that are weighted already."""
+    cells = len(basis.columns)
+    right = np.stack([_sums(basis.cells, weighted * values, cells) for values in basis.values], axis=1)
+    return _sums(basis.columns.ravel(), right.ravel(), basis.shape[0] * basis.shape[1])
 
 
 def bending_energy(knots: Floats, count: int, radius: Floats) -> Floats:
@@ -113,9 +116,14 @@ def bending_energy(knots: Floats, count: int, radius: Floats) -> Floats:
     return total
 
 
-def solve(band: Floats, right: Floats) -> Floats:
-    """Solution (n,) of a banded symmetric positive definite system in lower form."""
-    return solveh_banded(band, right, lower=True)
+def factorised(band: Floats) -> Floats:
+    """Cholesky factor of a banded symmetric positive definite matrix in lower form."""
+    return np.asarray(cholesky_banded(band, lower=True))
+
+
+def solve(factor: Floats, right: Floats) -> Floats:
+    """Solution (n,) of the system whose factor `factorised` gave."""
+    return np.asarray(cho_solve_banded((factor, True), right))
 
 
 def _lower_band(rows: Ints, columns: Ints, entries: Floats, shape: tuple[int, int]) -> Floats:
