@@ -123,3 +123,36 @@ class Seam:
         if len(self.heights) == 1:
             return trusted
         return float(self.heights[0]), float(self.heights[-1])
+
+
+DART_KINDS = ("dart", "slash")
+
+
+@dataclass(frozen=True)
+class Dart:
+    """A cut from an edge into the leather, straight up or down the limb at `bearing` (rad), `depth` mm along it.
+
+    `edge` is "top" or "bottom". A "dart" is closed when worn, so that the flat piece opens to a wedge there; a
+    "slash" is as wide as `opening` mm at the edge when worn (0: a plain slit) and narrows to nothing at its tip: in
+    a hollow it lets the flat piece's sides come together where a dart's would lie one over the other.
+    """
+
+    name: str
+    kind: str
+    edge: str
+    bearing: float
+    depth: float
+    opening: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Raises CutError where kind, edge or sizes are not a dart."""
+        if self.kind not in DART_KINDS:
+            raise CutError(f"dart '{self.name}' is of kind '{self.kind}'; it can be {', '.join(DART_KINDS)}")
+        if self.edge not in ("top", "bottom"):
+            raise CutError(f"dart '{self.name}' opens on the {self.edge} edge; it can be top or bottom")
+        if not (np.isfinite(self.bearing) and np.isfinite(self.depth) and self.depth > 0.0):
+            raise CutError(f"dart '{self.name}' is {self.depth:g} mm deep; it must be more than 0 mm")
+        if not (np.isfinite(self.opening) and self.opening >= 0.0):
+            raise CutError(f"dart '{self.name}' has an opening of {self.opening:g} mm; it must be 0 mm or more")
+        if self.opening and self.kind == "dart":
+            raise CutError(f"dart '{self.name}' is closed when worn; leave its opening out, or make it a slash")

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import CubicSpline
 
 from flatten.limb.surface import LimbSurface
-from flatten.mesh.region import Curve, mesh_region
-from flatten.mesh.surface import Floats, Mesh
-from flatten.worn.curves import Edge, Seam
-from flatten.worn.gap import cut_lines
-from flatten.worn.panel import Border, CutError, Panel
-from flatten.worn.plan import Plan, Quad, plan_of
+from flatten.mesh.surface import Floats
+from flatten.worn.curves import Dart, Edge, Seam
+from flatten.worn.darts import notches_of
+from flatten.worn.gap import cut_lines, line_beside
+from flatten.worn.meshing import Closing, meshed
+from flatten.worn.panel import CutError, Panel
+from flatten.worn.plan import Quad
+from flatten.worn.rise import STEP_THICKNESSES, Lip, Step
 
 LEAST_LENGTH = 40.0
 """mm. A panel shorter than this from edge to edge holds no two eyelets: surely a slip of the edges."""
@@ -21,21 +24,33 @@ LEAST_LENGTH = 40.0
 LEAST_WIDTH = 30.0
 """mm. A panel narrower than this has no room for eyelets along both its sides."""
 
+QUARTER_NAMES = ("front", "outside", "back", "inside")
+"""The four sides of a limb from bearing 0 on, where its own words are not given."""
 
-_SQUARE = (((0.0, 0.0), (1.0, 0.0)), ((1.0, 0.0), (1.0, 1.0)), ((1.0, 1.0), (0.0, 1.0)), ((0.0, 1.0), (0.0, 0.0)))
-"""The quad's sides, counter-clockwise: bottom edge, high cut line, top edge, low cut line."""
+
+Lips = tuple[Lip, ...]
 
 
 def cut_panels(
-    surface: LimbSurface, *, bottom: Edge, top: Edge, seams: Sequence[Seam], edge_length: float
+    surface: LimbSurface,
+    *,
+    bottom: Edge,
+    top: Edge,
+    seams: Sequence[Seam],
+    edge_length: float,
+    thickness: float = 0.0,
+    darts: Sequence[Dart] = (),
+    lips: Sequence[Lip] = (),
+    side_names: Sequence[str] = QUARTER_NAMES,
 ) -> tuple[Panel, ...]:
     """The panels between neighbouring seams, by rising bearing; one seam gives one panel round the limb.
 
     Each is meshed with edges of about `edge_length` mm; its border vertices lie exactly on the curves. A single
-    panel is called "whole", one of several by the quarter of the limb that it looks to.
+    panel is called "whole", one of several by which of the four `side_names` it looks to. Where a seam overlaps,
+    the upper side lies `thickness` mm (the leather's) higher, see `Step`; `lips` flare the edges.
 
     Raises CutError where an edge leaves the trusted heights, edges come too near one another, a seam ends
-    inside an edge, or two seams' gaps meet.
+    inside an edge, two seams' gaps meet, or a dart has no room.
     """
     if not seams:
         raise CutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
@@ -44,38 +59,85 @@ def cut_panels(
     seams = sorted(seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
     for seam in seams:
         _check_reach(surface, seam, bottom, top)
-    lines = [cut_lines(surface, seam, heights=surface.trusted) for seam in seams]
-    panels = []
-    for i, seam in enumerate(seams):
-        following = (i + 1) % len(seams)
-        apart = float(seams[following].bearing(middle)) - float(seam.bearing(middle))
-        low, high = _side_by_side(lines[i][1], lines[following][0], apart)
-        quad = Quad(surface, bottom, top, low, high)
-        _check_width(quad, seam, seams[following])
-        panels.append(_meshed(quad, seam, seams[following], edge_length, _panel_name(quad, len(seams))))
-    return tuple(panels)
+    parted = [_Parted(seam, *cut_lines(surface, seam, heights=surface.trusted)) for seam in seams]
+    laid = [
+        _quad(surface, (bottom, top), (one, parted[(i + 1) % len(parted)]), thickness=thickness, lips=tuple(lips))
+        for i, one in enumerate(parted)
+    ]
+    names = _panel_names([quad for quad, _, _ in laid], side_names)
+    return tuple(
+        meshed(quad, low=low, high=high, notches=notches_of(quad, darts), edge_length=edge_length, name=name)
+        for name, (quad, low, high) in zip(names, laid, strict=True)
+    )
 
 
-def _side_by_side(low: Floats, high: Floats, apart: float) -> tuple[CubicSpline, CubicSpline]:
-    """Bearing by height of a panel's two cut lines, whole turns added: the high line's seam follows the low
-    line's, `apart` rad from it, within one turn; the panel's middle lies within half a turn of the front."""
+@dataclass(frozen=True, eq=False)
+class _Parted:
+    """A seam, and the cut lines (n,2) of the leather before and after it."""
+
+    seam: Seam
+    before: Floats
+    after: Floats
+
+
+def _quad(
+    surface: LimbSurface, edges: tuple[Edge, Edge], ends: tuple[_Parted, _Parted], *, thickness: float, lips: Lips
+) -> tuple[Quad, Closing, Closing]:
+    """The quad between two seams, and what closes its low and its high side."""
+    one, other = ends
+    middle = float(np.mean(surface.trusted))
+    turns = _turns(one.after, other.before, float(other.seam.bearing(middle)) - float(one.seam.bearing(middle)))
+    low = Closing(one.seam, turns[0], _layer(one.seam, "after"))
+    high = Closing(other.seam, turns[1], _layer(other.seam, "before"))
+    steps = [
+        _step(surface, closing, parted, thickness)
+        for closing, parted in ((low, one), (high, other))
+        if closing.layer == "upper"
+    ]
+    quad = Quad(surface, *edges, _turned(one.after, turns[0]), _turned(other.before, turns[1]), (*steps, *lips))
+    _check_width(quad, one.seam, other.seam)
+    return quad, low, high
+
+
+def _layer(seam: Seam, which: str) -> str:
+    """The layer of the leather before or after a seam: "" where none lies on another."""
+    return "" if not seam.overlap else "upper" if seam.upper == which else "lower"
+
+
+def _turned(line: Floats, turn: float) -> CubicSpline:
+    """Bearing by height of a line (n,2) of chart points, `turn` added."""
+    return CubicSpline(line[:, 0], line[:, 1] + turn)
+
+
+def _step(surface: LimbSurface, closing: Closing, parted: _Parted, thickness: float) -> Step:
+    """The rise of the upper leather of a seam: full as far as the lower leather's cut line, down again beyond."""
+    seam = closing.seam
+    lower, sign = (parted.after, -1.0) if seam.upper == "before" else (parted.before, 1.0)
+    down = sign * (0.5 * seam.overlap + STEP_THICKNESSES * thickness)
+    none = line_beside(surface, seam, offset=down, heights=surface.trusted)
+    return Step(_turned(lower, closing.turn), _turned(none, closing.turn), thickness)
+
+
+def _turns(low: Floats, high: Floats, apart: float) -> tuple[float, float]:
+    """What a panel's bearings exceed its low and its high seam's by, whole turns: the high line's seam follows the
+    low line's, `apart` rad from it, within one turn; the panel's middle lies within half a turn of the front."""
     turn = 2 * np.pi
     onwards = turn * (np.ceil(apart / turn) - 1.0)
     middle = 0.5 * float(low[:, 1].mean() + high[:, 1].mean() - onwards)
     back = turn * np.round(middle / turn)
-    return (
-        CubicSpline(low[:, 0], low[:, 1] - back),
-        CubicSpline(high[:, 0], high[:, 1] - onwards - back),
-    )
+    return -back, -onwards - back
 
 
-def _panel_name(quad: Quad, count: int) -> str:
-    """ "whole" for a single panel, else the quarter of the limb that its middle looks to."""
-    if count == 1:
-        return "whole"
-    height = float(np.mean(quad.surface.trusted))
-    middle = 0.5 * float(quad.low(height) + quad.high(height))
-    return ("front", "outside", "back", "inside")[int(np.round(middle / (np.pi / 2))) % 4]
+def _panel_names(quads: Sequence[Quad], side_names: Sequence[str]) -> list[str]:
+    """ "whole" for a single panel, else the side of the limb that its middle looks to, numbered where several do."""
+    if len(quads) == 1:
+        return ["whole"]
+    names = []
+    for quad in quads:
+        height = float(np.mean(quad.surface.trusted))
+        middle = 0.5 * float(quad.low(height) + quad.high(height))
+        names.append(side_names[int(np.round(middle / (np.pi / 2))) % 4])
+    return [f"{name} {names[: i + 1].count(name)}" if names.count(name) > 1 else name for i, name in enumerate(names)]
 
 
 def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge) -> None:
@@ -124,35 +186,3 @@ def _check_width(quad: Quad, seam: Seam, following: Seam) -> None:
             f"are left at height {height[least]:.0f} mm; keep at least {LEAST_WIDTH:.0f} mm: move them apart or make "
             f"the lacing gap narrower"
         )
-
-
-def _meshed(quad: Quad, seam: Seam, following: Seam, edge_length: float, name: str) -> Panel:
-    plan = plan_of(quad)
-    region = mesh_region([_side(plan, *ends) for ends in _SQUARE], size=edge_length)
-    chart = np.empty((len(region.points), 2))
-    inner = np.ones(len(chart), dtype=bool)
-    for (start, end), side in zip(_SQUARE, region.sides, strict=True):
-        chart[side.vertices] = quad.chart(*_between(start, end, side.parameters))
-        inner[side.vertices] = False
-    chart[inner] = plan.chart_at(region.points[inner])
-    kinds = (
-        ("bottom edge", "edge", ""),
-        (following.name, following.kind, "high"),
-        ("top edge", "edge", ""),
-        (seam.name, seam.kind, "low"),
-    )
-    borders = tuple(Border(*kind, side.vertices) for kind, side in zip(kinds, region.sides, strict=True))
-    mesh = Mesh(quad.surface.points(*chart.T), region.faces)
-    return Panel(name, mesh, chart[:, 0], chart[:, 1], borders)
-
-
-def _between(start: tuple[float, float], end: tuple[float, float], u: Floats) -> Floats:
-    """Points (2,N) of the square between two of its corners."""
-    return np.outer(start, 1.0 - u) + np.outer(end, u)
-
-
-def _side(plan: Plan, start: tuple[float, float], end: tuple[float, float]) -> Curve:
-    def curve(u: Floats) -> Floats:
-        return plan.at(*_between(start, end, u))
-
-    return curve

@@ -1,4 +1,4 @@
-"""The lacing gap: both cut lines of a seam, at a constant distance from it along the surface."""
+"""Lines beside a seam, at a constant distance along the surface: its cut lines, and where a layer comes down."""
 
 from __future__ import annotations
 
@@ -15,36 +15,46 @@ the error per mm is then of the order (step · curvature)^4, far below a thousan
 
 
 def cut_lines(surface: LimbSurface, seam: Seam, *, heights: tuple[float, float]) -> tuple[Floats, Floats]:
-    """Chart points (n,2) of the cut line at lower and at higher bearings than the seam, going up.
+    """Chart points (n,2) of the cut lines of the leather before and of the leather after the seam, going up.
 
-    Each lies gap/2 from the seam, measured along geodesics that leave the seam at right angles, so the
-    lacing gap has constant width on the surface (Gauss's lemma: such geodesics meet the parallel curve
-    at right angles too). The seam is taken over `heights`, and the lines end where it ends: they are made
-    before the edges are cut, else the gap would round off there.
+    Each is the parallel at its distance of `seam.offsets`; see `line_beside`.
+    """
+    before, after = seam.offsets
+    return (
+        line_beside(surface, seam, offset=before, heights=heights),
+        line_beside(surface, seam, offset=after, heights=heights),
+    )
 
-    Raises CutError where a cut line folds, because the seam bends more sharply than the gap allows.
+
+def line_beside(surface: LimbSurface, seam: Seam, *, offset: float, heights: tuple[float, float]) -> Floats:
+    """Chart points (n,2), going up, of the line at `offset` mm from the seam, positive to higher bearings.
+
+    The distance is measured along geodesics that leave the seam at right angles, so it is constant on the surface
+    (Gauss's lemma: such geodesics meet the parallel curve at right angles too). The seam is taken over `heights`,
+    and the line ends where it ends: it is made before the edges are cut, else it would round off there.
+
+    Raises CutError where the line folds, because the seam bends more sharply than the distance allows.
     """
     low, high = heights
     along = np.linspace(low, high, max(8, int(np.ceil((high - low) / STEP))) + 1)
     bearing = seam.bearing(along)
+    start = np.column_stack([along, bearing])
+    if offset == 0.0:
+        return start
     by_height, by_bearing = surface.tangents(along, bearing)
     tangent = by_height + by_bearing * seam.bearing(along, nu=1)[:, None]
-    across = np.cross(surface.normals(along, bearing), tangent)
+    # (up the seam) × normal points to higher bearings: bearing, height and outward are right-handed in that order.
+    across = np.sign(offset) * np.cross(tangent, surface.normals(along, bearing))
     across /= np.linalg.norm(across, axis=1, keepdims=True)
-    start = np.column_stack([along, bearing])
-    lines = []
-    for side in (1.0, -1.0):
-        # normal × (up the seam) points to lower bearings: up × lateral order is (bearing, height, outward).
-        velocity = _in_chart(by_height, by_bearing, side * across)
-        line = _geodesics(surface, start, velocity, seam.gap / 2)
-        if (np.diff(line[:, 0]) <= 0).any():
-            where = along[np.argmax(np.diff(line[:, 0]) <= 0)]
-            raise CutError(
-                f"seam '{seam.name}' bends too sharply at height {where:.0f} mm for a lacing gap of {seam.gap:g} mm; "
-                f"draw it straighter or make the lacing gap narrower"
-            )
-        lines.append(line)
-    return lines[0], lines[1]
+    line = _geodesics(surface, start, _in_chart(by_height, by_bearing, across), abs(offset))
+    if (np.diff(line[:, 0]) <= 0).any():
+        where = along[np.argmax(np.diff(line[:, 0]) <= 0)]
+        what = "lacing gap" if seam.kind == "laced" else "gap" if seam.gap else "overlap"
+        raise CutError(
+            f"seam '{seam.name}' bends too sharply at height {where:.0f} mm for a {what} of "
+            f"{seam.gap or seam.overlap:g} mm; draw it straighter or make the {what} narrower"
+        )
+    return line
 
 
 def _in_chart(by_height: Floats, by_bearing: Floats, vector: Floats) -> Floats:

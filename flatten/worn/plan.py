@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,6 +13,7 @@ from scipy.interpolate import CubicSpline, LinearNDInterpolator, RectBivariateSp
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 from flatten.worn.curves import Edge
+from flatten.worn.rise import Rise, raised_points
 
 PLAN_SPACING = 10.0
 """mm. Grid of the plan that a panel is meshed in; the plan is a smooth spline, so coarse is enough."""
@@ -19,14 +21,18 @@ PLAN_SPACING = 10.0
 RIGID_PASSES = 10
 """Local-global passes that even out the plan's scale; its triangles' edge lengths then differ by a fifth."""
 
-_BISECTIONS = 45
+MET = 1e-11
+"""mm. A line meets an edge this closely: a rounding matter."""
+
+_STEPS = 60
 
 
 @dataclass(frozen=True, eq=False)
 class Quad:
     """The chart between two cut lines (`low`, `high`: bearing by height) and two edges, as a unit square.
 
-    (s, t): s from the low to the high cut line, t from the bottom to the top edge.
+    (s, t): s from the low to the high cut line, t from the bottom to the top edge. `rises` lift the leather off the
+    surface.
     """
 
     surface: LimbSurface
@@ -34,20 +40,46 @@ class Quad:
     top: Edge
     low: CubicSpline
     high: CubicSpline
+    rises: tuple[Rise, ...] = ()
 
     def column(self, s: Floats, height: Floats) -> Floats:
         """Bearing (N,) at share s of the way from the low to the high cut line, at `height`."""
         return (1.0 - s) * self.low(height) + s * self.high(height)
 
     def crossing(self, s: Floats, edge: Edge) -> Floats:
-        """Height (N,) at which the column s meets `edge`, by bisection over the trusted heights."""
+        """Height (N,) at which the column s meets `edge`."""
         s = np.asarray(s, float)
-        low, high = (np.full(s.shape, end) for end in self.surface.trusted)
-        for _ in range(_BISECTIONS):
-            middle = 0.5 * (low + high)
-            above = middle > edge.height(self.column(s, middle))
-            low, high = np.where(above, low, middle), np.where(above, middle, high)
-        return 0.5 * (low + high)
+        return self.meeting(lambda height: self.column(s, height), edge, s.shape)
+
+    def meeting(self, line: Callable[[Floats], Floats], edge: Edge, shape: tuple[int, ...] = ()) -> Floats:
+        """Heights (shape) at which lines (bearings by heights) meet `edge`.
+
+        By false position over the trusted heights, the weight of an end that stays being halved (the Illinois rule:
+        Dowell and Jarratt 1971, "A modified regula falsi method", from memory).
+        """
+        low, high = (np.full(shape, end) for end in self.surface.trusted)
+        under, over = (end - edge.height(line(end)) for end in (low, high))
+        for _ in range(_STEPS):
+            height = low + (high - low) * under / (under - over)
+            value = height - edge.height(line(height))
+            if np.abs(value).max(initial=0.0) < MET:
+                break
+            above = value > 0.0
+            under, over = np.where(above, 0.5 * under, value), np.where(above, value, 0.5 * over)
+            low, high = np.where(above, low, height), np.where(above, height, high)
+        return height
+
+    def points(self, chart: Floats) -> Floats:
+        """Points (N,3) of the leather's middle at chart points (N,2), limb coordinates mm."""
+        return raised_points(self.surface, chart[:, 0], chart[:, 1], rises=self.rises)
+
+    def square(self, chart: Floats) -> tuple[Floats, Floats]:
+        """The square's coordinates s and t (N,) of chart points (N,2)."""
+        height, bearing = chart.T
+        low, high = self.low(height), self.high(height)
+        s = (bearing - low) / (high - low)
+        bottom, top = self.crossing(s, self.bottom), self.crossing(s, self.top)
+        return s, (height - bottom) / (top - bottom)
 
     def chart(self, s: Floats, t: Floats) -> Floats:
         """Chart points (N,2), height and bearing, of the square's points (N,)."""
@@ -92,7 +124,7 @@ def plan_of(quad: Quad) -> Plan:
     s, t = np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, m)
     grid_s, grid_t = np.meshgrid(s, t, indexing="ij")
     chart = quad.chart(grid_s.ravel(), grid_t.ravel())
-    vertices = quad.surface.points(*chart.T)
+    vertices = quad.points(chart)
     faces = _grid_faces(n, m)
     pins = np.array([0, (n - 1) * m])
     apart = float(np.linalg.norm(vertices[pins[1]] - vertices[pins[0]]))

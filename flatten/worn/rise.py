@@ -1,0 +1,73 @@
+"""Where leather lies above the neutral surface: an upper layer over a lower one, and flared lips."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.worn.curves import Edge
+
+STEP_THICKNESSES = 5.0
+"""Leather thicknesses over which an upper layer comes down beside the lower one's cut line: a smooth step of height t
+and length l bends to a radius of l²/6t, here 4.2 t, and cased leather bends to 2 t inside (2.5 t at its middle)."""
+
+
+class Rise(Protocol):
+    """A height above the neutral surface, told by chart places."""
+
+    def height(self, heights: Floats, bearings: Floats) -> Floats:
+        """mm (N,) along the surface's normal at chart places (N,)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """The rise of an upper layer: the leather's `thickness` as far as the lower layer's cut line, then a smooth step.
+
+    Both layers' middles lie one thickness apart where one lies on the other, so the upper layer is longer round a
+    full turn by 2π · thickness. `full` and `none` are bearings by height: the cut line of the lower layer, and the
+    line where the upper one is down again.
+    """
+
+    full: CubicSpline
+    none: CubicSpline
+    thickness: float
+
+    def height(self, heights: Floats, bearings: Floats) -> Floats:
+        """mm (N,) along the surface's normal at chart places (N,)."""
+        full, none = self.full(heights), self.none(heights)
+        share = np.clip((bearings - none) / (full - none), 0.0, 1.0)
+        return self.thickness * share**2 * (3.0 - 2.0 * share)
+
+
+@dataclass(frozen=True, eq=False)
+class Lip:
+    """A flared lip: over the last `depth` mm of height to an edge the leather turns outwards, by `flare` mm at it.
+
+    A parabola of the height to the edge, so it leaves the limb without a kink and bends to a radius of depth²/2·flare.
+    `inward` is the way from the edge into the leather: 1 (up) at a bottom edge, -1 (down) at a top edge.
+    """
+
+    edge: Edge
+    flare: float
+    depth: float
+    inward: float
+
+    def height(self, heights: Floats, bearings: Floats) -> Floats:
+        """mm (N,) along the surface's normal at chart places (N,)."""
+        inside = self.inward * (heights - self.edge.height(bearings))
+        share = np.clip(1.0 - inside / self.depth, 0.0, None)
+        return self.flare * share**2
+
+
+def raised_points(surface: LimbSurface, heights: Floats, bearings: Floats, *, rises: tuple[Rise, ...]) -> Floats:
+    """Points (N,3) above the surface's chart places (N,) by the sum of `rises` along its normals, mm."""
+    points = surface.points(heights, bearings)
+    if not rises:
+        return points
+    lifted = np.sum([rise.height(heights, bearings) for rise in rises], axis=0)
+    return points + surface.normals(heights, bearings) * lifted[:, None]
