@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 import struct
 
+from flatten.scan.archive import is_usdz
 from flatten.scan.model import ScanError
 
-READABLE = "OBJ, PLY, STL, GLB, glTF or XYZ"
+READABLE = "OBJ, PLY, STL, GLB, glTF, XYZ or USDZ, or a ZIP of one"
 
 _HEAD = 4096
 """bytes. So much of a file is looked at to tell a text format by its first lines."""
@@ -15,10 +16,7 @@ _HEAD = 4096
 _OBJ_LINE = re.compile(rb"^[ \t]*(?:v|vn|vt|f|o|g|usemtl|mtllib)[ \t]+\S", re.MULTILINE)
 _NUMBERS_LINE = re.compile(rb"^\s*[-+.\d]\S*[\s,;]+[-+.\d]\S*[\s,;]+[-+.\d]\S*")
 _FOREIGN = {
-    b"PK\x03\x04": "a zip container (USDZ, 3MF or an archive)",
     b"Kaydara FBX": "an FBX file",
-    b"PXR-USDC": "a binary USD file",
-    b"#usda": "a USD text file",
     b"BLENDER": "a Blender file",
     b"\x1f\x8b": "a gzip archive",
     b"\x89PNG": "a PNG picture",
@@ -27,13 +25,16 @@ _FOREIGN = {
 }
 
 
+_OWN = {b"glTF": "glb", b"PXR-USDC": "usdc", b"#usda": "usda"}
+
+
 def stl_length(data: bytes) -> int:
     """Bytes that a binary STL with this header must have: 84 and 50 for each face it announces."""
     return 84 + 50 * int(struct.unpack_from("<I", data, 80)[0])
 
 
 def format_of(data: bytes, *, name: str) -> str:
-    """One of "ply", "stl", "ascii stl", "glb", "gltf", "obj", "xyz".
+    """One of "ply", "stl", "ascii stl", "glb", "gltf", "obj", "xyz", "usdz", "usdc", "usda", and "zip" for an archive.
 
     The ending of `name` counts for one thing only: a damaged binary STL has no other mark.
 
@@ -45,8 +46,11 @@ def format_of(data: bytes, *, name: str) -> str:
         if data.startswith(magic):
             raise ScanError(f"{name} is {what}, which is not read; export the scan as {READABLE}")
     head = data[:_HEAD].removeprefix(b"\xef\xbb\xbf").lstrip()
-    if data.startswith(b"glTF"):
-        return "glb"
+    for magic, form in _OWN.items():
+        if data.startswith(magic):
+            return form
+    if data.startswith(b"PK\x03\x04"):
+        return "usdz" if is_usdz(data) else "zip"
     if re.match(rb"ply\s", head):
         return "ply"
     if head.startswith(b"{"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +13,12 @@ import trimesh
 from trimesh.resolvers import FilePathResolver
 
 from flatten.mesh.surface import Floats, Ints
+from flatten.scan.archive import scan_inside
 from flatten.scan.format import format_of
 from flatten.scan.gltf import gltf_content
 from flatten.scan.model import Repair, ScanError
-from flatten.scan.whole import Announced, check_whole
+from flatten.scan.usd import usd_triangles
+from flatten.scan.whole import check_whole
 
 _BROKEN = (
     ArithmeticError,
@@ -37,42 +39,68 @@ _BROKEN = (
 
 @dataclass(frozen=True, eq=False)
 class Raw:
-    """What a file holds: `vertices` (V,3) in its own unit, `faces` (F,3) (none: a point cloud), its format."""
+    """What a file holds: `vertices` (V,3) in its own unit, `faces` (F,3) (none: a point cloud), and that unit.
+
+    `unit` is None where the format fixes none.
+    """
 
     vertices: Floats
     faces: Ints
-    form: str
+    unit: str | None
     repairs: tuple[Repair, ...]
 
 
 def load(path: Path) -> Raw:
-    """The triangles and vertices of an OBJ, PLY, STL, GLB, glTF or XYZ file, told by its content.
+    """The triangles and vertices of an OBJ, PLY, STL, GLB, glTF, XYZ, USD or USDZ file, or of a ZIP archive of one.
 
-    glTF node transforms are applied; several nodes and materials become one mesh.
+    The content tells which it is. glTF and USD transforms are applied; several nodes and materials become one mesh.
 
     Raises ScanError where the file cannot be opened, is of no readable format, is cut off or broken, or holds
     neither faces nor points.
     """
-    name = path.name
+    data = _bytes(path)
+    form, repairs = format_of(data, name=path.name), []
+    if form == "zip":
+        data, inside = scan_inside(data, name=path.name)
+        repairs = [Repair("archive", 1, f"'{inside}' was taken out of the archive")]
+        path = path.with_name(inside)
+        form = format_of(data, name=inside)
+        if form in ("zip", "gltf"):
+            raise ScanError(f"'{inside}' in the archive is no scan in one file; share it as OBJ, PLY or GLB")
+    raw = _raw(data, form, path)
+    _check(raw, path.name)
+    return replace(raw, repairs=(*repairs, *raw.repairs))
+
+
+def _bytes(path: Path) -> bytes:
     try:
-        data = path.read_bytes()
+        return path.read_bytes()
     except FileNotFoundError as error:
-        raise ScanError(f"there is no scan '{name}'; check the path") from error
+        raise ScanError(f"there is no scan '{path.name}'; check the path") from error
     except IsADirectoryError as error:
-        raise ScanError(f"'{name}' is a folder; name the scan file inside it") from error
+        raise ScanError(f"'{path.name}' is a folder; name the scan file inside it") from error
     except OSError as error:
-        raise ScanError(f"'{name}' cannot be opened: {error.strerror}") from error
-    form = format_of(data, name=name)
+        raise ScanError(f"'{path.name}' cannot be opened: {error.strerror}") from error
+
+
+def _raw(data: bytes, form: str, path: Path) -> Raw:
+    name = path.name
+    if form in ("usdz", "usdc", "usda"):
+        return Raw(*usd_triangles(data, ending=f".{form}", name=name), ())
     if form in ("glb", "gltf"):
         gltf_content(data, binary=form == "glb", name=name)
-        whole = Announced(None)
-    else:
-        whole = check_whole(data, form=form, name=name)
+        return Raw(*_triangles(data, form, path), "m", ())
+    whole = check_whole(data, form=form, name=name)
     vertices, faces = _points(data, name) if form == "xyz" else _triangles(data, form, path)
-    if vertices.shape[1:] != (3,) or faces.shape[1:] != (3,):
-        raise ScanError(f"{name} has lines with too few numbers; export it again")
     if whole.faces is not None and len(faces) < whole.faces:
         raise ScanError(f"{name} has {whole.faces} faces, {len(faces)} can be read; export it again as GLB or PLY")
+    return Raw(vertices, faces, None, whole.repairs)
+
+
+def _check(raw: Raw, name: str) -> None:
+    vertices, faces = raw.vertices, raw.faces
+    if vertices.shape[1:] != (3,) or faces.shape[1:] != (3,):
+        raise ScanError(f"{name} has lines with too few numbers; export it again")
     if not len(vertices):
         raise ScanError(f"{name} holds no points; export the scan again")
     if faces.size and not (faces.min() >= 0 and faces.max() < len(vertices)):
@@ -81,7 +109,6 @@ def load(path: Path) -> Raw:
             f"{name} is broken: {wrong} faces name vertices that are not there ({len(vertices)} are); "
             "copy or export it again"
         )
-    return Raw(vertices, faces, form, whole.repairs)
 
 
 def _triangles(data: bytes, form: str, path: Path) -> tuple[Floats, Ints]:

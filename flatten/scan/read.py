@@ -32,22 +32,23 @@ MOST_UNUSED = 0.2
 
 
 def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
-    """The scan in the file `path` (OBJ, PLY, STL, GLB, glTF, XYZ), cleaned, in mm and in its own axes.
+    """The scan in the file `path`, in any format that `load` reads, cleaned, in mm and in its own axes.
 
-    `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, and
-    elsewhere it is guessed from the size of a limb where one unit alone is possible. `Scan.unit_from` tells.
+    `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, USD in
+    what the file says, and elsewhere it is guessed from the size of a limb where one unit alone is possible.
+    `Scan.unit_from` tells.
 
     In this order: vertices without a position go, vertices within WELD of each other become one, faces without
     an area, twice there or at spikes go, a floor goes, the largest part by area stays, and all faces are turned
     outward. Nothing here needs a manifold. Codes of the repairs: "non-finite", "welded", "degenerate",
-    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end".
+    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "archive".
 
     Raises ScanError where the file is missing, of another format, cut off or broken, where the unit is
     ambiguous or impossible, where two limbs are shown, and where too little is left for a limb.
     """
     path = Path(path)
     raw = load(path)
-    vertices, faces, form, faces_read = raw.vertices, raw.faces, raw.form, len(raw.faces)
+    vertices, faces, in_file, faces_read = raw.vertices, raw.faces, raw.unit, len(raw.faces)
     repairs = list(raw.repairs)
     # A million loose triangles are 100 MB: nothing keeps them longer than needed.
     del raw
@@ -58,7 +59,6 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
         vertices, faces, done = _without_unused(vertices, faces, path.name)
         repairs += done
         _require_points(vertices, path.name)
-    in_file = "m" if form in ("glb", "gltf") else None
     name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
     vertices = vertices * MM_PER_UNIT[name]
     points, faces, done = _cleaned_mesh(vertices, faces) if faces_read else _cleaned_cloud(vertices)
