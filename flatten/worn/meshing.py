@@ -74,7 +74,7 @@ def meshed(
         size=edge_length,
         lines=[InnerLine(in_plan(curve), start, end) for curve, start, end in outline.lines],
     )
-    return _panel(quad, region, _chart(region, plan, outline), outline, name)
+    return _panel(quad, region, _chart(quad, region, plan, outline), outline, name)
 
 
 def _outline(quad: Quad, low: Closing, high: Closing, notches: Sequence[Notch]) -> _Outline:
@@ -159,15 +159,15 @@ def _notch(outline: _Outline, notch: Notch, *, top: bool) -> None:
     outline.run(lambda u: outwards(1.0 - u))
 
 
-def _chart(region: Region, plan: Plan, outline: _Outline) -> Floats:
-    """Chart points (N,2) of the region's points: exact on every curve, else by the plan."""
+def _chart(quad: Quad, region: Region, plan: Plan, outline: _Outline) -> Floats:
+    """Chart points (N,2) of the region's points: by their curves, else by the plan."""
     chart = np.empty((len(region.points), 2))
     inner = np.ones(len(chart), dtype=bool)
     curves = [*outline.curves, *(curve for curve, _, _ in outline.lines)]
     for curve, found in zip(curves, (*region.sides, *region.lines), strict=True):
         chart[found.vertices] = curve(found.parameters)
         inner[found.vertices] = False
-    chart[inner] = plan.chart_at(region.points[inner])
+    chart[inner] = quad.chart(*plan.inverse(region.points[inner]))
     return chart
 
 

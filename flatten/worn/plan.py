@@ -8,11 +8,13 @@ from functools import cached_property
 
 import igl
 import numpy as np
-from scipy.interpolate import CubicSpline, LinearNDInterpolator, RectBivariateSpline
+from scipy.interpolate import CubicSpline, RectBivariateSpline
+from scipy.spatial import cKDTree
 
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 from flatten.worn.curves import Edge
+from flatten.worn.panel import CutError
 from flatten.worn.rise import Rise, raised_points
 
 PLAN_SPACING = 10.0
@@ -23,6 +25,9 @@ RIGID_PASSES = 10
 
 MET = 1e-11
 """mm. A line meets an edge this closely: a rounding matter."""
+
+PLACED = 1e-9
+"""mm. An inner point's place on the square is known this closely: a rounding matter."""
 
 _STEPS = 60
 
@@ -93,14 +98,12 @@ class Plan:
     """A smooth, nearly rigid picture of the quad in the plane, in mm: the place where it is meshed.
 
     Lengths and angles there are nearly those on the surface, so Delaunay triangles there are well shaped on
-    the limb. `s`, `t` are the square's grid; `place` (n,m,2) the plane points and `chart` (n,m,2) the chart
-    points over it.
+    the limb. `s`, `t` are the square's grid, `place` (n,m,2) the plane points over it.
     """
 
     s: Floats
     t: Floats
     place: Floats
-    chart: Floats
 
     @cached_property
     def _splines(self) -> tuple[RectBivariateSpline, ...]:
@@ -110,10 +113,22 @@ class Plan:
         """Plane points (N,2) of the square's points."""
         return np.column_stack([spline.ev(s, t) for spline in self._splines])
 
-    def chart_at(self, points: Floats) -> Floats:
-        """Chart points (N,2) of plane points inside the picture."""
-        flat = self.place.reshape(-1, 2)
-        return LinearNDInterpolator(flat, self.chart.reshape(-1, 2))(points)
+    def inverse(self, points: Floats) -> tuple[Floats, Floats]:
+        """The square's coordinates s and t (N,) of plane points (N,2) inside the picture, by Newton steps.
+
+        Raises CutError where they are not found: the picture folds, because the panel is cut too strangely.
+        """
+        nearest = cKDTree(self.place.reshape(-1, 2)).query(points)[1]
+        s, t = self.s[nearest // len(self.t)], self.t[nearest % len(self.t)]
+        for _ in range(_STEPS):
+            miss = points - self.at(s, t)
+            if np.abs(miss).max(initial=0.0) < PLACED:
+                return s, t
+            (xs, ys), (xt, yt) = ([f.ev(s, t, *order) for f in self._splines] for order in ((1, 0), (0, 1)))
+            determinant = xs * yt - xt * ys
+            s = np.clip(s + (yt * miss[:, 0] - xt * miss[:, 1]) / determinant, 0.0, 1.0)
+            t = np.clip(t + (xs * miss[:, 1] - ys * miss[:, 0]) / determinant, 0.0, 1.0)
+        raise CutError("the panel's outline is too crooked to be meshed; draw its seams straighter or its edges calmer")
 
 
 def plan_of(quad: Quad) -> Plan:
@@ -136,7 +151,7 @@ def plan_of(quad: Quad) -> Plan:
     # One vertex is held: the library's solver fails without any.
     igl.arap_precomputation(vertices, faces, 2, pins[:1].astype(np.int32), rigid)
     flat = igl.arap_solve(flat[pins[:1]], rigid, flat)
-    return Plan(s, t, flat.reshape(n, m, 2), chart.reshape(n, m, 2))
+    return Plan(s, t, flat.reshape(n, m, 2))
 
 
 def _grid_faces(n: int, m: int) -> Ints:
