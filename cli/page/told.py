@@ -13,9 +13,9 @@ from flatten.job.settings import QUARTERS, EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
-from flatten.leather.regions import ZERO_NAMES, height_words, side_names
 from flatten.limb.girth import girth_table
 from flatten.limb.surface import LimbSurface
+from flatten.limb.words import ZERO_NAMES, height_words, side_names
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline

@@ -9,7 +9,8 @@ from scipy.spatial import cKDTree
 
 from flatten.leather.limits import hardest
 from flatten.leather.model import VERDICTS, LeatherLimits, Region, Spot, StretchError, Stretches, StretchReport
-from flatten.leather.regions import height_words, region_index, region_names
+from flatten.leather.regions import region_index, region_names
+from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats, Ints
 from flatten.tolerances import PATCH_RADIUS
 from flatten.unwrap.model import FlatPanel, Limits

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.leather.regions import side_names
+from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
 from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.leather.regions import side_names
 from flatten.leather.stretch import flat_areas
+from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Piece
 from flatten.report.model import JobReport, PanelReport

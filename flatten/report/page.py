@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
-from flatten.leather.regions import ZERO_NAMES
+from flatten.limb.words import ZERO_NAMES
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions

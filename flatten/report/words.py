@@ -8,10 +8,10 @@ import numpy as np
 
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.model import VERDICTS, Bend, Reading, StretchReport, StripTest
-from flatten.leather.regions import height_words, place
 from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
+from flatten.limb.words import height_words, place
 from flatten.report.model import JobReport
 from flatten.scan.model import Scan
 from flatten.units import inches, square_feet

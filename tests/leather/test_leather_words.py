@@ -3,7 +3,9 @@ import pytest
 
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import LeatherError
-from flatten.leather.regions import place, region_index, region_names
+from flatten.leather.regions import region_index, region_names
+from flatten.limb.model import LimbError
+from flatten.limb.words import place
 
 
 # 3.2 / 4.0 / 4.8 kg/m² at 3.2 / 4.0 / 4.8 mm [derived; density 1.0 g/cm³ from memory]
@@ -63,5 +65,5 @@ def test_a_place_is_told_in_words(kind, height, bearing, words):
 
 
 def test_an_unknown_limb_has_no_words():
-    with pytest.raises(LeatherError, match="must be one of lower leg, thigh, forearm, upper arm"):
+    with pytest.raises(LimbError, match="must be one of lower leg, thigh, forearm, upper arm"):
         region_names("wing")

@@ -1,0 +1,47 @@
+"""A limb's own words: its sides, what its height 0 is, and where on it a place lies."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.limb.model import LimbError
+
+SIDE_NAMES = {
+    "lower leg": ("front", "outside", "back", "inside"),
+    "thigh": ("front", "outside", "back", "inside"),
+    "forearm": ("back of the hand side", "thumb side", "palm side", "little-finger side"),
+    "upper arm": ("front", "outside", "back", "inside"),
+}
+"""The four sides of each kind of limb in the order of growing bearing; each is a quarter turn, the first about 0."""
+
+ZERO_NAMES = {
+    "lower leg": "the ankle",
+    "thigh": "the kneecap",
+    "forearm": "the wrist",
+    "upper arm": "the elbow's crease",
+}
+"""What height 0 is on each kind of limb."""
+
+
+def side_names(kind: str) -> tuple[str, str, str, str]:
+    """The names of the four sides of a limb of this kind, in the order of growing bearing.
+
+    Raises LimbError where the kind is unknown.
+    """
+    if kind not in SIDE_NAMES:
+        raise LimbError(f"'{kind}' is no kind of limb; it must be one of {', '.join(SIDE_NAMES)}")
+    return SIDE_NAMES[kind]
+
+
+def place(kind: str, *, height: float, bearing: float) -> str:
+    """Where a point is, in words: "at the front, 31 mm above the ankle"."""
+    side = side_names(kind)[int(np.floor(bearing / (np.pi / 2) + 0.5)) % 4]
+    return f"at the {side}, {height_words(kind, height)}"
+
+
+def height_words(kind: str, height: float) -> str:
+    """A height in words: "31 mm above the ankle"."""
+    rounded = round(height)
+    if not rounded:
+        return f"at {ZERO_NAMES[kind]}"
+    return f"{abs(rounded)} mm {'above' if rounded > 0 else 'below'} {ZERO_NAMES[kind]}"
