@@ -14,7 +14,7 @@ from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
 from flatten.job.settings import Job, ScanSettings
-from flatten.job.steps import edges_of, reach_of, seam_of, wear_of
+from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
 from flatten.job.text import job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
@@ -24,6 +24,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.girth import girth_table, tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontPoint, Landmark, Limb
 from flatten.limb.surface import LimbSurface
+from flatten.limb.words import side_names
 from flatten.pattern.lacing import Lacing
 from flatten.pattern.piece import pieces_from
 from flatten.report.model import JobReport, PanelReport, Setting
@@ -181,7 +182,17 @@ def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, ed
     seams = [seam_of(seam) for seam in job.seam]
     if edge_length is None:
         edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
-    panels = cut_panels(neutral.surface, bottom=bottom, top=top, seams=seams, edge_length=edge_length)
+    panels = cut_panels(
+        neutral.surface,
+        bottom=bottom,
+        top=top,
+        seams=seams,
+        edge_length=edge_length,
+        thickness=wear.thickness,
+        darts=[dart_of(dart) for dart in job.dart],
+        lips=lips_of(job, edges=(bottom, top)),
+        side_names=side_names(limb.kind),
+    )
 
     announce(STEPS[4])
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0

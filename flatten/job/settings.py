@@ -17,6 +17,9 @@ from pydantic import (
 
 from flatten.units import length
 
+QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
+"""Bearings in degrees."""
+
 Vector = tuple[float, float, float]
 Quarter = Literal["front", "outside", "back", "inside"]
 
@@ -51,7 +54,11 @@ Height = Annotated[float | None, _within(-1000.0, 1500.0, word="auto"), _AsText]
 Amount = Annotated[float, _within(0.0, 100.0), _AsText]
 """mm between 0 and 100: padding, ease."""
 
-Opening = Annotated[float, _within(1.0, 200.0), _AsText]
+Fall = Annotated[float | None, _within(1.0, 200.0, word="auto"), _AsText]
+FlareDepth = Annotated[float, _within(10.0, 80.0), _AsText]
+Opening = Annotated[float, _within(0.0, 200.0), _AsText]
+Overlap = Annotated[float | None, _within(0.0, 100.0, word="auto"), _AsText]
+DartDepth = Annotated[float, _within(15.0, 400.0), _AsText]
 Diameter = Annotated[float, _within(1.0, 20.0), _AsText]
 Pitch = Annotated[float, _within(10.0, 100.0), _AsText]
 GirthLength = Annotated[float, _within(50.0, 1500.0), _AsText]
@@ -164,13 +171,57 @@ class LeatherSettings(_Settings):
     neutral: Annotated[float, Field(ge=0.3, le=0.6)] = 0.5
 
 
-class EdgeHeights(_Settings):
-    """Heights of an edge at the four quarters of the limb; "auto" takes the trade's clearance there."""
+def _edge_points(value: Any) -> Any:
+    """[bearing in degrees, height] points once round the limb, by rising bearing."""
+    if not isinstance(value, list | tuple):
+        raise ValueError(f"{value!r} is no list of points; write [[0, '330 mm'], [120, '300 mm'], [240, '300 mm']]")
+    points = [p for p in value if isinstance(p, list | tuple) and len(p) == 2 and is_number(p[0])]
+    if len(points) < len(value) or len(points) == 1:
+        raise ValueError("an edge's points are two or more of [bearing in degrees, height]")
+    found = sorted((float(bearing) % 360.0, length(height)) for bearing, height in points)
+    if len({bearing for bearing, _ in found}) < len(found):
+        raise ValueError("two of an edge's points lie at one bearing; leave one of them out")
+    return tuple(found)
 
+
+class EdgeHeights(_Settings):
+    """An edge: its shape, and heights at the four quarters of the limb or through points of its own.
+
+    `shape` "auto" is the trade's for the limb; "straight" runs level at `height`; "swept" is at `height` in front and
+    `by` lower behind, half as much at the sides; "arched" is at `height` at the sides and `by` higher in front and
+    behind. "auto" amounts are the trade's. A quarter's own height goes before the shape's. `points` ([bearing in
+    degrees, height], two or more) stand in place of all that.
+    """
+
+    shape: Literal["auto", "straight", "swept", "arched"] = "auto"
+    height: Height = None
+    by: Fall = None
     front: Height = None
     outside: Height = None
     back: Height = None
     inside: Height = None
+    points: Annotated[
+        tuple[tuple[float, float], ...], PlainValidator(_edge_points), PlainSerializer(lambda value: _along_text(value))
+    ] = ()
+
+    @model_validator(mode="after")
+    def _says_one_thing(self) -> EdgeHeights:
+        quarters = [name for name in QUARTERS if getattr(self, name) is not None]
+        if self.points and (self.shape != "auto" or self.height is not None or self.by is not None or quarters):
+            raise ValueError("the edge has points and also a shape or heights; leave one of them out")
+        if self.shape == "auto" and (self.height is not None or self.by is not None):
+            raise ValueError("height and by belong to a shape; write shape = 'straight', 'swept' or 'arched' too")
+        if self.shape == "straight" and self.by is not None:
+            raise ValueError("a straight edge has no 'by'; leave it out, or make the edge swept or arched")
+        return self
+
+
+class FlareSettings(_Settings):
+    """How far the leather turns outwards at an edge, and over which height; 0 leaves the edge as the limb is."""
+
+    top: Amount = 0.0
+    bottom: Amount = 0.0
+    depth: FlareDepth = 25.0
 
 
 class EdgeSettings(_Settings):
@@ -178,10 +229,7 @@ class EdgeSettings(_Settings):
 
     top: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
     bottom: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
-
-
-QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
-"""Bearings in degrees."""
+    flare: FlareSettings = FlareSettings()
 
 
 def _along(value: Any) -> Any:
@@ -203,16 +251,57 @@ def _along_text(value: Any) -> Any:
 
 
 class SeamSettings(_Settings):
-    """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points."""
+    """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points.
+
+    `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
+    22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
+    "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
+    """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
     along: Annotated[
         Quarter | float | tuple[tuple[float, float], ...], PlainValidator(_along), PlainSerializer(_along_text)
     ] = "back"
-    kind: Literal["laced"] = "laced"
+    kind: Literal["laced", "strapped", "open", "stitched", "riveted"] = "laced"
     gap: Opening = 25.0
+    overlap: Overlap = None
+    on_top: Literal["auto"] | Quarter = "auto"
     eyelet: Diameter = 5.0
     pitch: Pitch = 30.0
+
+    @model_validator(mode="after")
+    def _widths_are_of_the_kind(self) -> SeamSettings:
+        if self.overlap and self.kind not in ("stitched", "riveted"):
+            raise ValueError(
+                f"a {self.kind} seam does not overlap; leave 'overlap' out, or make it riveted or stitched"
+            )
+        if self.overlap == 0.0 and self.kind == "riveted":
+            raise ValueError("a riveted seam must overlap; leave 'overlap' out for the usual 22 mm")
+        if self.gap == 0.0 and self.kind in ("laced", "strapped"):
+            raise ValueError(f"a {self.kind} seam needs a gap to close over; 15 to 40 mm is usual")
+        return self
+
+
+class DartSettings(_Settings):
+    """A cut from an edge into the leather: a dart is closed when worn, a slash stays open by `opening` at the edge.
+
+    `close` says how a dart is closed; `stop` is the diameter of the round hole at its tip, from which it cannot tear.
+    """
+
+    name: Annotated[str, Field(min_length=1, max_length=40)] = "dart"
+    kind: Literal["dart", "slash"] = "dart"
+    edge: Literal["top", "bottom"] = "top"
+    along: Annotated[Quarter | float, Field(union_mode="left_to_right")] = "front"
+    depth: DartDepth = 60.0
+    opening: Opening = 0.0
+    close: Literal["stitched", "riveted", "open"] = "stitched"
+    stop: Diameter = 4.0
+
+    @model_validator(mode="after")
+    def _opening_is_a_slashs(self) -> DartSettings:
+        if self.opening and self.kind == "dart":
+            raise ValueError("a dart is closed when worn; leave 'opening' out, or make it a slash")
+        return self
 
 
 class PieceSettings(_Settings):
@@ -238,12 +327,14 @@ class Job(_Settings):
     edges: EdgeSettings = EdgeSettings()
     seam: Annotated[tuple[SeamSettings, ...], Field(min_length=1)] = (SeamSettings(),)
     piece: PieceSettings = PieceSettings()
+    dart: tuple[DartSettings, ...] = ()
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="after")
     def _seams_have_names_of_their_own(self) -> Job:
-        names = [seam.name for seam in self.seam]
+        names = [seam.name for seam in self.seam] + [dart.name for dart in self.dart]
         for name in names:
             if names.count(name) > 1:
-                raise ValueError(f"two seams are called '{name}'; give each a name of its own")
+                what = "seams" if not self.dart else "seams or darts"
+                raise ValueError(f"two {what} are called '{name}'; give each a name of its own")
         return self

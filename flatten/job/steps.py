@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.job.settings import QUARTERS, EdgeHeights, Job, SeamSettings
+from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, SeamSettings
 from flatten.job.text import JobError
 from flatten.limb.model import Limb
-from flatten.worn.curves import Edge, Seam
-from flatten.worn.defaults import default_heights, edge
+from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
+from flatten.worn.defaults import RIVETED_OVERLAP, default_heights, edge, shape_heights
 from flatten.worn.neutral import Wear
+from flatten.worn.panel import CutError
+from flatten.worn.rise import STEP_THICKNESSES, Lip
 
 BEYOND_EDGES = 10.0
 """mm. The surface runs on this far past the edges and half a lacing gap, so that cut lines cross every edge."""
+
+
+BESIDE = 0.1
+"""Sine of the least angle between a seam and the quarter that its upper leather is said to come from: about 6°."""
 
 
 def wear_of(job: Job) -> Wear:
@@ -34,31 +40,76 @@ def wear_of(job: Job) -> Wear:
 def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edge, Edge]:
     """The bottom and the top edge, the trade's clearances where the job says "auto"."""
     bottom, top = default_heights(limb, trusted)
-    return (
-        edge("bottom edge", _heights(job.edges.bottom, bottom)),
-        edge("top edge", _heights(job.edges.top, top)),
-    )
+    return _edge("bottom edge", job.edges.bottom, bottom), _edge("top edge", job.edges.top, top)
+
+
+def lips_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[Lip, ...]:
+    """The flared lips of the edges."""
+    flare = job.edges.flare
+    asked = ((edges[0], flare.bottom, 1.0), (edges[1], flare.top, -1.0))
+    return tuple(Lip(edge, amount, flare.depth, inward) for edge, amount, inward in asked if amount)
+
+
+def _edge(name: str, given: EdgeHeights, default: tuple[float, ...]) -> Edge:
+    if given.points:
+        bearings, heights = np.array(given.points).T
+        return Edge(name, np.radians(bearings), heights)
+    shaped = shape_heights(given.shape, height=given.height, by=given.by, default=default)
+    asked = [getattr(given, quarter) for quarter in QUARTERS]
+    return edge(name, tuple(auto if own is None else own for own, auto in zip(asked, shaped, strict=True)))
 
 
 def reach_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[float, float]:
-    """Heights over which the neutral surface is needed: both edges, and the lacing gaps that run on past them."""
+    """Heights over which the neutral surface is needed: both edges, and lines beside seams that run on past them."""
     bottom, top = edges
     around = np.linspace(0.0, 2 * np.pi, 181)
-    beyond = max(seam.gap for seam in job.seam) / 2 + BEYOND_EDGES
+    seams = [seam_of(seam) for seam in job.seam]
+    steps = [STEP_THICKNESSES * job.leather.thickness if seam.overlap else 0.0 for seam in seams]
+    beside = [(seam.gap + seam.overlap) / 2 + step for seam, step in zip(seams, steps, strict=True)]
+    beyond = max(beside) + BEYOND_EDGES
     return float(bottom.height(around).min()) - beyond, float(top.height(around).max()) + beyond
-
-
-def _heights(given: EdgeHeights, default: tuple[float, ...]) -> tuple[float, ...]:
-    asked = [getattr(given, quarter) for quarter in QUARTERS]
-    return tuple(auto if height is None else height for height, auto in zip(asked, default, strict=True))
 
 
 def seam_of(settings: SeamSettings) -> Seam:
     """The seam that the job describes. Raises CutError where its points are no line up the limb."""
-    along = settings.along
-    if isinstance(along, tuple):
-        points = sorted(along, key=lambda point: point[1])
+    heights, bearings = np.zeros(1), np.radians([bearing_of(settings.along)])
+    if isinstance(settings.along, tuple):
+        points = sorted(settings.along, key=lambda point: point[1])
+        heights = np.array([height for _, height in points])
         bearings = np.unwrap(np.radians([bearing for bearing, _ in points]))
-        return Seam(settings.name, settings.kind, settings.gap, np.array([h for _, h in points]), bearings)
-    degrees = QUARTERS[along] if isinstance(along, str) else along
-    return Seam(settings.name, settings.kind, settings.gap, np.zeros(1), np.radians([degrees]))
+    gap = settings.gap if settings.kind in OPENING_KINDS else 0.0
+    overlap = settings.overlap
+    if overlap is None:
+        overlap = RIVETED_OVERLAP if settings.kind == "riveted" else 0.0
+    upper = _upper(settings, float(bearings.mean())) if overlap else ""
+    return Seam(settings.name, settings.kind, gap, heights, bearings, overlap, upper)
+
+
+def dart_of(settings: DartSettings) -> Dart:
+    """The dart that the job describes. Raises CutError where it is none."""
+    bearing = float(np.radians(bearing_of(settings.along)))
+    return Dart(settings.name, settings.kind, settings.edge, bearing, settings.depth, settings.opening)
+
+
+def bearing_of(along: str | float | tuple[tuple[float, float], ...]) -> float:
+    """Degrees from the front of a quarter's name, of a bearing, or of a line's lowest point."""
+    if isinstance(along, tuple):
+        return min(along, key=lambda point: point[1])[0]
+    return QUARTERS[along] if isinstance(along, str) else along
+
+
+def _upper(settings: SeamSettings, bearing: float) -> str:
+    """Which leather lies on top at an overlap: "before" the seam or "after" it."""
+
+    def side(quarter: str) -> float:
+        return float(np.sin(np.radians(QUARTERS[quarter]) - bearing))
+
+    quarter: str = settings.on_top
+    if quarter == "auto":
+        quarter = "front" if abs(side("front")) > np.sqrt(0.5) else "outside"
+    if abs(side(quarter)) < BESIDE:
+        raise CutError(
+            f"seam '{settings.name}' runs along the {quarter}'s own middle or right across from it, so 'on_top' cannot "
+            f"be '{quarter}'; name the quarter beside the seam that the upper leather comes from"
+        )
+    return "after" if side(quarter) > 0.0 else "before"

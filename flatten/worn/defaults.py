@@ -32,6 +32,9 @@ ABOVE_KNEE = (40.0, 50.0, 60.0, 50.0)
 ABOVE_ELBOW = (50.0, 40.0, 35.0, 40.0)
 """mm above the elbow's crease at front (biceps), outside, back and inside. From memory."""
 
+RIVETED_OVERLAP = 22.0
+"""mm. Leather on leather at a riveted seam: 20 to 25 is usual. From memory."""
+
 BELOW_TRUNK = 20.0
 """mm. A thigh's or upper arm's top edge stays this far below the end of the trusted surface."""
 
@@ -51,6 +54,28 @@ def default_heights(limb: Limb, trusted: tuple[float, float]) -> tuple[tuple[flo
         return (ABOVE_WRIST,) * 4, tuple(elbow - below for below in BELOW_ELBOW)
     bottom = ABOVE_KNEE if limb.kind == "thigh" else ABOVE_ELBOW
     return bottom, (trusted[1] - BELOW_TRUNK,) * 4
+
+
+def shape_heights(
+    shape: str, *, height: float | None, by: float | None, default: tuple[float, ...]
+) -> tuple[float, ...]:
+    """Heights (mm) at the bearings QUARTERS of an edge of a shape of the trade; `default` are those of no shape.
+
+    "straight" runs level; "swept" falls by `by` mm from the front to the back, so that a knee or an elbow can bend;
+    "arched" is `by` mm higher at front and back than at the sides, so that a foot can. None for `height` takes it from
+    `default`: the mean all round, the front, or the sides' mean.
+    """
+    if shape == "straight":
+        return (float(np.mean(default)) if height is None else height,) * 4
+    if shape == "swept":
+        front = default[0] if height is None else height
+        fall = KNEE_HOLLOW if by is None else by
+        return (front, front - fall / 2, front - fall, front - fall / 2)
+    if shape == "arched":
+        sides = 0.5 * (default[1] + default[3]) if height is None else height
+        rise = ARCH if by is None else by
+        return (sides + rise, sides, sides + rise, sides)
+    return default
 
 
 def edge(name: str, heights: tuple[float, ...]) -> Edge:
