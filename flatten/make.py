@@ -33,6 +33,7 @@ from flatten.report.page import page_html
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
+from flatten.sheet.layout import side_by_side
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.units import MM_PER_UNIT
 from flatten.unwrap.model import FlatPanel
@@ -218,10 +219,10 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         job=title,
         thickness=wear.thickness,
         mirrored=limb.frame.mirrored,
-        lacing=Lacing(job.seam[0].eyelet, job.seam[0].pitch),
+        lacing={seam.name: Lacing(seam.eyelet, seam.pitch) for seam in job.seam},
         girths=[Landmark("widest", limb.height_of("widest"))],
     )
-    drawing = drawing_of(pieces, title)
+    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title)
 
     announce(STEPS[7])
     report = JobReport(

@@ -13,12 +13,12 @@ def grid_faces(columns, rows):
     return index, np.concatenate([np.stack([a, b, c], 1), np.stack([a, c, d], 1)])
 
 
-def grid_panel(points, uv, heights, bearings, index, faces, *, name="shin guard", kind="laced"):
+def grid_panel(points, uv, heights, bearings, index, faces, *, name="shin guard", kind="laced", seam="back"):
     borders = (
         Border("bottom edge", "edge", "", index[0]),
-        Border("back", kind, "high", index[:, -1]),
+        Border(seam, kind, "high", index[:, -1]),
         Border("top edge", "edge", "", index[-1, ::-1]),
-        Border("back", kind, "low", index[::-1, 0]),
+        Border(seam, kind, "low", index[::-1, 0]),
     )
     panel = Panel(name, Mesh(points, faces), heights, bearings, borders)
     return FlatPanel(panel, uv, np.pi / 2, 4.0, 0, True, 0.0, float("nan"), float("nan"), 0)

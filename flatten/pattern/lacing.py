@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,16 +46,20 @@ class Lacing:
             )
 
 
-def edge_distance(lacing: Lacing, thickness: float) -> float:
+def edge_distance(diameter: float, thickness: float) -> float:
     """Least distance from a lacing hole's centre to an edge or to another hole's centre, mm.
 
     The larger of two hole diameters and two leather thicknesses, at least 10 mm. From memory.
     """
-    return max(2.0 * lacing.diameter, 2.0 * thickness, LEAST_EDGE)
+    return max(2.0 * diameter, 2.0 * thickness, LEAST_EDGE)
 
 
-def eyelets(pieces: Sequence[tuple[Side, ...]], *, lacing: Lacing, thickness: float) -> tuple[tuple[Hole, ...], ...]:
+def eyelets(
+    pieces: Sequence[tuple[Side, ...]], *, lacing: Mapping[str, Lacing], thickness: float
+) -> tuple[tuple[Hole, ...], ...]:
     """The eyelet holes of each piece, given its sides; those of one seam count upwards from the bottom edge.
+
+    `lacing` holds what is not the usual by the seam's name.
 
     All laced sides of one seam, on whichever piece, get equal counts at equal fractions of their arc length, so
     that mates face each other. The end holes are as far from the corners' other edges as all holes are from their
@@ -64,11 +68,12 @@ def eyelets(pieces: Sequence[tuple[Side, ...]], *, lacing: Lacing, thickness: fl
 
     Raises PatternError where a laced side is too short for two holes.
     """
-    away = edge_distance(lacing, thickness)
     laced = [(i, side) for i, sides in enumerate(pieces) for side in sides if side.kind == "laced"]
     holes: list[list[Hole]] = [[] for _ in pieces]
     for seam in dict.fromkeys(side.name for _, side in laced):
         mates = [(i, side) for i, side in laced if side.name == seam]
+        wanted = lacing.get(seam, Lacing())
+        away = edge_distance(wanted.diameter, thickness)
         runs = [_run(side, pieces[i], away) for i, side in mates]
         first, last = max(run[0] for run in runs), min(run[1] for run in runs)
         room = (last - first) * float(np.mean([length(side.path) for _, side in mates]))
@@ -77,10 +82,10 @@ def eyelets(pieces: Sequence[tuple[Side, ...]], *, lacing: Lacing, thickness: fl
                 f"the laced seam '{seam}' has {max(room, 0.0):.0f} mm for holes, {away:.0f} mm from its ends; "
                 f"lacing needs at least {LEAST_PITCH:.0f} mm: make the piece longer or close it otherwise"
             )
-        fractions = np.linspace(first, last, _intervals(room, lacing.pitch) + 1)
+        fractions = np.linspace(first, last, _intervals(room, wanted.pitch) + 1)
         for i, side in mates:
             holes[i] += [
-                Hole(float(x), float(y), lacing.diameter, "eyelet", side.name, side.side)
+                Hole(float(x), float(y), wanted.diameter, "eyelet", side.name, side.side)
                 for x, y in _hole_line(side, fractions, away)
             ]
     return tuple(tuple(found) for found in holes)
@@ -121,26 +126,32 @@ def _run(side: Side, sides: tuple[Side, ...], away: float) -> tuple[float, float
     return ends[0], ends[1]
 
 
-def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], away: float, *, name: str) -> None:
-    """Raises PatternError, with the place, where a hole's centre is within `away` mm of an edge or another hole."""
+def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: float, name: str) -> None:
+    """Raises PatternError, with the place, where a hole's centre is nearer than its distance to an edge or a hole.
+
+    The distance is `edge_distance`; between two holes the larger one's holds.
+    """
     if not holes:
         return
     centres = np.array([(hole.x, hole.y) for hole in holes])
+    away = np.array([edge_distance(hole.diameter, thickness) for hole in holes])
     points = shapely.points(centres)
     to_edge = np.where(shapely.contains(shape, points), shapely.distance(shape.exterior, points), -1.0)
-    worst = int(np.argmin(to_edge))
-    if to_edge[worst] < away - HOLE_FIT:
+    worst = int(np.argmin(to_edge - away))
+    if to_edge[worst] < away[worst] - HOLE_FIT:
         x, y = centres[worst]
         found = "outside the piece" if to_edge[worst] < 0.0 else f"{to_edge[worst]:.1f} mm from an edge"
         raise PatternError(
-            f"a hole of piece '{name}' at ({x:.0f}, {y:.0f}) mm is {found}; it must be {away:.1f} mm inside: "
+            f"a hole of piece '{name}' at ({x:.0f}, {y:.0f}) mm is {found}; it must be {away[worst]:.1f} mm inside: "
             "use smaller holes or a wider piece"
         )
     between = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
     np.fill_diagonal(between, np.inf)
-    if between.min() < away - HOLE_FIT:
-        x, y = centres[np.unravel_index(np.argmin(between), between.shape)[0]]
+    apart = np.maximum(away[:, None], away[None])
+    at = np.unravel_index(np.argmin(between - apart), between.shape)
+    if between[at] < apart[at] - HOLE_FIT:
+        x, y = centres[at[0]]
         raise PatternError(
-            f"two holes of piece '{name}' near ({x:.0f}, {y:.0f}) mm are {between.min():.1f} mm apart; "
-            f"they must be {away:.1f} mm apart: use smaller holes, a wider pitch or a wider piece"
+            f"two holes of piece '{name}' near ({x:.0f}, {y:.0f}) mm are {between[at]:.1f} mm apart; "
+            f"they must be {apart[at]:.1f} mm apart: use smaller holes, a wider pitch or a wider piece"
         )

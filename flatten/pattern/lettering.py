@@ -8,6 +8,9 @@ import unicodedata
 LEAST_TEXT = 5.0
 """mm. Height of the smallest capitals on a piece: legible at arm's length on a bench. Common practice."""
 
+SMALL_TEXT = 4.0
+"""mm. Height of the capitals where LEAST_TEXT has no room: a narrow piece's label, read close to."""
+
 LINE_STEP = 1.6
 """Distance of text lines, in heights of the upper one."""
 

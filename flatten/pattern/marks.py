@@ -123,9 +123,13 @@ def check_line(x: float, y: float, size: float, angle: float) -> tuple[Mark, ...
     return tuple(Mark("check line", path) for path in (segment(tuple(ends[0]), tuple(ends[1])), *ticks))
 
 
-def no_room(name: str, what: str, width: float, height: float) -> PatternError:
+class NoRoomError(PatternError):
+    """A piece has no free place left for something that must stand on it."""
+
+
+def no_room(name: str, what: str, width: float, height: float) -> NoRoomError:
     """The error that says what does not fit on the piece `name`, and how large it is."""
-    return PatternError(
+    return NoRoomError(
         f"the piece '{name}' has no free place of {width:.0f} × {height:.0f} mm for {what}; "
         "make the piece larger, or its job name shorter"
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 import shapely
@@ -10,16 +11,20 @@ import shapely
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.isoline import isolines
-from flatten.pattern.lacing import Lacing, check_holes, edge_distance, eyelets
-from flatten.pattern.marks import clear_of, line_region, notches, ring_region, traced
+from flatten.pattern.lacing import Lacing, check_holes, eyelets
+from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
 from flatten.pattern.model import Hole, Mark, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, wearers_uv
 from flatten.pattern.path import length
-from flatten.pattern.writing import start, with_arrow, with_block, with_check_line, with_line_name
+from flatten.pattern.writing import Written, start, with_arrow, with_block, with_check_line, with_line_name
 from flatten.unwrap.model import FlatPanel
 
 _WRITING_FROM_EDGE = 6.0
 """mm. Texts stay this far inside the cut line, beyond the notches."""
+
+
+NO_WISHES: Mapping[str, Lacing] = MappingProxyType({})
+"""No seam is laced otherwise than usual."""
 
 
 def piece_from(
@@ -30,7 +35,7 @@ def piece_from(
     thickness: float,
     work: str | None = None,
     mirrored: bool = False,
-    lacing: Lacing | None = None,
+    lacing: Mapping[str, Lacing] = NO_WISHES,
     girths: Sequence[Landmark] = (),
 ) -> Piece:
     """The piece that is cut for one flat panel; see `pieces_from`."""
@@ -54,7 +59,7 @@ def pieces_from(
     thickness: float,
     work: str | None = None,
     mirrored: bool = False,
-    lacing: Lacing | None = None,
+    lacing: Mapping[str, Lacing] = NO_WISHES,
     girths: Sequence[Landmark] = (),
 ) -> tuple[Piece, ...]:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
@@ -63,38 +68,73 @@ def pieces_from(
     the body's); all marks and texts are placed after that. Its outline is one smooth line per border, within
     CUT_LINE of it. Laced seams get eyelet holes that face each other, on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
-    leather's, mm. `work` is what the label calls the whole, such as "shin guard"; the panel's name follows where
-    there are several, and stands alone without it.
+    leather's, mm. A piece is called `work`, such as "shin guard"; its panel's name follows where there are several,
+    and stands alone without it. `lacing` holds, by the seam's name, the eyelets that are not the usual ones.
 
     Raises PatternError where an outline crosses itself, a border turns too sharply, a hole does not fit or the
     writing has no room.
     """
-    lacing = Lacing() if lacing is None else lacing
+    called = [_called(flat, work, alone=len(flats) == 1) for flat in flats]
     sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
-    outlines = [outline_of(own, flat.panel.name) for own, flat in zip(sides, flats, strict=True)]
+    outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
     holes = eyelets(sides, lacing=lacing, thickness=thickness)
     texts = (f"{side.upper()}, grain side up", job, f"leather {thickness:.1f} mm")
     pieces = []
-    for flat, own, outline, punched in zip(flats, sides, outlines, holes, strict=True):
+    for flat, name, own, outline, punched in zip(flats, called, sides, outlines, holes, strict=True):
         shape = shape_of(outline)
-        check_holes(shape, punched, edge_distance(lacing, thickness), name=flat.panel.name)
-        uv = wearers_uv(flat, mirrored=mirrored)
-        lines, names = _lines(flat, uv, shape, own, punched, girths)
-        written = start(clear_of(shape, punched, edge=_WRITING_FROM_EDGE), lines)
-        for text, mark in names:
-            written = with_line_name(written, text, mark)
-        x0, y0, x1, y1 = shape.bounds
-        middle = 0.5 * (y0 + y1)
-        name = flat.panel.name
-        heading = name if work is None else work if len(flats) == 1 else f"{work}, {name}"
-        written = with_block(
-            written, (heading, *texts), name=name, near=(0.7 * x0 + 0.3 * x1, middle + 0.1 * (y1 - y0))
-        )
-        angle = np.pi - flat.grain_angle if mirrored else flat.grain_angle
-        written = with_arrow(written, float(angle), name=name, near=(0.3 * x0 + 0.7 * x1, middle))
-        written = with_check_line(written, name=name, near=(0.7 * x0 + 0.3 * x1, 0.8 * y0 + 0.2 * y1))
+        check_holes(shape, punched, thickness=thickness, name=name)
+        lines, names = _lines(flat, wearers_uv(flat, mirrored=mirrored), shape, own, punched, girths)
+        angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
+        free = clear_of(shape, punched, edge=_WRITING_FROM_EDGE)
+        lines, written = _written(free, (name, *texts), angle, lines, names)
         pieces.append(Piece(name, side, outline, punched, (*lines, *written.marks), written.labels))
     return tuple(pieces)
+
+
+def _written(
+    free: shapely.Geometry,
+    texts: Sequence[str],
+    angle: float,
+    lines: tuple[Mark, ...],
+    names: Sequence[tuple[str, Mark]],
+) -> tuple[tuple[Mark, ...], Written]:
+    """The lines that are drawn on a piece, and all that is written beside them; its grain runs along `angle`.
+
+    Where the label or the grain arrow finds no room, the lines lose their names, then all but notches go.
+
+    Raises PatternError where there is no room even then.
+    """
+    bare = tuple(mark for mark in lines if mark.kind == "notch")
+    for drawn, named in ((lines, names), (lines, ())):
+        try:
+            return drawn, _label(free, texts, angle, drawn, named)
+        except NoRoomError:
+            continue
+    return bare, _label(free, texts, angle, bare, ())
+
+
+def _label(
+    free: shapely.Geometry,
+    texts: Sequence[str],
+    angle: float,
+    lines: tuple[Mark, ...],
+    names: Sequence[tuple[str, Mark]],
+) -> Written:
+    """Names of lines, label block, grain arrow and check line, each where there is room. Raises NoRoomError."""
+    written = start(free, lines)
+    for text, mark in names:
+        written = with_line_name(written, text, mark)
+    x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(free) else shapely.bounds(free).tolist()
+    left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
+    written = with_block(written, texts, name=texts[0], near=(left, middle + 0.1 * (y1 - y0)))
+    written = with_arrow(written, angle, name=texts[0], near=(right, middle))
+    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1))
+
+
+def _called(flat: FlatPanel, work: str | None, *, alone: bool) -> str:
+    """What a piece is called: the work, with the panel's name where there are several; that alone without a work."""
+    name = flat.panel.name
+    return name if work is None else work if alone else f"{work}, {name}"
 
 
 def _lines(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from flatten.pattern.lettering import ABOVE, BELOW, LEAST_TEXT, LINE_STEP, shortened, text_width
+from flatten.pattern.lettering import ABOVE, BELOW, LEAST_TEXT, LINE_STEP, SMALL_TEXT, shortened, text_width
 from flatten.pattern.marks import ARROW_HEAD, CHECK, CHECK_TICK, SHORT_CHECK, arrow, check_line, no_room
 from flatten.pattern.model import Label, Mark
 from flatten.pattern.path import along, length, polyline
@@ -39,22 +39,73 @@ def start(free: shapely.Geometry, lines: Sequence[Mark]) -> Written:
     return Written((), (), shapely.difference(free, shapely.union_all(drawn)))
 
 
-def with_block(written: Written, texts: Sequence[str], *, name: str, near: tuple[float, float]) -> Written:
-    """The label block added: the first text larger, the others below it, all upright and left-aligned.
+_BLOCKS = (
+    (_TITLE, LEAST_TEXT, 30, 2),
+    (LEAST_TEXT, LEAST_TEXT, 16, 2),
+    (SMALL_TEXT, SMALL_TEXT, 12, 2),
+    (SMALL_TEXT, SMALL_TEXT, 40, 1),
+)
+"""How a label is stacked, tried in this order: height of its title and of the rest (mm), columns, lines a text."""
 
-    Long texts are broken and at last shortened. Raises PatternError where the piece has no room for the block.
+
+def with_block(written: Written, texts: Sequence[str], *, name: str, near: tuple[float, float]) -> Written:
+    """The label block added: the first text larger, the others below it, left-aligned, level or turned upwards.
+
+    Long texts are broken and at last shortened. Where there is no room for a block, it is stacked narrower, then
+    written smaller, and at last its lines part and each takes a place of its own.
+    Raises PatternError where not even those have room.
     """
-    for first, columns in ((_TITLE, 30), (LEAST_TEXT, 16)):
-        lines = [(line, first) for line in shortened(texts[0], columns=columns, lines=2)]
-        lines += [(line, LEAST_TEXT) for text in texts[1:] for line in shortened(text, columns=columns, lines=2)]
-        width = max(text_width(text, height) for text, height in lines)
-        height = sum(size for _, size in lines[:1]) * ABOVE + sum(size * LINE_STEP for _, size in lines[1:])
-        height += first * BELOW
-        for angle in (0.0, 0.5 * np.pi):
-            place = free_place(written.free, width + 2 * _GAP, height + 2 * _GAP, angle=angle, near=near)
-            if place is not None:
-                return _with_lines(written, lines, place, (width, height), angle)
-    raise no_room(name, "its label", width, height)
+    for first, rest, columns, most in _BLOCKS:
+        found = _stacked(written, texts, first, rest, columns, most, near)
+        if found is not None:
+            return found
+    for text in texts:
+        placed = _parted(written, text, near)
+        if placed is None:
+            size = text_width(text, SMALL_TEXT), SMALL_TEXT * (ABOVE + BELOW)
+            raise no_room(name, f"“{text}” on its label", *size)
+        written = placed
+    return written
+
+
+def _parted(written: Written, text: str, near: tuple[float, float]) -> Written | None:
+    """The text added by itself in its smallest height, in as few lines as find room; None without room.
+
+    Nothing is kept free about it: lines and holes keep their own distance already.
+    """
+    for columns, most in ((40, 1), (20, 2), (10, 4)):
+        found = _stacked(written, (text,), SMALL_TEXT, SMALL_TEXT, columns, most, near, around=0.0)
+        if found is not None:
+            return found
+    return None
+
+
+def _stacked(
+    written: Written,
+    texts: Sequence[str],
+    first: float,
+    rest: float,
+    columns: int,
+    most: int,
+    near: tuple[float, float],
+    *,
+    around: float = _GAP,
+) -> Written | None:
+    """The texts added as one block with a title `first` mm and other lines `rest` mm tall; None without room.
+
+    `around` mm are free on all sides of it.
+    """
+    lines = [(line, first) for line in shortened(texts[0], columns=columns, lines=most)]
+    lines += [(line, rest) for text in texts[1:] for line in shortened(text, columns=columns, lines=most)]
+    if not lines:
+        return written
+    width = max(text_width(text, height) for text, height in lines)
+    height = lines[0][1] * ABOVE + sum(size * LINE_STEP for _, size in lines[1:]) + first * BELOW
+    for angle in (0.0, 0.5 * np.pi):
+        place = free_place(written.free, width + 2 * around, height + 2 * around, angle=angle, near=near)
+        if place is not None:
+            return _with_lines(written, lines, place, (width, height), angle)
+    return None
 
 
 def _with_lines(
@@ -95,50 +146,53 @@ def upright(angle: float) -> float:
 
 
 def with_arrow(written: Written, angle: float, *, name: str, near: tuple[float, float]) -> Written:
-    """The grain arrow and its word added. Raises PatternError where not even the shortest arrow has room."""
-    return _beside_word(written, "grain", _ARROWS, angle, near, name)
+    """The grain arrow and its word added: the word above it, on a narrow piece before or behind it.
 
-
-def with_check_line(written: Written, *, name: str, near: tuple[float, float]) -> Written:
-    """The check line and its length added: 100 mm, or 50 mm on a small piece.
-
-    Raises PatternError where the piece has no room for either.
+    Raises PatternError where not even the shortest arrow has room.
     """
-    for size in (CHECK, SHORT_CHECK):
-        for angle in (0.0, 0.5 * np.pi, 0.25 * np.pi, -0.25 * np.pi):
-            found = _line_and_word(written, f"{size:.0f} mm", size, angle, near, check=True)
+    for inline in (False, True):
+        for size in _ARROWS:
+            found = _line_and_word(written, "grain", size, angle, near, check=False, inline=inline)
             if found is not None:
                 return found
-    raise no_room(name, "a check line", SHORT_CHECK, CHECK_TICK + 2 * LEAST_TEXT)
+    raise no_room(name, "a grain arrow", _ARROWS[-1], ARROW_HEAD + 2 * LEAST_TEXT)
 
 
-def _beside_word(
-    written: Written, word: str, sizes: Sequence[float], angle: float, near: tuple[float, float], name: str
-) -> Written:
-    """The longest arrow that fits, with its word beside it."""
-    for size in sizes:
-        found = _line_and_word(written, word, size, angle, near, check=False)
-        if found is not None:
-            return found
-    raise no_room(name, "a grain arrow", sizes[-1], ARROW_HEAD + 2 * LEAST_TEXT)
+def with_check_line(written: Written, *, near: tuple[float, float]) -> Written:
+    """The check line and its length added: 100 mm, or 50 mm on a small piece; left out where neither has room.
+
+    A drawing and a printed cover have check lines of their own.
+    """
+    for inline in (False, True):
+        for size in (CHECK, SHORT_CHECK):
+            for angle in (0.0, 0.5 * np.pi, 0.25 * np.pi, -0.25 * np.pi):
+                found = _line_and_word(written, f"{size:.0f} mm", size, angle, near, check=True, inline=inline)
+                if found is not None:
+                    return found
+    return written
 
 
 def _line_and_word(
-    written: Written, word: str, size: float, angle: float, near: tuple[float, float], *, check: bool
+    written: Written, word: str, size: float, angle: float, near: tuple[float, float], *, check: bool, inline: bool
 ) -> Written | None:
-    """An arrow or a check line with its word above it, in one box; None where the box has no place."""
-    text_height = LEAST_TEXT
-    width = max(size, text_width(word, text_height))
+    """An arrow or a check line with its word above it or in line with it, in one box; None without room."""
+    text_height = SMALL_TEXT if inline else LEAST_TEXT
+    wide, tall = text_width(word, text_height), text_height * (ABOVE + BELOW)
     thick = CHECK_TICK if check else 0.8 * ARROW_HEAD
-    height = thick + text_height * (ABOVE + BELOW)
+    width, height = (size + _GAP + wide, max(thick, tall)) if inline else (max(size, wide), thick + tall)
     turn = upright(angle)
-    place = free_place(written.free, width + 2 * _GAP, height + 2 * _GAP, angle=turn, near=near)
+    around = 0.0 if inline else _GAP
+    place = free_place(written.free, width + 2 * around, height + 2 * around, angle=turn, near=near)
     if place is None:
         return None
     up = np.array([-np.sin(turn), np.cos(turn)])
     right = np.array([np.cos(turn), np.sin(turn)])
-    line = np.array(place) + (0.5 * thick - 0.5 * height) * up
-    base = np.array(place) + (0.5 * height - text_height * ABOVE) * up - 0.5 * text_width(word, text_height) * right
+    if inline:
+        line = np.array(place) - 0.5 * (width - size) * right
+        base = np.array(place) + (0.5 * width - wide) * right - 0.5 * text_height * up
+    else:
+        line = np.array(place) + (0.5 * thick - 0.5 * height) * up
+        base = np.array(place) + (0.5 * height - text_height * ABOVE) * up - 0.5 * wide * right
     x, y = float(line[0]), float(line[1])
     marks = check_line(x, y, size, turn) if check else arrow(x, y, size, angle)
     label = Label(float(base[0]), float(base[1]), text_height, turn, word)

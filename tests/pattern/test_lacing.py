@@ -11,9 +11,9 @@ from tests.flat_panels import opened_frustum
 LACING = Lacing()
 
 
-def laced(flat, *, thickness=3.2, lacing=LACING, mirrored=False):
+def laced(flat, *, thickness=3.2, lacing=None, mirrored=False):
     sides = sides_of(flat, mirrored=mirrored)
-    (holes,) = eyelets([sides], lacing=lacing, thickness=thickness)
+    (holes,) = eyelets([sides], lacing={"back": lacing or LACING}, thickness=thickness)
     return sides, shape_of(outline_of(sides, "guard")), holes
 
 
@@ -26,7 +26,7 @@ def at(holes, side):
 )
 def test_edge_distance_is_the_larger_of_two_diameters_two_thicknesses_and_10_mm(diameter, thickness, distance):
     # From memory: edge to hole centre, the larger of 2 hole diameters and 2 thicknesses, at least 10 mm for lacing.
-    assert edge_distance(Lacing(diameter), thickness) == distance
+    assert edge_distance(diameter, thickness) == distance
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
@@ -44,7 +44,7 @@ def test_mates_face_each_other_where_one_side_is_longer():
     skewed = flat.uv.copy()
     skewed[:, 1] *= 1.0 + 0.0002 * skewed[:, 0]
     sides = sides_of(type(flat)(**{**vars(flat), "uv": skewed}), mirrored=False)
-    (holes,) = eyelets([sides], lacing=LACING, thickness=3.2)
+    (holes,) = eyelets([sides], lacing={}, thickness=3.2)
     fractions = []
     for side in (side for side in sides if side.kind == "laced"):
         line = shapely.LineString(np.concatenate([side.path.points]))
@@ -58,7 +58,7 @@ def test_mates_face_each_other_where_one_side_is_longer():
 @pytest.mark.parametrize("arch", [0.0, 15.0])
 def test_every_hole_is_its_distance_from_every_edge_and_end_holes_just_that(arch):
     sides, shape, holes = laced(opened_frustum(gap=25.0, arch=arch))
-    away = edge_distance(LACING, 3.2)
+    away = edge_distance(5.0, 3.2)
     distance = shapely.distance(shape.exterior, shapely.points(at(holes, "high")))
     assert distance.min() >= away - 0.01
     np.testing.assert_allclose(distance, away, atol=0.01)
@@ -81,7 +81,7 @@ def test_pitch_stays_between_25_and_40(pitch, height):
 def test_a_seam_across_two_pieces_gets_equal_counts():
     short, tall = opened_frustum(gap=25.0, height=300.0), opened_frustum(gap=25.0, height=330.0)
     sides = [sides_of(flat, mirrored=False) for flat in (short, tall)]
-    holes = eyelets(sides, lacing=LACING, thickness=3.2)
+    holes = eyelets(sides, lacing={}, thickness=3.2)
     assert len({len(at(found, side)) for found in holes for side in ("low", "high")}) == 1
 
 
@@ -115,9 +115,23 @@ def hole(x, y):
 )
 def test_a_hole_too_near_is_refused_with_its_place(holes, message):
     with pytest.raises(PatternError, match=message):
-        check_holes(shapely.box(0, 0, 100, 100), holes, 10.0, name="guard")
+        check_holes(shapely.box(0, 0, 100, 100), holes, thickness=3.2, name="guard")
 
 
 def test_holes_with_room_pass():
-    check_holes(shapely.box(0, 0, 100, 100), (hole(10, 50), hole(20, 50)), 10.0, name="guard")
-    check_holes(shapely.box(0, 0, 100, 100), (), 10.0, name="guard")
+    check_holes(shapely.box(0, 0, 100, 100), (hole(10, 50), hole(20, 50)), thickness=3.2, name="guard")
+    check_holes(shapely.box(0, 0, 100, 100), (), thickness=3.2, name="guard")
+
+
+def test_each_seam_has_its_own_eyelets():
+    flat = opened_frustum(gap=25.0)
+    sides = [sides_of(opened_frustum(gap=25.0, seam=seam), mirrored=False) for seam in ("outside", "inside")]
+    lacing = {"inside": Lacing(6.5, 40.0)}
+    outside, inside = eyelets(sides, lacing=lacing, thickness=3.2)
+    assert {(hole.seam, hole.diameter) for hole in (*outside, *inside)} == {("outside", 5.0), ("inside", 6.5)}
+    assert len(outside) > len(inside)
+    shape = shape_of(outline_of(sides_of(flat, mirrored=False), "guard"))
+    # From memory: edge to hole centre, the larger of 2 hole diameters and 2 thicknesses, at least 10 mm for lacing.
+    for holes, away in ((outside, 10.0), (inside, 13.0)):
+        far = shapely.distance(shape.exterior, shapely.points([(hole.x, hole.y) for hole in holes]))
+        np.testing.assert_allclose(far, away, atol=0.01)

@@ -160,6 +160,24 @@ def test_a_piece_too_small_for_its_label_is_refused():
         made(opened_frustum(gap=25.0, bottom=14.0, top=16.0, height=70.0))
 
 
+@pytest.mark.parametrize("arch", [0.0, 8.0])
+@pytest.mark.parametrize(("bottom", "top"), [(9.1, 15.6), (8.0, 12.0), (12.0, 16.0), (20.0, 30.0)])
+def test_a_narrow_piece_has_all_its_writing(bottom, top, arch):
+    """Flat widths from 50 mm: a quarter of a shin, half a forearm, with eyelets along both sides."""
+    flat = opened_frustum(bottom=bottom, top=top, height=260.0, arch=arch)
+    piece = made(flat, work="shin guard, little-finger side 2", girths=(Landmark("widest", 180.0),))
+    texts = " ".join(label.text for label in piece.labels)
+    for word in ("LEFT, grain side up", "3.2 mm", "Harbour watch", "grain"):
+        assert word in texts
+    # The smallest text a narrow piece falls back to, 4 mm: common practice.
+    assert min(label.height for label in piece.labels) >= 4.0
+    shape = shape_of(piece.outline)
+    boxes = [shapely.Polygon(text_box(label)) for label in piece.labels]
+    assert all(shape.contains(box) for box in boxes)
+    drawn = shapely.union_all([shapely.LineString(polyline(mark.path, 0.01)) for mark in piece.marks])
+    assert not any(box.intersects(drawn) for box in boxes)
+
+
 @pytest.mark.parametrize("job", ["", "x" * 400, "港の見張り 🛡\n\x00%%d^J<&>", "Ж " * 90])
 def test_any_job_name_finds_room(job):
     piece = made(opened_frustum(gap=25.0), job=job)
@@ -172,8 +190,11 @@ def test_same_panel_same_piece(arched):
     assert (again.holes, again.labels) == (arched.holes, arched.labels)
 
 
-def test_pieces_of_several_panels_are_called_by_both_names():
-    flat = opened_frustum(gap=25.0)
-    pieces = pieces_from((flat, flat), side="left", job="watch", thickness=3.2, work="leg armour")
-    assert {label.text for label in pieces[1].labels} >= {"leg armour, shin guard"}
+def test_a_piece_is_called_what_its_label_says():
+    flat = opened_frustum(gap=25.0, name="front")
+    (alone,) = pieces_from((flat,), side="left", job="watch", thickness=3.2, work="shin guard")
+    several = pieces_from((flat, flat), side="left", job="watch", thickness=3.2, work="shin guard")
+    for piece, name in ((alone, "shin guard"), (several[1], "shin guard, front")):
+        assert piece.name == name
+        assert name in {label.text for label in piece.labels}
     assert pieces_from((), side="left", job="watch", thickness=3.2) == ()
