@@ -64,10 +64,12 @@ def cut_panels(
         _quad(surface, (bottom, top), (one, parted[(i + 1) % len(parted)]), thickness=thickness, lips=tuple(lips))
         for i, one in enumerate(parted)
     ]
+    notches = [notches_of(quad, darts) for quad, _, _ in laid]
+    _check_darts(darts, {notch.dart.name for own in notches for notch in own})
     names = _panel_names([quad for quad, _, _ in laid], side_names)
     return tuple(
-        meshed(quad, low=low, high=high, notches=notches_of(quad, darts), edge_length=edge_length, name=name)
-        for name, (quad, low, high) in zip(names, laid, strict=True)
+        meshed(quad, low=low, high=high, notches=own, edge_length=edge_length, name=name)
+        for name, own, (quad, low, high) in zip(names, notches, laid, strict=True)
     )
 
 
@@ -138,6 +140,15 @@ def _panel_names(quads: Sequence[Quad], side_names: Sequence[str]) -> list[str]:
         middle = 0.5 * float(quad.low(height) + quad.high(height))
         names.append(side_names[int(np.round(middle / (np.pi / 2))) % 4])
     return [f"{name} {names[: i + 1].count(name)}" if names.count(name) > 1 else name for i, name in enumerate(names)]
+
+
+def _check_darts(darts: Sequence[Dart], opened: set[str]) -> None:
+    for dart in darts:
+        if dart.name not in opened:
+            raise CutError(
+                f"dart '{dart.name}' lies in the gap of a seam, {np.degrees(dart.bearing):.0f}° from the front; move "
+                f"it onto the leather"
+            )
 
 
 def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge) -> None:
