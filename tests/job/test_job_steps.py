@@ -1,0 +1,132 @@
+"""What the steps take from a job: seams, edges, lips and darts."""
+
+import numpy as np
+import pytest
+
+from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of
+from flatten.job.text import JobError, job_from, job_text
+from flatten.limb.model import Frame, Landmark, Limb
+from flatten.worn.panel import CutError
+
+LEG = Limb(
+    "lower leg",
+    "left",
+    Frame(np.zeros(3), np.eye(3)),
+    (Landmark("ankle", 0.0), Landmark("widest", 240.0), Landmark("knee", 350.0)),
+    "given",
+)
+
+
+def job(text):
+    return job_from(f'[scan]\nfile = "scan.ply"\n{text}', name="test.toml")
+
+
+def edges(text):
+    bottom, top = edges_of(job(text), limb=LEG, trusted=(-30.0, 420.0))
+    quarters = np.arange(4) * np.pi / 2
+    return bottom.height(quarters), top.height(quarters)
+
+
+@pytest.mark.parametrize(
+    ("text", "top"),
+    [
+        ("", (325, 295, 265, 295)),
+        ('top = "310 mm"', (310, 310, 310, 310)),
+        ('top = { front = "330 mm" }', (330, 295, 265, 295)),
+        ('top = { shape = "straight", height = "300 mm" }', (300, 300, 300, 300)),
+        ('top = { shape = "swept", by = "40 mm" }', (325, 305, 285, 305)),
+        ('top = { shape = "swept", height = "330 mm", inside = "290 mm" }', (330, 300, 270, 290)),
+        ('top = { points = [[0, "330 mm"], [90, "310 mm"], [180, "280 mm"], [270, "300 mm"]] }', (330, 310, 280, 300)),
+    ],
+)
+def test_an_edge_is_told_by_heights_a_shape_or_points(text, top):
+    np.testing.assert_allclose(edges(f"[edges]\n{text}")[1], top, atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('top = { shape = "wavy" }', "shape is 'wavy'"),
+        ('top = { height = "300 mm" }', "belong to a shape"),
+        ('top = { shape = "straight", by = "20 mm" }', "has no 'by'"),
+        ('top = { front = "300 mm", points = [[0, "300 mm"], [180, "290 mm"]] }', "leave one of them out"),
+        ('top = { points = [[0, "300 mm"]] }', "two or more"),
+        ('top = { points = [[0, "300 mm"], [360, "290 mm"]] }', "at one bearing"),
+        ("top = { points = 3 }", "no list of points"),
+    ],
+)
+def test_an_edge_that_says_two_things_or_none_is_refused(text, words):
+    with pytest.raises(JobError, match=words):
+        job(f"[edges]\n{text}")
+
+
+def test_flares_become_lips_of_their_edges():
+    asked = job('[edges.flare]\nbottom = "6 mm"\ndepth = "20 mm"')
+    ends = edges_of(asked, limb=LEG, trusted=(-30.0, 420.0))
+    (lip,) = lips_of(asked, edges=ends)
+    assert (lip.edge, lip.flare, lip.depth, lip.inward) == (ends[0], 6.0, 20.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "offsets", "upper"),
+    [
+        ('kind = "laced"', (-12.5, 12.5), ""),
+        ('kind = "open"\ngap = 0', (0.0, 0.0), ""),
+        ('kind = "strapped"\ngap = "30 mm"', (-15.0, 15.0), ""),
+        ('kind = "stitched"', (0.0, 0.0), ""),
+        ('kind = "riveted"', (11.0, -11.0), "before"),
+        ('kind = "riveted"\non_top = "inside"', (11.0, -11.0), "after"),
+        ('kind = "stitched"\noverlap = "12 mm"\nalong = "outside"', (6.0, -6.0), "before"),
+        ('kind = "riveted"\nalong = "inside"', (11.0, -11.0), "after"),
+        ('kind = "riveted"\nalong = "inside"\non_top = "back"', (11.0, -11.0), "before"),
+    ],
+)
+def test_a_seams_kind_gives_its_widths_and_its_upper_leather(text, offsets, upper):
+    """The front's leather lies on the back's; at the back (180°) the outside's (90°, before it) on the inside's."""
+    seam = seam_of(job(f"[[seam]]\n{text}").seam[0])
+    assert seam.offsets == pytest.approx(offsets)
+    assert seam.upper == upper
+
+
+def test_a_quarter_that_is_not_beside_the_seam_cannot_lie_on_top():
+    with pytest.raises(CutError, match="name the quarter beside the seam"):
+        seam_of(job('[[seam]]\nkind = "riveted"\non_top = "front"').seam[0])
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('kind = "laced"\noverlap = "10 mm"', "does not overlap"),
+        ('kind = "riveted"\noverlap = 0', "must overlap"),
+        ('kind = "laced"\ngap = 0', "needs a gap"),
+        ('kind = "glued"', "'laced', 'strapped', 'open', 'stitched' or 'riveted'"),
+    ],
+)
+def test_widths_against_a_seams_kind_are_refused(text, words):
+    with pytest.raises(JobError, match=words):
+        job(f"[[seam]]\n{text}")
+
+
+def test_darts_are_read_and_share_no_name_with_a_seam():
+    asked = job('[[dart]]\nname = "instep"\nkind = "slash"\nedge = "bottom"\nopening = "9 mm"\ndepth = "50 mm"')
+    dart = dart_of(asked.dart[0])
+    assert (dart.kind, dart.edge, dart.bearing, dart.depth, dart.opening) == ("slash", "bottom", 0.0, 50.0, 9.0)
+    with pytest.raises(JobError, match="two seams or darts are called 'back'"):
+        job('[[dart]]\nname = "back"')
+    with pytest.raises(JobError, match="make it a slash"):
+        job('[[dart]]\nopening = "9 mm"')
+
+
+def test_every_new_key_is_written_and_read_again():
+    asked = job(
+        '[edges]\ntop = { points = [[0, "330 mm"], [200, "300 mm"]] }\nbottom = { shape = "arched", by = "15 mm" }\n'
+        '[edges.flare]\ntop = "4 mm"\n[[seam]]\nkind = "riveted"\non_top = "outside"\n[[dart]]\nalong = 12.5\n'
+    )
+    assert job_from(job_text(asked), name="again") == asked
+
+
+def test_the_surface_reaches_past_an_upper_layers_step():
+    """22 mm of overlap and a step of five times 3.2 mm lie beside the seam, 10 mm more beyond the edges."""
+    asked = job('[[seam]]\nkind = "riveted"\ngap = "25 mm"')
+    ends = edges_of(asked, limb=LEG, trusted=(-30.0, 420.0))
+    assert reach_of(asked, edges=ends)[1] == pytest.approx(325.0 + 11.0 + 16.0 + 10.0)
