@@ -1,0 +1,135 @@
+"""Bending in a piece: the limb's next part turned about the joint, and the angle at which it meets an edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.limb.landmarks import section_centres
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats, frozen
+from flatten.worn.curves import Edge
+
+ANKLE_BELOW = 55.0
+"""mm. The ankle joint turns this far below the leg's least girth: 35 to 80 mm on the bodies at hand."""
+
+WRIST_BELOW = 15.0
+"""mm. The wrist turns this far below the forearm's least girth. From memory."""
+
+STEP = np.radians(1.0)
+"""rad. Step of the turn in which a touch is looked for, before it is refined."""
+
+_REFINEMENTS = 40
+_AROUND = 360
+
+
+@dataclass(frozen=True)
+class Motion:
+    """A movement of a joint: the part beyond it turns towards `bearing` (rad) by up to `reach` rad.
+
+    `edge` is the edge beside the joint ("top" or "bottom"), `joint` the height of the axis, which is level and square
+    to the bearing.
+    """
+
+    name: str
+    edge: str
+    joint: float
+    bearing: float
+    reach: float
+
+
+@dataclass(frozen=True, eq=False)
+class Touch:
+    """What a motion does: `angle` (rad) at which the moving part first meets the edge, None where it never does.
+
+    `bearing` is where on the edge. `angles` (n,) are those for all `bearings` (n,), inf where never.
+    """
+
+    motion: Motion
+    angle: float | None
+    bearing: float
+    bearings: Floats
+    angles: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "bearings", frozen(self.bearings))
+        object.__setattr__(self, "angles", frozen(self.angles))
+
+
+def motions_of(limb: Limb) -> tuple[Motion, ...]:
+    """The bends of the joints beside a lower leg or a forearm that the scan shows; none for other limbs.
+
+    Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1), 2017, table 5]; elbow 145°,
+    wrist 80° to the palm and 70° back [from memory].
+    """
+    marks = {mark.name: mark.height for mark in limb.landmarks}
+    found = []
+
+    def add(name: str, edge: str, joint: float | None, bearing: float, degrees: float) -> None:
+        if joint is not None:
+            found.append(Motion(name, edge, joint, bearing, float(np.radians(degrees))))
+
+    if limb.kind == "lower leg":
+        add("bending the knee", "top", marks.get("knee"), np.pi, 135.0)
+        add("raising the foot", "bottom", marks["ankle"] - ANKLE_BELOW, 0.0, 20.0)
+        add("pointing the foot", "bottom", marks["ankle"] - ANKLE_BELOW, np.pi, 50.0)
+    elif limb.kind == "forearm":
+        add("bending the elbow", "top", marks.get("elbow"), np.pi, 145.0)
+        add("bending the wrist to the palm", "bottom", marks["wrist"] - WRIST_BELOW, np.pi, 80.0)
+        add("bending the wrist back", "bottom", marks["wrist"] - WRIST_BELOW, 0.0, 70.0)
+    return tuple(found)
+
+
+def touch_of(skin: LimbSurface, worn: LimbSurface, *, edge: Edge, motion: Motion) -> Touch:
+    """When the skin of the moving part meets the edge of the leather, whose middle lies on `worn`.
+
+    The moving part is the skin beyond the joint, carried straight on (with the slope and the centre line that it has
+    there) beyond the heights that the scan is trusted in. It turns about the level line through the section's centre
+    at the joint, square to the motion's bearing; flesh is taken as firm, so a real limb bends further. Turning it by
+    an angle towards the edge or the edge by the same angle towards it comes to the same, so the edge's points are
+    turned back and looked for inside the resting part.
+    """
+    bearings = np.linspace(0.0, 2 * np.pi, _AROUND, endpoint=False)
+    rim = worn.points(edge.height(bearings), bearings)
+    low, high = skin.trusted
+    at = float(np.clip(motion.joint, low, high))
+    pivot = np.append(section_centres(skin, np.array([at]))[0], motion.joint)
+    beyond = 1.0 if motion.edge == "top" else -1.0
+    steps = np.arange(1, int(np.ceil(motion.reach / STEP)) + 1) * STEP
+    inside = np.array([_inside(skin, rim, pivot, motion, beyond, np.full(_AROUND, step)) for step in steps])
+    met = inside.any(axis=0)
+    first = np.argmax(inside, axis=0)
+    over = steps[first]
+    under = over - STEP
+    for _ in range(_REFINEMENTS):
+        middle = 0.5 * (under + over)
+        found = _inside(skin, rim, pivot, motion, beyond, middle)
+        under, over = np.where(found, under, middle), np.where(found, middle, over)
+    angles = np.where(met & (over <= motion.reach), over, np.inf)
+    soonest = int(np.argmin(angles))
+    angle = float(angles[soonest])
+    return Touch(motion, angle if np.isfinite(angle) else None, float(bearings[soonest]), bearings, angles)
+
+
+def _inside(skin: LimbSurface, rim: Floats, pivot: Floats, motion: Motion, beyond: float, angle: Floats) -> np.ndarray:
+    """Whether the rim's points (n,3), turned back by angles (n,), lie inside the moving part at rest."""
+    arm = rim - pivot
+    cos, sin = np.cos(motion.bearing), np.sin(motion.bearing)
+    ahead = arm[:, 0] * cos + arm[:, 1] * sin
+    aside = arm[:, 1] * cos - arm[:, 0] * sin
+    # The part beyond the joint leans ahead by the angle; the rim is turned by as much the other way.
+    back = ahead * np.cos(angle) - beyond * arm[:, 2] * np.sin(angle)
+    up = arm[:, 2] * np.cos(angle) + beyond * ahead * np.sin(angle)
+    x = pivot[0] + back * cos - aside * sin
+    y = pivot[1] + back * sin + aside * cos
+    height = pivot[2] + up
+    trusted = np.clip(height, *skin.trusted)
+    more = height - trusted
+    centre = skin.centre_line(trusted) + skin.centre_line(trusted, nu=1) * more[:, None]
+    x, y = x - centre[:, 0], y - centre[:, 1]
+    bearing = np.arctan2(y, x)
+    radius = skin.radius(trusted, bearing) + skin.radius(trusted, bearing, nu=(1, 0)) * more
+    return np.asarray((beyond * up > 0.0) & (np.hypot(x, y) < radius))

@@ -1,0 +1,97 @@
+"""When a bent joint meets an edge, against the geometry of a round limb."""
+
+import numpy as np
+import pytest
+
+from flatten.limb.model import Frame, Landmark, Limb
+from flatten.worn.defaults import edge
+from flatten.worn.motion import Motion, motions_of, touch_of
+from tests.limbs import calf, cylinder, limb_of
+
+RADIUS = 55.0
+JOINT = 350.0
+SKIN = cylinder(RADIUS)
+
+
+def bend(*, below=80.0, off=6.0, reach=135.0, towards=np.pi, top=True):
+    joint = JOINT if top else 0.0
+    motion = Motion("bending", "top" if top else "bottom", joint, towards, np.radians(reach))
+    height = joint - below if top else joint + below
+    return touch_of(SKIN, cylinder(RADIUS + off), edge=edge("edge", (height,) * 4), motion=motion)
+
+
+def closed_form(below, off):
+    """Angle at which a straight round limb, bent at a point on its axis, meets a rim `off` outside it.
+
+    The rim's point lies below the joint and radius + off behind it; the moving part's back keeps the distance
+    `radius` from its own axis: (radius + off) cos a + below sin a = radius.
+    """
+    away = np.hypot(below, RADIUS + off)
+    return np.arctan2(below, RADIUS + off) + np.arccos(RADIUS / away)
+
+
+@pytest.mark.parametrize("top", [True, False])
+@pytest.mark.parametrize("towards", [0.0, np.pi / 2, np.pi, 4.0])
+def test_a_round_limb_meets_the_edge_at_the_angle_of_its_geometry(top, towards):
+    found = bend(top=top, towards=towards)
+    assert found.angle == pytest.approx(closed_form(80.0, 6.0), abs=1e-4)
+    # Edge points are a degree apart, so a bearing between them is met half a degree beside it.
+    assert np.cos(found.bearing - towards) == pytest.approx(1.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("below", [30.0, 60.0, 110.0])
+def test_an_edge_on_the_skin_is_met_at_twice_the_angle_seen_from_the_joint(below):
+    """tan(a/2) = below / radius: both backs meet on the bisector."""
+    found = bend(below=below, off=1e-6, top=True)
+    assert found.angle == pytest.approx(2 * np.arctan(below / RADIUS), abs=2e-3)
+
+
+def test_a_low_edge_is_never_met():
+    found = bend(below=250.0)
+    assert found.angle is None
+    assert np.isinf(found.angles).all()
+
+
+def test_the_far_side_of_the_edge_is_never_met():
+    found = bend()
+    ahead = np.cos(found.bearings - np.pi)
+    assert np.isinf(found.angles[ahead < 0]).all()
+
+
+def test_a_motion_beyond_its_reach_does_not_count():
+    assert bend(reach=np.degrees(closed_form(80.0, 6.0)) - 0.5).angle is None
+    assert bend(reach=np.degrees(closed_form(80.0, 6.0)) + 0.5).angle is not None
+
+
+def test_a_limb_is_carried_straight_on_where_the_scan_ends():
+    """The scan ends 10 mm above the joint; a straight limb goes on as it was."""
+    short = cylinder(RADIUS, high=JOINT + 10.0)
+    motion = Motion("bending", "top", JOINT, np.pi, np.radians(135.0))
+    found = touch_of(short, cylinder(RADIUS + 6.0), edge=edge("edge", (JOINT - 80.0,) * 4), motion=motion)
+    assert found.angle == pytest.approx(closed_form(80.0, 6.0), abs=1e-4)
+
+
+def test_a_lower_back_edge_lets_a_leg_bend_further():
+    skin = limb_of(calf)
+    worn = limb_of(lambda h, b: calf(h, b) + 6.0)
+    motion = Motion("bending the knee", "top", 360.0, np.pi, np.radians(135.0))
+    high, low = (
+        touch_of(skin, worn, edge=edge("top edge", (330.0, 300.0, back, 300.0)), motion=motion)
+        for back in (310.0, 270.0)
+    )
+    assert high.angle is not None
+    assert low.angle is None or low.angle > high.angle + np.radians(10)
+
+
+def test_motions_are_those_of_the_limbs_joints():
+    frame = Frame(np.zeros(3), np.eye(3))
+    leg = Limb("lower leg", "left", frame, (Landmark("ankle", 0.0), Landmark("knee", 350.0)), "given")
+    assert [(m.edge, round(np.degrees(m.reach))) for m in motions_of(leg)] == [
+        ("top", 135),
+        # Ankle 0–20° up, 0–50° down [published: World J. Orthop. 8(1), 2017, table 5].
+        ("bottom", 20),
+        ("bottom", 50),
+    ]
+    cut_short = Limb("forearm", "left", frame, (Landmark("wrist", 0.0),), "given")
+    assert [m.edge for m in motions_of(cut_short)] == ["bottom", "bottom"]
+    assert motions_of(Limb("thigh", "left", frame, (), "given")) == ()
