@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import igl
 import numpy as np
-from scipy.sparse import csr_array
+from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 
 from flatten.mesh.disk import check_disk, half_edges
@@ -90,8 +90,9 @@ def halved(mesh: Mesh, edges: Edges) -> Mesh:
 
 def edge_distances(edges: Edges, sources: Ints) -> Floats:
     """Lengths (S,V) of shortest paths along edges: never below the distance inside the mesh."""
-    graph = csr_array((edges.lengths, edges.ends.T), shape=(edges.count, edges.count))
-    return np.asarray(dijkstra(graph, directed=False, indices=sources), float)
+    size = (edges.count, edges.count)
+    graph = coo_array((edges.lengths, (edges.ends[:, 0], edges.ends[:, 1])), shape=size)
+    return dijkstra(csr_array(graph), directed=False, indices=sources)
 
 
 def nearby_distances(mesh: Mesh, source: int, along_edges: Floats, *, reach: float, longest: float) -> Floats:
@@ -108,9 +109,7 @@ def nearby_distances(mesh: Mesh, source: int, along_edges: Floats, *, reach: flo
     used = np.unique(part)
     place = np.full(len(kept), -1)
     place[used] = np.arange(len(used))
-    found = igl.exact_geodesic(
-        mesh.vertices[used], place[part], VS=np.array([place[source]]), VT=np.arange(len(used))
-    )
+    found = igl.exact_geodesic(mesh.vertices[used], place[part], VS=np.array([place[source]]), VT=np.arange(len(used)))
     distances = np.full(len(kept), np.inf)
     distances[used] = found
     cut_off = np.unique(mesh.faces[~inside])

@@ -4,24 +4,29 @@ from __future__ import annotations
 
 import numpy as np
 
+from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh
 from flatten.unwrap.certificate.disc import best_disc
 from flatten.unwrap.certificate.model import Certificate
-from flatten.unwrap.certificate.survey import survey
+from flatten.unwrap.certificate.pairs import PairBound, best_pairs
+from flatten.unwrap.certificate.survey import Survey, survey
 from flatten.unwrap.certificate.wheel import best_wheel
 
 LEAST_RADIUS = 3.0
 """Edges. Smaller discs and wheels would tell of single vertices of the mesh, not of the panel."""
+
+LIGHT = 0.01
+"""Share of the greatest load of a pair below which a pair is not told: it would only clutter the picture."""
 
 
 def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
     """A computed lower bound on the spread of every flat map of a disk mesh, and where it binds.
 
     No flat piece of the panel as meshed, of whatever outline, has log(greatest / least stretch) below it, provided that
-    it does not overlap itself. `guide` (V,2) is any flat map of the mesh, such as the one to be judged: it proposes
-    orders and directions and has no part in the proof.
+    it does not overlap itself. `guide` (V,2) is any flat map of the mesh without flipped faces, such as the one to be
+    judged: it proposes orders, directions and a spread to begin with, and has no part in the proof.
 
-    Raises DiskError where the mesh is no disk.
+    Raises DiskError where the mesh is no disk, CertificateError where the linear programme fails.
     """
     panel = survey(mesh)
     radius = LEAST_RADIUS * panel.longest
@@ -32,15 +37,57 @@ def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
         defects=panel.defects,
         least_radius=radius,
     )
-    wheel = best_wheel(panel.pairs, guide=guide[panel.points], least_radius=radius)
-    nothing = np.empty(0, np.int64)
-    if disc.bound >= wheel.bound > 0.0 or wheel.bound == 0.0:
-        argument = "disc" if disc.bound > 0.0 else "none"
+    sample, ceiling = guide[panel.points], _spread(mesh, guide)
+    wheel = best_wheel(
+        panel.pairs,
+        guide=sample,
+        least_radius=radius,
+        spacing=panel.spacing,
+        floor=disc.bound,
+        ceiling=ceiling,
+    )
+    floor = max(disc.bound, wheel.bound)
+    pairs = best_pairs(panel.pairs, guide=sample, floor=floor, ceiling=ceiling)
+    if pairs.bound > floor:
+        return _by_pairs(panel, pairs, disc=disc.bound)
+    if wheel.bound > disc.bound:
         return Certificate(
-            disc.bound, argument, disc.centre, disc.radius, nothing, nothing.reshape(0, 2), np.empty(0),
-            disc.bound, wheel.bound,
+            argument="wheel",
+            disc=disc.bound,
+            least_spread=wheel.bound,
+            centre=int(panel.points[wheel.hub]),
+            vertices=panel.points[wheel.rim],
         )
     return Certificate(
-        wheel.bound, "wheel", int(panel.points[wheel.hub]), 0.0, panel.points[wheel.rim], nothing.reshape(0, 2),
-        np.empty(0), disc.bound, wheel.bound,
+        argument="disc" if disc.bound > 0.0 else "none",
+        disc=disc.bound,
+        least_spread=disc.bound,
+        centre=disc.centre,
+        radius=disc.radius,
+    )
+
+
+def _spread(mesh: Mesh, guide: Floats) -> float:
+    """log(greatest / least stretch) of the guiding map."""
+    large, small = singular_values(face_gradients(mesh), guide[:, 0] + 1j * guide[:, 1])
+    return float(np.log(large.max() / small.min()))
+
+
+def _by_pairs(panel: Survey, found: PairBound, *, disc: float) -> Certificate:
+    """The certificate of the pairs: those that carry load, and the vertex nearest to the middle of the load."""
+    carrying = np.flatnonzero(np.abs(found.load) > LIGHT * np.abs(found.load).max())
+    ends = panel.points[np.stack([panel.pairs.first[carrying], panel.pairs.second[carrying]], axis=1)]
+    load = found.load[carrying] / np.abs(found.load).sum()
+    points, place = np.unique(ends, return_inverse=True)
+    share = np.bincount(place.ravel(), np.repeat(np.abs(load), 2))
+    middle = share @ panel.mesh.vertices[points] / share.sum()
+    apart = np.linalg.norm(panel.mesh.vertices - middle, axis=1)
+    return Certificate(
+        least_spread=found.bound,
+        argument="pairs",
+        centre=int(np.argmin(apart)),
+        vertices=points,
+        pairs=ends,
+        load=load,
+        disc=disc,
     )

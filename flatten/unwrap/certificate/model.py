@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+
+from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
 
 Argument = Literal["none", "disc", "wheel", "pairs"]
+
+
+class CertificateError(CalfskinError, ArithmeticError):
+    """A bound on the spread cannot be computed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,19 +25,18 @@ class Certificate:
     which gave it, "none" for 0. `centre` is the mesh vertex about which it binds, −1 for none. `vertices` (n,) are
     the mesh vertices to mark: of a disc none but the centre, with `radius` mm; of a wheel its rim once round; of
     pairs all those that carry load. `pairs` (k,2) are mesh vertices and `load` (k,) their share of the argument:
-    below 0 where the panel holds two points apart, above 0 where it holds them together. `disc` and `wheel` are what
-    those two arguments gave by themselves.
+    below 0 where the panel holds two points apart, above 0 where it holds them together. `disc` is what the disc gave
+    by itself.
     """
 
-    least_spread: float
     argument: Argument
-    centre: int
-    radius: float
-    vertices: Ints
-    pairs: Ints
-    load: Floats
     disc: float
-    wheel: float
+    least_spread: float = 0.0
+    centre: int = -1
+    radius: float = 0.0
+    vertices: Ints = field(default_factory=lambda: np.empty(0, np.int64))
+    pairs: Ints = field(default_factory=lambda: np.empty((0, 2), np.int64))
+    load: Floats = field(default_factory=lambda: np.empty(0))
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""

@@ -13,6 +13,9 @@ from flatten.unwrap.certificate.distances import Edges
 SNAP = 1e-6
 """Share of an edge. A path that passes an edge nearer than this to its end passes through the vertex."""
 
+DETOUR = 1.05
+"""Times its distance that a path may be long before it is given up: it would be of no use."""
+
 LONGEST_TRACE = 400
 """Steps after which a path is given up; a path across a panel of 8 mm edges takes below 120."""
 
@@ -51,7 +54,7 @@ class Neighbours:
 class Paths:
     """Traced paths (P): at each step (K,P) the length so far and the clearance, a lower estimate of ρ there.
 
-    A path that arrived early repeats its last step. `arrived` (P,) tells those that reached their source.
+    A path that ended early repeats its last step. `arrived` (P,) tells those that reached their source.
     """
 
     lengths: Floats
@@ -88,9 +91,10 @@ def trace_paths(field: Field, source: Ints, start: Ints) -> Paths:
     length = np.zeros(len(start))
     clearance = field.at_vertices[start].copy()
     lengths, clearances = [length.copy()], [clearance.copy()]
+    longest = DETOUR * field.distances[source, start]
     arrived = start == field.sources[source]
+    active = np.flatnonzero(~arrived)
     for _ in range(LONGEST_TRACE):
-        active = np.flatnonzero(~arrived)
         if not len(active):
             break
         move = _best_moves(field, source, active, position, at, other)
@@ -103,6 +107,7 @@ def trace_paths(field: Field, source: Ints, start: Ints) -> Paths:
         at[move.path] = np.where(on_a, move.a, move.b)
         other[move.path] = np.where(on_a | on_b, -1, move.a)
         arrived[move.path] = (other[move.path] < 0) & (at[move.path] == field.sources[source[move.path]])
+        active = move.path[~arrived[move.path] & (length[move.path] <= longest[move.path])]
         lengths.append(length.copy())
         clearances.append(clearance.copy())
     return Paths(np.array(lengths), np.array(clearances), arrived)

@@ -19,20 +19,25 @@ from flatten.unwrap.certificate.distances import (
 from flatten.unwrap.certificate.paths import Field, Neighbours, trace_paths
 from flatten.unwrap.certificate.struts import Pairs
 
-POINTS = 180
-"""Squares of the sample spacing that the panel's area holds: about 150 points lie so apart."""
+POINTS = 150
+"""Squares of the sample spacing that the panel's area holds: with the rows along the border about 250 points."""
 
 REACH = 7.0
 """Spacings within which the sample points' distances are taken: farther pairs add hardly anything and cost most."""
 
-STARTS_CLEAR = 0.5
-"""Share of the spacing that two sample points along the border keep at least."""
+REACH_BY_BORDER = 3.5
+"""The same for points less than a spacing from the border: their struts along it are short in any case, and across it
+the other point has the distance."""
+
+ALONG_BORDER = 0.55
+"""Share of the spacing that points along the border are apart, and the depth of the first row inside it."""
 
 
 @dataclass(frozen=True, eq=False)
 class Survey:
     """A panel measured: sample `points` (N,), mesh vertices; `distances` (N,V) from them, infinite where unknown;
-    `clear` (V,) to the border; `defects` (V,) angle defects, 0 on the border; `pairs` of points; `longest` edge mm."""
+    `clear` (V,) to the border; `defects` (V,) angle defects, 0 on the border; `pairs` of points; `longest` edge
+    and `spacing` of the sample, mm."""
 
     mesh: Mesh
     points: Ints
@@ -41,6 +46,7 @@ class Survey:
     defects: Floats
     pairs: Pairs
     longest: float
+    spacing: float
 
 
 def survey(mesh: Mesh) -> Survey:
@@ -53,10 +59,11 @@ def survey(mesh: Mesh) -> Survey:
     spacing = max(float(np.sqrt(face_areas(mesh).sum() / POINTS)), longest)
     points = sample_points(mesh, edges, border, at_vertices, spacing=spacing)
     along_edges = edge_distances(edges, points)
+    reach = np.where(at_vertices[points] < spacing, REACH_BY_BORDER, REACH) * spacing
     distances = np.array(
         [
-            nearby_distances(mesh, int(point), row, reach=REACH * spacing, longest=longest)
-            for point, row in zip(points, along_edges, strict=True)
+            nearby_distances(mesh, int(point), row, reach=float(far), longest=longest)
+            for point, row, far in zip(points, along_edges, reach, strict=True)
         ]
     )
     first, second = np.triu_indices(len(points), 1)
@@ -71,33 +78,36 @@ def survey(mesh: Mesh) -> Survey:
     defects = 2 * np.pi - angle_sums(mesh)
     defects[border] = 0.0
     pairs = Pairs(points, at_vertices[points], first, second, apart, paths)
-    return Survey(mesh, points, distances, at_vertices, defects, pairs, longest)
+    return Survey(mesh, points, distances, at_vertices, defects, pairs, longest, spacing)
 
 
 def sample_points(mesh: Mesh, edges: Edges, border: Ints, clear: Floats, *, spacing: float) -> Ints:
-    """Vertices (N,) about `spacing` mm apart: round the border, a row inside it, the rest; first the most inward one.
+    """Vertices (N,) about `spacing` mm apart, closer along the border; first the most inward one.
 
-    The row holds for each border point the vertex about a spacing away that lies most nearly across the border from
-    it: there the strut between the two is nearly as long as their distance.
+    Then come points round the border, two rows inside it, and the rest, each farthest from those before it. A row holds
+    for each border point the vertex at about the row's depth that lies most nearly across the border from it: there
+    the strut between the two is nearly as long as their distance.
     """
+    along = ALONG_BORDER * spacing
     vertices = mesh.vertices
     length = np.linalg.norm(vertices[np.roll(border, -1)] - vertices[border], axis=1)
     run = np.concatenate([[0.0], np.cumsum(length)])
-    count = max(3, int(np.ceil(run[-1] / spacing)))
+    count = max(3, int(np.ceil(run[-1] / along)))
     wanted = run[-1] * np.arange(count) / count
     round_border = border[np.argmin(np.abs(run[None, :-1] - wanted[:, None]), axis=1)]
-    row = []
-    for vertex in round_border:
-        apart = np.linalg.norm(vertices - vertices[vertex], axis=1)
-        near = np.flatnonzero((apart > 0.75 * spacing) & (apart < 1.4 * spacing))
-        if len(near):
-            row.append(near[np.argmax(clear[near] / apart[near])])
+    proposed = [(int(np.argmax(clear)), 0.0), *((int(vertex), 0.5 * along) for vertex in round_border)]
+    for depth in (along, 2 * along):
+        for vertex in round_border:
+            apart = np.linalg.norm(vertices - vertices[vertex], axis=1)
+            near = np.flatnonzero((apart > 0.75 * depth) & (apart < 1.4 * depth))
+            if len(near):
+                proposed.append((int(near[np.argmax(clear[near] / apart[near])]), 0.5 * depth))
     taken: list[int] = []
     nearest = np.full(len(vertices), np.inf)
-    for vertex in (int(np.argmax(clear)), *round_border, *row):
-        if nearest[vertex] >= STARTS_CLEAR * spacing:
-            taken.append(int(vertex))
-            nearest = np.minimum(nearest, edge_distances(edges, np.array(taken[-1:]))[0])
+    for vertex, gap in proposed:
+        if nearest[vertex] >= gap:
+            taken.append(vertex)
+            nearest = np.minimum(nearest, edge_distances(edges, np.array([vertex]))[0])
     while nearest.max() > 1.15 * spacing:
         taken.append(int(np.argmax(nearest)))
         nearest = np.minimum(nearest, edge_distances(edges, np.array(taken[-1:]))[0])

@@ -33,11 +33,15 @@ LEAST_TURN = np.radians(12.0)
 GREATEST_TURN = np.radians(85.0)
 """Radians between neighbours on a rim, in the guiding map: two of them together stay clear of a straight angle."""
 
-HALVINGS = 14
-"""Bisections of a hub's bound: a spread of 0.5 is then found to 3e-5."""
+WITHIN = (1.0, 0.6)
+"""Shares of a hub's farthest known point that its rim is looked for within: a wide rim binds more, but the distance
+between its second neighbours is known only where it is not too wide."""
 
-WIDEST = 0.5
-"""The greatest spread that is looked for: leather that gave so much would be cloth."""
+HALVINGS = 10
+"""Bisections of the interval in which the bound lies: a thousandth of it is left."""
+
+APART = 0.8
+"""Share of the sample's spacing that rim points keep in the guiding map: a denser rim binds no more and costs most."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,29 +75,45 @@ def pair_table(pairs: Pairs) -> Ints:
     return table
 
 
-def best_wheel(pairs: Pairs, *, guide: Floats, least_radius: float) -> Wheel:
-    """The wheel of greatest bound among the sample points.
+def best_wheel(
+    pairs: Pairs, *, guide: Floats, least_radius: float, spacing: float, floor: float, ceiling: float
+) -> Wheel:
+    """The wheel of greatest bound among the sample points, between `floor` and `ceiling`; 0 where none is above.
 
-    `guide` (N,2) are the points in some flat map, which only proposes the order; radii from `least_radius` mm.
+    `guide` (N,2) are the points in some flat map, which only proposes the order; radii are from `least_radius` mm,
+    points of a rim about `spacing` mm apart.
     """
     table = pair_table(pairs)
-    hubs = [hub for point in range(len(pairs.points)) if (hub := _hub(pairs, table, guide, point, least_radius))]
-    best, low, high = Wheel(0.0, -1, np.empty(0, np.int64)), 0.0, WIDEST
+    rims = _thinned(guide, APART * spacing)
+    inner = np.flatnonzero(pairs.clear >= least_radius)
+    hubs = [hub for point in inner if (hub := _hub(pairs, table, guide, int(point), rims, least_radius))]
+    best, low, high, spread = Wheel(0.0, -1, np.empty(0, np.int64)), floor, ceiling, floor
     for _ in range(HALVINGS):
-        spread = 0.5 * (low + high)
         struts = strut_lengths(pairs, spread)
         broken = [(hub, rim) for hub in hubs if len(rim := _impossible_rim(hub, pairs.cables, struts, spread))]
         if broken:
             # A hub that allows this spread allows a greater one too: its bounds only widen.
             hubs = [hub for hub, _ in broken]
             best, low = Wheel(spread, broken[0][0].point, broken[0][0].candidates[broken[0][1]]), spread
+        elif spread == floor:
+            break
         else:
             high = spread
+        spread = 0.5 * (low + high)
     return best
 
 
-def _hub(pairs: Pairs, table: Ints, guide: Floats, point: int, least_radius: float) -> _Hub | None:
-    known = np.flatnonzero(table[point] >= 0)
+def _thinned(guide: Floats, gap: float) -> Ints:
+    """Points (n,) of the guiding map in their order, without those nearer than `gap` to one before."""
+    taken: list[int] = []
+    for point in range(len(guide)):
+        if not taken or np.hypot(*(guide[taken] - guide[point]).T).min() >= gap:
+            taken.append(point)
+    return np.array(taken, dtype=np.int64)
+
+
+def _hub(pairs: Pairs, table: Ints, guide: Floats, point: int, rims: Ints, least_radius: float) -> _Hub | None:
+    known = rims[table[point, rims] >= 0]
     known = known[pairs.apart[table[point, known]] >= least_radius]
     offset = guide[known] - guide[point]
     turn = np.arctan2(offset[:, 1], offset[:, 0])
@@ -114,14 +134,21 @@ def _impossible_rim(hub: _Hub, cables: Floats, struts: Floats, spread: float) ->
     greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]), np.pi)
     step = np.mod(hub.turn[None] - hub.turn[:, None], 2 * np.pi)
     allowed = known & (step >= LEAST_TURN) & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
-    for gain, full in ((least, True), (-greatest, False)):
-        rim = _longest_round(np.where(allowed, gain, -np.inf))
-        if len(rim) < 3 or not _ordered(rim, least, greatest):
-            continue
-        onward = np.roll(rim, -1)
-        turns = (least if full else greatest)[rim, onward].sum()
-        if greatest[rim, onward].sum() < 4 * np.pi and (turns > 2 * np.pi if full else turns < 2 * np.pi):
-            return rim
+    radius = cables[hub.spokes]
+    for share in WITHIN:
+        inner = radius <= share * radius.max()
+        among = allowed & inner[:, None] & inner
+        for rim in (
+            _longest_round(np.where(among, least, -np.inf)),
+            _longest_round(np.where(among, -greatest, -np.inf)),
+        ):
+            if len(rim) < 3:
+                continue
+            onward = np.roll(rim, -1)
+            low, high = float(least[rim, onward].sum()), float(greatest[rim, onward].sum())
+            broken = (low > 2 * np.pi or high < 2 * np.pi) and high < 4 * np.pi
+            if broken and _ordered(rim, least, greatest):
+                return rim
     return np.empty(0, np.int64)
 
 
