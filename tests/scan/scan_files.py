@@ -1,8 +1,10 @@
 """Small scans written by hand, byte by byte, in every format that is read."""
 
 import base64
+import io
 import json
 import struct
+import zipfile
 
 import numpy as np
 
@@ -107,6 +109,14 @@ def gltf_bytes(vertices, faces):
 
 def xyz_bytes(vertices):
     return ("\n".join("{} {} {}".format(*vertex) for vertex in vertices) + "\n").encode("ascii")
+
+
+def zip_bytes(name, data):
+    """An archive of one file."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as bundle:
+        bundle.writestr(name, data)
+    return stream.getvalue()
 
 
 WRITERS = {
