@@ -21,7 +21,7 @@ from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits
 from flatten.leather.stretch import stretch_report
 from flatten.limb.find import find_limb
-from flatten.limb.girth import girth_table, tape_girth, tape_height
+from flatten.limb.girth import Girth, girth_table, section_girth, tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontPoint, Landmark, Limb
 from flatten.limb.surface import LimbSurface
 from flatten.limb.words import side_names
@@ -30,6 +30,7 @@ from flatten.pattern.piece import pieces_from
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
+from flatten.report.wearing import wearing_cautions
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
@@ -38,8 +39,10 @@ from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.units import MM_PER_UNIT
 from flatten.unwrap.model import FlatPanel
 from flatten.unwrap.panel import flatten_panel
+from flatten.worn.curves import Edge
 from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
+from flatten.worn.wearing import Wearing, wearing_of
 
 Announce = Callable[[str], None]
 """Called with the name of each step as it begins."""
@@ -88,11 +91,14 @@ class Result:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """The panels cut and laid flat: what is worn, the surface they lie on, and what each asks of its leather."""
+    """The panels cut and laid flat: what is worn, the surface they lie on, their bottom and top edge, what each asks of
+    its leather, and how they are worn."""
 
     wear: Wear
     neutral: Neutral
+    edges: tuple[Edge, Edge]
     panels: tuple[PanelReport, ...]
+    wearing: Wearing
 
     @property
     def fits(self) -> bool:
@@ -200,8 +206,19 @@ def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, ed
     flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
 
     announce(STEPS[5])
-    told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
-    return Laid(wear, neutral, told)
+    wearing = wearing_of(
+        limb,
+        skin,
+        neutral.surface,
+        edges=(bottom, top),
+        seams=seams,
+        wear=wear,
+        widest=tape_girth(skin, limb.height_of("widest")),
+        hardened=job.leather.hardened,
+    )
+    fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
+    told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits, fits=fits) for flat in flats)
+    return Laid(wear, neutral, (bottom, top), told, wearing)
 
 
 def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
@@ -230,14 +247,15 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         scan=found.scan,
         limb=limb,
         skin=found.skin,
-        girths=girth_table(limb, found.skin),
+        girths=girth_rows(limb, found.skin, edges=laid.edges),
         worn=laid.neutral.surface,
-        worn_girths=girth_table(limb, laid.neutral.surface),
+        worn_girths=girth_rows(limb, laid.neutral.surface, edges=laid.edges),
         wear=wear,
         panels=laid.panels,
         pieces=pieces,
         settings=_settings(job),
-        fit_cautions=found.cautions,
+        fit_cautions=(*found.cautions, *wearing_cautions(laid.wearing, kind=limb.kind)),
+        wearing=laid.wearing,
     )
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
@@ -261,12 +279,30 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
     return find_limb(scan, kind=settings.limb, side=settings.side, front=front)
 
 
-def _panel_report(flat: FlatPanel, *, limb: Limb, neutral: Neutral, wear: Wear, limits: LeatherLimits) -> PanelReport:
+def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) -> tuple[Girth, ...]:
+    """The girth table, with a row for each edge at its mean height: "bottom edge", "top edge"."""
+    rows = list(girth_table(limb, surface))
+    around = np.linspace(0.0, 2 * np.pi, 360, endpoint=False)
+    for edge in edges:
+        height = float(edge.height(around).mean())
+        rows.append(Girth(edge.name, height, section_girth(surface, height), tape_girth(surface, height)))
+    return tuple(sorted(rows, key=lambda row: (row.height, row.name)))
+
+
+def _panel_report(
+    flat: FlatPanel,
+    *,
+    limb: Limb,
+    neutral: Neutral,
+    wear: Wear,
+    limits: LeatherLimits,
+    fits: tuple[float, float] | None,
+) -> PanelReport:
     stretch = stretch_report(flat, kind=limb.kind, limits=limits)
     bend = tightest_bend(
         flat.panel, surface=neutral.surface, kind=limb.kind, thickness=wear.thickness, neutral=wear.neutral
     )
-    return PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None)
+    return PanelReport(flat, stretch, bend, least_spread=None, fits_girth=fits)
 
 
 def _settings(job: Job) -> tuple[Setting, ...]:

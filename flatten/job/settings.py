@@ -163,12 +163,16 @@ def _limits(value: Any) -> Any:
 
 
 class LeatherSettings(_Settings):
-    """The leather: how thick, what it takes, which way its grain runs, where its neutral surface lies."""
+    """The leather: how thick, what it takes, which way its grain runs, where its neutral surface lies.
+
+    `hardened` leather (by heat) is a stiff shell: it decides how the piece can be put on, not how it is cut.
+    """
 
     thickness: Thickness = 3.2
     limits: Annotated[str | dict[str, str | float], PlainValidator(_limits)] = "cased"
     grain: Literal["up the limb", "across the limb"] = "up the limb"
     neutral: Annotated[float, Field(ge=0.3, le=0.6)] = 0.5
+    hardened: bool = False
 
 
 def _edge_points(value: Any) -> Any:

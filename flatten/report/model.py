@@ -12,6 +12,7 @@ from flatten.pattern.model import Piece
 from flatten.scan.model import Scan
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
+from flatten.worn.wearing import Wearing
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,7 +44,8 @@ class JobReport:
 
     Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
     mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
-    cautions, in full sentences (a guessed unit, a bridged hole under an edge).
+    cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
+    None where that was not computed.
     """
 
     job: str
@@ -58,3 +60,4 @@ class JobReport:
     pieces: tuple[Piece, ...]
     settings: tuple[Setting, ...]
     fit_cautions: tuple[str, ...]
+    wearing: Wearing | None = None

@@ -20,6 +20,7 @@ from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
+from flatten.report.wearing import wearing_sentences
 from flatten.report.words import (
     VERDICT_WORDS,
     bend_sentence,
@@ -103,6 +104,7 @@ def page_html(report: JobReport) -> str:
         girths=_girth_rows(report),
         worn=worn_sentence(report),
         fit=fit_sentence(report),
+        wearing=[] if report.wearing is None else wearing_sentences(report.wearing, kind=report.limb.kind),
         scan=scan_sentences(report.scan, report.limb),
         pieces=pieces,
         leather=_leather_sentence(pieces, report),

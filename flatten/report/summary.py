@@ -6,6 +6,7 @@ from flatten.leather.amount import leather_mass
 from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
+from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
     girth_sentences,
     headline,
@@ -34,6 +35,7 @@ def summary_lines(report: JobReport) -> list[str]:
         limits_sentence(report.panels[0].stretch.limits.in_force),
         " ".join(girth_sentences(report)),
         *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.pieces),
+        *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         *report.fit_cautions,
         NOT_PROTECTIVE,

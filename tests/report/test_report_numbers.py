@@ -23,6 +23,7 @@ KEYS = {
     },
     "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
     "leather": {"thickness", "area", "mass", "sheets"},
+    "wearing": None,
     "cautions": None,
 }
 INNER = {

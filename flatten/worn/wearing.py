@@ -1,0 +1,171 @@
+"""How a job's pieces can be worn: the girths they close on, how they go on, what holds them, how the joints bend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.limb.girth import section_girth
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+from flatten.worn.curves import Edge, Seam
+from flatten.worn.motion import Touch, motions_of, touch_of
+from flatten.worn.neutral import Wear
+from flatten.worn.putting_on import PuttingOn, putting_on
+
+LACES = (15.0, 40.0)
+"""mm. Laces draw a gap together to the first and can be let out to the second: 20 to 40 is usual. From memory."""
+
+STRAP = 20.0
+"""mm. A strap's row of holes lets its gap close and open by this much. From memory."""
+
+SCAN_ERROR = {"lower leg": 9.0, "thigh": 9.0, "forearm": 4.0, "upper arm": 4.0}
+"""mm of girth that a scan may be out by: 4 mm for small girths, 9 mm for large ones. [published: ISO 20685, as tabled
+in Anthropometry, Apparel Sizing and Design, p. 41]"""
+
+SWELLING = {"lower leg": 4.0, "thigh": 4.0, "forearm": 0.0, "upper arm": 0.0}
+"""mm of girth by which a calf swells in ten minutes of standing: 3 to 4. [published: Stick et al., Eur. J. Appl.
+Physiol. 59, 1989, abstract; girth derived]; as much for a thigh, from memory."""
+
+UNEVEN = 0.3
+"""mm of thickness by which one leather differs from place to place: 0.2 to 0.4. From memory."""
+
+FIBULA = (10.0, 50.0)
+"""mm below the knee between which the fibula's head and the nerve beside it lie, on the outside and a little behind it.
+From memory."""
+
+HOLLOW = 50.0
+"""mm. Behind the knee an edge that is not this far below it lies in the hollow: 25 to 40 mm below its crease. From
+memory."""
+
+CROOK = 35.0
+"""mm. As much in the crook of the elbow. From memory."""
+
+_HOLLOW_ABOVE = 40.0
+_AROUND = np.linspace(0.0, 2 * np.pi, 361)
+
+
+@dataclass(frozen=True)
+class FitRange:
+    """The girths that the piece can be closed on at its widest, mm, from `least` to `most`.
+
+    `closes` are the least and greatest sum of the gaps of all `laced` and `strapped` seams (their counts), `drawn` the
+    sum that the piece is made for. `scan`, `swelling` and `thickness` are what the girth may be out by.
+    """
+
+    least: float
+    most: float
+    closes: tuple[float, float]
+    drawn: float
+    laced: int
+    strapped: int
+    scan: float
+    swelling: float
+    thickness: float
+
+    @property
+    def doubt(self) -> float:
+        """mm by which the girth may be out in all: the root of the sum of squares, for they are independent."""
+        return float(np.sqrt(self.scan**2 + self.swelling**2 + self.thickness**2))
+
+    @property
+    def room(self) -> float:
+        """mm that the closings can give or take, whichever is less."""
+        return min(self.drawn - self.closes[0], self.closes[1] - self.drawn)
+
+
+@dataclass(frozen=True, eq=False)
+class Wearing:
+    """How a job's pieces can be worn.
+
+    `fit` is None where no seam can be drawn together. `catch` (mm) is by how much the piece is narrower at its top
+    than at its widest, less the ease: above 0 it cannot slide down. `touches` are the bends of the joints; `near` the
+    tender places that an edge lies on: "fibula", "knee hollow", "crook of the elbow".
+    """
+
+    fit: FitRange | None
+    on: PuttingOn
+    catch: float
+    touches: tuple[Touch, ...]
+    near: tuple[str, ...]
+
+
+def wearing_of(
+    limb: Limb,
+    skin: LimbSurface,
+    worn: LimbSurface,
+    *,
+    edges: tuple[Edge, Edge],
+    seams: Sequence[Seam],
+    wear: Wear,
+    widest: float,
+    hardened: bool,
+) -> Wearing:
+    """How pieces on the neutral surface `worn`, between bottom and top edge, can be worn; `widest` is the tape girth.
+
+    Raises CutError where the edges leave no height between them.
+    """
+    bottom, top = edges
+    touches = [
+        touch_of(skin, worn, edge=top if motion.edge == "top" else bottom, motion=motion) for motion in motions_of(limb)
+    ]
+    return Wearing(
+        fit=fit_range(widest, seams=seams, kind=limb.kind, neutral=wear.neutral),
+        on=putting_on(worn, bottom=bottom, top=top, seams=seams, wear=wear, hardened=hardened),
+        catch=_catch(worn, bottom, top) - wear.ease,
+        touches=tuple(touches),
+        near=near_places(limb, edges=edges),
+    )
+
+
+def fit_range(girth: float, *, seams: Sequence[Seam], kind: str, neutral: float) -> FitRange | None:
+    """The girths that pieces made for a limb of `girth` mm can be closed on; None where no seam draws together.
+
+    A gap that is wider or narrower than laces usually draw is itself the end of its range.
+    """
+    laced = [seam for seam in seams if seam.kind == "laced"]
+    strapped = [seam for seam in seams if seam.kind == "strapped"]
+    if not laced and not strapped:
+        return None
+    least = sum(min(LACES[0], seam.gap) for seam in laced) + sum(max(0.0, seam.gap - STRAP) for seam in strapped)
+    most = sum(max(LACES[1], seam.gap) for seam in laced) + sum(seam.gap + STRAP for seam in strapped)
+    drawn = sum(seam.gap for seam in (*laced, *strapped))
+    return FitRange(
+        least=girth + least - drawn,
+        most=girth + most - drawn,
+        closes=(least, most),
+        drawn=drawn,
+        laced=len(laced),
+        strapped=len(strapped),
+        scan=SCAN_ERROR[kind],
+        swelling=SWELLING[kind],
+        thickness=2 * np.pi * neutral * UNEVEN,
+    )
+
+
+def near_places(limb: Limb, *, edges: tuple[Edge, Edge]) -> tuple[str, ...]:
+    """The tender places of the limb that an edge lies on."""
+    bottom, top = edges
+    marks = {mark.name: mark.height for mark in limb.landmarks}
+    outside, behind = np.radians(np.arange(85.0, 131.0)), np.radians(np.arange(150.0, 211.0))
+    found = []
+    if limb.kind == "lower leg" and "knee" in marks:
+        below = marks["knee"] - top.height(outside)
+        if ((below > FIBULA[0]) & (below < FIBULA[1])).any():
+            found.append("fibula")
+        if (marks["knee"] - top.height(behind) < HOLLOW).any():
+            found.append("knee hollow")
+    if limb.kind == "thigh" and (bottom.height(behind) < _HOLLOW_ABOVE).any():
+        found.append("knee hollow")
+    if limb.kind == "forearm" and "elbow" in marks and (marks["elbow"] - top.height(behind) < CROOK).any():
+        found.append("crook of the elbow")
+    return tuple(found)
+
+
+def _catch(worn: LimbSurface, bottom: Edge, top: Edge) -> float:
+    """mm by which the section is shorter at the top than at the widest place below it, whole sections only."""
+    heights = np.linspace(float(bottom.height(_AROUND).max()), float(top.height(_AROUND).min()), 40)
+    girths = [section_girth(worn, float(height)) for height in heights]
+    return max(girths) - girths[-1]

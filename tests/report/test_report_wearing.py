@@ -1,0 +1,92 @@
+"""What a person reads about wearing a piece."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from flatten.report.numbers import report_numbers
+from flatten.report.page import page_html
+from flatten.report.summary import summary_lines
+from flatten.report.wearing import fit_range_sentences, wearing_cautions, wearing_sentences
+from flatten.worn.motion import Motion, Touch
+from flatten.worn.putting_on import PuttingOn
+from flatten.worn.wearing import FitRange, Wearing
+
+FIT = FitRange(378.0, 403.0, (15.0, 40.0), 25.0, 1, 0, 9.0, 4.0, 0.9)
+FREE = Touch(Motion("raising the foot", "bottom", -55.0, 0.0, np.radians(20.0)), None, 0.0, np.zeros(1), np.ones(1))
+KNEE = Motion("bending the knee", "top", 350.0, np.pi, np.radians(135.0))
+
+
+def knee(degrees):
+    return Touch(KNEE, np.radians(degrees), np.pi, np.zeros(1), np.ones(1))
+
+
+def wearing(**more):
+    on = PuttingOn("bends", 0.0, 0.0, 0.0, None)
+    return replace(Wearing(FIT, on, 12.0, (knee(106.0), FREE), ()), **more)
+
+
+def test_the_range_of_girths_is_told_in_one_sentence():
+    first, second = fit_range_sentences(FIT)
+    assert first == "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest."
+    assert "about 10 mm in all, which they take up" in second
+
+
+def test_a_range_narrower_than_its_doubt_is_a_caution():
+    tight = replace(FIT, closes=(22.0, 40.0))
+    (caution,) = wearing_cautions(wearing(fit=tight), kind="lower leg")
+    assert "only 3 mm to give one way" in caution
+
+
+@pytest.mark.parametrize(
+    ("on", "words"),
+    [
+        (PuttingOn("apart", 0.0, 0.0, 0.0, None), "It goes on: it comes apart"),
+        (PuttingOn("bends", 0.0, 0.0, 0.0, None), "It goes on: leather that was not hardened"),
+        (
+            PuttingOn("springs", 40.0, 97.0, 88.0, None),
+            "springs open to 97 mm where that is hardest, 40 mm above the a",
+        ),
+        (PuttingOn("too stiff", 15.0, 42.0, 51.0, 40.0), "widen the lacing gap to 40 mm, or split it into two halves"),
+        (PuttingOn("too stiff", 15.0, 42.0, 51.0, None), "51 mm wide; split it into two halves"),
+        (PuttingOn("closed", 0.0, 0.0, 0.0, None), "cannot be put on: no seam of it opens, and the foot is wider"),
+    ],
+)
+def test_how_it_goes_on_is_told_in_words(on, words):
+    told = wearing_sentences(wearing(on=on), kind="lower leg")
+    assert any(words in sentence for sentence in told)
+    warned = any(words in caution for caution in wearing_cautions(wearing(on=on), kind="lower leg"))
+    assert warned == (on.way in ("too stiff", "closed"))
+
+
+@pytest.mark.parametrize("kind", ["lower leg", "thigh", "forearm", "upper arm"])
+def test_what_holds_it_up_is_told_for_each_limb(kind):
+    assert any("stays up by itself" in s for s in wearing_sentences(wearing(), kind=kind))
+    assert any("Nothing on the limb holds it up" in s for s in wearing_sentences(wearing(catch=-8.0), kind=kind))
+
+
+def test_bends_are_told_in_degrees_and_stiff_ones_are_cautions():
+    told = wearing_sentences(wearing(), kind="lower leg")
+    assert "Raising the foot: free through all 20°." in told
+    assert any("meets the top edge at the back at about 106° of 135°" in sentence for sentence in told)
+    assert wearing_cautions(wearing(), kind="lower leg") == []
+    (caution,) = wearing_cautions(wearing(touches=(knee(80.0),)), kind="lower leg")
+    assert caution.startswith("Bending the knee")
+
+
+def test_edges_on_tender_places_are_cautions():
+    nerve, hollow = wearing_cautions(wearing(near=("fibula", "knee hollow")), kind="lower leg")
+    assert "head of the fibula" in nerve
+    assert "hollow of the knee" in hollow
+
+
+def test_the_page_the_summary_and_the_numbers_tell_it(calf):
+    told = replace(calf, wearing=wearing())
+    assert "The laces close from 15 to 40 mm" in page_html(told)
+    assert "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest." in summary_lines(told)
+    numbers = report_numbers(told)["wearing"]
+    assert numbers["closes"] == {"min": 15.0, "max": 40.0, "drawn": 25.0}
+    assert [motion["touches"] for motion in numbers["motions"]] == [pytest.approx(np.radians(106.0)), None]
+    assert report_numbers(calf)["wearing"] is None
+    assert "Putting it on" not in page_html(calf)
