@@ -130,7 +130,7 @@ def damaged(seed: int, *, cloth: bool | None = None) -> Damaged:
     limb = known(NAMES[seed % len(NAMES)])
     done: dict[str, int] = {}
     normals = trimesh.Trimesh(limb.vertices, limb.faces, process=False).vertex_normals
-    shared, grain = rng.choice([0.0, rng.uniform(0.2, 0.7)]), rng.choice([0.0, rng.uniform(0.1, 0.5)])
+    shared, grain = rng.choice([0.0, rng.uniform(0.2, 0.7)]), rng.choice([0.0, rng.uniform(0.1, 0.4)])
     vertices, faces = limb.vertices + shared * waves(limb.vertices, rng)[:, None] * normals, limb.faces
     low, high = limb.girths
     if rng.random() < 0.3:
@@ -140,7 +140,7 @@ def damaged(seed: int, *, cloth: bool | None = None) -> Damaged:
         for h in np.linspace(low + 5.0, high - 5.0, 14)
     )
     if rng.random() < 0.2:
-        coarse = fast_simplification.simplify(vertices, faces, target_count=int(rng.uniform(8000, 16000)))
+        coarse = fast_simplification.simplify(vertices, faces, target_count=int(rng.uniform(0.2, 0.8) * len(faces)))
         vertices, faces = coarse[0].astype(float), coarse[1].astype(np.int64)
         normals = trimesh.Trimesh(vertices, faces, process=False).vertex_normals
     heights = (vertices - limb.origin) @ limb.axis

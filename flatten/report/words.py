@@ -203,7 +203,12 @@ def fit_sentence(report: JobReport) -> str:
 
 def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
     """The file, how its unit and the front are known, the scale, and each thing that was done to the scan."""
-    unit = {"file": "as the file says", "given": "as you said", "guessed": "a guess from its size"}[scan.unit_from]
+    unit = {
+        "file": "as the file says",
+        "given": "as you said",
+        "guessed": "a guess from its size",
+        "tape": "as the tape girth settles",
+    }[scan.unit_from]
     sentences = [f"“{scan.file}” is in {scan.unit}, {unit}."]
     if scan.scale != 1.0:
         sentences.append(f"It was scaled by {scan.scale:.4f} to match the tape.")

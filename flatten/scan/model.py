@@ -27,7 +27,7 @@ class Scan:
 
     `points` (N,3) and `normals` (N,3, unit, outward; zero where unknown); `faces` (F,3) into `points`
     (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
-    "file", "given" or "guessed". `scale` is the further factor that a tape girth gave (1.0: none).
+    "file", "given", "guessed" or "tape". `scale` is the further factor that a tape girth gave (1.0: none).
     `faces_read` counts the faces in the file.
     """
 

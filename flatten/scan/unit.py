@@ -8,6 +8,16 @@ from flatten.mesh.surface import Floats
 from flatten.scan.model import ScanError
 from flatten.units import MM_PER_UNIT
 
+
+class AmbiguousUnitError(ScanError):
+    """A scan may be in any of several `units`, and nobody said in which."""
+
+    def __init__(self, text: str, units: tuple[str, ...]) -> None:
+        """Keep the units beside the sentence."""
+        super().__init__(text)
+        self.units = units
+
+
 LIMB_SIZE = (150.0, 1300.0)
 """mm. A scanned limb's longest side: from a child's forearm without hand to a whole long leg with foot."""
 
@@ -36,8 +46,8 @@ def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str
     `in_file` is the unit that the format fixes (glTF: "m"); `given` comes first. A guess is made only where
     one unit alone gives the size of a limb (LIMB_SIZE).
 
-    Raises ScanError where `given` is no unit, where more than one unit is possible (cm and inch overlap) or
-    none is, and where the known unit gives a size that no limb has.
+    Raises AmbiguousUnitError where more than one unit is possible (cm and inch overlap), and ScanError where `given`
+    is no unit, where none is possible, and where the known unit gives a size that no limb has.
     """
     size = longest_side(points)
     units = ", ".join(MM_PER_UNIT)
@@ -57,7 +67,10 @@ def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str
         return possible[0], "guessed"
     if possible:
         lengths = " or ".join(f"{size * MM_PER_UNIT[unit]:.0f} mm (in {unit})" for unit in possible)
-        raise ScanError(f"{name} does not say its unit and its longest side may be {lengths}; give the unit")
+        raise AmbiguousUnitError(
+            f"{name} does not say its unit and its longest side may be {lengths}; give the unit, or a girth by tape",
+            tuple(possible),
+        )
     raise ScanError(
         f"{name} does not say its unit, and its longest side of {size:.4g} is no limb's in any of {units}; "
         "give the unit"
