@@ -43,8 +43,8 @@ MOST_FACES = 1_000_000
 SHOWN_FACES = 150_000
 """Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
 
-ROOM = 40.0
-"""mm. Where the worn surface cannot be had over the whole limb, it is shown so far past the edges."""
+ROOMS = (100.0, 40.0, 15.0)
+"""mm. Where the worn surface cannot be had over the whole limb, it is shown so far past the edges, or less."""
 
 
 class DeskError(CalfskinError, RuntimeError):
@@ -208,10 +208,12 @@ class Desk:
 def worn_surface(job: Job, found: house.Found, wear: Wear) -> LimbSurface:
     """The surface that the leather lies on, over all of the limb, or over the edges' surroundings where it folds."""
     low, high = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
-    try:
-        return neutral_surface(found.skin, wear).surface
-    except CutError:
-        return neutral_surface(found.skin, wear, heights=(low - ROOM, high + ROOM)).surface
+    for heights in (None, *((low - room, high + room) for room in ROOMS)):
+        try:
+            return neutral_surface(found.skin, wear, heights=heights).surface
+        except CutError:
+            continue
+    return neutral_surface(found.skin, wear, heights=(low, high)).surface
 
 
 def _check_alone(path: Path, name: str) -> None:
@@ -263,11 +265,13 @@ def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:
 def leather_parcel(laid: house.Laid, *, mirrored: bool) -> bytes:
     """The panels for the eye: on the limb, flat as the wearer sees them, and what is coloured at their vertices."""
     arrays: dict[str, Floats | Ints] = {}
-    names = []
+    told = []
     for number, panel in enumerate(laid.panels):
-        names.append(panel.stretch.panel)
+        patch = panel.stretch.patch
+        spots = (int(patch.greatest.argmax()), int(patch.least.argmin()))
+        told.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
         arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
-    return packed({"panels": names}, arrays)
+    return packed({"panels": told}, arrays)
 
 
 def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | Ints]:

@@ -138,14 +138,16 @@ def curves(bench: Bench, job: Job) -> dict[str, Any] | None:
 
 def _edge(surface: LimbSurface, edge: Edge, given: EdgeHeights) -> dict[str, Any]:
     around = np.linspace(0.0, 2 * np.pi, AROUND + 1)
+    quarters = [None] * len(edge.heights) if given.points else list(QUARTERS)
     knobs = [
         {
             "quarter": quarter,
             "height": height,
-            "auto": getattr(given, quarter) is None,
+            "bearing": float(np.degrees(bearing)),
+            "auto": quarter is not None and getattr(given, quarter) is None,
             "at": _at(surface, np.array([height]), np.array([bearing]))[0],
         }
-        for quarter, height, bearing in zip(QUARTERS, edge.heights.tolist(), edge.bearings, strict=True)
+        for quarter, height, bearing in zip(quarters, edge.heights.tolist(), edge.bearings, strict=True)
     ]
     return {"points": _at(surface, edge.height(around), around), "knobs": knobs}
 
@@ -188,8 +190,10 @@ def _leather(bench: Bench, seen: LeatherSeen) -> dict[str, Any]:
         "troubles": trouble_sentences(bench.made.result.report) if bench.made and bench.made_job == bench.job else [],
         "sentences": [stretch_sentences(stretch, piece=stretch.panel if several else None) for stretch in stretches],
         "limits": limits_sentence(limits),
-        "largest": percent(gravest.largest.stretch - 1.0, signed=True),
-        "smallest": percent(gravest.smallest.stretch - 1.0, signed=True),
+        "spots": [
+            [percent(spot.stretch - 1.0, signed=True) for spot in (stretch.largest, stretch.smallest)]
+            for stretch in stretches
+        ],
         "regions": [
             {"panel": stretch.panel, "rows": [_region(region) for region in stretch.regions]} for stretch in stretches
         ],

@@ -22,7 +22,7 @@ PATIENCE = 30.0
 MOST_NAME = 80
 """Characters of a file's name that are shown."""
 
-SUFFIXES = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz")
+SUFFIXES = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz", ".zip", ".usdz")
 """Endings of scan files; a kept scan has one of these or none, whatever the sender called it."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 import webbrowser
 from pathlib import Path
@@ -50,4 +51,6 @@ def page(folder: Path | None, no_browser: bool) -> None:
         config = uvicorn.Config(
             guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"
         )
-        _Server(config, guard.opening_address, browser=not no_browser).run(sockets=[listener])
+        with contextlib.suppress(KeyboardInterrupt):
+            _Server(config, guard.opening_address, browser=not no_browser).run(sockets=[listener])
+    click.echo(f"The bench is closed. The scan and the job are kept in {kept.path}, until you clear the bench.")

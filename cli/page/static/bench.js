@@ -11,8 +11,10 @@ const hold = document.getElementById("hold");
 const knobBox = document.getElementById("knobs");
 const reading = document.getElementById("reading");
 const asking = document.getElementById("asking");
+const tools = document.querySelector(".tools");
 const CLICK = 5; // px. A pointer that moves less has clicked.
 const BETWEEN = 46; // mm between two pieces of leather
+const ABOVE = 90; // mm of limb above the top edge that are shown without looking for them
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
 
 let picking = null; // "front" or "seam" while points are set by clicks
@@ -22,19 +24,28 @@ let dragging = null;
 let dirty = true;
 let found = { scan: 0, worn: 0, leather: 0 };
 let panels = [];
+let placed = "";
 
 function again() {
   dirty = true;
 }
 
+/** Show everything again. */
+function fitAll(show) {
+  if (fit(show)) picture.shiftLeather();
+  again();
+}
+
+function drawAll() {
+  dirty = false;
+  picture.draw();
+  const cross = picking && document.activeElement === hold ? [crossAt(), view.height / 2] : null;
+  drawLines({ curves, cross });
+  placeKnobs();
+}
+
 function frame() {
-  if (dirty) {
-    dirty = false;
-    picture.draw();
-    const cross = picking && document.activeElement === hold ? [crossAt(), view.height / 2] : null;
-    drawLines({ curves, cross });
-    placeKnobs();
-  }
+  if (dirty) drawAll();
   requestAnimationFrame(frame);
 }
 
@@ -74,25 +85,28 @@ const fetchParcels = latest(async () => {
 async function takeScan(number) {
   const came = number ? await parcel("scan", number) : null;
   found = { scan: number, worn: 0, leather: 0 };
+  placed = "";
   picture.setScan(came?.arrays);
   picture.setWorn(null);
   setSurface(null);
   setRings([]);
   showLeather([]);
   Object.assign(view, { turn: 0, tip: 0 });
-  if (!came) return again();
+  if (!came) return;
   // Until the limb is found, the scan stands on its longest axis.
   const [right, up, near] = came.head.upright;
   picture.placeScan([near, right, up], came.head.middle, 1);
-  Object.assign(things, { hand: 1, low: -came.head.reach, high: came.head.reach, reach: came.head.reach / 2 });
-  fit();
+  Object.assign(things, { hand: 1, low: -came.head.reach, high: came.head.reach, enough: Infinity, reach: came.head.reach / 2 });
+  fitAll();
 }
 
+/** Stand the limb on the bench, where it is another than the one that stands there. */
 function placeLimb(limb) {
-  const first = things.limb !== limb.axes.join() + limb.origin.join() + limb.scale;
-  picture.placeScan(limb.axes, limb.origin, limb.scale);
-  if (!first) return;
-  Object.assign(things, { limb: limb.axes.join() + limb.origin.join() + limb.scale, hand: limb.mirrored ? -1 : 1, low: limb.heights[0], high: limb.heights[1] });
+  const key = [limb.axes, limb.origin, limb.scale, limb.kind].join();
+  if (placed === key) return;
+  placed = key;
+  Object.assign(things, picture.placeScan(limb.axes, limb.origin, limb.scale), { hand: limb.mirrored ? -1 : 1 });
+  things.enough = things.high;
   setRings(limb.girths);
 }
 
@@ -106,9 +120,9 @@ async function takeWorn(number) {
   let reach = 0;
   for (let i = 0; i < points.length; i += 3) reach = Math.max(reach, Math.hypot(points[i], points[i + 1]));
   things.reach = reach;
+  if (curves) things.enough = Math.max(...curves.top.knobs.map((knob) => knob.height)) + ABOVE;
   setPanels(panels);
-  picture.shiftLeather();
-  fit();
+  fitAll();
 }
 
 async function takeLeather(number, told) {
@@ -116,13 +130,13 @@ async function takeLeather(number, told) {
   found.leather = number;
   const first = !things.leather;
   const names = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", "along", "across", "rim"];
-  showLeather((came?.head.panels ?? []).map((name, n) => ({
-    name, ...Object.fromEntries(names.map((part) => [part, came.arrays[part + n]])),
-  })), told);
-  if (first) fit();
+  showLeather((came?.head.panels ?? []).map((head, n) => ({
+    ...head, ...Object.fromEntries(names.map((part) => [part, came.arrays[part + n]])), words: told.spots[n],
+  })));
+  if (first) fitAll();
 }
 
-function showLeather(list, told) {
+function showLeather(list) {
   let left = 0;
   const box = { low: Infinity, high: -Infinity };
   for (const panel of list) {
@@ -130,8 +144,7 @@ function showLeather(list, told) {
     const ys = panel.flat.filter((_, i) => i % 2 === 1);
     const [least, most] = [Math.min(...xs), Math.max(...xs)];
     Object.assign(panel, { shift: left - least, left: least, width: most - least, high: Math.max(...ys) });
-    panel.spots = [[panel.stretch, told?.largest], [panel.squeeze, told?.smallest]].map(([values, words]) =>
-      [values, list.length === 1 && /[1-9]/.test(words ?? "") ? words : ""]);
+    panel.spots = [panel.most_stretched, panel.most_squeezed].map((face, n) => ({ at: middleOf(panel, face), words: panel.words[n] }));
     left += most - least + BETWEEN;
     box.low = Math.min(box.low, Math.min(...ys));
     box.high = Math.max(box.high, panel.high);
@@ -144,13 +157,18 @@ function showLeather(list, told) {
   again();
 }
 
+/** The middle of a face on the flat panel. */
+function middleOf({ faces: corners, flat }, face) {
+  return [0, 1].map((k) => [0, 1, 2].reduce((sum, n) => sum + flat[2 * corners[3 * face + n] + k], 0) / 3);
+}
+
 // Knobs: the points that shape edges and seams
 
 function makeKnobs() {
   const wanted = [];
   if (curves) {
     for (const name of ["top", "bottom"]) {
-      curves[name].knobs.forEach((knob, n) => wanted.push({ key: `${name}-${knob.quarter}`, name, n, ...knob }));
+      curves[name].knobs.forEach((knob, n) => wanted.push({ key: `${name}-${knob.quarter ?? n}`, name, n, ...knob }));
     }
     curves.seams.forEach((seam, s) => seam.knobs.forEach((knob, n) => {
       wanted.push({ key: `seam-${s}-${n}`, name: "seam", s, n, seam: seam.name, ...knob });
@@ -164,7 +182,7 @@ function makeKnobs() {
     button.className = `knob ${knob.name === "seam" ? "seam" : "edge"}${knob.auto ? " auto" : ""}`;
     const words = knob.name === "seam"
       ? `Seam ${knob.seam}, point ${knob.n + 1}: ${Math.round(knob.bearing)}° from the front`
-      : `${knob.name === "top" ? "Top" : "Bottom"} edge, ${sideName(knob.quarter)}`;
+      : `${knob.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(knob)}`;
     button.setAttribute("aria-label", words);
     button.setAttribute("aria-valuenow", Math.round(knob.height));
     button.setAttribute("aria-valuetext", `${Math.round(knob.height)} mm above ${state.limb.zero}`);
@@ -177,6 +195,10 @@ function makeKnobs() {
 export function sideName(quarter) {
   const names = { front: 0, outside: 1, back: 2, inside: 3 };
   return state.limb ? state.limb.sides[names[quarter]] : quarter;
+}
+
+function edgePlace({ quarter, bearing }) {
+  return quarter ? sideName(quarter) : `${Math.round(bearing)}° from the front`;
 }
 
 function newKnob(key) {
@@ -212,6 +234,10 @@ function bringToFront({ at }) {
 
 function changesOf(knob) {
   const round = (value, digits) => Number(value.toFixed(digits));
+  if (knob.name !== "seam" && !knob.quarter) {
+    const points = curves[knob.name].knobs.map((other, n) => (n === knob.n ? knob : other));
+    return [[["edges", knob.name, "points"], points.map((p) => [p.bearing, `${round(p.height, 1)} mm`])]];
+  }
   if (knob.name !== "seam") return [[["edges", knob.name, knob.quarter], `${round(knob.height, 1)} mm`]];
   const points = curves.seams[knob.s].knobs.map((other, n) => (n === knob.n ? knob : other));
   return [[["seam", knob.s, "along"], points.map((p) => [round(p.bearing, 2), `${round(p.height, 2)} mm`])]];
@@ -268,7 +294,7 @@ function nearTurn({ bearing, height }, other) {
 function knobWords(knob) {
   const height = `${Math.round(knob.height)} mm`.replace("-", "−");
   if (knob.name === "seam") return `Seam: ${Math.round(knob.bearing)}° from the front, at ${height}`;
-  return `${knob.name === "top" ? "Top" : "Bottom"} edge, ${sideName(knob.quarter)}: ${height}`;
+  return `${knob.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(knob)}: ${height}`;
 }
 
 async function endDrag(event) {
@@ -371,7 +397,7 @@ async function pickAt(px, py) {
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
   if (clicked.length === 1) {
     setMarkerAtChart(px, py);
-    askFor("Now click where it ends at the other edge.");
+    askFor("Now click where it ends, at the other edge.");
     return;
   }
   const along = clicked.map((p) => [p.bearing, `${p.height.toFixed(2)} mm`]);
@@ -453,8 +479,7 @@ hold.addEventListener("pointerleave", () => {
 });
 hold.addEventListener("dblclick", () => {
   view.tip = 0;
-  fit();
-  again();
+  fitAll();
 });
 stage.addEventListener("wheel", (event) => {
   event.preventDefault();
@@ -475,7 +500,7 @@ hold.addEventListener("keydown", (event) => {
   else if (step) turnBy(step[0] * 0.12, step[1] * 0.08);
   else if (event.key === "+" || event.key === "=") zoom(1.2);
   else if (event.key === "-") zoom(1 / 1.2);
-  else if (event.key === "0") { view.tip = 0; fit(); }
+  else if (event.key === "0") { view.tip = 0; fitAll(); }
   else if (event.key === "Enter" && picking) pickAt(crossAt(), view.height / 2);
   else if (event.key === "Escape" && picking) endPicking();
   else return;
@@ -519,14 +544,14 @@ function hideReading() {
 }
 
 function show(what) {
-  fit(what);
-  for (const button of stage.querySelectorAll("[data-show]")) {
+  fitAll(what);
+  for (const button of tools.querySelectorAll("[data-show]")) {
     button.setAttribute("aria-pressed", String(button.dataset.show === what));
   }
   again();
 }
 
-stage.querySelector(".tools").addEventListener("click", ({ target }) => {
+tools.addEventListener("click", ({ target }) => {
   const { show: what, turn, zoom: size } = target.dataset;
   if (what) show(what);
   if (turn) {
@@ -544,8 +569,8 @@ export function startBench() {
     view.height = stage.clientHeight;
     picture.resize(view.width, view.height);
     resizeDrawing(view.width, view.height);
-    fit();
-    again();
+    fitAll();
+    drawAll(); // at once: a canvas that has another size is empty
   };
   new ResizeObserver(sized).observe(stage);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {

@@ -173,13 +173,13 @@ function drawRings() {
     const { front, runs: pieces } = parts(points);
     drawn.push(element("path", { class: kind, d: front }));
     const right = pieces.flat().reduce((most, at) => (at[0] > most[0] ? at : most), [-Infinity, 0]);
-    const [wordsAt] = toPixels(things.reach + 9, 0);
+    const [wordsAt] = toPixels(things.reach + 7, 0);
     if (level) {
       const start = ringPaths[0]?.[n]?.start;
       let d = `M${px(right[0])} ${px(right[1])}`;
       if (start && view.show === "both") {
         const [x, y] = toPixels(start[0] + leatherLeft() + shown[0].shift, start[1]);
-        const from = toPixels(leatherLeft() - 40, 0)[0];
+        const from = toPixels(leatherLeft() - 30, 0)[0];
         const middle = (from + x) / 2;
         d += `H${px(from)}C${px(middle)} ${px(right[1])} ${px(middle)} ${px(y)} ${px(x)} ${px(y)}`;
       } else {
@@ -215,10 +215,9 @@ function drawLeather() {
       group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
     }
     made.push(group);
-    for (const [values, words] of panel.spots) {
-      if (!words) continue;
-      const at = values.reduce((best, value, i) => (value > values[best] ? i : best), 0);
-      const [sx, sy] = toPixels(panel.flat[2 * at] + leatherLeft() + panel.shift, panel.flat[2 * at + 1]);
+    for (const { at, words } of panel.spots) {
+      if (!/[1-9]/.test(words)) continue;
+      const [sx, sy] = toPixels(at[0] + leatherLeft() + panel.shift, at[1]);
       made.push(element("text", { class: "spot", x: px(sx), y: px(sy + 4), "text-anchor": "middle" }, words));
     }
     if (shown.length > 1) {

@@ -134,7 +134,7 @@ function showWork(work, receiving, leather) {
   } else if (work) {
     const fine = work.of > 6 && leather;
     const words = STEP_WORDS[work.name] ?? "";
-    put("work-words", work.stopped ? "Stopped." : fine ? `The figures are a first look; the pattern itself is being made. ${words}` : words);
+    put("work-words", work.stopped ? "Stopped." : fine ? `A first look; the pattern itself is being made. ${words}` : words);
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
   }

@@ -66,11 +66,20 @@ function question(id, title, parts, answer) {
   const told = h("span", { class: "answer" });
   const trouble = h("p", { class: "trouble", hidden: true });
   const body = h("div", { class: "parts" }, trouble, ...parts);
-  const details = h("details", { name: "work-order" },
-    h("summary", {}, mark, h("span", { class: "title" }, title), word, told), body);
+  const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), told);
+  summary.addEventListener("click", (event) => {
+    if (summary.getAttribute("aria-disabled") === "true") event.preventDefault();
+  });
+  const details = h("details", { name: "work-order" }, summary, body);
   const item = h("li", { id: `question-${id}` }, details);
   list.append(item);
-  questions.push({ id, details, item, word, told, trouble, parts, answer });
+  questions.push({ id, details, summary, item, word, told, trouble, parts, answer });
+}
+
+/** A length of the job as a maker says it: to a tenth of a millimetre. */
+function plain(text) {
+  const found = /^(-?[\d.]+) mm$/.exec(text);
+  return found ? `${Number(Number(found[1]).toFixed(1))} mm` : text;
 }
 
 const near = (number) => `${Math.round(number)} mm`.replace("-", "−");
@@ -151,7 +160,7 @@ question("size", "Is it true to size?", [
   const [tape] = state.job.scan.tape;
   if (!tape) return ["open", state.limb ? `No tape girth yet. The scan says: ${girthNamed("widest")?.words.toLowerCase()}.` : "One girth by tape tells."];
   const place = { widest: "Widest girth", ankle: "Ankle", wrist: "Wrist" }[tape.at] ?? `At ${tape.at}`;
-  return ["done", `${place} ${tape.girth} by tape`];
+  return ["done", `${place} ${plain(tape.girth)} by tape`];
 });
 
 // Where is its front?
@@ -197,7 +206,7 @@ question("under", "What is worn beneath?", [
   field("Ease on the girth", ["wear", "ease"], { hint: "So that it can be worn: 5 to 15 mm is usual." }),
 ], () => {
   const { under: layers, ease } = state.job.wear;
-  return ["done", `${sameUnder() ? layers.front : "Padding that differs by side"}${sameUnder() ? " beneath it" : ""}, ${ease} of ease`];
+  return ["done", `${sameUnder() ? `${plain(layers.front)} beneath it` : "Padding that differs by side"}, ${plain(ease)} of ease`];
 });
 
 // Which leather?
@@ -227,7 +236,7 @@ question("leather", "Which leather?", [
 ], () => {
   const { thickness, limits } = state.job.leather;
   const formed = { cased: "formed cased", dry: "formed dry" }[limits] ?? "by your own figures";
-  return ["done", `${thickness} thick, ${formed}`];
+  return ["done", `${plain(thickness)} thick, ${formed}`];
 });
 
 // Where does it end?
@@ -245,12 +254,15 @@ const edgeParts = ["top", "bottom"].map((name) => {
   const part = h("fieldset", {}, h("legend", {}, `${name === "top" ? "Top" : "Bottom"} edge, heights`),
     h("div", { class: "four" }, ...fields), usual);
   part.show = () => {
+    const { points } = state.job.edges[name];
+    part.querySelector(".four").hidden = Boolean(points.length);
     for (const one of fields) {
       one.show();
       one.querySelector("label").textContent = sideName(one.quarter);
       one.classList.toggle("usual", state.job.edges[name][one.quarter] === "auto");
     }
-    usual.disabled = QUARTERS.every((quarter) => state.job.edges[name][quarter] === "auto");
+    const { shape } = state.job.edges[name];
+    usual.disabled = !points.length && shape === "auto" && QUARTERS.every((quarter) => state.job.edges[name][quarter] === "auto");
   };
   return part;
 });
@@ -322,15 +334,27 @@ seamButtons.show = () => {
   seamPlace.input.disabled = !state.curves;
   seamButtons.children[1].hidden = !Array.isArray(state.job.seam[0].along);
 };
+const OPENING = ["laced", "strapped", "open"];
+const gapField = field("Lacing gap", ["seam", 0, "gap"], { hint: "20 to 40 mm is usual." });
+const showGap = gapField.show;
+gapField.show = () => {
+  const { kind } = state.job.seam[0];
+  gapField.hidden = !OPENING.includes(kind);
+  gapField.querySelector("label").textContent = kind === "laced" ? "Lacing gap" : "Opening";
+  showGap();
+};
+const holeFields = h("div", { class: "two" }, field("Eyelet holes", ["seam", 0, "eyelet"]), field("From hole to hole", ["seam", 0, "pitch"]));
+holeFields.show = () => { holeFields.hidden = state.job.seam[0].kind !== "laced"; };
 question("opening", "Where does it open?", [
   seamButtons, seamPlace, seamPoints,
-  field("Lacing gap", ["seam", 0, "gap"], { hint: "20 to 40 mm is usual." }),
-  h("div", { class: "two" }, field("Eyelet holes", ["seam", 0, "eyelet"]), field("From hole to hole", ["seam", 0, "pitch"])),
+  field("It is", ["seam", 0, "kind"], { choices: ["laced", "strapped", "open", "stitched", "riveted"].map((kind) => [kind, kind]) }),
+  gapField, holeFields,
 ], () => {
   const [seam, ...others] = state.job.seam;
   const where = Array.isArray(seam.along) ? "Along your own line" : typeof seam.along === "number" ? `At ${seam.along}° from the front` : `Along the ${sideName(seam.along)}`;
+  const gap = OPENING.includes(seam.kind) ? `, ${seam.kind === "laced" ? "lacing gap" : "opening"} ${plain(seam.gap)}` : "";
   const more = others.length ? `, and ${others.length} more` : "";
-  return ["done", `${where}, laced, lacing gap ${seam.gap}${more}`];
+  return ["done", `${where}, ${seam.kind}${gap}${more}`];
 });
 
 // Take it away
@@ -372,7 +396,7 @@ question("files", "Take it away", [
   files, cut,
 ], () => {
   if (state.made?.current) return ["done", "The files are ready."];
-  return state.leather ? ["open", state.work ? "They are being made." : "Not finished yet."] : ["later", "When the leather lies flat."];
+  return state.leather ? ["open", state.work?.stopped || state.trouble ? "Not finished." : "They are being made."] : ["later", "When the leather lies flat."];
 });
 
 const keeping = document.getElementById("keeping");
@@ -398,9 +422,9 @@ export function showOrder(now, before) {
   scanWords.replaceChildren(...[...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])].map((words) => h("li", {}, words)));
   for (const one of questions) {
     const answerable = now.job !== null || one.id === "scan";
-    one.item.hidden = !answerable && one.id !== "scan";
-    if (one.item.hidden) continue;
-    const [mark, words] = one.answer();
+    const [mark, words] = answerable ? one.answer() : ["later", ""];
+    one.summary.setAttribute("aria-disabled", String(!answerable));
+    if (!answerable) one.details.open = false;
     const inTrouble = now.trouble?.question === one.id;
     const shown = inTrouble ? "trouble" : mark;
     one.item.className = shown;

@@ -27,8 +27,9 @@ let panels = [];
 sun.position.set(-0.5, 0.7, 1);
 limb.add(inLimb);
 scene.add(limb, sun, new AmbientLight(0xffffff, 1.25));
-camera.near = -4000;
-camera.far = 4000;
+camera.position.z = 4000; // before everything, or rays would begin inside the limb
+camera.near = 1;
+camera.far = 8000;
 raycaster.firstHitOnly = true;
 
 const VERTEX = `
@@ -162,14 +163,22 @@ export function setScan(arrays) {
   inLimb.add(scan);
 }
 
-/** How the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. */
+/** Set how the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. Its lowest and highest place. */
 export function placeScan(axes, origin, scale) {
-  if (!scan) return;
+  if (!scan) return null;
   const [a, b, c] = axes;
   const turned = new Matrix4().set(a[0], a[1], a[2], 0, b[0], b[1], b[2], 0, c[0], c[1], c[2], 0, 0, 0, 0, 1);
   const moved = new Matrix4().makeTranslation(-origin[0], -origin[1], -origin[2]);
   scan.matrix.copy(turned.multiply(moved).multiply(new Matrix4().makeScale(scale, scale, scale)));
   scan.matrixWorldNeedsUpdate = true;
+  const { array } = scan.geometry.attributes.position;
+  let [low, high] = [Infinity, -Infinity];
+  for (let i = 0; i < array.length; i += 3) {
+    const height = scale * (c[0] * (array[i] - origin[0]) + c[1] * (array[i + 1] - origin[1]) + c[2] * (array[i + 2] - origin[2]));
+    low = Math.min(low, height);
+    high = Math.max(high, height);
+  }
+  return { low, high };
 }
 
 /** The worn surface, which is not shown: clicks are read from it. */

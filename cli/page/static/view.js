@@ -2,26 +2,45 @@
 //
 // One scale and one height for limb and leather, so that a line from a place on the one runs level to the other.
 
-export const APART = 96; // mm between the limb and the leather: room for the girths' names
 export const RULER = 30; // mm between the limb and the ruler
 const MARGIN = 22; // mm kept free round everything
+const NAMES = 118; // px that the girths' names take between the limb and the leather
+const APART = [76, 150]; // mm between limb and leather, at least and at most
 const STEEPEST = 1.2; // rad. Tipped further, the limb would hide its own rings.
 
 export const view = { x: 0, y: 0, scale: 1, width: 1, height: 1, turn: 0, tip: 0, show: "both" };
 
-/** What is to be seen, in mm: half the limb's width, its heights, and the leather's box once it is there. */
-export const things = { reach: 80, low: 0, high: 400, hand: 1, leather: null };
+/**
+ * What is to be seen, in mm: half the limb's width, its lowest and highest place, the height of what matters most (the
+ * rest may be looked for), and the leather's box once it is there. The limb stands on the bench with its lowest place.
+ */
+export const things = { reach: 80, low: 0, high: 400, enough: 400, hand: 1, leather: null };
+
+let apart = APART[0];
 
 export function leatherLeft() {
-  return things.reach + APART;
+  return things.reach + apart;
 }
 
-/** Show everything, or the limb or the leather alone. */
+/** Show everything, or the limb or the leather alone. Tells whether the leather has moved. */
 export function fit(show = view.show) {
   view.show = show;
+  const before = apart;
+  // The names keep their size in pixels, so the room for them and the scale settle one another.
+  apart = APART[0];
+  for (let turn = 0; turn < 4; turn++) {
+    frameAll(show);
+    apart = Math.min(APART[1], Math.max(APART[0], NAMES / view.scale));
+  }
+  frameAll(show);
+  return before !== apart;
+}
+
+function frameAll(show) {
   let left = -things.reach - RULER - 34;
   let right = things.reach + 30;
-  let { low, high } = things;
+  let { low } = things;
+  let high = Math.min(things.high, things.enough);
   if (things.leather && show !== "limb") {
     right = leatherLeft() + things.leather.width;
     if (show === "leather") {
