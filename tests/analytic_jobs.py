@@ -1,0 +1,17 @@
+"""Jobs on limbs with a formula, without a scan file: what `measure` would have found, made up."""
+
+import numpy as np
+
+from flatten.limb.model import Frame, Landmark, Limb
+from flatten.make import Found
+from flatten.scan.model import Scan
+
+
+def found_on(skin, *, kind="lower leg", side="left", widest=240.0, joint=350.0):
+    """The finding of a limb whose skin is the surface `skin`, in limb coordinates as they are."""
+    names = ("wrist", "elbow") if kind == "forearm" else ("ankle", "knee")
+    marks = (Landmark(names[0], 0.0), Landmark("widest", widest), Landmark(names[1], joint))
+    axes = np.diag([1.0, 1.0 if side == "left" else -1.0, 1.0])
+    points = skin.points(np.linspace(*skin.trusted, 40), np.linspace(0.0, 40.0, 40))
+    scan = Scan("made-up.ply", points, np.zeros((40, 3)), np.zeros((0, 3), int), "mm", "given", 1.0, 0, ())
+    return Found(scan, Limb(kind, side, Frame(np.zeros(3), axes), marks, "given"), skin, ())
