@@ -7,7 +7,7 @@ import numpy as np
 from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh
 from flatten.unwrap.certificate.disc import best_disc
-from flatten.unwrap.certificate.model import Certificate
+from flatten.unwrap.certificate.model import Certificate, CertificateError
 from flatten.unwrap.certificate.pairs import PairBound, best_pairs
 from flatten.unwrap.certificate.survey import Survey, survey
 from flatten.unwrap.certificate.wheel import best_wheel
@@ -26,7 +26,8 @@ def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
     it does not overlap itself. `guide` (V,2) is any flat map of the mesh without flipped faces, such as the one to be
     judged: it proposes orders, directions and a spread to begin with, and has no part in the proof.
 
-    Raises DiskError where the mesh is no disk, CertificateError where the linear programme fails.
+    Raises DiskError where the mesh is no disk, CertificateError where the guide flips a face or the
+    linear programme fails.
     """
     panel = survey(mesh)
     radius = LEAST_RADIUS * panel.longest
@@ -68,8 +69,14 @@ def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
 
 
 def _spread(mesh: Mesh, guide: Floats) -> float:
-    """log(greatest / least stretch) of the guiding map."""
+    """log(greatest / least stretch) of the guiding map, which must flip no face."""
     large, small = singular_values(face_gradients(mesh), guide[:, 0] + 1j * guide[:, 1])
+    flipped = np.flatnonzero(~(small > 0.0))
+    if flipped.size:
+        raise CertificateError(
+            f"{flipped.size} of {len(mesh.faces)} faces are flipped in the guiding map, the first is face "
+            f"{flipped[0]}; give a map such as flatten_panel makes"
+        )
     return float(np.log(large.max() / small.min()))
 
 

@@ -67,6 +67,9 @@ GAUGES = 3
 NEAR = 0.35
 """Share of the farthest known distance within which pairs are in the programme from the start."""
 
+INFEASIBLE = 2
+"""scipy's status of a linear programme whose rows contradict one another."""
+
 SUMS = 1e-9
 """Share by which the weighed ratio is lowered: a hundred times what rounding does to sums of ten thousand terms."""
 
@@ -137,8 +140,9 @@ def _slack(rows: _Rows, figure: Figure, place: Floats, ratio: float) -> Floats:
     return rows.cable * ratio + rows.right - rows.x * v[:, 0] - rows.y * v[:, 1]
 
 
-def _least_ratio(rows: _Rows, figure: Figure, roam: float) -> tuple[Floats, float, Floats]:
-    """Positions (N,2), the least E' that the rows allow, and their multipliers (r,)."""
+def _least_ratio(rows: _Rows, figure: Figure, roam: float) -> tuple[Floats, float, Floats] | None:
+    """Positions (N,2), the least E' that the rows allow, and their multipliers (r,); None where the guiding map is so
+    far from any other that no positions near it keep to the rows."""
     points, count = len(figure.guide), len(rows.pair)
     row = np.tile(np.arange(count), 5)
     first, second = 2 * figure.first[rows.pair], 2 * figure.second[rows.pair]
@@ -154,6 +158,8 @@ def _least_ratio(rows: _Rows, figure: Figure, roam: float) -> tuple[Floats, floa
     found = linprog(  # type: ignore[call-overload]
         cost, A_ub=matrix, b_ub=rows.right, bounds=bounds, method="highs-ipm"
     )
+    if found.status == INFEASIBLE:
+        return None
     if found.status != 0:
         raise CertificateError(f"the linear programme of {count} rows was not solved: {found.message}")
     return found.x[:-1].reshape(-1, 2), float(found.x[-1]), np.maximum(-found.ineqlin.marginals, 0.0)
@@ -178,7 +184,10 @@ def _programme(figure: Figure, known: _Known, far: Floats) -> tuple[float, Float
     before = -np.inf
     for _ in range(CUTS):
         rows = fixed.take(active).join(cuts)
-        place, ratio, weight = _least_ratio(rows, figure, ROAM * float(far.max()))
+        solved = _least_ratio(rows, figure, ROAM * float(far.max()))
+        if solved is None:
+            return 0.0, np.zeros(len(every))
+        place, ratio, weight = solved
         value = float(np.log(ratio)) if ratio > 0.0 else -np.inf
         broken = np.flatnonzero(_slack(fixed, figure, place, ratio) < -BROKEN * scale)
         v = _apart(figure.first, figure.second, place, every)
@@ -193,9 +202,12 @@ def _programme(figure: Figure, known: _Known, far: Floats) -> tuple[float, Float
     return weighed_ratio(rows, weight, figure=figure, far=far), load
 
 
-def _known_at(pairs: Pairs, figure: Figure, spread: float, load: Floats) -> _Known | None:
-    """What a map of this spread must keep to; None where there is none. The gauge is chosen by `load` (P,)."""
-    struts, cables = strut_lengths(pairs, spread), pairs.cables
+def _known_at(pairs: Pairs, figure: Figure, spread: float, *, load: Floats, unit: float) -> _Known | None:
+    """What a map of this spread must keep to; None where there is none. The gauge is chosen by `load` (P,).
+
+    Lengths are told in `unit`s, so that the linear programme's tolerances mean the same on every panel.
+    """
+    struts, cables = strut_lengths(pairs, spread) / unit, pairs.cables / unit
     stretched = cables * np.exp(spread)
     triples = triples_of(figure, struts > FIRM * cables)
     corners = corners_of(figure, triples, struts=struts, cables=stretched)
@@ -232,18 +244,20 @@ def _best_turning(corners: Corners, count: int, load: Floats) -> tuple[Floats, F
 def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> PairBound:
     """The best bound that the pairs give, tried at spreads between `floor` and `ceiling`.
 
-    `guide` (N,2) are the points in some flat map; a map of spread `ceiling` exists or is supposed to.
+    `guide` (N,2) are the points in some flat map; a map of spread `ceiling` exists or is supposed to. The bound is 0
+    where there is one point or where no chain of pairs joins them all.
     """
-    figure = figure_of(guide, pairs.first, pairs.second)
-    size = (len(guide), len(guide))
-    graph = coo_array((pairs.cables, (pairs.first, pairs.second)), shape=size)
+    graph = coo_array((pairs.cables, (pairs.first, pairs.second)), shape=(len(guide), len(guide)))
     far = dijkstra(csr_array(graph), directed=False, indices=np.zeros(1, np.int64))[0]
-    best = PairBound(0.0, np.zeros(len(pairs.first)))
+    unit, best = float(far.max()), PairBound(0.0, np.zeros(len(pairs.first)))
+    if not 0.0 < unit < np.inf:
+        return best
+    figure, far = figure_of(guide / unit, pairs.first, pairs.second), far / unit
     # Before any load is known, the most inward and then longest pairs are the likeliest gauges.
     load = -np.minimum(pairs.clear[pairs.first], pairs.clear[pairs.second]) * pairs.apart
     assumed, results = max(floor, 0.8 * ceiling), []
     for _ in range(TRIALS):
-        known = _known_at(pairs, figure, assumed, load)
+        known = _known_at(pairs, figure, assumed, load=load, unit=unit)
         if known is None:
             return PairBound(assumed, load)
         ratio, load = _programme(figure, known, far)

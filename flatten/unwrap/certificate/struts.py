@@ -18,6 +18,9 @@ the segment lifts to one path from x to y, at most as long as the segment.
 Strut. |f(x) − f(y)| ≥ min(d(x,y), ρ(x) + ρ(y)). *Proof.* Were it less than ρ(x) + ρ(y), the two discs would cover
 the segment; then Lift.
 
+Room. If some z has E d(z,x) < ρ(z) and E d(z,y) < ρ(z), then |f(x) − f(y)| ≥ d(x,y). *Proof.* By Cable f(x) and f(y)
+lie in B(f(z), ρ(z)), and with them the segment; then Lift.
+
 Tube. Let γ be a path in S of length T from x to y, δ > T − d(x,y), and at each t in (0, T), the length from x, let
     ρ(γ(t)) > E min(t, T − t)   or   ρ(γ(t))² > (E² − 1) t (T − t) + 2 δ t (T − t) / T.
 Then |f(x) − f(y)| ≥ d(x,y). *Proof.* For u < v on γ put L = v − u and claim |f(γ(u)) − f(γ(v))| ≥ L − δ. Always
@@ -53,7 +56,7 @@ from flatten.unwrap.certificate.paths import Paths
 
 @dataclass(frozen=True, eq=False)
 class Pairs:
-    """Pairs (P) of sample points `first` < `second` with distance `apart` mm; `clear` (N,) is ρ at the points."""
+    """Pairs (P) of sample points `first` and `second` with distance `apart` mm; `clear` (N,) is ρ at the points."""
 
     points: Ints
     clear: Floats
@@ -78,7 +81,19 @@ class Pairs:
 def strut_lengths(pairs: Pairs, spread: float) -> Floats:
     """The least flat distance (P,) of each pair in a map of at most this spread and m = 1, mm."""
     ends = pairs.clear[pairs.first] + pairs.clear[pairs.second]
-    return np.where(_in_tube(pairs, spread), pairs.apart, np.minimum(pairs.apart, ends)) * (1 - ROUNDING)
+    whole = _in_tube(pairs, spread) | _in_room(pairs, spread)
+    return np.where(whole, pairs.apart, np.minimum(pairs.apart, ends)) * (1 - ROUNDING)
+
+
+def _in_room(pairs: Pairs, spread: float) -> Flags:
+    """Which pairs (P,) meet the condition of Room for some sample point z."""
+    count = len(pairs.points)
+    far = pairs.cables * np.exp(spread)
+    near = np.eye(count, dtype=bool)
+    near[pairs.first, pairs.second] = far < pairs.clear[pairs.first]
+    near[pairs.second, pairs.first] = far < pairs.clear[pairs.second]
+    shared = near.T.astype(np.float32) @ near.astype(np.float32)
+    return shared[pairs.first, pairs.second] > 0.0
 
 
 def _in_tube(pairs: Pairs, spread: float) -> Flags:

@@ -29,13 +29,13 @@ from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.unwrap.certificate.angles import greatest_angle, least_angle
 from flatten.unwrap.certificate.struts import Pairs, strut_lengths
 
-LEAST_TURN = np.radians(12.0)
+RIMS = ((1.0, np.radians(8.0)), (1.0, np.radians(24.0)), (0.6, np.radians(24.0)))
+"""How a rim is looked for: within this share of a hub's farthest known point, and with at least this turn in the
+guiding map between neighbours. A wide rim of many points binds most; but the distance between second neighbours is
+known only where the rim is not too wide, and their order is proved only where they are not too near."""
+
 GREATEST_TURN = np.radians(85.0)
 """Radians between neighbours on a rim, in the guiding map: two of them together stay clear of a straight angle."""
-
-WITHIN = (1.0, 0.6)
-"""Shares of a hub's farthest known point that its rim is looked for within: a wide rim binds more, but the distance
-between its second neighbours is known only where it is not too wide."""
 
 HALVINGS = 10
 """Bisections of the interval in which the bound lies: a thousandth of it is left."""
@@ -133,11 +133,11 @@ def _impossible_rim(hub: _Hub, cables: Floats, struts: Floats, spread: float) ->
     least = np.where(known, least_angle(first, second, struts[hub.chords]), 0.0)
     greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]), np.pi)
     step = np.mod(hub.turn[None] - hub.turn[:, None], 2 * np.pi)
-    allowed = known & (step >= LEAST_TURN) & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
+    allowed = known & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
     radius = cables[hub.spokes]
-    for share in WITHIN:
+    for share, turn in RIMS:
         inner = radius <= share * radius.max()
-        among = allowed & inner[:, None] & inner
+        among = allowed & inner[:, None] & inner & (step >= turn)
         for rim in (
             _longest_round(np.where(among, least, -np.inf)),
             _longest_round(np.where(among, -greatest, -np.inf)),

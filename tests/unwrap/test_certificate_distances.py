@@ -1,0 +1,114 @@
+"""Distances inside a panel, to its border's edges, and traced paths."""
+
+import numpy as np
+import pytest
+from unwrap_shapes import calf, cylinder, square
+
+from flatten.mesh.disk import DiskError
+from flatten.mesh.surface import Mesh
+from flatten.unwrap.certificate.distances import (
+    ROUNDING,
+    border_distances,
+    edge_distances,
+    edges_of,
+    halved,
+    nearby_distances,
+)
+from flatten.unwrap.certificate.paths import Field, Neighbours, trace_paths
+
+
+def true_clearance(points, width=120.0, height=90.0):
+    x, y = points[:, 0], points[:, 1]
+    return np.minimum.reduce([x, width - x, y, height - y])
+
+
+def fields(mesh, sources):
+    edges = edges_of(mesh)
+    clear = border_distances(halved(mesh, edges))
+    along = edge_distances(edges, sources)
+    longest = float(edges.lengths.max())
+    known = [nearby_distances(mesh, int(s), a, reach=1e4, longest=longest) for s, a in zip(sources, along, strict=True)]
+    count = len(mesh.vertices)
+    return Field(mesh, Neighbours(mesh), np.array(known), sources, clear[:count], clear[count:], edges)
+
+
+def test_the_border_is_as_far_as_its_edges_and_never_told_farther():
+    mesh = square(24, 18)
+    found, true = border_distances(mesh), true_clearance(mesh.vertices)
+    longest = edges_of(mesh).lengths.max()
+    # The far sources stand for an edge up to l²/8H = l/1000, and rounding is taken off on top.
+    assert (found <= true + 1e-9).all()
+    assert (found >= true - longest * (1 / 1000 + 2 * ROUNDING) - 1e-9).all()
+
+
+def test_distance_to_border_vertices_would_be_too_large():
+    mesh = square(6, 5, seed=3)
+    border = true_clearance(mesh.vertices) == 0.0
+    apart = np.linalg.norm(mesh.vertices[:, None] - mesh.vertices[border], axis=2).min(axis=1)
+    assert (apart - true_clearance(mesh.vertices)).max() > 0.5
+    assert (border_distances(mesh) < apart + 1e-9).all()
+
+
+def test_a_single_face_has_its_corners_on_the_border():
+    mesh = Mesh([[0, 0, 0], [4, 0, 0], [0, 3, 0]], [[0, 1, 2]])
+    assert border_distances(mesh).tolist() == [0, 0, 0]
+    # The middle of the long side; the others' middles lie on the border, too.
+    assert np.allclose(border_distances(halved(mesh, edges_of(mesh))), 0.0)
+
+
+def test_a_closed_surface_has_no_border_to_be_far_from():
+    closed = Mesh(np.eye(4)[:, :3], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]])
+    with pytest.raises(DiskError):
+        border_distances(closed)
+
+
+def test_geodesics_of_a_cylinder_are_those_of_its_development():
+    panel = cylinder(30, 12, seed=None)
+    side = 2 * 60.0 * np.sin((2 * np.pi - 0.3) / 60)
+    turns = (panel.bearings + np.pi - 0.15) / (2 * np.pi - 0.3) * 30
+    flat = np.stack([turns * side, panel.heights], axis=1)
+    field = fields(panel.mesh, np.array([0, 200]))
+    for source, found in zip(field.sources, field.distances, strict=True):
+        np.testing.assert_allclose(found, np.linalg.norm(flat - flat[source], axis=1), rtol=ROUNDING, atol=1e-9)
+
+
+@pytest.mark.parametrize("reach", [40.0, 90.0])
+def test_a_part_of_the_panel_gives_the_distances_of_the_whole_or_none(reach):
+    mesh = calf(14).mesh
+    edges = edges_of(mesh)
+    source = np.array([len(mesh.vertices) // 2])
+    along = edge_distances(edges, source)[0]
+    longest = float(edges.lengths.max())
+    whole = nearby_distances(mesh, int(source[0]), along, reach=1e4, longest=longest)
+    part = nearby_distances(mesh, int(source[0]), along, reach=reach, longest=longest)
+    known = np.isfinite(part)
+    assert np.isfinite(whole).all()
+    assert not known.all()
+    assert known[whole < reach - longest].all()
+    np.testing.assert_allclose(part[known], whole[known], rtol=ROUNDING)
+
+
+def test_traced_paths_are_paths_and_hardly_longer_than_the_distance():
+    mesh = calf(14).mesh
+    start = np.arange(0, len(mesh.vertices), 7)
+    field = fields(mesh, np.array([5, len(mesh.vertices) // 2]))
+    for source in (0, 1):
+        paths = trace_paths(field, np.full(len(start), source), start)
+        apart = field.distances[source, start]
+        assert paths.arrived.all()
+        assert (paths.lengths[-1] >= apart * (1 - ROUNDING) - 1e-9).all()
+        assert np.median(paths.lengths[-1] - apart) < 1e-2
+
+
+def test_clearance_along_a_path_is_never_more_than_the_true_one():
+    mesh = square(24, 18)
+    start = np.arange(len(mesh.vertices))
+    middle = int(np.argmax(true_clearance(mesh.vertices)))
+    field = fields(mesh, np.array([middle]))
+    paths = trace_paths(field, np.zeros(len(start), np.int64), start)
+    total = np.where(paths.lengths[-1] > 0, paths.lengths[-1], 1.0)
+    share = (paths.lengths / total)[..., None]
+    place = mesh.vertices[start] * (1 - share) + mesh.vertices[middle] * share
+    true = true_clearance(place.reshape(-1, 3)).reshape(paths.clearances.shape)
+    assert (paths.clearances <= true + 1e-6).all()
+    assert np.median(true - paths.clearances) < 0.25 * edges_of(mesh).lengths.max()

@@ -1,0 +1,104 @@
+"""Cables and struts against flat maps that exist."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from certificate_shapes import flat_spread, known_pairs, waved
+from unwrap_shapes import cap, ccw, hyperbolic_like
+
+from flatten.mesh.disk import check_disk
+from flatten.mesh.surface import Mesh
+from flatten.unwrap.certificate.pairs import figure_of
+from flatten.unwrap.certificate.struts import strut_lengths
+from flatten.unwrap.certificate.survey import survey
+from flatten.unwrap.certificate.turning import (
+    FIRM,
+    corners_of,
+    in_proven_order,
+    triples_of,
+    turning_bounds,
+)
+from flatten.unwrap.disk import flatten_disk
+
+SHAPES = {"dome": cap(500, 0.5), "saddle": hyperbolic_like(500, bend=0.3)}
+PANELS = {name: (mesh, check_disk(mesh), flatten_disk(mesh).uv, survey(mesh)) for name, mesh in SHAPES.items()}
+
+
+def horseshoe() -> Mesh:
+    """A flat ring from radius 8 to 60 mm, open over 40°."""
+    across, along = np.meshgrid(np.linspace(8, 60, 12), np.linspace(np.radians(20), np.radians(340), 60))
+    chart = np.stack([along.ravel() * 30, across.ravel()], axis=1)
+    faces = ccw(chart)[:, [0, 2, 1]]
+    x, y = across.ravel() * np.cos(along.ravel()), across.ravel() * np.sin(along.ravel())
+    return Mesh(np.stack([x, y, 0 * x], axis=1), faces)
+
+
+@pytest.mark.parametrize("shape", PANELS)
+@pytest.mark.parametrize("seed", range(5))
+def test_no_map_breaks_a_cable_or_a_strut(shape, seed):
+    mesh, border, uv, panel = PANELS[shape]
+    flat, spread = waved(mesh, border, uv, amount=0.002 * (seed + 1), seed=seed)
+    pairs = panel.pairs
+    place = flat[panel.points]
+    apart = np.linalg.norm(place[pairs.first] - place[pairs.second], axis=1)
+    assert (apart <= pairs.cables * np.exp(spread) * (1 + 1e-9)).all()
+    assert (apart >= strut_lengths(pairs, spread) * (1 - 1e-9)).all()
+
+
+@pytest.mark.parametrize("shape", PANELS)
+@pytest.mark.parametrize("seed", range(3))
+def test_no_map_turns_a_pair_beyond_its_bounds(shape, seed):
+    mesh, border, uv, panel = PANELS[shape]
+    flat, spread = waved(mesh, border, uv, amount=0.002, seed=seed)
+    pairs, place = panel.pairs, flat[panel.points]
+    figure = figure_of(uv[panel.points], pairs.first, pairs.second)
+    struts, cables = strut_lengths(pairs, spread), pairs.cables * np.exp(spread)
+    triples = triples_of(figure, struts > FIRM * pairs.cables)
+    corners = in_proven_order(
+        figure, corners_of(figure, triples, struts=struts, cables=cables), struts=struts, cables=cables
+    )
+    gauge = int(corners.to_start[0])
+    low, high = turning_bounds(corners, gauge=gauge, count=len(pairs.first))
+    v = place[pairs.second] - place[pairs.first]
+    turn = np.arctan2(v[:, 1], v[:, 0]) - figure.direction
+    turn = np.mod(turn - turn[gauge] + np.pi, 2 * np.pi) - np.pi
+    known = np.isfinite(low)
+    assert known.mean() > 0.3
+    assert (turn[known] >= low[known] - 1e-9).all()
+    assert (turn[known] <= high[known] + 1e-9).all()
+
+
+def test_the_tube_gives_long_pairs_away_from_the_border_their_whole_distance():
+    panel = PANELS["dome"][3]
+    pairs = panel.pairs
+    ends = pairs.clear[pairs.first] + pairs.clear[pairs.second]
+    whole = strut_lengths(pairs, 0.05) > 0.999 * pairs.apart
+    assert (whole & (ends < 0.8 * pairs.apart)).sum() > 50
+
+
+def test_a_horseshoe_s_ends_can_come_together_so_they_have_no_strut():
+    mesh = horseshoe()
+    panel = survey(mesh)
+    pairs = panel.pairs
+    radius = np.hypot(mesh.vertices[:, 0], mesh.vertices[:, 1])
+    turn = np.mod(np.arctan2(mesh.vertices[:, 1], mesh.vertices[:, 0]), 2 * np.pi)
+    bent = np.pi + (turn - np.pi) * 1.1
+    flat = radius[:, None] * np.stack([np.cos(bent), np.sin(bent)], axis=1)
+    least, spread = flat_spread(mesh, flat)
+    place = flat[panel.points] / least
+    apart = np.linalg.norm(place[pairs.first] - place[pairs.second], axis=1)
+    assert (apart >= strut_lengths(pairs, spread) * (1 - 1e-9)).all()
+    assert (apart < 0.5 * pairs.apart).any()
+
+
+def test_a_greater_spread_never_makes_a_strut_longer():
+    pairs = PANELS["saddle"][3].pairs
+    lengths = [strut_lengths(pairs, spread) for spread in (0.0, 0.05, 0.1, 0.3)]
+    assert all((a >= b).all() for a, b in pairwise(lengths))
+    assert lengths[0].sum() > lengths[-1].sum()
+
+
+def test_without_a_path_a_strut_reaches_as_far_as_both_clearances():
+    pairs = known_pairs(np.array([[0.0, 5.0], [5.0, 0.0]]), np.array([1.0, 2.0]))
+    assert strut_lengths(pairs, 0.1) == pytest.approx(3.0, rel=2e-5)
