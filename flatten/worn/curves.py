@@ -13,6 +13,9 @@ from flatten.worn.panel import CutError
 
 SEAM_KINDS = ("laced", "strapped", "open", "stitched", "riveted")
 
+LEAST_OVERLAP = 8.0
+"""mm. Leather on leather narrower than this holds no stitches: their line runs 3 to 4 mm from each edge."""
+
 OPENING_KINDS = ("laced", "strapped", "open")
 """Seams that can be opened to put the piece on."""
 
@@ -90,8 +93,11 @@ class Seam:
             return
         if self.gap:
             raise CutError(f"seam '{self.name}' is {self.kind}, so it has no gap; leave its gap out")
-        if not (np.isfinite(self.overlap) and (self.overlap > 0.0 or (self.kind == "stitched" and not self.overlap))):
-            raise CutError(f"seam '{self.name}' has an overlap of {self.overlap:g} mm; it must be more than 0 mm")
+        edge_to_edge = self.kind == "stitched" and self.overlap == 0.0
+        if not (edge_to_edge or (np.isfinite(self.overlap) and self.overlap >= LEAST_OVERLAP)):
+            raise CutError(
+                f"seam '{self.name}' has an overlap of {self.overlap:g} mm; it must be at least {LEAST_OVERLAP:g} mm"
+            )
         if self.overlap and self.upper not in ("before", "after"):
             raise CutError(f"seam '{self.name}' overlaps; say whether the leather before or after it lies on top")
 

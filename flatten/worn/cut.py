@@ -28,6 +28,9 @@ QUARTER_NAMES = ("front", "outside", "back", "inside")
 """The four sides of a limb from bearing 0 on, where its own words are not given."""
 
 
+LEAST_FACES = 4.0
+"""Mesh edges across a panel's narrowest place: a thin panel is meshed more finely, or it would be all slivers."""
+
 Lips = tuple[Lip, ...]
 
 
@@ -64,12 +67,13 @@ def cut_panels(
         _quad(surface, (bottom, top), (one, parted[(i + 1) % len(parted)]), thickness=thickness, lips=tuple(lips))
         for i, one in enumerate(parted)
     ]
+    widths = [_least_width(quad, low.seam, high.seam) for quad, low, high in laid]
     notches = [notches_of(quad, darts) for quad, _, _ in laid]
     _check_darts(darts, {notch.dart.name for own in notches for notch in own})
     names = _panel_names([quad for quad, _, _ in laid], side_names)
     return tuple(
-        meshed(quad, low=low, high=high, notches=own, edge_length=edge_length, name=name)
-        for name, own, (quad, low, high) in zip(names, notches, laid, strict=True)
+        meshed(quad, low=low, high=high, notches=own, edge_length=min(edge_length, width / LEAST_FACES), name=name)
+        for name, own, width, (quad, low, high) in zip(names, notches, widths, laid, strict=True)
     )
 
 
@@ -97,7 +101,6 @@ def _quad(
         if closing.layer == "upper"
     ]
     quad = Quad(surface, *edges, _turned(one.after, turns[0]), _turned(other.before, turns[1]), (*steps, *lips))
-    _check_width(quad, one.seam, other.seam)
     return quad, low, high
 
 
@@ -187,7 +190,8 @@ def _check_reach(surface: LimbSurface, seam: Seam, bottom: Edge, top: Edge) -> N
             raise CutError(f"seam '{seam.name}' ends {short:.1f} mm inside the {edge.name}; draw it past both edges")
 
 
-def _check_width(quad: Quad, seam: Seam, following: Seam) -> None:
+def _least_width(quad: Quad, seam: Seam, following: Seam) -> float:
+    """Least width (mm) of a panel along its rings. Raises CutError where it is below LEAST_WIDTH."""
     height = np.linspace(*quad.surface.trusted, 200)
     width = (quad.high(height) - quad.low(height)) * quad.surface.radius(height, quad.low(height))
     least = int(np.argmin(width))
@@ -197,3 +201,4 @@ def _check_width(quad: Quad, seam: Seam, following: Seam) -> None:
             f"are left at height {height[least]:.0f} mm; keep at least {LEAST_WIDTH:.0f} mm: move them apart or make "
             f"the lacing gap narrower"
         )
+    return float(width[least])

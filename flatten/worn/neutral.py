@@ -137,5 +137,6 @@ def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats
     worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
     raise CutError(
         f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "
-        f"sharper than the {wear.offset(bearing[worst]):.1f} mm between skin and leather; wear less beneath it"
+        f"sharper than the {wear.offset(bearing[worst]):.1f} mm between skin and leather; keep the edges clear of that "
+        f"height, or wear less beneath the leather"
     )

@@ -138,6 +138,13 @@ def test_seams_stitched_edge_to_edge_meet_on_the_limb():
         assert found.line.size == 0
 
 
+def test_a_thin_panel_is_meshed_finely_enough_to_have_no_slivers():
+    seams = [seam(b, name=f"{b}", kind="open", gap=2.0) for b in (0.0, 1.0)]
+    panels = cut_panels(limb_of(calf), seams=seams, edge_length=20.0, **LEVEL)
+    for panel in panels:
+        assert np.degrees(igl.internal_angles(panel.mesh.vertices, panel.mesh.faces).min()) > 20.0
+
+
 def test_panels_are_named_in_the_limbs_own_words():
     words = ("back of the hand side", "thumb side", "palm side", "little-finger side")
     seams = [seam(b, name=f"{b}") for b in (np.pi / 2, -np.pi / 2)]
@@ -155,9 +162,10 @@ def test_three_panels_that_look_to_one_side_have_names_of_their_own():
     ("given", "words"),
     [
         ({"kind": "riveted", "gap": 0.0}, "overlap of 0 mm"),
+        ({"kind": "stitched", "gap": 0.0, "overlap": 5.0, "upper": "after"}, "at least 8 mm"),
         ({"kind": "riveted", "gap": 5.0, "overlap": 20.0, "upper": "after"}, "has no gap"),
         ({"kind": "stitched", "gap": 0.0, "overlap": 12.0}, "lies on top"),
-        ({"kind": "stitched", "gap": 0.0, "overlap": -1.0}, "more than 0 mm"),
+        ({"kind": "stitched", "gap": 0.0, "overlap": -1.0}, "at least 8 mm"),
         ({"kind": "laced", "gap": 20.0, "overlap": 12.0}, "cannot overlap"),
         ({"kind": "open", "gap": -1.0}, "more than 0 mm"),
         ({"kind": "strapped", "gap": 0.0}, "more than 0 mm"),
