@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from cli.card import card
 from cli.demo import demo
 from cli.make import make
 from cli.measure import measure
@@ -37,7 +38,7 @@ def calfskin() -> None:
     """
 
 
-for verb in (demo, start, make, measure, page):
+for verb in (demo, start, make, measure, page, card):
     calfskin.add_command(verb)
 
 

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 from threadpoolctl import threadpool_limits
 
+from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, telling
 from flatten import make as house
 from flatten.job.text import job_of
-from flatten.limb.girth import girth_table
+from flatten.limb.girth import Girth, girth_table
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
+from flatten.report.scanpicture import bridge_sentences, scan_picture
+from flatten.report.words import girth_name, mm
 from flatten.units import inches
 
 
 @click.command(short_help="Read a scan and tell its girths.")
 @click.argument("scan", type=click.Path(path_type=Path))
 @scan_options
+@click.option(
+    "--picture", type=click.Path(path_type=Path, dir_okay=False), help="Write a picture of what was found, a PNG file."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the parts 'scan' and 'limb' of report.json instead.")
-def measure(scan: Path, as_json: bool, **known: object) -> int:
+def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) -> int:
     """Read SCAN, find the limb in it and tell its girths as a tape reads them.
 
     Measure the limb at one of the places told and compare: a scan from a phone can be off by several per cent.
@@ -30,6 +37,9 @@ def measure(scan: Path, as_json: bool, **known: object) -> int:
     with threadpool_limits(1), telling(2, Times()) as announce:
         found = house.measure(settings, folder=scan.parent, announce=announce)
     girths = girth_table(found.limb, found.skin)
+    if picture is not None:
+        drawn = scan_picture(found.scan, found.limb, found.skin, girths=girths)
+        write_files(picture.parent, [(picture.name, drawn)])
     if as_json:
         parts = {
             "scan": scan_numbers(found.scan, found.limb),
@@ -41,9 +51,19 @@ def measure(scan: Path, as_json: bool, **known: object) -> int:
     click.echo(f"unit of the file: {found.scan.unit} ({found.scan.unit_from})")
     for repair in found.scan.repairs:
         click.echo(f"- {repair.text}")
-    click.echo(f"\n{'place':<14}{'height':>10}{'tape girth':>14}{'':>12}")
-    for girth in girths:
-        click.echo(f"{girth.name:<14}{girth.height:>7.0f} mm{girth.tape:>11.0f} mm{inches(girth.tape):>9.2f} in")
+    click.echo(f"\n{'place':<18}{'height':>8}{'tape girth':>14}")
+    for girth in table_rows(girths):
+        name = girth_name(found.limb, girth)
+        click.echo(f"{name:<18}{mm(girth.height):>8}{mm(girth.tape):>11}{inches(girth.tape):>9.1f} in")
+    for sentence in bridge_sentences(found.limb, found.skin):
+        click.echo(f"\n{sentence}")
     for caution in found.cautions:
         click.echo(f"\n{caution}")
     return 0
+
+
+def table_rows(girths: Sequence[Girth]) -> list[Girth]:
+    """The rows to print, from the body's end down: a plain row at a named one's height would say it twice."""
+    named = [girth.height for girth in girths if girth.name]
+    plain = (girth for girth in girths if not girth.name and all(abs(girth.height - at) >= 1.0 for at in named))
+    return sorted([*plain, *(girth for girth in girths if girth.name)], key=lambda girth: -girth.height)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
@@ -28,7 +30,8 @@ class Scan:
     `points` (N,3) and `normals` (N,3, unit, outward; zero where unknown); `faces` (F,3) into `points`
     (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
     "file", "given", "guessed" or "tape". `scale` is the further factor that a tape girth gave (1.0: none).
-    `faces_read` counts the faces in the file.
+    `faces_read` counts the faces in the file. `dropped` (M,3) mm are places of what was left out (floor, fragments,
+    spikes), at most some thousands of them, for showing.
     """
 
     file: str
@@ -40,9 +43,11 @@ class Scan:
     scale: float
     faces_read: int
     repairs: tuple[Repair, ...]
+    dropped: Floats = field(default_factory=lambda: np.empty((0, 3)))
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
         object.__setattr__(self, "points", frozen(self.points))
+        object.__setattr__(self, "dropped", frozen(self.dropped))
         object.__setattr__(self, "normals", frozen(self.normals))
         object.__setattr__(self, "faces", frozen_ints(self.faces))

@@ -27,6 +27,9 @@ from flatten.units import MM_PER_UNIT
 FEWEST_POINTS = 100
 """Points that a limb needs at least: ten around at ten heights."""
 
+SHOWN_POINTS = 6000
+"""Points of what was left out that are kept for showing: a floor's are then 10 mm apart."""
+
 MOST_UNUSED = 0.2
 """Share of vertices that may belong to no face: with more, a part of the faces is missing."""
 
@@ -61,7 +64,7 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
         _require_points(vertices, path.name)
     name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
     vertices = vertices * MM_PER_UNIT[name]
-    points, faces, done = _cleaned_mesh(vertices, faces) if faces_read else _cleaned_cloud(vertices)
+    points, faces, dropped, done = _cleaned_mesh(vertices, faces) if faces_read else _cleaned_cloud(vertices)
     _require_points(points, path.name)
     return Scan(
         file=path.name,
@@ -73,6 +76,7 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
         scale=1.0,
         faces_read=faces_read,
         repairs=(*repairs, *done),
+        dropped=dropped,
     )
 
 
@@ -87,7 +91,7 @@ def _without_unused(vertices: Floats, faces: Ints, name: str) -> tuple[Floats, I
     return kept, faces, [Repair("unused", unused, text)] if unused else []
 
 
-def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, Floats, list[Repair]]:
     vertices, faces, repairs = weld(vertices, faces)
     faces, done = drop_degenerate(vertices, faces)
     repairs += done
@@ -100,21 +104,36 @@ def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Rep
     if len(faces):
         faces, done = keep_largest(vertices, faces)
         repairs += done
+    gone = np.ones(len(vertices), bool)
+    gone[faces] = False
+    dropped = _some(vertices[gone])
     vertices, faces, _ = drop_unused(vertices, faces)
     faces, done = turn_outward(vertices, faces)
-    return vertices, faces, repairs + done
+    return vertices, faces, dropped, repairs + done
 
 
-def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, list[Repair]]:
+def _some(points: Floats) -> Floats:
+    """At most SHOWN_POINTS of the points, evenly through them."""
+    return points[:: len(points) // SHOWN_POINTS + 1]
+
+
+def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Repair]]:
     repairs = [
         Repair("no faces", len(points), f"the file holds {len(points)} points and no faces: read as a point cloud")
     ]
     points, faces, done = weld(points, np.empty((0, 3), np.int64))
     repairs += done
-    points, done = drop_strays(points)
+    near, done = drop_strays(points)
     repairs += done
-    points, done = drop_floor_points(points)
-    return points, faces, repairs + done
+    kept, done = drop_floor_points(near)
+    return kept, faces, _some(_apart(points, kept)), repairs + done
+
+
+def _apart(points: Floats, kept: Floats) -> Floats:
+    """The points that are not among `kept`, which holds some of them in their order."""
+    order = np.concatenate([points, kept])
+    _, where, count = np.unique(order.view("V24").ravel(), return_index=True, return_counts=True)
+    return order[where[count == 1]]
 
 
 def _require_points(points: Floats, name: str) -> None:

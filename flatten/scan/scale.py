@@ -24,4 +24,4 @@ def scaled(scan: Scan, factor: float) -> Scan:
             f"the tape asks for a scan {factor:.3g} times as large, and {FACTORS[0]} to {FACTORS[1]} is believable; "
             "check the unit of the scan and of the tape"
         )
-    return replace(scan, points=scan.points * factor, scale=scan.scale * factor)
+    return replace(scan, points=scan.points * factor, dropped=scan.dropped * factor, scale=scan.scale * factor)

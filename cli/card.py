@@ -1,0 +1,26 @@
+"""`calfskin card`: the page that tells somebody far away how to measure and scan a limb."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.files import write_files
+from flatten.report.card import PAPERS, measuring_card
+
+
+@click.command(short_help="Print a card for measuring somebody far away.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default=Path("measuring-card.pdf"),
+    show_default=True,
+    help="The PDF file to write.",
+)
+@click.option("--paper", type=click.Choice(sorted(PAPERS)), default="A4", show_default=True, help="Paper size.")
+def card(out: Path, paper: str) -> int:
+    """Write a page to print or to send: where the tape goes, how to stand, how to scan, and lines for five girths."""
+    write_files(out.parent, [(out.name, measuring_card(paper=paper))])
+    click.echo(f"wrote {out}")
+    return 0

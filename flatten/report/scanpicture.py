@@ -1,0 +1,184 @@
+"""The picture of what was found in a scan: four views with the scan, the fitted limb, its rings, and what was left."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from flatten.limb.girth import Girth
+from flatten.limb.model import Limb
+from flatten.limb.sample import even_points
+from flatten.limb.surface import LimbSurface
+from flatten.limb.words import height_words, place, side_names
+from flatten.mesh.surface import Floats
+from flatten.scan.model import Scan
+from flatten.units import inches
+
+PAPER, INK, SOFT, SKIN, ACCENT, LEFT, BRIDGED = (
+    "#faf6ee", "#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#7d93a8", "#d26510",
+)  # fmt: skip
+
+SHOWN = 16_000
+"""Points of the scan that are drawn: a dot each 3 mm of a shin."""
+
+TILT = np.radians(12.0)
+"""The views look down so far, that rings are seen as rings."""
+
+ABOUT = 70.0
+"""mm about the limb in which what was left out is drawn; a floor goes on beyond."""
+
+NOTE_APART = 0.085
+"""Share of a view's height that a girth's three lines of text take."""
+
+_TURN = np.linspace(-np.pi / 2, np.pi / 2, 61)
+
+
+@dataclass(frozen=True, eq=False)
+class _View:
+    """One of the four views: the bearing that looks at who looks, and the sign of sideways."""
+
+    bearing: float
+    hand: float
+
+    def seen(self, points: Floats) -> Floats:
+        """Picture coordinates (N,2) of limb points (N,3)."""
+        cos, sin = np.cos(self.bearing), np.sin(self.bearing)
+        across, near = points[:, 1] * cos - points[:, 0] * sin, points[:, 0] * cos + points[:, 1] * sin
+        return np.stack([self.hand * across, points[:, 2] * np.cos(TILT) - near * np.sin(TILT)], axis=1)
+
+
+def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth]) -> bytes:
+    """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan."""
+    points, left = (limb.frame.to_limb(each) for each in (even_points(scan, count=SHOWN), scan.dropped))
+    box = points.min(axis=0) - ABOUT, points.max(axis=0) + ABOUT
+    left = left[((left > box[0]) & (left < box[1])).all(axis=1)]
+    with rc_context({"font.family": "DejaVu Serif", "text.color": INK, "axes.titlecolor": INK}):
+        figure = Figure(figsize=(14.0, 8.6), dpi=130, facecolor=PAPER)
+        FigureCanvasAgg(figure)
+        views = figure.subplots(1, 4, sharey=True)
+        for quarter, (axes, name) in enumerate(zip(views, side_names(limb.kind), strict=True)):
+            view = _View(quarter * np.pi / 2, -1.0 if limb.frame.mirrored else 1.0)
+            _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
+            axes.set_title(name, fontsize=13, pad=8)
+        _girth_notes(views[0], girths)
+        figure.suptitle(
+            f"{limb.side.capitalize()} {limb.kind}, as found in {scan.file}", x=0.035, y=0.965, ha="left", fontsize=19
+        )
+        figure.text(0.035, 0.905, _subtitle(limb, skin), fontsize=10.5, color=SOFT, ha="left", va="top")
+        figure.legend(
+            handles=_legend(skin, left), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7, frameon=False,
+            fontsize=10, labelcolor=INK, handlelength=1.6, columnspacing=2.2,
+        )  # fmt: skip
+        figure.subplots_adjust(left=0.085, right=0.985, top=0.83, bottom=0.095, wspace=0.02)
+        stream = io.BytesIO()
+        figure.savefig(stream, format="png", facecolor=PAPER, metadata={"Software": None})
+    return stream.getvalue()
+
+
+def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
+    """Each place that the surface bridges, by size and place, and how far the limb may lie from it there."""
+    return [
+        f"The scan shows nothing {bridge.width:.0f} mm wide "
+        f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged there, to about "
+        f"± {max(0.1, bridge.uncertainty):.1f} mm."
+        for bridge in skin.bridges
+    ]
+
+
+def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSurface, girths: Sequence[Girth]) -> None:
+    axes.set_aspect("equal")
+    axes.set_axis_off()
+    if len(left):
+        _dots(axes, view.seen(left), s=3.0, c=LEFT, marker="x", linewidths=0.5, alpha=0.7)
+    low, high = skin.trusted
+    inside = (points[:, 2] >= low) & (points[:, 2] <= high)
+    _dots(axes, view.seen(points[~inside]), s=1.1, c=SOFT, linewidths=0, alpha=0.35)
+    _fill(axes, view, skin)
+    offset = points[inside, :2] - skin.centre_line(points[inside, 2])
+    facing = offset[:, 0] * np.cos(view.bearing) + offset[:, 1] * np.sin(view.bearing) > 0
+    _dots(axes, view.seen(points[inside][facing]), s=1.1, c=SOFT, linewidths=0, alpha=0.55)
+    for bridge in skin.bridges:
+        turn = np.linspace(0, 2 * np.pi, 49)
+        reach = (
+            bridge.width / 2 / max(1.0, float(skin.radius(np.array([bridge.height]), np.array([bridge.bearing]))[0]))
+        )
+        heights = np.clip(bridge.height + bridge.width / 2 * np.sin(turn), low, high)
+        place = view.seen(skin.points(heights, bridge.bearing + reach * np.cos(turn)))
+        if np.cos(bridge.bearing - view.bearing) > 0:
+            axes.fill(*place.T, facecolor=BRIDGED, alpha=0.45, edgecolor=BRIDGED, linewidth=1.2)
+    for girth in girths:
+        ring = view.seen(skin.points(np.full(len(_TURN), girth.height), view.bearing + _TURN))
+        axes.plot(*ring.T, color=ACCENT, linewidth=2.0 if girth.name else 0.6, alpha=1.0 if girth.name else 0.6)
+    heights = np.linspace(low, high, 120)
+    if np.cos(view.bearing) > -0.1:
+        axes.plot(*view.seen(skin.points(heights, np.zeros(120))).T, color=INK, linewidth=1.8)
+    axis = np.column_stack([np.zeros((2, 2)), [low - 30.0, high + 30.0]])
+    axes.plot(*view.seen(axis).T, color=INK, linewidth=0.9, linestyle=(0, (6, 4)))
+
+
+def _dots(axes: Axes, places: Floats, *, s: float, c: str, linewidths: float, alpha: float, marker: str = "o") -> None:
+    axes.scatter(places[:, 0], places[:, 1], s=s, c=c, linewidths=linewidths, alpha=alpha, marker=marker)
+
+
+def _fill(axes: Axes, view: _View, skin: LimbSurface) -> None:
+    """The fitted limb as the eye sees it: the rings' bands one over another, from the far end up."""
+    heights = np.linspace(*skin.trusted, 90)
+    turn = np.linspace(0, 2 * np.pi, 121)
+    rings = [view.seen(skin.points(np.full(121, height), turn)) for height in heights]
+    lefts = np.array([ring[np.argmin(ring[:, 0])] for ring in rings])
+    rights = np.array([ring[np.argmax(ring[:, 0])] for ring in rings])
+    axes.fill(*np.concatenate([lefts, rights[::-1]]).T, color=SKIN, linewidth=0)
+    for ring in (rings[0], rings[-1]):
+        axes.fill(*ring.T, facecolor=SKIN, edgecolor=SOFT, linewidth=0.8)
+
+
+def _girth_notes(axes: Axes, girths: Sequence[Girth]) -> None:
+    """The named girths, left of the first view, each at its ring."""
+    reach = min(float(np.min(np.asarray(line.get_xdata()))) for line in axes.lines) - 16.0
+    above = -np.inf
+    for girth in sorted((girth for girth in girths if girth.name), key=lambda girth: girth.height):
+        ring = girth.height * np.cos(TILT)
+        y = above = max(ring, above + NOTE_APART * np.ptp(axes.get_ylim()))
+        axes.text(
+            reach, y, f"{girth.name}\n{girth.tape:.0f} mm\n{inches(girth.tape):.1f} in", fontsize=10, ha="right",
+            va="center", linespacing=1.35,
+        )  # fmt: skip
+        axes.plot([reach + 3.0, reach + 14.0], [y, ring], color=ACCENT, linewidth=1.2)
+
+
+def _subtitle(limb: Limb, skin: LimbSurface) -> str:
+    low, high = (height_words(limb.kind, height) for height in skin.trusted)
+    near = f"The smooth limb lies {skin.rms:.2f} mm from the scan on average; it is known from {low} to {high}."
+    if not skin.bridges:
+        return near + " The scan shows all of it."
+    wide = skin.bridges[0]
+    where = place(limb.kind, height=wide.height, bearing=wide.bearing)
+    more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
+    return (
+        f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, to about "
+        f"± {max(0.1, wide.uncertainty):.1f} mm{more}."
+    )
+
+
+def _legend(skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:
+    entries: list[Line2D | Patch] = [
+        Line2D([], [], color=SOFT, label="scan", marker=".", linestyle="none", markersize=7),
+        Patch(facecolor=SKIN, edgecolor=SOFT, label="the limb that is measured"),
+        Line2D([], [], color=ACCENT, linewidth=2, label="girths"),
+        Line2D([], [], color=INK, linewidth=1.8, label="front"),
+        Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label="axis"),
+    ]
+    if skin.bridges:
+        entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label="bridged: not in the scan"))
+    if len(left):
+        entries.append(Line2D([], [], color=LEFT, marker="x", linestyle="none", markersize=5, label="left out"))
+    return entries

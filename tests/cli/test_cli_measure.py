@@ -1,0 +1,52 @@
+"""`calfskin measure` and `calfskin card`: what they print and write."""
+
+import io
+import json
+from pathlib import Path
+
+from PIL import Image
+
+from cli.measure import table_rows
+from flatten.limb.girth import Girth
+
+SCAN = Path(__file__).parent.parent / "data" / "scans" / "forearm_c_nodes.glb"
+KNOWN = ("--limb", "forearm", "--side", "right")
+
+
+def test_a_limb_is_told_and_drawn(calfskin, listed, tmp_path):
+    ended = calfskin("measure", SCAN, *KNOWN, "--picture", tmp_path / "found.png")
+    assert ended.code == 0
+    assert "Widest forearm" in ended.out
+    assert "Wrist" in ended.out
+    assert "No tape girth was given" in ended.out
+    assert listed(tmp_path) == ["found.png"]
+    with Image.open(io.BytesIO((tmp_path / "found.png").read_bytes())) as picture:
+        assert picture.format == "PNG"
+        assert min(picture.size) > 1000
+
+
+def test_the_numbers_are_those_of_the_report(calfskin):
+    ended = calfskin("measure", SCAN, *KNOWN, "--json")
+    numbers = json.loads(ended.out)
+    assert set(numbers) == {"scan", "limb"}
+    assert numbers["limb"]["girths"][0].keys() == {"name", "height", "girth"}
+
+
+def test_a_picture_that_cannot_be_written_is_one_sentence(calfskin, tmp_path):
+    (tmp_path / "file").write_text("x")
+    ended = calfskin("measure", SCAN, *KNOWN, "--picture", tmp_path / "file" / "found.png")
+    assert ended.code == 1
+    assert "cannot be written to" in ended.err
+
+
+def test_no_height_has_two_rows_and_the_bodys_end_is_at_the_top():
+    rows = [Girth("ankle", 0.0, 220, 220), Girth("", 0.0, 220, 220), Girth("", 25.0, 230, 230),
+            Girth("widest", 25.6, 231, 231), Girth("", 50.0, 229, 229)]  # fmt: skip
+    assert [(row.name, row.height) for row in table_rows(rows)] == [("", 50.0), ("widest", 25.6), ("ankle", 0.0)]
+
+
+def test_the_card_is_written_whole(calfskin, listed, tmp_path):
+    ended = calfskin("card", "--out", tmp_path / "card.pdf", "--paper", "Letter")
+    assert ended.code == 0
+    assert listed(tmp_path) == ["card.pdf"]
+    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
