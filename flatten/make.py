@@ -40,6 +40,7 @@ from flatten.sheet.layout import side_by_side
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.units import MM_PER_UNIT
 from flatten.unwrap.model import FlatPanel
+from flatten.unwrap.mouths import check_mouths
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge
 from flatten.worn.cut import cut_panels
@@ -279,9 +280,10 @@ def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, ed
 def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
     """The pieces drawn, the report, and the files; `text` is what the file job.toml holds.
 
-    Raises PatternError where a piece cannot be drawn.
+    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn.
     """
     announce(STEPS[6])
+    check_mouths(panel.flat for panel in laid.panels)
     limb, wear = found.limb, laid.wear
     title = job.output.title or Path(job.scan.file).stem
     pieces = pieces_from(

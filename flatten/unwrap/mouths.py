@@ -1,0 +1,60 @@
+"""How wide darts and slashes open in the flat piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from flatten.unwrap.model import FlatPanel, UnwrapError
+from flatten.worn.panel import Border
+
+LEAST_MOUTH = 1.0
+"""mm. A dart that opens less when flat is no wedge that a knife can cut out."""
+
+
+@dataclass(frozen=True)
+class Mouth:
+    """The width (mm) at the edge of a dart or slash in the flat piece; below 0 its sides lie over one another."""
+
+    name: str
+    kind: str
+    width: float
+
+
+def mouths_of(flat: FlatPanel) -> tuple[Mouth, ...]:
+    """The mouths of all darts and slashes of a flat panel, in the order of its borders."""
+    return tuple(
+        Mouth(first.name, first.kind, _width(flat, first, second))
+        for first, second in pairwise(flat.panel.borders)
+        if first.name == second.name and first.kind in ("dart", "slash")
+    )
+
+
+def check_mouths(flats: Iterable[FlatPanel]) -> None:
+    """Raises UnwrapError where a dart or slash does not open when flat, with what to do instead."""
+    for flat in flats:
+        for mouth in mouths_of(flat):
+            if mouth.width >= LEAST_MOUTH:
+                continue
+            if mouth.width > -LEAST_MOUTH:
+                raise UnwrapError(
+                    f"the {mouth.kind} '{mouth.name}' opens by only {max(mouth.width, 0.0):.1f} mm when flat, so there "
+                    f"is nothing to take out there; leave it out, or make it a slash with an opening of a few mm"
+                )
+            raise UnwrapError(
+                f"the sides of the {mouth.kind} '{mouth.name}' lie {-mouth.width:.0f} mm over one another when flat, "
+                f"for the limb is hollow there; make it a slash with an opening about {1 - 1.3 * mouth.width:.0f} mm "
+                f"wider, or leave it out"
+            )
+
+
+def _width(flat: FlatPanel, first: Border, second: Border) -> float:
+    """Signed width between the ends at the edge: the first side's end comes first, counter-clockwise."""
+    start, tip, end = flat.uv[[first.vertices[0], first.vertices[-1], second.vertices[-1]]]
+    inward = tip - 0.5 * (start + end)
+    inward = inward / np.hypot(*inward)
+    # Going round counter-clockwise the leather is on the left, so the gap runs to the right of the way inwards.
+    return float((end - start) @ np.array([inward[1], -inward[0]]))
