@@ -13,6 +13,7 @@ from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
+from flatten.job.fastenings import fastenings_of
 from flatten.job.settings import Job, ScanSettings, Tape
 from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
 from flatten.job.text import job_text, told_from
@@ -27,8 +28,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.limb.taping import corrected, tape_correction
 from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
-from flatten.pattern.lacing import Lacing
-from flatten.pattern.piece import pieces_from
+from flatten.pattern.piece import pattern_from
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -286,16 +286,17 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
     check_mouths(panel.flat for panel in laid.panels)
     limb, wear = found.limb, laid.wear
     title = job.output.title or Path(job.scan.file).stem
-    pieces = pieces_from(
+    pattern = pattern_from(
         [panel.flat for panel in laid.panels],
         work=job.piece.name or PIECE_NAMES[limb.kind],
         side=limb.side,
         job=title,
         thickness=wear.thickness,
         mirrored=limb.frame.mirrored,
-        lacing={seam.name: Lacing(seam.eyelet, seam.pitch) for seam in job.seam},
+        fastenings=fastenings_of(job),
         girths=[Landmark("widest", limb.height_of("widest"))],
     )
+    pieces = pattern.pieces
     drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title)
 
     announce(STEPS[7])

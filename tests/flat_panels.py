@@ -3,6 +3,7 @@
 import numpy as np
 
 from flatten.mesh.surface import Mesh
+from flatten.pattern.piece import pattern_from
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.panel import Border, Panel
 
@@ -54,3 +55,8 @@ def opened_frustum(
         array.reshape(-1, array.shape[-1]) if array.ndim == 3 else array.ravel() for array in (points, uv, h, bearing)
     ]
     return grid_panel(*flat, index, faces, **more)
+
+
+def piece_from(flat, **given):
+    """The one piece of one flat panel."""
+    return pattern_from((flat,), **given).pieces[0]

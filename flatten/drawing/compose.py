@@ -46,7 +46,11 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
         "CUT": tuple(piece.outline for piece in pieces),
         "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *marks),
     }
-    circles = {"HOLES": tuple(Circle(hole.x, hole.y, hole.diameter) for piece in pieces for hole in piece.holes)}
+    holes = [hole for piece in pieces for hole in piece.holes]
+    circles = {
+        name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if (hole.kind == "stitch") == stitched)
+        for name, stitched in (("HOLES", False), ("STITCH", True))
+    }
     texts = {"TEXT": (*(label for piece in pieces for label in piece.labels), *labels)}
     layers = (Layer(name, paths.get(name, ()), circles.get(name, ()), texts.get(name, ())) for name in LAYERS)
     return tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels)

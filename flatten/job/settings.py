@@ -60,7 +60,8 @@ Opening = Annotated[float, _within(0.0, 200.0), _AsText]
 Overlap = Annotated[float | None, _within(0.0, 100.0, word="auto"), _AsText]
 DartDepth = Annotated[float, _within(15.0, 400.0), _AsText]
 Diameter = Annotated[float, _within(1.0, 20.0), _AsText]
-Pitch = Annotated[float, _within(10.0, 100.0), _AsText]
+Pitch = Annotated[float | None, _within(10.0, 300.0, word="auto"), _AsText]
+StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 GirthLength = Annotated[float, _within(50.0, 1500.0), _AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), _AsText]
 """mm of leather, also from ounces: "8 oz"."""
@@ -260,6 +261,9 @@ class SeamSettings(_Settings):
     `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
     22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
     "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
+
+    `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch, `strap`
+    a strap's width. `pitch` is how far eyelets, rivets or straps are apart: "auto" is 30 mm, and 100 mm for straps.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
@@ -271,7 +275,11 @@ class SeamSettings(_Settings):
     overlap: Overlap = None
     on_top: Literal["auto"] | Quarter = "auto"
     eyelet: Diameter = 5.0
-    pitch: Pitch = 30.0
+    rivet: Diameter = 3.0
+    pitch: Pitch = None
+    stitch: Diameter = 1.3
+    stitches: StitchesPerInch = 5.0
+    strap: Opening = 20.0
 
     @model_validator(mode="after")
     def _widths_are_of_the_kind(self) -> SeamSettings:
@@ -289,7 +297,8 @@ class SeamSettings(_Settings):
 class DartSettings(_Settings):
     """A cut from an edge into the leather: a dart is closed when worn, a slash stays open by `opening` at the edge.
 
-    `close` says how a dart is closed; `stop` is the diameter of the round hole at its tip, from which it cannot tear.
+    `close` says how a dart is closed (riveted: to a strip beneath it). `stop` is the diameter of the round hole at its
+    tip, from which it cannot tear.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "dart"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, frozen
+from flatten.tolerances import SEAM_MATCH
 
 
 class PatternError(CalfskinError, ValueError):
@@ -31,7 +32,10 @@ class Path:
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole at (x, y), mm; `kind` such as "eyelet"; `seam` and `side` say whose border it lies along."""
+    """A round hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet" or "stop" hole.
+
+    `seam` and `side` say whose border it lies along; of a "stop" hole, the dart's name and "".
+    """
 
     x: float
     y: float
@@ -58,6 +62,33 @@ class Label:
     height: float
     angle: float
     text: str
+
+
+@dataclass(frozen=True)
+class Join:
+    """How one seam or dart is closed: `kind` is "laced", "strapped", "riveted" or "stitched".
+
+    `count` pairs of holes (straps, where strapped) face each other, of `diameter` mm, `pitch` mm apart on average.
+    `lengths` are those of the flat leather before and after the seam (lower and higher bearings), mm, from the first
+    hole to the last. `apart` mm lie between the holes of a pair when it is worn; `stack` mm of leather lie on one
+    another where it is riveted; `row` is how far its holes are from the edge, mm (0: on the seam's own line).
+    """
+
+    name: str
+    kind: str
+    count: int
+    diameter: float
+    pitch: float
+    lengths: tuple[float, float]
+    apart: float
+    stack: float
+    row: float
+
+    @property
+    def ease(self) -> float:
+        """How much longer one side is than the other, mm; 0 where they are equal within SEAM_MATCH."""
+        difference = abs(self.lengths[0] - self.lengths[1])
+        return difference if difference > SEAM_MATCH else 0.0
 
 
 @dataclass(frozen=True, eq=False)

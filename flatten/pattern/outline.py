@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Floats, frozen
 from flatten.pattern.curve import smooth_path
 from flatten.pattern.model import Path, PatternError
-from flatten.pattern.path import joined, polyline
+from flatten.pattern.path import joined, length, mirrored_path, polyline, reversed_path
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
+from flatten.worn.panel import Border
 
 FINE = 0.005
 """mm. Sagitta of the polylines that stand for cut lines where shapely measures: a twentieth of a cut line's own."""
@@ -23,7 +24,9 @@ FINE = 0.005
 class Side:
     """One side of a piece between two corners, counter-clockwise; names as in the panel's border.
 
-    `upward` tells whether the path runs from the bottom edge to the top edge.
+    `upward` tells whether the path runs towards the body. `row` is the line, going up, that holes follow: the seam
+    itself where leather runs past it (`on_seam`), else the side. `heights` (n,) rise along it, and `arcs` (n,) are its
+    arc lengths there. `layer` is "upper" or "lower" where leather lies on leather.
     """
 
     name: str
@@ -31,6 +34,16 @@ class Side:
     side: str
     upward: bool
     path: Path
+    row: Path
+    heights: Floats
+    arcs: Floats
+    on_seam: bool = False
+    layer: str = ""
+
+    def __post_init__(self) -> None:
+        """Freeze the arrays."""
+        object.__setattr__(self, "heights", frozen(self.heights))
+        object.__setattr__(self, "arcs", frozen(self.arcs))
 
 
 def wearers_uv(flat: FlatPanel, *, mirrored: bool) -> Floats:
@@ -41,19 +54,31 @@ def wearers_uv(flat: FlatPanel, *, mirrored: bool) -> Floats:
 def sides_of(flat: FlatPanel, *, mirrored: bool) -> tuple[Side, ...]:
     """The sides of a flat panel, counter-clockwise, each one smooth line within CUT_LINE of its border.
 
+    Lines are smoothed before they are mirrored, so that a pair's two pieces are each other's exact mirror image.
+
     Raises PatternError where a border has no length or turns too sharply.
     """
-    uv = wearers_uv(flat, mirrored=mirrored)
-    step = -1 if mirrored else 1
-    return tuple(
-        Side(
-            name=border.name,
-            kind=border.kind,
-            side=border.side,
-            upward=(border.side == "high") != mirrored,
-            path=smooth_path(uv[border.vertices[::step]], CUT_LINE),
-        )
-        for border in flat.panel.borders[::step]
+    sides = tuple(_side(flat, border) for border in flat.panel.borders)
+    return tuple(_mirror_image(side) for side in sides[::-1]) if mirrored else sides
+
+
+def _side(flat: FlatPanel, border: Border) -> Side:
+    heights = flat.panel.heights
+    path = smooth_path(flat.uv[border.vertices], CUT_LINE)
+    upward = bool(heights[border.vertices[-1]] > heights[border.vertices[0]])
+    on_seam = bool(border.line.size)
+    row = smooth_path(flat.uv[border.line], CUT_LINE) if on_seam else path if upward else reversed_path(path)
+    chain = border.line if on_seam else border.vertices if upward else border.vertices[::-1]
+    line = shapely.LineString(polyline(row, FINE))
+    arcs = shapely.line_locate_point(line, shapely.points(flat.uv[chain]), normalized=True) * length(row)
+    rising = np.maximum.accumulate(arcs)
+    return Side(border.name, border.kind, border.side, upward, path, row, heights[chain], rising, on_seam, border.layer)
+
+
+def _mirror_image(side: Side) -> Side:
+    """The side of the piece turned over; it is gone along the other way, so that the piece stays counter-clockwise."""
+    return replace(
+        side, upward=not side.upward, path=reversed_path(mirrored_path(side.path)), row=mirrored_path(side.row)
     )
 
 

@@ -124,6 +124,16 @@ def moved(path: Path, dx: float, dy: float) -> Path:
     return Path(path.points + np.array([dx, dy]), path.bulges, path.closed)
 
 
+def mirrored_path(path: Path) -> Path:
+    """The path's mirror image, x negated."""
+    return Path(path.points * np.array([-1.0, 1.0]), -path.bulges, path.closed)
+
+
+def reversed_path(path: Path) -> Path:
+    """The open path gone along the other way."""
+    return Path(path.points[::-1], np.append(-path.bulges[-2::-1], 0.0), path.closed)
+
+
 def joined(sides: tuple[Path, ...]) -> Path:
     """The closed path that runs through open sides, each of which starts where the one before it ends."""
     points = np.concatenate([side.points[:-1] for side in sides])

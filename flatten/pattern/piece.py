@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -10,10 +11,10 @@ import shapely
 
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
+from flatten.pattern.holes import Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
-from flatten.pattern.lacing import Lacing, check_holes, eyelets
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
-from flatten.pattern.model import Hole, Mark, Piece
+from flatten.pattern.model import Hole, Join, Mark, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.writing import Written, start, with_arrow, with_block, with_check_line, with_line_name
@@ -23,35 +24,19 @@ _WRITING_FROM_EDGE = 6.0
 """mm. Texts stay this far inside the cut line, beyond the notches."""
 
 
-NO_WISHES: Mapping[str, Lacing] = MappingProxyType({})
-"""No seam is laced otherwise than usual."""
+NO_WISHES: Wishes = MappingProxyType({})
+"""Every seam is closed in the way that is usual for its kind."""
 
 
-def piece_from(
-    flat: FlatPanel,
-    *,
-    side: str,
-    job: str,
-    thickness: float,
-    work: str | None = None,
-    mirrored: bool = False,
-    lacing: Mapping[str, Lacing] = NO_WISHES,
-    girths: Sequence[Landmark] = (),
-) -> Piece:
-    """The piece that is cut for one flat panel; see `pieces_from`."""
-    return pieces_from(
-        (flat,),
-        side=side,
-        job=job,
-        thickness=thickness,
-        work=work,
-        mirrored=mirrored,
-        lacing=lacing,
-        girths=girths,
-    )[0]
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """The pieces of one limb, and how their seams and darts are joined."""
+
+    pieces: tuple[Piece, ...]
+    joins: tuple[Join, ...]
 
 
-def pieces_from(
+def pattern_from(
     flats: Sequence[FlatPanel],
     *,
     side: str,
@@ -59,17 +44,17 @@ def pieces_from(
     thickness: float,
     work: str | None = None,
     mirrored: bool = False,
-    lacing: Mapping[str, Lacing] = NO_WISHES,
+    fastenings: Wishes = NO_WISHES,
     girths: Sequence[Landmark] = (),
-) -> tuple[Piece, ...]:
+) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
 
     Each piece lies where its panel's uv lie, x negated where `mirrored` (limb coordinates are the mirror image of
     the body's); all marks and texts are placed after that. Its outline is one smooth line per border, within
-    CUT_LINE of it. Laced seams get eyelet holes that face each other, on whichever pieces they lie. `girths` are
+    CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
     leather's, mm. A piece is called `work`, such as "shin guard"; its panel's name follows where there are several,
-    and stands alone without it. `lacing` holds, by the seam's name, the eyelets that are not the usual ones.
+    and stands alone without it. `fastenings` says, by the seam's or dart's name, what is not closed as usual.
 
     Raises PatternError where an outline crosses itself, a border turns too sharply, a hole does not fit or the
     writing has no room.
@@ -77,18 +62,18 @@ def pieces_from(
     called = [_called(flat, work, alone=len(flats) == 1) for flat in flats]
     sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
     outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
-    holes = eyelets(sides, lacing=lacing, thickness=thickness)
+    holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=False)
     texts = (f"{side.upper()}, grain side up", job, f"leather {thickness:.1f} mm")
     pieces = []
-    for flat, name, own, outline, punched in zip(flats, called, sides, outlines, holes, strict=True):
+    for flat, name, own, outline, found in zip(flats, called, sides, outlines, holes, strict=True):
         shape = shape_of(outline)
-        check_holes(shape, punched, thickness=thickness, name=name)
-        lines, names = _lines(flat, wearers_uv(flat, mirrored=mirrored), shape, own, punched, girths)
+        check_holes(shape, found, thickness=thickness, name=name)
+        lines, names = _lines(flat, wearers_uv(flat, mirrored=mirrored), shape, own, found, girths)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
-        free = clear_of(shape, punched, edge=_WRITING_FROM_EDGE)
+        free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         lines, written = _written(free, (name, *texts), angle, lines, names)
-        pieces.append(Piece(name, side, outline, punched, (*lines, *written.marks), written.labels))
-    return tuple(pieces)
+        pieces.append(Piece(name, side, outline, found, (*lines, *written.marks), written.labels))
+    return Pattern(tuple(pieces), joins)
 
 
 def _written(

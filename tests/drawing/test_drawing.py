@@ -14,10 +14,9 @@ from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import MARGIN, svg_bytes
 from flatten.limb.model import Landmark
 from flatten.pattern.path import bounds
-from flatten.pattern.piece import piece_from
 from flatten.sheet.layout import side_by_side
 from flatten.sheet.tiles import PaperError
-from tests.flat_panels import opened_frustum
+from tests.flat_panels import opened_frustum, piece_from
 
 TITLE = "Harbour watch, guard 3"
 ODD = "港の見張り 🛡\n\x00\ud800 %%d ^J <&> Ж"

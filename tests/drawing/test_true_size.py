@@ -14,10 +14,9 @@ from flatten.drawing.svg import MARGIN as GROUND
 from flatten.drawing.svg import svg_bytes
 from flatten.limb.model import Landmark
 from flatten.pattern.path import polyline
-from flatten.pattern.piece import piece_from
 from flatten.sheet.layout import side_by_side
 from flatten.sheet.tiles import CAPTION, MARGIN, PAPERS, tiled
-from tests.flat_panels import opened_frustum
+from tests.flat_panels import opened_frustum, piece_from
 
 pytestmark = pytest.mark.browser
 

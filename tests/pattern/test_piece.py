@@ -10,8 +10,8 @@ from flatten.limb.model import Landmark
 from flatten.pattern.model import PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, bounds, length, polyline
-from flatten.pattern.piece import piece_from, pieces_from
-from tests.flat_panels import opened_frustum
+from flatten.pattern.piece import pattern_from
+from tests.flat_panels import opened_frustum, piece_from
 
 GIRTHS = (Landmark("widest", 300.0), Landmark("ankle", 0.0))
 
@@ -192,9 +192,9 @@ def test_same_panel_same_piece(arched):
 
 def test_a_piece_is_called_what_its_label_says():
     flat = opened_frustum(gap=25.0, name="front")
-    (alone,) = pieces_from((flat,), side="left", job="watch", thickness=3.2, work="shin guard")
-    several = pieces_from((flat, flat), side="left", job="watch", thickness=3.2, work="shin guard")
+    (alone,) = pattern_from((flat,), side="left", job="watch", thickness=3.2, work="shin guard").pieces
+    several = pattern_from((flat, flat), side="left", job="watch", thickness=3.2, work="shin guard").pieces
     for piece, name in ((alone, "shin guard"), (several[1], "shin guard, front")):
         assert piece.name == name
         assert name in {label.text for label in piece.labels}
-    assert pieces_from((), side="left", job="watch", thickness=3.2) == ()
+    assert pattern_from((), side="left", job="watch", thickness=3.2).pieces == ()

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 import shapely
 
-from flatten.pattern.lacing import Lacing, check_holes, edge_distance, eyelets
+from flatten.pattern.fastening import Lacing, edge_distance
+from flatten.pattern.holes import check_holes, punched
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import outline_of, shape_of, sides_of
 from flatten.pattern.path import length, polyline
@@ -11,9 +12,13 @@ from tests.flat_panels import opened_frustum
 LACING = Lacing()
 
 
+def eyelets(pieces, *, lacing, thickness):
+    return punched(pieces, fastenings=lacing, thickness=thickness, by_share=False)[0]
+
+
 def laced(flat, *, thickness=3.2, lacing=None, mirrored=False):
     sides = sides_of(flat, mirrored=mirrored)
-    (holes,) = eyelets([sides], lacing={"back": lacing or LACING}, thickness=thickness)
+    (holes,) = eyelets([sides], lacing={"back": LACING} if lacing is None else lacing, thickness=thickness)
     return sides, shape_of(outline_of(sides, "guard")), holes
 
 
@@ -26,7 +31,7 @@ def at(holes, side):
 )
 def test_edge_distance_is_the_larger_of_two_diameters_two_thicknesses_and_10_mm(diameter, thickness, distance):
     # From memory: edge to hole centre, the larger of 2 hole diameters and 2 thicknesses, at least 10 mm for lacing.
-    assert edge_distance(diameter, thickness) == distance
+    assert edge_distance("eyelet", diameter, thickness) == distance
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
@@ -58,7 +63,7 @@ def test_mates_face_each_other_where_one_side_is_longer():
 @pytest.mark.parametrize("arch", [0.0, 15.0])
 def test_every_hole_is_its_distance_from_every_edge_and_end_holes_just_that(arch):
     sides, shape, holes = laced(opened_frustum(gap=25.0, arch=arch))
-    away = edge_distance(5.0, 3.2)
+    away = edge_distance("eyelet", 5.0, 3.2)
     distance = shapely.distance(shape.exterior, shapely.points(at(holes, "high")))
     assert distance.min() >= away - 0.01
     np.testing.assert_allclose(distance, away, atol=0.01)
@@ -71,7 +76,7 @@ def test_every_hole_is_its_distance_from_every_edge_and_end_holes_just_that(arch
 @pytest.mark.parametrize("height", [95.0, 140.0, 395.0])
 def test_pitch_stays_between_25_and_40(pitch, height):
     # Lacing pitch 25–40 mm (30): from memory.
-    _, _, holes = laced(opened_frustum(gap=25.0, height=height, top=45.0), lacing=Lacing(pitch=pitch))
+    _, _, holes = laced(opened_frustum(gap=25.0, height=height, top=45.0), lacing={"back": Lacing(pitch=pitch)})
     steps = np.hypot(*np.diff(at(holes, "low"), axis=0).T)
     assert steps.min() >= 24.99
     assert steps.max() <= 40.01
@@ -86,7 +91,7 @@ def test_a_seam_across_two_pieces_gets_equal_counts():
 
 
 def test_unlaced_sides_get_no_holes():
-    _, _, holes = laced(opened_frustum(gap=25.0, kind="strapped"))
+    _, _, holes = laced(opened_frustum(gap=25.0, kind="open"), lacing={})
     assert holes == ()
 
 

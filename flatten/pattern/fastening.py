@@ -1,0 +1,156 @@
+"""How seams and darts are closed: the holes that each way of closing wants, and how far they keep from edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flatten.pattern.model import PatternError
+
+LEAST_PITCH = 25.0
+"""mm. Lacing holes and rivets stand no closer than this where the run lets them. From memory."""
+
+GREATEST_PITCH = 40.0
+"""mm. Lacing holes and rivets stand no further apart than this where the run lets them. From memory."""
+
+LEAST_EDGE = 10.0
+"""mm. No lacing hole's centre is nearer to an edge, however thin the leather. From memory."""
+
+LEAST_STITCH_EDGE = 3.0
+"""mm. A line of stitches is 3 to 4 mm from the edge. Common practice."""
+
+STITCH_ROW = 3.5
+"""mm from the edge to a line of stitches: the middle of what is usual."""
+
+STRAP_ASIDE = 5.0
+"""mm of leather beside a strap, between it and the top or bottom edge. Common practice."""
+
+STRAP_RIVETS = 15.0
+"""mm between the two rivets that hold a strap's end. Common practice."""
+
+
+def _check_size(kind: str, diameter: float) -> None:
+    if not diameter > 0.0:
+        raise PatternError(f"{kind} holes of {diameter} mm cannot be punched; give a diameter such as 5 mm")
+
+
+def _check_pitch(kind: str, pitch: float) -> None:
+    if not LEAST_PITCH <= pitch <= GREATEST_PITCH:
+        raise PatternError(f"a {kind} pitch of {pitch} mm is outside {LEAST_PITCH:.0f} to {GREATEST_PITCH:.0f} mm")
+
+
+@dataclass(frozen=True)
+class Lacing:
+    """Eyelets of `diameter` mm, wanted `pitch` mm apart, over a lacing gap of `gap` mm."""
+
+    diameter: float = 5.0
+    pitch: float = 30.0
+    gap: float = 25.0
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where a hole has no size or the pitch is none that laces."""
+        _check_size("eyelet", self.diameter)
+        _check_pitch("lacing", self.pitch)
+
+
+@dataclass(frozen=True)
+class Riveting:
+    """Rivet holes of `diameter` mm, wanted `pitch` mm apart, through leather on leather.
+
+    A dart, which has no overlap, is riveted at both sides to a strip of the same leather beneath it.
+    """
+
+    diameter: float = 3.0
+    pitch: float = 30.0
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where a hole has no size or the pitch is none that holds."""
+        _check_size("rivet", self.diameter)
+        _check_pitch("rivet", self.pitch)
+
+
+@dataclass(frozen=True)
+class Stitching:
+    """Stitch holes of `diameter` mm, `per_inch` to the inch."""
+
+    diameter: float = 1.3
+    per_inch: float = 5.0
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where a hole has no size or holes would run into one another."""
+        _check_size("stitch", self.diameter)
+        if not 2.0 * self.diameter <= self.pitch <= 25.4:
+            raise PatternError(
+                f"{self.per_inch:g} stitches to the inch are {self.pitch:.1f} mm apart; holes of {self.diameter:g} mm "
+                f"want {2.0 * self.diameter:.1f} to 25.4 mm: 4 to 7 to the inch are usual"
+            )
+
+    @property
+    def pitch(self) -> float:
+        """mm from hole to hole: 25.4 over the stitches to the inch."""
+        return 25.4 / self.per_inch if self.per_inch > 0.0 else 0.0
+
+
+@dataclass(frozen=True)
+class Strapping:
+    """Straps `width` mm wide over a gap of `gap` mm, wanted `pitch` mm apart, each end held by two rivets."""
+
+    diameter: float = 3.0
+    pitch: float = 100.0
+    gap: float = 25.0
+    width: float = 20.0
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where a hole has no size or straps would touch."""
+        _check_size("strap rivet", self.diameter)
+        if not self.pitch >= self.width + 2.0 * STRAP_ASIDE:
+            raise PatternError(
+                f"straps {self.width:g} mm wide cannot stand {self.pitch:g} mm apart; give a pitch of at least "
+                f"{self.width + 2.0 * STRAP_ASIDE:.0f} mm"
+            )
+
+
+Fastening = Lacing | Riveting | Stitching | Strapping
+
+
+@dataclass(frozen=True)
+class DartClosing:
+    """A dart's or slash's `stop` hole (mm) at its tip, and how its sides are joined; None: they stay open."""
+
+    stop: float = 4.0
+    fastening: Riveting | Stitching | None = None
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where the stop hole has no size."""
+        _check_size("stop", self.stop)
+
+
+USUAL: dict[str, Fastening] = {
+    "laced": Lacing(),
+    "riveted": Riveting(),
+    "stitched": Stitching(),
+    "strapped": Strapping(),
+}
+"""How a seam of each kind is closed where nobody says more."""
+
+
+def edge_distance(kind: str, diameter: float, thickness: float) -> float:
+    """Least distance from the centre of a hole of a kind to an edge, mm; 0 for a stop hole, which lies on the cut.
+
+    The larger of two hole diameters and two leather thicknesses, at least 10 mm for an eyelet (from memory);
+    LEAST_STITCH_EDGE for a stitch.
+    """
+    if kind == "stop":
+        return 0.0
+    if kind == "stitch":
+        return LEAST_STITCH_EDGE
+    return max(2.0 * diameter, 2.0 * thickness, LEAST_EDGE if kind == "eyelet" else 0.0)
+
+
+def hole_distance(kind: str, diameter: float, thickness: float) -> float:
+    """Least distance from the centre of a hole of a kind to another's, mm: as to an edge, two diameters for stitches.
+
+    Around a stop hole, whose rim is an edge, it is its radius.
+    """
+    if kind == "stop":
+        return 0.5 * diameter
+    return 2.0 * diameter if kind == "stitch" else edge_distance(kind, diameter, thickness)

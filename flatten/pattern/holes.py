@@ -1,0 +1,228 @@
+"""Holes of every kind of seam and dart: mates match one to one, and no hole lies too near an edge or another hole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import shapely
+
+from flatten.mesh.surface import Floats
+from flatten.pattern.fastening import (
+    GREATEST_PITCH,
+    LEAST_PITCH,
+    STITCH_ROW,
+    STRAP_ASIDE,
+    STRAP_RIVETS,
+    USUAL,
+    DartClosing,
+    Fastening,
+    Lacing,
+    Riveting,
+    Stitching,
+    Strapping,
+    edge_distance,
+    hole_distance,
+)
+from flatten.pattern.model import Hole, Join, PatternError
+from flatten.pattern.outline import Side
+from flatten.pattern.rows import Row, common_run, evenly, mean_length, row_of
+
+HOLE_FIT = 0.05
+"""mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
+
+STRAP_THICKNESS = 2.5
+"""mm. Straps are cut from thinner leather than the piece: about 6 oz. Common practice."""
+
+_HOLE_KINDS = {Lacing: "eyelet", Riveting: "rivet", Stitching: "stitch", Strapping: "strap rivet"}
+_JOIN_KINDS = {Lacing: "laced", Riveting: "riveted", Stitching: "stitched", Strapping: "strapped"}
+
+Wishes = Mapping[str, Fastening | DartClosing]
+"""How seams and darts are closed, by their names; a name that is missing is closed in the way that is usual."""
+
+Punched = tuple[tuple[tuple[Hole, ...], ...], tuple[Join, ...]]
+
+
+def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness: float, by_share: bool) -> Punched:
+    """The holes of each piece, given its sides, and how each seam and dart is joined by them.
+
+    All mates of a seam, on whichever piece, get equally many, counted upwards. Eyelets and straps stand at equal
+    fractions of their sides' arc lengths, so that mates face each other. Rivets and stitches go through two layers, so
+    they stand at equal chart heights; with `by_share` (symmetrical pieces) at equal fractions too. End holes are as far
+    from the corners' other edges as all holes are from their own. A seam that is open gets none; a dart or slash gets
+    its stop hole.
+
+    Raises PatternError where a side is too short for two holes, or a seam cannot be closed in the way wished for.
+    """
+    closings = {_named(side): _closing(side, fastenings) for sides in pieces for side in sides}
+    holes = [list(_stops(sides, fastenings)) for sides in pieces]
+    joins = []
+    for name, fastening in closings.items():
+        if fastening is None:
+            continue
+        mates = [(i, side) for i, sides in enumerate(pieces) for side in sides if _named(side) == name]
+        away = _row_distance(fastening, thickness)
+        shares = by_share or isinstance(fastening, Lacing | Strapping)
+        rows = [
+            row_of(pieces[i], side, piece=i, away=away, by_share=shares, stops=_discs(holes[i])) for i, side in mates
+        ]
+        found, join = _joined(name, rows, fastening, thickness)
+        for row, more in zip(rows, found, strict=True):
+            holes[row.piece] += more
+        joins.append(join)
+    return tuple(tuple(found) for found in holes), tuple(joins)
+
+
+def _named(side: Side) -> str:
+    """The name of the seam or dart that a side lies along; "" for an edge, whatever a seam may be called."""
+    return "" if side.kind == "edge" else side.name
+
+
+def _closing(side: Side, fastenings: Wishes) -> Fastening | None:
+    """How a side is closed. Raises PatternError where the wish is not for a side of its kind."""
+    wish = fastenings.get(side.name)
+    if side.kind in ("dart", "slash"):
+        return wish.fastening if isinstance(wish, DartClosing) else None
+    if side.kind not in USUAL:
+        return None
+    usual = USUAL[side.kind]
+    if wish is None:
+        return usual
+    if not isinstance(wish, type(usual)):
+        raise PatternError(
+            f"the seam '{side.name}' is {side.kind} and cannot be closed by {type(wish).__name__.lower()}"
+        )
+    return wish
+
+
+def _stops(sides: tuple[Side, ...], fastenings: Wishes) -> list[Hole]:
+    """The stop holes of a piece: where the first side of a dart ends and the second begins."""
+    stops = []
+    for side, after in zip(sides, (*sides[1:], *sides[:1]), strict=True):
+        if side.kind in ("dart", "slash") and after.name == side.name:
+            wish = fastenings.get(side.name, DartClosing())
+            size = wish.stop if isinstance(wish, DartClosing) else DartClosing().stop
+            x, y = side.path.points[-1]
+            stops.append(Hole(float(x), float(y), size, "stop", side.name, ""))
+    return stops
+
+
+def _discs(holes: Sequence[Hole]) -> shapely.Geometry:
+    """The stop holes among `holes` as discs: their rims are edges."""
+    return shapely.union_all(
+        [shapely.Point(hole.x, hole.y).buffer(0.5 * hole.diameter) for hole in holes if hole.kind == "stop"]
+    )
+
+
+def _row_distance(fastening: Fastening, thickness: float) -> float:
+    """Distance of the row from its own edge, mm."""
+    if isinstance(fastening, Stitching):
+        return STITCH_ROW
+    return edge_distance(_HOLE_KINDS[type(fastening)], fastening.diameter, thickness)
+
+
+def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) -> tuple[list[list[Hole]], Join]:
+    """The holes of each of a seam's rows, and the join that they make."""
+    away, kind = rows[0].away, _HOLE_KINDS[type(fastening)]
+    ends = 0.5 * fastening.width + STRAP_ASIDE if isinstance(fastening, Strapping) else away
+    first, last = common_run(rows, max(ends, away))
+    room = mean_length(rows, first, last)
+    count = 1 + _intervals(name, room, fastening)
+    places = evenly(rows, first, last, count)
+    depths = (0.0, STRAP_RIVETS) if isinstance(fastening, Strapping) else (0.0,)
+    holes = [
+        [
+            Hole(float(x), float(y), fastening.diameter, kind, name, row.side.side)
+            for pair in zip(*(row.points(places, further=depth) for depth in depths), strict=True)
+            for x, y in pair
+        ]
+        for row in rows
+    ]
+    lengths = _lengths(rows, first, last)
+    on_seam = rows[0].side.on_seam
+    gap = fastening.gap + 2.0 * away if isinstance(fastening, Lacing | Strapping) else 0.0 if on_seam else 2.0 * away
+    stack = thickness + STRAP_THICKNESS if isinstance(fastening, Strapping) else 2.0 * thickness
+    return holes, Join(
+        name,
+        _JOIN_KINDS[type(fastening)],
+        count,
+        fastening.diameter,
+        float(np.mean(lengths)) / (count - 1),
+        lengths,
+        gap,
+        stack,
+        0.0 if on_seam else away,
+    )
+
+
+def _lengths(rows: list[Row], first: float, last: float) -> tuple[float, float]:
+    """Lengths of the rows before and after the seam: a seam's leather before it is its panel's high side."""
+
+    def mean(after: bool) -> float:
+        chosen = [row for row in rows if _lies_after(row.side) == after]
+        return float(np.mean([row.run_length(first, last) for row in chosen or rows]))
+
+    return mean(False), mean(True)
+
+
+def _lies_after(side: Side) -> bool:
+    """Whether a side is of the leather after its seam or dart, at higher bearings."""
+    return side.side == ("high" if side.kind in ("dart", "slash") else "low")
+
+
+def _intervals(name: str, room: float, fastening: Fastening) -> int:
+    """How many steps from hole to hole divide `room` mm, near to the pitch wanted and within its bounds.
+
+    Raises PatternError where there is no room for two holes.
+    """
+    bounded = isinstance(fastening, Lacing | Riveting)
+    least = LEAST_PITCH if bounded else fastening.pitch if isinstance(fastening, Stitching) else 30.0
+    if not room >= least:
+        raise PatternError(
+            f"the seam or dart '{name}' has {max(room, 0.0):.0f} mm for holes clear of its ends; to be "
+            f"{_JOIN_KINDS[type(fastening)]} it needs at least {least:.0f} mm: make it longer or close it otherwise"
+        )
+    wanted = max(round(room / fastening.pitch), 1)
+    fewest, most = int(np.ceil(room / GREATEST_PITCH)), int(room / LEAST_PITCH)
+    # Between 40 and 50 mm no count is within the bounds; the wanted one is then the nearest.
+    return min(max(wanted, fewest), most) if bounded and fewest <= most else wanted
+
+
+def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: float, name: str) -> None:
+    """Raises PatternError, with the place, where a hole's centre is too near an edge or another hole.
+
+    The distances are `edge_distance` and `hole_distance`; between two holes the larger one's holds, and from a stop
+    hole the other's beyond its rim.
+    """
+    if not holes:
+        return
+    centres = np.array([(hole.x, hole.y) for hole in holes])
+    away = np.array([edge_distance(hole.kind, hole.diameter, thickness) for hole in holes])
+    _check_edges(shape, holes, centres, away, name)
+    between = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
+    np.fill_diagonal(between, np.inf)
+    own = np.array([hole_distance(hole.kind, hole.diameter, thickness) for hole in holes])
+    stop = np.array([hole.kind == "stop" for hole in holes])
+    apart = np.where(stop[:, None] | stop[None], own[:, None] + own[None], np.maximum(own[:, None], own[None]))
+    at = np.unravel_index(np.argmin(between - apart), between.shape)
+    if between[at] < apart[at] - HOLE_FIT:
+        x, y = centres[at[0]]
+        raise PatternError(
+            f"two holes of piece '{name}' near ({x:.0f}, {y:.0f}) mm are {between[at]:.1f} mm apart; "
+            f"they must be {apart[at]:.1f} mm apart: use smaller holes, a wider pitch or a wider piece"
+        )
+
+
+def _check_edges(shape: shapely.Polygon, holes: tuple[Hole, ...], centres: Floats, away: Floats, name: str) -> None:
+    points = shapely.points(centres)
+    inside = shapely.contains(shape, points) | np.array([hole.kind == "stop" for hole in holes])
+    to_edge = np.where(inside, shapely.distance(shape.exterior, points), -1.0)
+    worst = int(np.argmin(to_edge - away))
+    if to_edge[worst] >= away[worst] - HOLE_FIT:
+        return
+    x, y = centres[worst]
+    found = "outside the piece" if to_edge[worst] < 0.0 else f"{to_edge[worst]:.1f} mm from an edge"
+    raise PatternError(
+        f"a hole of piece '{name}' at ({x:.0f}, {y:.0f}) mm is {found}; it must be {away[worst]:.1f} mm inside: "
+        "use smaller holes, a wider overlap or a wider piece"
+    )
