@@ -3,7 +3,14 @@
 import numpy as np
 
 from flatten.mesh.gradient import face_gradients, singular_values
-from flatten.unwrap.certificate.paths import Paths
+from flatten.unwrap.certificate.distances import (
+    border_distances,
+    edge_distances,
+    edges_of,
+    halved,
+    nearby_distances,
+)
+from flatten.unwrap.certificate.paths import Field, Neighbours, Paths
 from flatten.unwrap.certificate.struts import Pairs
 from flatten.unwrap.overlap import count_overlaps
 
@@ -54,3 +61,14 @@ def waved(mesh, border, uv, *, amount: float, seed: int) -> tuple[np.ndarray, fl
     least, spread = flat_spread(mesh, moved)
     assert count_overlaps(mesh.faces, moved[:, 0] + 1j * moved[:, 1], border) == 0
     return moved / least, spread
+
+
+def fields(mesh, sources) -> Field:
+    """The whole distance fields of the vertices `sources`, ready for tracing."""
+    edges = edges_of(mesh)
+    clear = border_distances(halved(mesh, edges))
+    along = edge_distances(edges, sources)
+    longest = float(edges.lengths.max())
+    known = [nearby_distances(mesh, int(s), a, reach=1e4, longest=longest) for s, a in zip(sources, along, strict=True)]
+    count = len(mesh.vertices)
+    return Field(mesh, Neighbours(mesh), np.array(known), sources, clear[:count], clear[count:], edges)

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from certificate_shapes import fields
 from unwrap_shapes import calf, cylinder, square
 
 from flatten.mesh.disk import DiskError
@@ -14,22 +15,12 @@ from flatten.unwrap.certificate.distances import (
     halved,
     nearby_distances,
 )
-from flatten.unwrap.certificate.paths import Field, Neighbours, trace_paths
+from flatten.unwrap.certificate.paths import trace_paths
 
 
 def true_clearance(points, width=120.0, height=90.0):
     x, y = points[:, 0], points[:, 1]
     return np.minimum.reduce([x, width - x, y, height - y])
-
-
-def fields(mesh, sources):
-    edges = edges_of(mesh)
-    clear = border_distances(halved(mesh, edges))
-    along = edge_distances(edges, sources)
-    longest = float(edges.lengths.max())
-    known = [nearby_distances(mesh, int(s), a, reach=1e4, longest=longest) for s, a in zip(sources, along, strict=True)]
-    count = len(mesh.vertices)
-    return Field(mesh, Neighbours(mesh), np.array(known), sources, clear[:count], clear[count:], edges)
 
 
 def test_the_border_is_as_far_as_its_edges_and_never_told_farther():

@@ -4,13 +4,14 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from certificate_shapes import flat_spread, known_pairs, waved
-from unwrap_shapes import cap, ccw, hyperbolic_like
+from certificate_shapes import fields, flat_spread, known_pairs, waved
+from unwrap_shapes import cap, ccw, grid, grid_faces, hyperbolic_like
 
 from flatten.mesh.disk import check_disk
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.certificate.pairs import figure_of
-from flatten.unwrap.certificate.struts import strut_lengths
+from flatten.unwrap.certificate.paths import trace_paths
+from flatten.unwrap.certificate.struts import Pairs, strut_lengths
 from flatten.unwrap.certificate.survey import survey
 from flatten.unwrap.certificate.turning import (
     FIRM,
@@ -90,6 +91,23 @@ def test_a_horseshoe_s_ends_can_come_together_so_they_have_no_strut():
     apart = np.linalg.norm(place[pairs.first] - place[pairs.second], axis=1)
     assert (apart >= strut_lengths(pairs, spread) * (1 - 1e-9)).all()
     assert (apart < 0.5 * pairs.apart).any()
+
+
+def test_a_strip_s_ends_come_nearer_when_it_is_bent_so_the_tube_must_not_hold_them():
+    faces, (x, y) = grid_faces(60, 4), grid(60, 4)
+    mesh = Mesh(np.stack([300 * x, 20 * y, 0 * x], axis=1), faces)
+    ends = np.flatnonzero((y == 0.5) & np.isin(np.round(60 * x), [2, 58]))
+    field = fields(mesh, ends[:1])
+    paths = trace_paths(field, np.zeros(1, np.int64), ends[1:])
+    apart = field.distances[0, ends[1:]]
+    pair = Pairs(ends, field.at_vertices[ends], np.zeros(1, np.int64), np.ones(1, np.int64), apart, paths)
+    # Bent about a centre 200 mm away the strip's inner side keeps its length; the middle is longer, its chord shorter.
+    turn = mesh.vertices[:, 0] / 200
+    flat = (190 + mesh.vertices[:, 1])[:, None] * np.stack([np.sin(turn), np.cos(turn)], axis=1)
+    least, spread = flat_spread(mesh, flat)
+    chord = np.linalg.norm(flat[ends[1]] - flat[ends[0]]) / least
+    assert strut_lengths(pair, spread) <= chord < apart
+    assert strut_lengths(pair, 1e-4) == pytest.approx(apart, rel=2e-5)
 
 
 def test_a_greater_spread_never_makes_a_strut_longer():
