@@ -31,6 +31,7 @@ from flatten.mesh.surface import Floats, Ints
 from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields
 from flatten.scan.model import Scan, ScanError
+from flatten.scan.unit import AmbiguousUnitError
 from flatten.worn.neutral import Wear, neutral_surface
 from flatten.worn.panel import CutError
 
@@ -144,7 +145,7 @@ class Desk:
 
     def __init__(self) -> None:
         """Start with nothing."""
-        self._read: tuple[tuple[int, str], Scan] | None = None
+        self._read: tuple[int, ScanSettings, Scan] | None = None
         self._found: tuple[tuple[int, ScanSettings], house.Found] | None = None
         self._worn: tuple[house.Found, Wear] | None = None
 
@@ -179,8 +180,7 @@ class Desk:
             self._found = ((order.kept, settings), pickle.loads(order.found))
         if self._found is not None and self._found[0] == (order.kept, settings):
             return self._found[1]
-        key = (order.kept, settings.unit)
-        if self._read is None or self._read[0] != key:
+        if not self._has_read(order):
             self._read = None
             _check_alone(order.path, settings.file)
             scan = house.read(settings, path=order.path, announce=self._announce)
@@ -190,12 +190,21 @@ class Desk:
                     "export it with fewer, or use: calfskin make",
                     question="scan",
                 )
-            self._read = (key, scan)
+            self._read = (order.kept, settings, scan)
             self._tell(ScanSeen(scan_parcel(scan), len(scan.faces), bare(scan)))
-        found = house.find(self._read[1], settings, announce=self._announce)
+        assert self._read is not None
+        found = house.find(self._read[2], settings, announce=self._announce)
         self._found = ((order.kept, settings), found)
         self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, found.cautions, pickle.dumps(found)))
         return found
+
+    def _has_read(self, order: Order) -> bool:
+        """Whether the scan that was read is still as the order wants it: a unit told by the tape hangs on all of it."""
+        if self._read is None:
+            return False
+        kept, settings, scan = self._read
+        wanted = order.job.scan
+        return kept == order.kept and (settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit)
 
     def _dress(self, job: Job, found: house.Found, tell: Tell) -> None:
         wear = wear_of(job)
@@ -296,6 +305,7 @@ def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | I
 
 
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
+    (AmbiguousUnitError, "size"),
     (ScanError, "scan"),
     (FrontError, "front"),
     (LimbError, "scan"),

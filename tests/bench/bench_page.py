@@ -1,0 +1,145 @@
+"""The page: its weight, how fast it loads and answers a dragged edge and a clicked seam, and a large scan.
+
+Run with `pytest -m bench tests/bench/bench_page.py -s`. Seconds are told; what is asserted are bounds wide enough for a
+busy machine with two cores, and the bytes.
+"""
+
+import gzip
+import json
+import os
+import re
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx
+import numpy as np
+import pytest
+import trimesh
+
+pytestmark = pytest.mark.bench
+
+ROOT = Path(__file__).parents[2]
+STATIC = ROOT / "cli" / "page" / "static"
+CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
+MOST_ZIPPED = 250_000
+"""bytes of the page's own files, compressed: a second on a line of 2 Mbit/s, were there one."""
+
+
+class Served:
+    """A running page and a client that it trusts."""
+
+    def __init__(self, folder):
+        self.process = subprocess.Popen(
+            [*CALFSKIN, "page", "--no-browser", "--folder", str(folder)],
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+            env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )
+        self.address = re.search(r"http://\S+", self.process.stdout.readline())[0]
+        home = self.address.partition("/open")[0]
+        self.client = httpx.Client(base_url=home, headers={"origin": home}, timeout=300, follow_redirects=True)
+
+    def until(self, wanted, *, since):
+        """Seconds from `since` until a state is `wanted`, and that state."""
+        with self.client.stream("GET", "/events") as stream:
+            for line in stream.iter_lines():
+                if line.startswith("data:"):
+                    state = json.loads(line[5:])
+                    assert state["trouble"] is None
+                    if wanted(state):
+                        return time.perf_counter() - since, state
+        raise AssertionError("the news ended")
+
+    def peak(self):
+        """MB that the server and its two workers have needed at most, together."""
+        pids = [self.process.pid]
+        children = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
+        pids += [int(pid) for pid in children]
+        found = [re.search(r"VmHWM:\s+(\d+)", Path(f"/proc/{pid}/status").read_text()) for pid in pids]
+        return sum(int(match[1]) for match in found if match) / 1024
+
+    def close(self):
+        self.client.close()
+        self.process.terminate()
+        self.process.wait(20)
+
+
+@pytest.fixture
+def served(tmp_path):
+    served = Served(tmp_path / "bench")
+    served.client.get(served.address)
+    yield served
+    served.close()
+
+
+def current(state):
+    return bool(state["leather"] and state["leather"]["current"])
+
+
+def test_weight():
+    files = [path for path in STATIC.rglob("*") if path.suffix in (".js", ".css", ".html", ".svg")]
+    plain = sum(path.stat().st_size for path in files)
+    zipped = sum(len(gzip.compress(path.read_bytes())) for path in files)
+    print(f"\nthe page's files: {plain / 1000:.0f} KB, compressed {zipped / 1000:.0f} KB")
+    assert zipped < MOST_ZIPPED
+
+
+def test_load(tmp_path):
+    api = pytest.importorskip("playwright.sync_api")
+    served = Served(tmp_path / "bench")
+    flags = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--no-sandbox"]
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=flags)
+        page = browser.new_page()
+        since = time.perf_counter()
+        page.goto(served.address)
+        while not page.evaluate("document.body.dataset.revision !== undefined"):
+            time.sleep(0.01)
+        took = time.perf_counter() - since
+        browser.close()
+    served.close()
+    print(f"\nfrom the address to a page that answers: {took:.2f} s")
+    assert took < 10.0
+
+
+def test_answers(served):
+    since = time.perf_counter()
+    served.client.post("/do/demo")
+    took, _ = served.until(current, since=since)
+    print(f"\ndemo leg to its first leather: {took:.2f} s")
+    since = time.perf_counter()
+    for height in range(20):
+        served.client.post("/curves", content=json.dumps([[["edges", "top", "front"], f"{280 + height} mm"]]))
+    print(f"a curve while dragging: {(time.perf_counter() - since) / 20 * 1000:.0f} ms")
+    for name, changes in (
+        ("drag to preview", [[["edges", "top", "front"], "290 mm"]]),
+        ("click to seam", [[["seam", 0, "along"], [[172, "20 mm"], [185, "250 mm"]]]]),
+    ):
+        since = time.perf_counter()
+        served.client.post("/set", content=json.dumps(changes))
+        took, _ = served.until(current, since=since)
+        print(f"{name}: {took:.2f} s")
+        assert took < 5.0
+
+
+def test_large_scan(served, tmp_path):
+    scan = trimesh.load(ROOT / "tests" / "data" / "scans" / "leg_a_clean.ply", process=False)
+    while len(scan.faces) * 4 <= 1_000_000:
+        scan = scan.subdivide()
+    half = np.flatnonzero(np.arange(len(scan.faces)) < (1_000_000 - len(scan.faces)) // 3)
+    scan = scan.subdivide(face_index=half)
+    data = scan.export(file_type="ply")
+    since = time.perf_counter()
+    served.client.post("/scan", params={"name": "large.ply"}, content=data).raise_for_status()
+    served.client.post("/set", content=json.dumps([[["scan", "unit"], "mm"]]))
+    took, state = served.until(current, since=since)
+    shown = len(served.client.get("/parcel/scan").content)
+    print(
+        f"\n{len(scan.faces)} faces, {len(data) / 1e6:.0f} MB: {took:.1f} s to the first leather, "
+        f"{served.peak():.0f} MB in all processes; the browser is given {shown / 1e6:.1f} MB"
+    )
+    assert state["scan"]["faces"] <= 1_000_000
+    assert shown < 6e6

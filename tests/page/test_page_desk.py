@@ -1,0 +1,56 @@
+"""The long work for the page."""
+
+import numpy as np
+import pytest
+
+from cli.page.desk import SHOWN_FACES, Desk, DeskError, Order, question_of, thinned
+from flatten.job.settings import Job, ScanSettings
+from flatten.job.text import JobError
+from flatten.leather.model import LeatherError
+from flatten.limb.model import FrontError, LimbError
+from flatten.scan.model import ScanError
+from flatten.worn.panel import CutError
+
+
+@pytest.mark.parametrize(
+    ("error", "question"),
+    [
+        (ScanError("x"), "scan"),
+        (FrontError("x"), "front"),
+        (LimbError("x"), "scan"),
+        (JobError("x"), "under"),
+        (LeatherError("x"), "leather"),
+        (CutError("the layers worn fold over themselves"), "under"),
+        (CutError("seam 'back' ends inside"), "opening"),
+        (CutError("the bottom edge runs at"), "edges"),
+    ],
+)
+def test_an_error_belongs_to_a_question(error, question):
+    assert question_of(error) == question
+
+
+def test_a_gltf_that_names_other_files_is_refused(tmp_path):
+    path = tmp_path / "scan.gltf"
+    path.write_text('\n{"asset": {"version": "2.0"}, "buffers": [{"uri": "../../secret.bin", "byteLength": 12}]}')
+    job = Job(scan=ScanSettings(file="leg.gltf"))
+    with pytest.raises(DeskError, match="another file"):
+        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+
+
+def test_a_large_scan_is_thinned_for_the_eye_alone():
+    n = 400
+    x, y = np.meshgrid(np.arange(float(n)), np.arange(float(n)), indexing="ij")
+    points = np.stack([x.ravel(), y.ravel(), 10.0 * np.sin(x.ravel() / 60.0)], axis=1)
+    i, j = (k.ravel() for k in np.meshgrid(np.arange(n - 1), np.arange(n - 1), indexing="ij"))
+    a = i * n + j
+    faces = np.concatenate([np.stack([a, a + n, a + n + 1], 1), np.stack([a, a + n + 1, a + 1], 1)])
+    fewer, triangles = thinned(points, faces)
+    assert len(triangles) <= SHOWN_FACES < len(faces)
+    assert triangles.max() < len(fewer)
+    # Quadrics keep a wave of 60 mm radius within a fraction of the grid.
+    assert np.abs(fewer[:, 2] - 10.0 * np.sin(fewer[:, 0] / 60.0)).max() < 0.5
+
+
+def test_a_small_scan_is_shown_as_it_is():
+    points, faces = np.eye(3), np.array([[0, 1, 2]])
+    assert thinned(points, faces) == (points, faces)

@@ -1,0 +1,26 @@
+"""Arrays go to the browser and can be read there."""
+
+import json
+
+import numpy as np
+
+from cli.page.parcel import packed
+
+
+def test_a_parcel_is_read_back_by_its_own_description():
+    arrays = {
+        "points": np.arange(6.0).reshape(2, 3) + 0.5,
+        "faces": np.array([[0, 1, 2**31]], dtype=np.int64),
+        "none": np.empty((0, 3)),
+    }
+    body = packed({"title": "grün"}, arrays)
+    length = int.from_bytes(body[:4], "little")
+    head = json.loads(body[4 : 4 + length])
+    assert head["title"] == "grün"
+    # Typed arrays in a browser must begin at a multiple of their item size.
+    assert length % 4 == 0
+    for name, array in arrays.items():
+        told = head["arrays"][name]
+        start = 4 + length + told["start"]
+        found = np.frombuffer(body[start : start + 4 * array.size], f"<{told['kind']}").reshape(told["shape"])
+        np.testing.assert_array_equal(found, array)

@@ -1,0 +1,191 @@
+"""What a maker does on the bench becomes the job, and can be undone."""
+
+import json
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from cli.page import session as house
+from cli.page.app import page_app
+from cli.page.desk import Trouble
+from cli.page.folder import Folder
+from cli.page.session import BenchError, Session
+from flatten.job.text import JobError, job_text
+
+
+class IdleWorker:
+    """Takes orders and has no news: only the job is looked at here."""
+
+    run = None
+
+    async def carry_out(self, order):
+        yield Trouble("idle", "scan")
+
+    def stop(self):
+        pass
+
+    def close(self):
+        pass
+
+
+@pytest.fixture
+def session(tmp_path, monkeypatch):
+    monkeypatch.setattr(house, "Worker", IdleWorker)
+    return Session(Folder(tmp_path / "bench"))
+
+
+@pytest.fixture
+def client(session):
+    with TestClient(page_app(session), headers={"origin": "http://testserver"}) as client:
+        yield client
+
+
+def ease(session):
+    return session.bench.job.wear.ease
+
+
+def test_a_change_can_be_undone_and_done_again(session):
+    session.take_demo()
+    session.change([(["wear", "ease"], "12 mm")])
+    session.change([(["wear", "ease"], "14 mm")])
+    session.undo()
+    assert ease(session) == 12.0
+    session.undo()
+    assert ease(session) == 8.0
+    session.redo()
+    assert ease(session) == 12.0
+    session.change([(["wear", "ease"], "9 mm")])
+    with pytest.raises(BenchError):
+        session.redo()
+
+
+def test_what_is_set_again_to_the_same_is_no_step(session):
+    session.take_demo()
+    session.change([(["wear", "ease"], "8 mm")])
+    with pytest.raises(BenchError):
+        session.undo()
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (["wear", "ease"], "abc"),
+        (["wear", "eas"], "3 mm"),
+        (["wear", "ease", "more"], "3 mm"),
+        (["seam", 7, "gap"], "3 mm"),
+        (["leather", "thickness"], "80 mm"),
+        (["scan", "tape"], [{"at": "widest", "girth": "1 mm"}]),
+        ([], "x"),
+    ],
+)
+def test_a_wrong_value_changes_nothing(session, path, value):
+    session.take_demo()
+    before = session.bench.job
+    with pytest.raises(JobError):
+        session.change([(path, value)])
+    assert session.bench.job is before
+
+
+def test_every_change_is_a_newer_revision(session):
+    session.take_demo()
+    before = session.revision
+    session.change([(["wear", "ease"], "9 mm")])
+    assert session.revision > before
+
+
+def test_an_opened_job_waits_for_its_scan_and_keeps_its_settings(session):
+    session.open_job('[scan]\nfile = "../scans/leg.ply"\n[wear]\nease = "11 mm"\n')
+    assert session.bench.scan_name is None
+    assert session.bench.job.scan.file == "leg.ply"
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("leg.ply")
+    assert (session.bench.scan_name, ease(session)) == ("leg.ply", 11.0)
+
+
+def test_the_saved_job_opens_on_its_own_scan(session):
+    session.take_demo()
+    text = job_text(session.bench.job)
+    session.change([(["wear", "ease"], "12 mm")])
+    session.open_job(text)
+    assert ease(session) == 8.0
+    assert session.bench.scan_name == "harbour_watch_left_shin.ply"
+
+
+def test_another_scan_keeps_the_makers_leather_and_asks_the_rest_anew(session):
+    session.take_demo()
+    session.change([(["leather", "thickness"], "4 mm"), (["edges", "top", "front"], "300 mm")])
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("other.ply")
+    job = session.bench.job
+    assert job.leather.thickness == 4.0
+    assert job.edges.top.front is None
+    assert job.scan.tape == ()
+
+
+def test_a_strip_tests_file_is_not_looked_for(session):
+    with pytest.raises(JobError, match="strip test"):
+        session.open_job('[scan]\nfile = "leg.ply"\n[leather]\nlimits = "/etc/strips.toml"\n')
+
+
+def test_the_session_is_there_after_a_new_start(session, monkeypatch):
+    session.take_demo()
+    session.change([(["wear", "ease"], "12 mm")])
+    session.agree_front()
+    again = Session(Folder(session.folder.path))
+    assert (ease(again), again.bench.front_agreed) == (12.0, True)
+    assert again.bench.scan_name == "harbour_watch_left_shin.ply"
+
+
+def test_clearing_leaves_nothing(session):
+    session.take_demo()
+    session.clear()
+    assert session.bench.job is None
+    assert list(session.folder.path.iterdir()) == []
+
+
+def test_a_traversal_name_is_only_a_name(client, session, tmp_path):
+    answer = client.post("/scan", params={"name": "../../../evil.ply"}, content=b"ply\nend")
+    assert answer.json()["scan_name"] == "evil.ply"
+    assert {path.name for path in tmp_path.rglob("*") if path.is_file()} == {"scan.ply", "job.toml", "bench.json"}
+
+
+def test_only_the_known_files_can_be_taken(client):
+    client.post("/do/demo")
+    for path in ("/take/..%2f..%2fetc%2fpasswd", "/take/scan.ply", "/static/../app.py", "/static/%2e%2e/app.py"):
+        assert client.get(path).status_code in (404, 409)
+    assert client.get("/take/pattern.dxf").status_code == 409
+    assert client.get("/take/job.toml").headers["content-disposition"] == 'attachment; filename="job.toml"'
+
+
+@pytest.mark.parametrize("body", ["", "{", "[1]", '[["a"]]', "[" * 100_000, "null"])
+def test_what_is_no_list_of_changes_is_refused_in_a_sentence(client, body):
+    client.post("/do/demo")
+    answer = client.post("/set", content=body)
+    assert answer.status_code in (409, 422)
+    assert answer.json()["sentence"]
+
+
+def test_a_long_job_file_is_refused(client):
+    assert client.post("/open-job", content=b"#" * 300_000).status_code == 413
+
+
+def test_a_scan_that_announces_too_much_is_refused(client):
+    answer = client.post("/scan", headers={"content-length": str(200 * 2**20)}, content=b"x")
+    assert answer.status_code == 413
+    assert "100 MB" in answer.json()["sentence"]
+
+
+def test_the_page_has_no_code_or_style_inside(client):
+    html = client.get("/").text
+    assert "<style" not in html
+    assert "style=" not in html
+    assert not re.search(r"\son\w+\s*=", html)
+    assert html.count("<script") == html.count('<script type="module" src="/static/')
+
+
+def test_the_state_is_plain_json(client):
+    client.post("/do/demo")
+    state = client.post("/set", content=json.dumps([[["wear", "ease"], "10 mm"]])).json()
+    assert state["job"]["wear"]["ease"] == "10 mm"
+    assert state["can_undo"] is True
