@@ -1,0 +1,41 @@
+"""README's examples are true: its commands exist, its strip-test file is read, its picture is there."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from cli.main import calfskin
+from flatten.leather.strips import read_strip_test
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text("utf8")
+
+
+def test_the_strip_test_example_is_read(tmp_path):
+    (example,) = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    both = example + example[example.index("[[strip]]") :].replace('"along"', '"across"')
+    (tmp_path / "both.toml").write_text(both)
+    assert read_strip_test(tmp_path / "both.toml").wet[0].mean == pytest.approx(0.06)
+
+
+def test_every_command_that_it_names_exists():
+    named = set(re.findall(r"`(?:\*\*)?calfskin (\w+)", README))
+    assert named
+    assert named <= set(calfskin.commands)
+    assert set(calfskin.commands) - {"demo"} <= named
+
+
+def test_the_test_command_is_one_that_the_check_finds():
+    (line,) = [line for line in README.splitlines() if re.match(r"^python3 -m venv .*pytest", line)]
+    assert "pip install -e" in line
+
+
+def test_every_picture_that_it_shows_is_there():
+    for path in re.findall(r"!\[[^]]*\]\(([^)]*)\)", README):
+        assert (ROOT / path).is_file(), path
+
+
+def test_the_trades_older_words_stand_in_it_once_for_the_makers_who_search_by_them():
+    for word in ("greave", "bracer", "vambrace", "cuisse"):
+        assert len(re.findall(word, README)) == 1, word
