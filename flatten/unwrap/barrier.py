@@ -3,12 +3,14 @@
 With D = diag(1 + stretch across, 1 + stretch along), K = diag(1 − squeeze across, 1 − squeeze along), the grain
 along +y and J the Jacobian flat / worn, a face keeps to its limits in every direction exactly where both singular
 values of D·J are at least 1 and both of K·J at most 1. Beyond that by the log-excess t, its four clearances
-c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ Σ share · log c.
+c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ Σ weight · log c,
+the weight about a face's share of the area.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -33,6 +35,10 @@ BOUNDARY = 0.99
 
 SHORTEST = 1e-8
 """Share of a step below which no step is taken: its change then drowns in rounding."""
+
+LEAST_WEIGHT = 0.25
+"""Share of the mean weight that a face's barrier has at least: a sliver's own area would hold its bound too weakly for
+the decrement to show that it blocks the way."""
 
 NEAR_EQUAL = 1e-6
 """Relative difference of two singular values below which a difference quotient is taken as the derivative."""
@@ -77,6 +83,13 @@ class Problem:
     system: MeshSystem
     sides: tuple[Side, Side]
     turn: Complexes
+
+    @cached_property
+    def weights(self) -> Floats:
+        """Weight (F,) of each face's barrier: its share of the area, but no less than LEAST_WEIGHT of the mean."""
+        share = self.gradients.share
+        weights = np.maximum(share, LEAST_WEIGHT / len(share))
+        return weights / weights.sum()
 
 
 def clearances(problem: Problem, flat: Complexes, excess: float) -> Floats:
@@ -142,7 +155,7 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     The Hessian keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for
     limits that are equal along and across, else but for the twist, which is taken in the unscaled map.
     """
-    gradients, share = problem.gradients, problem.gradients.share
+    gradients, share, weight = problem.gradients, problem.gradients.share, problem.weights
     clear = clearances(problem, flat, excess)
     plain = face_modes(gradients, flat)
     first, second = plain.vectors(gradients, 0), plain.vectors(gradients, 1)
@@ -155,24 +168,24 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     if aim.isometry:
         stretch = [aim.isometry * share * (2 + 6 * value**-4) for value in (large, small)]
         weights = [*stretch, aim.isometry * flip_curvature(share, plain)]
-        modes += [(weight, first[i], second[i]) for weight, i in zip(weights, (0, 1, 3), strict=True)]
+        modes += [(each, first[i], second[i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
     scaled = [face_modes(gradients, side.scaled(flat)) for side in problem.sides]
     for side, own, room in zip(problem.sides, scaled, clear, strict=True):
-        pressure, stiffness = aim.mu * share / room, aim.mu * share / room**2
+        pressure, stiffness = aim.mu * weight / room, aim.mu * weight / room**2
         outward = _slopes(-pressure, side.sign, own)
         slope += side.scaled(gradient_of(gradients, own, *outward))
         column += side.scaled(gradient_of(gradients, own, *_slopes(stiffness, side.sign, own)))
         curved = (stiffness + max(side.sign, 0) * pressure) / np.stack([own.large, own.small]) ** 2
-        weights = [*curved, _flip_quotient(aim.mu * share, room, side, own)]
+        weights = [*curved, _flip_quotient(aim.mu * weight, room, side, own)]
         ends = [[side.scaled(vector) for vector in own.vectors(gradients, corner)] for corner in (0, 1)]
-        modes += [(weight, ends[0][i], ends[1][i]) for weight, i in zip(weights, (0, 1, 3), strict=True)]
+        modes += [(each, ends[0][i], ends[1][i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
         twist = twist + side.x * side.y * sum(outward) / (own.large + own.small)
     modes.append((np.maximum(twist, 0.0), first[2], second[2]))
     sums = problem.system.sums(element_entries(modes))
     hold(problem.system, sums, flat)
     solved = problem.system.factor(sums).solve(np.stack([-slope, column, problem.turn], axis=1))
-    stiff = aim.mu * float(np.sum(share / clear**2))
-    slope_excess = aim.excess - aim.mu * float(np.sum(share / clear))
+    stiff = aim.mu * float(np.sum(weight / clear**2))
+    slope_excess = aim.excess - aim.mu * float(np.sum(weight / clear))
     moved, change = _bordered(solved, column, problem.turn, stiff, slope_excess, free=aim.excess > 0)
     promised = -float(np.sum((slope.conj() * moved).real)) - slope_excess * change
     return Step(moved, change, _forecast(problem, scaled, moved, change), promised)
@@ -216,7 +229,7 @@ def merit(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> float:
     if not clear.min() > 0:
         return float("inf")
     energy = aim.isometry * energy_excess(problem.gradients, flat) if aim.isometry else 0.0
-    walls = -float(np.sum(problem.gradients.share * np.log(clear)))
+    walls = -float(np.sum(problem.weights * np.log(clear)))
     return energy + aim.excess * excess + aim.mu * walls
 
 

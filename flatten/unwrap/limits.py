@@ -42,8 +42,8 @@ SETTLED = 5e-3
 """Last weight of the barrier in the most isometric map inside the limits, as a share of the energy without limits: the
 outline is then within 0.05 mm of where it settles."""
 
-STAGE_STEPS = 60
-"""Newton steps in one stage after which it has not arrived; from a centred start it takes 2 to 10."""
+STAGE_STEPS = 200
+"""Newton steps in one stage after which it has not arrived; from a centred start it takes 2 to 20."""
 
 
 @dataclass(frozen=True, eq=False)
