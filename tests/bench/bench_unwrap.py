@@ -1,0 +1,114 @@
+"""Laying a panel flat beside libigl's SLIM, in one run: ratios of processor seconds on one thread, and of memory.
+
+SLIM gets its usual fast start, the library's own least-squares conformal map, and stops at the energy that the
+product reached, to a gap of 1e-6. Run with `pytest -m bench tests/bench/bench_unwrap.py -s`.
+"""
+
+import multiprocessing
+import resource
+import sys
+import time
+from pathlib import Path
+
+import igl
+import numpy as np
+import pytest
+from threadpoolctl import threadpool_limits
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "unwrap"))
+
+from unwrap_shapes import calf
+
+from flatten.mesh.gradient import face_gradients, flat_areas
+from flatten.unwrap.dirichlet import energy_excess
+from flatten.unwrap.model import Limits
+from flatten.unwrap.panel import flatten_panel
+
+CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
+GAP = 1e-6
+
+
+def slim(mesh, target: float) -> tuple[float, float]:
+    """Processor seconds, start included, until the energy over 4 is at most `target`, and that energy."""
+    gradients = face_gradients(mesh)
+    begun = time.process_time()
+    vertices, faces = np.array(mesh.vertices), np.array(mesh.faces)
+    border = igl.boundary_loop(faces)
+    pins = np.array([border[0], border[len(border) // 2]])
+    places = np.asarray(igl.lscm(vertices, faces, pins, np.array([[0.0, 0.0], [100.0, 0.0]]))[0])
+    places = places / np.sqrt(np.sum(gradients.share * flat_areas(gradients, places[:, 0] + 1j * places[:, 1])))
+    none = np.zeros(0, np.int64), np.zeros((0, 2))
+    data = igl.slim_precompute(vertices, faces, places, igl.MappingEnergyType.SYMMETRIC_DIRICHLET, *none, 0.0)
+    spent = time.process_time() - begun
+    energy = np.inf
+    for _ in range(200):
+        begun = time.process_time()
+        flat = np.asarray(igl.slim_solve(data, 1))
+        spent += time.process_time() - begun
+        # The library does not tell its energy; looking it up is not on its account.
+        energy = energy_excess(gradients, flat[:, 0] + 1j * flat[:, 1])
+        if energy <= target:
+            break
+    return spent, energy
+
+
+def seconds(work) -> tuple[float, object]:
+    begun = time.process_time()
+    result = work()
+    return time.process_time() - begun, result
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize(("edge", "ratio"), [(3.1, 8.0), (1.4, 11.0)], ids=["20k", "100k"])
+def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
+    panel = calf(edge)
+    with threadpool_limits(1):
+        free_time, free = seconds(lambda: flatten_panel(panel))
+        whole_time, whole = seconds(lambda: flatten_panel(panel, limits=CASED))
+        slim_time, slim_energy = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
+    print(
+        f"\n{len(panel.mesh.faces)} faces: isometric {free_time:.2f} s, with limits {whole_time:.2f} s "
+        f"({whole.steps} steps), SLIM {slim_time:.2f} s: {slim_time / free_time:.1f} times, "
+        f"{whole_time / slim_time:.2f} of SLIM with limits"
+    )
+    assert free.converged
+    assert whole.converged
+    assert free.energy - 4 <= slim_energy * (1 + 1e-9)
+    assert slim_time / free_time >= ratio
+    assert whole_time <= 1.5 * slim_time
+
+
+def _peak_of_ours(edge: float) -> float:
+    base = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    flatten_panel(calf(edge))
+    return (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - base) / 1024
+
+
+def _peak_of_slim(edge: float) -> float:
+    base = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    mesh = calf(edge).mesh
+    slim(mesh, np.inf)
+    return (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - base) / 1024
+
+
+@pytest.mark.bench
+def test_the_memory_at_200_thousand_faces_beside_slim():
+    """Growth of the process's peak, each solver in a process of its own; SLIM is given one step only."""
+    # Spawned, not forked: a fork would begin with this process's own peak.
+    context = multiprocessing.get_context("spawn")
+    peaks = []
+    for measure in (_peak_of_ours, _peak_of_slim):
+        with context.Pool(1) as pool:
+            peaks.append(pool.apply(measure, (0.98,)))
+    print(f"\n200 thousand faces: {peaks[0]:.0f} MB, SLIM {peaks[1]:.0f} MB")
+    assert peaks[0] <= 0.7 * peaks[1]
+
+
+@pytest.mark.bench
+def test_a_preview_is_flattened_in_under_half_a_second():
+    """The 8 mm mesh of a lower leg, as while something is dragged; the best of three runs."""
+    panel = calf(8.0)
+    with threadpool_limits(1):
+        spent = min(seconds(lambda: flatten_panel(panel, limits=CASED))[0] for _ in range(3))
+    print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s")
+    assert spent < 0.5
