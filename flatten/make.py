@@ -28,7 +28,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.limb.taping import corrected, tape_correction
 from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import Pattern, pattern_from
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -286,18 +286,10 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
     check_mouths(panel.flat for panel in laid.panels)
     limb, wear = found.limb, laid.wear
     title = job.output.title or Path(job.scan.file).stem
-    pattern = pattern_from(
-        [panel.flat for panel in laid.panels],
-        work=job.piece.name or PIECE_NAMES[limb.kind],
-        side=limb.side,
-        job=title,
-        thickness=wear.thickness,
-        mirrored=limb.frame.mirrored,
-        fastenings=fastenings_of(job),
-        girths=[Landmark("widest", limb.height_of("widest"))],
-    )
-    pieces = pattern.pieces
-    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title)
+    pattern = _pattern(job, limb, laid, title, other=False)
+    other_side = _pattern(job, limb, laid, title, other=True).pieces if job.piece.pair == "mirrored" else ()
+    cut = (*pattern.pieces, *other_side)
+    drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
 
     announce(STEPS[7])
     report = JobReport(
@@ -310,20 +302,37 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         worn_girths=girth_rows(limb, laid.neutral.surface, edges=laid.edges),
         wear=wear,
         panels=laid.panels,
-        pieces=pieces,
+        pieces=pattern.pieces,
         settings=_settings(job),
         fit_cautions=(*found.cautions, *wearing_cautions(laid.wearing, kind=limb.kind)),
         wearing=laid.wearing,
+        other_side=other_side,
+        joins=pattern.joins,
     )
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
-        ("pattern.pdf", pdf_bytes(pieces, title, paper=job.output.paper)),
+        ("pattern.pdf", pdf_bytes(cut, title, paper=job.output.paper)),
         ("report.html", page_html(report).encode()),
         ("job.toml", text.encode()),
         ("report.json", json_text(report_numbers(report)).encode()),
     )
     return Result(report, files, laid.fits)
+
+
+def _pattern(job: Job, limb: Limb, laid: Laid, title: str, *, other: bool) -> Pattern:
+    """The pieces of the limb, or those of the `other` one of a pair, mirrored."""
+    sides = ("left", "right")
+    return pattern_from(
+        [panel.flat for panel in laid.panels],
+        work=job.piece.name or PIECE_NAMES[limb.kind],
+        side=sides[(limb.side == "left") == other],
+        job=title,
+        thickness=laid.wear.thickness,
+        mirrored=limb.frame.mirrored != other,
+        fastenings=fastenings_of(job),
+        girths=[Landmark("widest", limb.height_of("widest"))],
+    )
 
 
 def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:

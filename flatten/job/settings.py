@@ -318,9 +318,14 @@ class DartSettings(_Settings):
 
 
 class PieceSettings(_Settings):
-    """What the piece is called on its label; empty: by its limb ("shin guard")."""
+    """What the piece is called on its label (empty: by its limb, "shin guard"), and whether a pair is cut.
+
+    `pair` "mirrored" cuts the other limb's pieces too, as mirror images. A limb that differs wants a scan and a job of
+    its own.
+    """
 
     name: Annotated[str, Field(max_length=60)] = ""
+    pair: Literal["no", "mirrored"] = "no"
 
 
 class OutputSettings(_Settings):

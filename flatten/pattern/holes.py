@@ -151,6 +151,7 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
         lengths,
         gap,
         stack,
+        thickness,
         0.0 if on_seam else away,
     )
 

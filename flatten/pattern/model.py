@@ -70,8 +70,9 @@ class Join:
 
     `count` pairs of holes (straps, where strapped) face each other, of `diameter` mm, `pitch` mm apart on average.
     `lengths` are those of the flat leather before and after the seam (lower and higher bearings), mm, from the first
-    hole to the last. `apart` mm lie between the holes of a pair when it is worn; `stack` mm of leather lie on one
-    another where it is riveted; `row` is how far its holes are from the edge, mm (0: on the seam's own line).
+    hole to the last. `apart` mm lie between the holes of a pair when it is worn. Where it is riveted, `stack` mm lie
+    on one another, the piece's own leather being `leather` mm thick. `row` is how far its holes are from the edge, mm
+    (0: on the seam's own line).
     """
 
     name: str
@@ -82,6 +83,7 @@ class Join:
     lengths: tuple[float, float]
     apart: float
     stack: float
+    leather: float
     row: float
 
     @property

@@ -8,7 +8,8 @@ from flatten.leather.model import Bend, StretchReport
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
-from flatten.pattern.model import Piece
+from flatten.pattern.hardware import Hardware, hardware_of
+from flatten.pattern.model import Join, Piece
 from flatten.scan.model import Scan
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
@@ -45,7 +46,8 @@ class JobReport:
     Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
     mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
     cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
-    None where that was not computed.
+    None where that was not computed. `other_side` are the pieces mirrored for the other limb of a pair; `joins` tell
+    how seams and darts are closed.
     """
 
     job: str
@@ -61,3 +63,15 @@ class JobReport:
     settings: tuple[Setting, ...]
     fit_cautions: tuple[str, ...]
     wearing: Wearing | None = None
+    other_side: tuple[Piece, ...] = ()
+    joins: tuple[Join, ...] = ()
+
+    @property
+    def cut(self) -> tuple[Piece, ...]:
+        """All pieces that are cut: those of the scanned limb, and those mirrored for the other one."""
+        return (*self.pieces, *self.other_side)
+
+    @property
+    def hardware(self) -> tuple[Hardware, ...]:
+        """What is bought to close all pieces."""
+        return hardware_of(self.joins, sets=2 if self.other_side else 1)

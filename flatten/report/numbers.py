@@ -17,6 +17,7 @@ from flatten.mesh.surface import face_areas
 from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
+from flatten.report.closing import hardware_numbers, seam_numbers
 from flatten.report.cutting import hole_counts, piece_area, piece_size
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.words import mean_offset
@@ -65,7 +66,7 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
 
 def report_numbers(report: JobReport) -> dict[str, Any]:
     """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed."""
-    pieces = [_piece(piece) for piece in report.pieces]
+    pieces = [_piece(piece) for piece in report.cut]
     leather = sum(piece["area"] for piece in pieces)
     return {
         "schema": SCHEMA,
@@ -79,6 +80,8 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
         },
         "panels": [_panel(panel) for panel in report.panels],
         "pieces": pieces,
+        "seams": [seam_numbers(join) for join in report.joins],
+        "hardware": hardware_numbers(report.hardware),
         "leather": {
             "thickness": report.wear.thickness,
             "area": leather,

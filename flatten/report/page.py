@@ -15,6 +15,7 @@ from flatten.limb.words import ZERO_NAMES
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.cautions import standing_cautions
+from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
@@ -82,7 +83,7 @@ def page_html(report: JobReport) -> str:
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
     panels = shown_panels(report)
-    pieces = shown_pieces(report.pieces)
+    pieces = shown_pieces(report.cut)
     alone = leather_pictures(report, panels)
     limits = report.panels[0].stretch.limits
     return template.render(
@@ -107,6 +108,8 @@ def page_html(report: JobReport) -> str:
         wearing=[] if report.wearing is None else wearing_sentences(report.wearing, kind=report.limb.kind),
         scan=scan_sentences(report.scan, report.limb),
         pieces=pieces,
+        joins=[join_sentences(join) for join in report.joins],
+        hardware=[hardware_sentence(hardware) for hardware in report.hardware],
         leather=_leather_sentence(pieces, report),
         cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),
     )

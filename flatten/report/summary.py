@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flatten.leather.amount import leather_mass
 from flatten.report.cautions import NOT_PROTECTIVE
+from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
 from flatten.report.wearing import wearing_lines
@@ -21,7 +22,7 @@ from flatten.report.words import (
 def summary_lines(report: JobReport) -> list[str]:
     """What a maker must know before cutting, a line each, the verdict first; the report has at least one panel."""
     pairs = list(zip(report.panels, report.pieces, strict=True))
-    area = sum(piece_area(piece) for piece in report.pieces)
+    area = sum(piece_area(piece) for piece in report.cut)
     thickness = report.wear.thickness
     return [
         headline(report),
@@ -34,7 +35,9 @@ def summary_lines(report: JobReport) -> list[str]:
         ),
         limits_sentence(report.panels[0].stretch.limits.in_force),
         " ".join(girth_sentences(report)),
-        *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.pieces),
+        *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.cut),
+        *(join_sentences(join) for join in report.joins),
+        *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         *report.fit_cautions,

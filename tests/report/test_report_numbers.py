@@ -22,6 +22,8 @@ KEYS = {
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions"),
     },
     "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
+    "seams": None,
+    "hardware": None,
     "leather": {"thickness", "area", "mass", "sheets"},
     "wearing": None,
     "cautions": None,

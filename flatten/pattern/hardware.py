@@ -1,0 +1,94 @@
+"""What is bought for the seams of a piece: eyelets and laces, rivets, straps and buckles, thread."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.pattern.fastening import STRAP_RIVETS
+from flatten.pattern.model import Join
+
+LACE_TAIL = 275.0
+"""mm of lace left at each end to tie: 250 to 300 is usual. From memory."""
+
+POST_MORE = 3.0
+"""mm that a rivet's post is longer than the stack that it holds. Common practice."""
+
+THREAD_TIMES = 4.0
+"""Length of thread over the length of the seam, for two needles and their ends. Common practice."""
+
+STRAP_END = 10.0
+"""mm of strap behind its last rivet. Common practice."""
+
+STRAP_HOLES = 5
+"""Holes in a strap's tongue, the middle one for the gap as planned. Common practice."""
+
+STRAP_HOLE_PITCH = 12.0
+"""mm from hole to hole in a strap's tongue. Common practice."""
+
+STRAP_TIP = 30.0
+"""mm of strap beyond its last hole. Common practice."""
+
+BUCKLE_FOLD = 10.0
+"""mm of strap that go round a buckle's bar. Common practice."""
+
+
+@dataclass(frozen=True)
+class Hardware:
+    """`count` things of one size (mm) for the seam or dart `seam`.
+
+    `name` is "eyelet" (size: its hole's diameter), "rivet" (the post's length), "lace", "thread", "strap" or "buckle
+    strap" (their lengths), or "strip" (its length, beneath a riveted dart).
+    """
+
+    name: str
+    seam: str
+    count: int
+    size: float
+
+
+def lace_length(pairs: int, apart: float, pitch: float, *, tail: float = LACE_TAIL) -> float:
+    """Length of a criss-cross lace, mm: 2(n−1)√(g²+p²) + g + 2·tail.
+
+    For n `pairs` of holes, g mm `apart`, `pitch` p mm from pair to pair, and a `tail` at each end.
+    """
+    return 2.0 * (pairs - 1) * float(np.hypot(apart, pitch)) + apart + 2.0 * tail
+
+
+def strap_length(join: Join) -> float:
+    """Length of a tongue strap, mm: its riveted end, the gap, the row of holes, the tip; a buckle sits at the edge."""
+    held = STRAP_END + STRAP_RIVETS + join.row
+    gap = join.apart - 2.0 * join.row
+    return held + gap + 0.5 * (STRAP_HOLES - 1) * STRAP_HOLE_PITCH + STRAP_TIP
+
+
+def buckle_strap_length(join: Join) -> float:
+    """Length of the strap that is folded round a buckle's bar and riveted to the piece with both its ends, mm."""
+    return 2.0 * (STRAP_END + STRAP_RIVETS + join.row) + BUCKLE_FOLD
+
+
+def hardware_of(joins: Sequence[Join], *, sets: int = 1) -> tuple[Hardware, ...]:
+    """What is bought for seams and darts, `sets` times over (2 for a pair of limbs)."""
+    found: list[Hardware] = []
+    for join in joins:
+        post = join.stack + POST_MORE
+        if join.kind == "laced":
+            found.append(Hardware("eyelet", join.name, 2 * join.count * sets, join.diameter))
+            lace = lace_length(join.count, join.apart, join.pitch)
+            found.append(Hardware("lace", join.name, sets, lace))
+        elif join.kind == "strapped":
+            found.append(Hardware("strap", join.name, join.count * sets, strap_length(join)))
+            found.append(Hardware("buckle strap", join.name, join.count * sets, buckle_strap_length(join)))
+            # The tongue strap lies once on the leather, the buckle's twice.
+            thinner = post, post + (join.stack - join.leather)
+            found += [Hardware("rivet", join.name, 2 * join.count * sets, length) for length in thinner]
+        elif join.kind == "riveted":
+            rows = 2 if join.row else 1
+            found.append(Hardware("rivet", join.name, rows * join.count * sets, post))
+            if join.row:
+                found.append(Hardware("strip", join.name, sets, max(join.lengths) + 2.0 * join.row))
+        else:
+            found.append(Hardware("thread", join.name, sets, THREAD_TIMES * max(join.lengths)))
+    return tuple(found)

@@ -1,0 +1,76 @@
+"""How the pieces are closed, in words and numbers: seams, their ease, and the hardware to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
+from flatten.pattern.model import Join
+from flatten.report.words import mm
+
+
+def join_sentences(join: Join) -> str:
+    """How one seam or dart is closed, and the ease where its two sides are not equally long."""
+    made = {
+        "laced": f"laced through {join.count} pairs of eyelets",
+        "strapped": f"closed by {join.count} straps",
+        "riveted": f"riveted in {join.count} places",
+        "stitched": f"stitched through {join.count} holes on each side",
+    }[join.kind]
+    pitch = f"{join.pitch:.1f} mm" if join.kind == "stitched" else mm(join.pitch)
+    told = f"“{join.name}” is {made}, {pitch} apart."
+    if not join.ease:
+        return f"{told} Its two sides are equally long."
+    before, after = join.lengths
+    longer = "before" if before > after else "after"
+    where = "lower" if before > after else "higher"
+    return (
+        f"{told} The leather {longer} it (at {where} bearings) is {join.ease:.1f} mm longer over "
+        f"{mm(min(before, after))}: spread that evenly from hole to hole as you close it."
+    )
+
+
+def hardware_sentence(hardware: Hardware) -> str:
+    """One line of the shopping list."""
+    count, size = hardware.count, hardware.size
+    several = "" if count == 1 else "s"
+    text = {
+        "eyelet": f"{count} eyelet{several} for holes of {size:g} mm",
+        "rivet": f"{count} rivet{several} with a post of about {size:.0f} mm; try one on scraps of the same thickness",
+        "lace": f"{count} lace{several} of about {_metres(size)}, criss-crossed, with ends to tie",
+        "thread": f"about {_metres(size * count)} of waxed thread, four times the seam's length for two needles",
+        "strap": (
+            f"{count} strap{several} {mm(size)} long with {STRAP_HOLES} holes, {STRAP_HOLE_PITCH:.0f} mm apart; the "
+            "middle hole closes it as planned"
+        ),
+        "buckle strap": (
+            f"{count} buckle{several}, each on a strap of {mm(size)} folded round its bar; on a leg put buckles on the "
+            "outer side"
+        ),
+        "strip": f"{count} strip{several} of the same leather beneath the dart, {mm(size)} long",
+    }[hardware.name]
+    return f"“{hardware.seam}”: {text}."
+
+
+def seam_numbers(join: Join) -> dict[str, Any]:
+    """One entry of report.json's `seams`."""
+    return {
+        "name": join.name,
+        "kind": join.kind,
+        "pairs": join.count,
+        "diameter": join.diameter,
+        "pitch": join.pitch,
+        "length_before": join.lengths[0],
+        "length_after": join.lengths[1],
+        "ease": join.ease,
+    }
+
+
+def hardware_numbers(found: Sequence[Hardware]) -> list[dict[str, Any]]:
+    """report.json's `hardware`: what to buy, by seam."""
+    return [{"name": one.name, "seam": one.seam, "count": one.count, "size": one.size} for one in found]
+
+
+def _metres(size: float) -> str:
+    return f"{size / 1000.0:.1f} m"

@@ -1,0 +1,39 @@
+import dataclasses
+
+import pytest
+
+from flatten.pattern.hardware import hardware_of
+from flatten.pattern.model import Join
+from flatten.report.closing import hardware_sentence, join_sentences
+from flatten.report.numbers import report_numbers
+
+KINDS = ("laced", "strapped", "riveted", "stitched")
+
+
+def join(kind, lengths=(300.0, 300.0)):
+    return Join("back", kind, 9, 5.0, 37.5, lengths, 45.0, 6.4, 3.2, 10.0)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_is_told_with_its_count_and_what_to_buy(kind):
+    assert "9" in join_sentences(join(kind))
+    assert "equally long" in join_sentences(join(kind))
+    for hardware in hardware_of([join(kind)]):
+        assert hardware_sentence(hardware).startswith("“back”: ")
+
+
+def test_ease_is_told_as_so_much_over_so_much():
+    told = join_sentences(join("stitched", (303.0, 300.0)))
+    assert "The leather before it (at lower bearings) is 3.0 mm longer over 300 mm" in told
+    assert "after it (at higher bearings)" in join_sentences(join("stitched", (300.0, 303.0)))
+
+
+def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
+    alone = report_numbers(dataclasses.replace(calf, joins=(join("laced"),)))
+    pair = report_numbers(dataclasses.replace(calf, joins=(join("laced"),), other_side=calf.pieces))
+    assert alone["seams"] == pair["seams"]
+    assert alone["seams"][0]["pairs"] == 9
+    assert [one["count"] for one in alone["hardware"]] == [18, 1]
+    assert [one["count"] for one in pair["hardware"]] == [36, 2]
+    assert len(pair["pieces"]) == 2 * len(alone["pieces"])
+    assert pair["leather"]["area"] == pytest.approx(2 * alone["leather"]["area"])
