@@ -64,12 +64,15 @@ class Bench:
         """Seconds until an expression is true; polled, as the page's policy forbids code from strings."""
         begun = time.monotonic()
         while not self.page.evaluate(js):
-            assert time.monotonic() - begun < patience, f"still not: {js}; {self.page.evaluate(FRONT)}"
+            assert time.monotonic() - begun < patience, (
+                f"still not: {js}; {self.page.evaluate(FRONT)}; {self.page.inner_text('body')[-300:]}; {self.faults}"
+            )
             time.sleep(0.05)
         return time.monotonic() - begun
 
     def drop(self, *files):
         """Let files go over the bench, as the hand does."""
+        self.page.locator("#stage").scroll_into_view_if_needed()
         hand = self.context.new_cdp_session(self.page)
         box = self.page.locator("#stage").bounding_box()
         at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
@@ -88,7 +91,10 @@ class Bench:
     def drag_knob(self, key, dy):
         knob = self.page.locator(f"[data-key={key}]:not(.behind)")
         knob.wait_for()
-        box = knob.bounding_box()
+        box, before = knob.bounding_box(), None
+        while box != before:  # the bench may still be taking another height
+            time.sleep(0.3)
+            box, before = knob.bounding_box(), box
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         self.page.mouse.move(x, y)
         self.page.mouse.down()
@@ -191,7 +197,7 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
     bench.until("import('/static/ask.js').then(m => Boolean(m.state.leather?.current))")
     before = bench.state()["curves"]["top"]["knobs"][0]["height"]
     bench.drag_knob("top-front", 24)
-    bench.until("import('/static/ask.js').then(m => m.state.job.edges.top.front !== 'auto')")
+    bench.until("import('/static/ask.js').then(m => m.state.job.edges.top.front !== 'auto')", 20.0)
     after = bench.state()["curves"]["top"]["knobs"][0]["height"]
     scale = page.evaluate("import('/static/view.js').then(m => m.view.scale)")
     assert before - after == pytest.approx(24 / scale, abs=1.5 / scale)
