@@ -21,7 +21,8 @@ def girths_in_plane(limb, surface, place, normal):
         along = surface.tangents(heights, bearings)[0]
         heights = np.clip(heights - (points - origin) @ across / (along @ across), low, high)
     points = surface.points(heights, bearings)
-    if heights.min() < surface.trusted[0] or heights.max() > surface.trusted[1]:
+    least, most = max(surface.trusted[0], low + 1e-9), min(surface.trusted[1], high - 1e-9)
+    if heights.min() < least or heights.max() > most:
         return None
     assert np.abs((points - origin) @ across).max() < 1e-6
     flat = points @ np.linalg.svd(across[None])[2][1:].T

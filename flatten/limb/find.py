@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from flatten.limb.axis import Course, course_of, whole
+from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
 from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
@@ -20,6 +21,7 @@ from flatten.limb.model import (
     Limb,
     LimbError,
 )
+from flatten.limb.profile import across_axis
 from flatten.limb.sample import even_points
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
@@ -47,6 +49,13 @@ BELOW_WAIST = 2.5
 """Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
 
 
+CUFF_REACH = {"lower leg": 9.5, "forearm": 9.0}
+"""Waist radii above the waist up to which cuffs are looked for: below the knee's and the elbow's own steps."""
+
+BELOW_CUFF = 30.0
+"""mm below the waist from which cuffs are looked for: a cuff may have shifted it, and the foot's flare begins there."""
+
+
 def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
     """The limb in a scan, and the surface fitted to it in limb coordinates.
 
@@ -63,17 +72,33 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
     points = own.to_limb(coarse)
     course = course_of(points, kind=kind)
+    sighted, cuffs = _cuffs(points, course, kind=kind)
+    if cuffs:
+        points = without_cuffs(points, cuffs, frame=sighted)
+        course = course_of(points, kind=kind)
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)
     rough = _rough(local.to_limb(points), course)
     local, needed = _straightened(local, rough, course, kind=kind, handed=handed)
-    fine = local.to_limb(own.to_limb(even_points(scan, count=FINE_POINTS)))
-    surface = fit_surface(fine, heights=rough.trusted, needed=needed)
+    fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cuffs, frame=sighted)
+    surface = fit_surface(local.to_limb(fine), heights=rough.trusted, needed=needed)
     waist = least_height(surface)
+    zero = sighted.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
+    cautions = (*bearings.cautions, *(cuff_sentence(cuff, kind=kind, zero=zero) for cuff in cuffs))
     marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
-    return Limb(kind, side, frame, marks, bearings.known_from, bearings.cautions + unsure), _lowered(surface, waist)
+    return Limb(kind, side, frame, marks, bearings.known_from, cautions + unsure), _lowered(surface, waist)
+
+
+def _cuffs(points: Floats, course: Course, *, kind: str) -> tuple[Frame, tuple[Cuff, ...]]:
+    """The cuffs about a first course, which they may mislead, and the frame that their heights are told in."""
+    axis = course.profile.axis
+    frame = _frame(course.origin, axis, across_axis(axis)[0], 1.0)
+    middles = frame.to_limb(course.profile.centres[whole(course.profile)])
+    reach = CUFF_REACH[kind] * float(course.profile.radii[course.waist])
+    between = -BELOW_CUFF, min(reach, float(middles[-1, 2]))
+    return frame, cuffs_in(frame.to_limb(points), middles=middles, between=between)
 
 
 def _own_frame(points: Floats) -> Frame:

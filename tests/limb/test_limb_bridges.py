@@ -1,0 +1,112 @@
+"""Bridged places: cuffs left out and told, and over random holes the stated doubt against the true error."""
+
+import contextlib
+import re
+from functools import cache
+
+import numpy as np
+import pytest
+
+from flatten.errors import CalfskinError
+from flatten.limb.find import find_limb
+from flatten.limb.fit import fit_surface
+from flatten.limb.sample import even_points
+from flatten.scan.model import Scan
+from flatten.scan.read import read_scan
+from tests.damage import NAMES, damaged, known
+from tests.sections import girths_in_plane
+
+
+@cache
+def whole(name):
+    """Even points of a known limb in limb coordinates, and the surface through all of them."""
+    limb = known(name)
+    flat = np.zeros_like(limb.vertices)
+    scan = Scan(name, limb.vertices, flat, limb.faces, "mm", "given", 1.0, len(limb.faces), ())
+    found, skin = find_limb(scan, kind=limb.kind, side=limb.side)
+    points = found.frame.to_limb(even_points(scan, count=40_000))
+    return points, fit_surface(points, heights=skin.trusted)
+
+
+def bridged(name, seed):
+    """Error (mm) at the middle of a random hole of 20 to 60 mm, and the doubt that is stated there."""
+    points, base = whole(name)
+    rng = np.random.default_rng(seed)
+    low, high = base.trusted
+    width, bearing = rng.uniform(20.0, 60.0), rng.uniform(-np.pi, np.pi)
+    height = rng.uniform(low + width / 2 + 25.0, high - width / 2 - 25.0)
+    middle = base.points(np.array([height]), np.array([bearing]))[0]
+    seen = points[np.linalg.norm(points - middle, axis=1) > width / 2]
+    seen = seen + rng.normal(0, rng.choice([0.0, 0.3]), seen.shape)
+    skin = fit_surface(seen, heights=(low, high), needed=(low + 20.0, high - 20.0))
+    inside = [bridge for bridge in skin.bridges if abs(bridge.height - height) < 20.0]
+    if not inside:
+        return None
+    place = max(inside, key=lambda bridge: bridge.width)
+    here = skin.points(np.array([place.height]), np.array([place.bearing]))[0]
+    across = here[:2] - base.centre_line(place.height)
+    true = base.radius(np.array([place.height]), np.array([np.arctan2(across[1], across[0])]))[0]
+    return abs(float(np.hypot(*across) - true)), place.uncertainty
+
+
+def coverage(seeds):
+    found = [bridged(NAMES[seed % 3], seed) for seed in seeds]
+    error, doubt = np.array([pair for pair in found if pair is not None]).T
+    assert len(error) > 0.9 * len(seeds)
+    return float(np.mean(error <= doubt)), float(np.median(doubt) / np.median(error))
+
+
+def test_the_doubt_of_a_bridge_covers_its_error_in_most_of_a_few_holes():
+    # With 95 % covered each, 12 of 15 or more are covered in 99.5 % of such draws (binomial).
+    covered, _ = coverage(range(15))
+    assert covered >= 0.8
+
+
+@pytest.mark.full
+def test_the_doubt_of_a_bridge_covers_its_error_in_95_of_100_holes_and_is_not_idle():
+    covered, ratio = coverage(range(200))
+    assert covered >= 0.93
+    # For errors that are normal, 95 % needs 1.96/0.674 = 2.9 times the median error whatever is known of their spread.
+    assert ratio < 5.0
+
+
+def cuffed(seed, folder):
+    case = damaged(seed, cloth=True)
+    path = folder / case.name.split()[1]
+    path.write_bytes(case.data)
+    scan = read_scan(path, unit=case.unit)
+    limb, skin = find_limb(scan, kind=case.kind, side=case.side)
+    return case, limb, skin
+
+
+@pytest.mark.parametrize("seed", [1, 2, 7, 10])
+def test_a_cuff_is_left_out_and_told_with_its_heights(tmp_path, seed):
+    case, limb, skin = cuffed(seed, tmp_path)
+    (told,) = (caution for caution in limb.cautions if "like a cuff" in caution)
+    zero = limb.frame.to_limb(case.origin[None])[0, 2]
+    low, high = map(float, re.match(r"From (\d+) mm above .* to (\d+) mm above", told).groups())
+    assert low == pytest.approx(case.cloth[0] + zero, abs=10.0)
+    assert high == pytest.approx(case.cloth[1] + zero, abs=10.0)
+    for plane in case.planes:
+        girths = girths_in_plane(limb, skin, case.origin + plane.height * case.axis, case.axis)
+        if girths is not None:
+            # The cuff itself would add 2π times 6 mm and more.
+            assert abs(girths[1] - plane.tape) < 3.0
+
+
+def test_no_cuff_is_told_where_there_is_none(tmp_path):
+    for seed in (1, 2, 3):
+        case = damaged(seed, cloth=False)
+        path = tmp_path / case.name.split()[1]
+        path.write_bytes(case.data)
+        limb, _ = find_limb(read_scan(path, unit=case.unit), kind=case.kind, side=case.side)
+        assert not any("cuff" in caution for caution in limb.cautions)
+
+
+@pytest.mark.full
+def test_cuffs_are_left_out_or_the_limb_is_refused_by_name(tmp_path):
+    told = 0
+    for seed in range(20, 50):
+        with contextlib.suppress(CalfskinError):
+            told += any("like a cuff" in caution for caution in cuffed(seed, tmp_path)[1].cautions)
+    assert told >= 10
