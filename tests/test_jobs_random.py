@@ -1,6 +1,7 @@
 """Random jobs: whatever a maker may ask for ends in sound pieces, or in one clear sentence."""
 
 import io
+from collections import Counter
 
 import ezdxf
 import ezdxf.path
@@ -122,6 +123,11 @@ def polygon(cut):
     return shapely.Polygon(points[np.any(points != np.roll(points, 1, axis=0), axis=1)])
 
 
+def laid_darts(laid):
+    """Names of the darts that were cut."""
+    return {border.name for p in laid.panels for border in p.flat.panel.borders if border.kind in ("dart", "slash")}
+
+
 def check(number):
     """Whether job `number` was made; all that must hold of what was made."""
     laid, result = made(number)
@@ -138,20 +144,23 @@ def check(number):
     outer = [shape for shape in shapes if not any(other.contains(shape) for other in shapes if other is not shape)]
     assert len(outer) == len(pieces)
     assert all(shape.is_valid and shape.area > 0 for shape in shapes)
-    holes = [
-        shapely.Point(hole.dxf.center.x, hole.dxf.center.y).buffer(hole.dxf.radius, 64)
-        for hole in drawing.modelspace().query('CIRCLE[layer=="HOLES"]')
+    circles = [
+        (c.dxf.center.x, c.dxf.center.y, c.dxf.radius) for c in drawing.modelspace().query('CIRCLE[layer=="HOLES"]')
     ]
-    for k, hole in enumerate(holes):
-        assert any(shape.contains(hole) for shape in outer)
-        assert all(hole.distance(other) > 1.0 for other in holes[k + 1 :])
-    counts = {}
-    for piece in pieces:
-        for hole in piece.holes:
-            if hole.kind == "eyelet":
-                counts[hole.seam, hole.side] = counts.get((hole.seam, hole.side), 0) + 1
-    for (seam, where), count in counts.items():
-        assert counts[seam, "low" if where == "high" else "high"] == count
+    discs = [shapely.Point(x, y).buffer(radius, 64) for x, y, radius in circles]
+    across = [disc for disc in discs if not any(shape.contains(disc) for shape in outer)]
+    stops = [hole for piece in pieces for hole in piece.holes if hole.kind == "stop"]
+    # A stop hole is the round end of a cut: its middle lies on the outline, at the dart's tip.
+    assert len(across) == len(stops) == len(laid_darts(laid))
+    assert all(min(shape.exterior.distance(disc.centroid) for shape in outer) < 0.02 for disc in across)
+    discs = np.array(discs, dtype=object)
+    tree = shapely.STRtree(discs)
+    one, other = tree.query(discs, predicate="dwithin", distance=0.5)
+    assert (one == other).all()
+    counts = Counter((hole.kind, hole.seam, hole.side) for piece in pieces for hole in piece.holes)
+    for (fastening, seam, where), count in counts.items():
+        if fastening in ("eyelet", "rivet", "stitch"):
+            assert counts[fastening, seam, "low" if where == "high" else "high"] == count
     for panel in laid.panels:
         assert panel.flat.converged
         assert np.isfinite(panel.flat.uv).all()
