@@ -1,8 +1,8 @@
-"""`calfskin demo`: the harbour watch's shin guard, from a bundled scan, without any file of one's own."""
+"""`calfskin demo`: the harbour watch's pair of shin guards, from a bundled scan, without any file of one's own."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from importlib.resources import files
 from pathlib import Path
 
@@ -22,6 +22,8 @@ class DemoScan:
     side: str
     girth: int
     wearer: str
+    closing: str
+    pair: str = "no"
 
     @property
     def job(self) -> str:
@@ -31,13 +33,33 @@ class DemoScan:
     @property
     def text(self) -> str:
         """The job file's text."""
-        return _JOB.format(file=self.file, limb=self.limb, side=self.side, girth=self.girth, wearer=self.wearer)
+        return _JOB.format(**asdict(self))
 
+
+_LACED = """\
+kind = "laced"
+gap = "25 mm"
+"""
+
+_STRAPPED = """\
+kind = "strapped"
+gap = "20 mm"
+strap = "20 mm\"          # its width
+pitch = "80 mm\"          # from strap to strap
+"""
 
 SCANS = (
-    DemoScan("harbour_watch_left_shin.ply", "lower leg", "left", 383, "the watchman on the mole, left shin"),
-    DemoScan("harbour_watch_right_shin.glb", "lower leg", "right", 373, "the lamplighter, right shin"),
-    DemoScan("harbour_watch_left_forearm.obj", "forearm", "left", 292, "the pilot, left forearm"),
+    DemoScan(
+        "harbour_watch_left_shin.ply",
+        "lower leg",
+        "left",
+        383,
+        "the watchman on the mole, both shins",
+        _LACED,
+        "mirrored",
+    ),
+    DemoScan("harbour_watch_right_shin.glb", "lower leg", "right", 373, "the lamplighter, right shin", _LACED),
+    DemoScan("harbour_watch_left_forearm.obj", "forearm", "left", 292, "the pilot, left forearm", _STRAPPED),
 )
 
 _JOB = """\
@@ -62,15 +84,16 @@ limits = "cased"
 [[seam]]
 name = "back"
 along = "back"
-kind = "laced"
-gap = "25 mm"
+{closing}
+[piece]
+pair = "{pair}"
 
 [output]
 title = "Harbour watch: {wearer}"
 """
 
 
-@click.command(short_help="Make a shin guard from a bundled scan.")
+@click.command(short_help="Make a pair of shin guards from a bundled scan.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
@@ -80,9 +103,10 @@ title = "Harbour watch: {wearer}"
 )
 @click.option("--times", is_flag=True, help="Tell how long each step took.")
 def demo(out: Path, times: bool) -> int:
-    """Make the left shin guard of the harbour watch, a theatre's workshop job, from a bundled scan.
+    """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan.
 
-    The folder then also holds the scans of the right shin and of a forearm, each with its job file to try.
+    The folder then also holds the scans of another watchman's shin and of a forearm, each with its job file to try:
+    the forearm guard closes by straps.
     """
     check_folder(out)
     scans = files("cli.meshes")

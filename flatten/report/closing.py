@@ -9,6 +9,13 @@ from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
 from flatten.report.words import mm
 
+_TAKEN_UP = {
+    "laced": "the lace takes that up",
+    "strapped": "the straps take that up",
+    "riveted": "ease it in evenly from rivet to rivet",
+    "stitched": "ease it in evenly from stitch to stitch",
+}
+
 
 def join_sentences(join: Join) -> str:
     """How one seam or dart is closed, and the ease where its two sides are not equally long."""
@@ -27,7 +34,7 @@ def join_sentences(join: Join) -> str:
     where = "lower" if before > after else "higher"
     return (
         f"{told} The leather {longer} it (at {where} bearings) is {join.ease:.1f} mm longer over "
-        f"{mm(min(before, after))}: spread that evenly from hole to hole as you close it."
+        f"{mm(min(before, after))}: {_TAKEN_UP[join.kind]}."
     )
 
 
