@@ -5,6 +5,7 @@
 export const RULER = 30; // mm between the limb and the ruler
 const MARGIN = 22; // mm kept free round everything
 const NAMES = 118; // px that the girths' names take between the limb and the leather
+const TICKS = 36; // px that the ruler's figures take
 const APART = [76, 150]; // mm between limb and leather, at least and at most
 const STEEPEST = 1.2; // rad. Tipped further, the limb would hide its own rings.
 
@@ -37,7 +38,7 @@ export function fit(show = view.show) {
 }
 
 function frameAll(show) {
-  let left = -things.reach - RULER - 34;
+  let left = -things.reach - RULER - Math.max(34, TICKS / view.scale);
   let right = things.reach + 30;
   let { low } = things;
   let high = Math.min(things.high, things.enough);
