@@ -27,7 +27,7 @@ _HOW = (
     ("3", "Work row by row: lay each sheet on its right-hand neighbour, trimmed edge on the"),
     ("", "dashed line, so that the halves of the crosses meet. Tape."),
     ("4", "Lay each row on the next lower one in the same way. Tape."),
-    ("5", "Measure the 100 mm line on the piece. Cut along the red line; punch the blue holes."),
+    ("5", "Measure the 100 mm line on the piece. Cut along the red line; punch all holes."),
     ("6", "Try it on in paper before you cut leather. Paper has no thickness, so it sits a little"),
     ("", "loose: about three times the leather's thickness on the girth."),
 )

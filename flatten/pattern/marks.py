@@ -14,8 +14,8 @@ from flatten.pattern.path import beside, length, polyline, segment
 MARK_LINE = 0.3
 """mm. A drawn line that is not cut may lie this far from the computed one: a pen's width."""
 
-NOTCH = 5.0
-"""mm. Length of the tick that shows where a girth ring meets a side: it ends well before the holes."""
+NOTCH = 4.0
+"""mm. Length of the tick that shows where a girth ring meets a side: it ends before rivets and eyelets begin."""
 
 CHECK = 100.0
 """mm. Length of the line that shows whether the sheet is at true size."""

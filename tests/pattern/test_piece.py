@@ -129,7 +129,7 @@ def test_notches_stand_square_where_the_ring_meets_the_laced_sides():
     piece = made(opened_frustum(gap=25.0), girths=(Landmark("widest", 300.0),))
     ticks = marks(piece, "notch")
     assert len(ticks) == 2
-    assert all(length(tick) == pytest.approx(4.5, abs=1e-9) for tick in ticks)
+    assert all(length(tick) == pytest.approx(3.5, abs=1e-9) for tick in ticks)
     outer = np.array([tick.points[0] for tick in ticks])
     np.testing.assert_allclose(outer[0] * [-1, 1], outer[1], atol=0.05)
 
