@@ -22,6 +22,7 @@ ORDER = [
     "drawing",
     "report",
     "job",
+    "advice",
     "make",
 ]
 MODULES = sorted((ROOT / "flatten").rglob("*.py"))

@@ -1,0 +1,185 @@
+"""The search for advice: every change tried on a coarse mesh, the best of them confirmed on a finer one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from flatten.advice.changes import Ladder, cased, combined, ladders_of
+from flatten.advice.lines import changed_lines
+from flatten.advice.model import Advice, Asked, Change, Found, Gain
+from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
+from flatten.job.settings import Job
+from flatten.leather.limits import PRESETS
+from flatten.leather.model import LeatherLimits
+from flatten.unwrap.model import UnwrapError
+from flatten.worn.neutral import Neutral
+from flatten.worn.panel import CutError
+
+Announce = Callable[[str], None]
+
+STEPS = ("looking whether the leather follows", "trying what to change", "confirming the advice")
+"""What `advice` announces, in order; the last two only where advice is needed."""
+
+COARSE = 24.0
+"""mm. Edges of the meshes on which changes are tried: what they ask differs by 0.001 from that on CONFIRMED."""
+
+CONFIRMED = 8.0
+"""mm. Edges of the meshes on which advice is confirmed."""
+
+MOST_ADVICE = 3
+"""Pieces of advice: each is confirmed, which takes a second, and nobody reads more."""
+
+
+def advice(
+    job: Job, found: Found, *, limits: LeatherLimits, announce: Announce = lambda step: None
+) -> tuple[Advice, ...]:
+    """What to change where leather cannot follow or only just follows, the best for its cost first; else nothing.
+
+    Changes after which the leather follows come before those that only help. Each was confirmed by cutting the changed
+    job and laying it flat on meshes of 8 mm; no dart in it overlaps when flat. One of them is a combination where no
+    single change was enough.
+
+    Raises JobError, CutError or UnwrapError where the job as it is makes no panels or they cannot be laid flat.
+    """
+    announce(STEPS[0])
+    search = _Search(job, found, limits, ground_of(job, found))
+    laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=search.ground)
+    before = laid.asked
+    if before.clear:
+        return ()
+    announce(STEPS[1])
+    candidates = search.candidates(ladders_of(job, found, laid=laid), before)
+    announce(STEPS[2])
+    given = []
+    if limits.in_force is PRESETS["dry"].in_force:
+        given += _confirmed(search, [cased(job)], before, most=1)
+    given += _confirmed(search, candidates, before, most=MOST_ADVICE)
+    return tuple(sorted(given, key=_rank))
+
+
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """A job, its limb and limits, and its neutral surface, which changes of the cut share."""
+
+    job: Job
+    found: Found
+    limits: LeatherLimits
+    ground: Neutral
+
+    def trial(self, change: Change, *, edge_length: float) -> tuple[Job, Trial] | None:
+        """The changed job laid flat; None where it makes no panels, or one of its new darts overlaps when flat."""
+        job = change.apply(self.job)
+        limits = PRESETS["cased"] if change.family == "limits" else self.limits
+        try:
+            ground = self._ground(job)
+            laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground)
+        except (CutError, UnwrapError):
+            return None
+        openings = [least_opening(flat, name) for flat in laid.flats for name in change.darts]
+        if not all(flat.converged for flat in laid.flats) or any(o is not None and o < 0.0 for o in openings):
+            return None
+        return job, laid
+
+    def _ground(self, job: Job) -> Neutral:
+        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further."""
+        (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
+        same = job.leather.thickness == self.job.leather.thickness
+        return self.ground if same and low >= lowest and high <= highest else ground_of(job, self.found)
+
+    def candidates(self, ladders: Sequence[Ladder], before: Asked) -> list[Change]:
+        """Changes that bring enough on the coarse mesh, the best first: one a ladder, and combinations at need."""
+        weighed: list[tuple[Change, Gain, float]] = []
+        for ladder in ladders:
+            rungs = []
+            for change in ladder:
+                gain = self._coarse(change, before)
+                if gain is not None and gain.worthwhile:
+                    rungs.append((change, gain, _cost(change, gain)))
+                    if gain.after.clear:
+                        break
+            if rungs:
+                weighed.append(min(rungs, key=lambda rung: _order(rung[1], rung[2])))
+        weighed.sort(key=lambda one: _order(one[1], one[2]))
+        if not any(gain.after.clear for _, gain, _ in weighed):
+            for change in _combinations(weighed):
+                gain = self._coarse(change, before)
+                if gain is not None and gain.worthwhile:
+                    weighed.append((change, gain, _cost(change, gain)))
+        return [change for change, _, _ in sorted(weighed, key=lambda one: _order(one[1], one[2]))]
+
+    def _coarse(self, change: Change, before: Asked) -> Gain | None:
+        made = self.trial(change, edge_length=COARSE)
+        return None if made is None else Gain(before, made[1].asked)
+
+
+def _combinations(weighed: Sequence[tuple[Change, Gain, float]]) -> list[Change]:
+    """The two best changes that do not touch the same thing, the two strongest, and the strongest of every family."""
+    best = _one_a_family([change for change, _, _ in weighed])
+    strong = _one_a_family([c for c, _, _ in sorted(weighed, key=lambda one: -one[1].drop)])
+    sets = [best[:2], strong[:2], strong[:3]]
+    different = {frozenset(change.words for change in changes): changes for changes in sets if len(changes) > 1}
+    return [combined(changes) for changes in different.values()]
+
+
+def _one_a_family(changes: Sequence[Change]) -> list[Change]:
+    firsts: dict[str, Change] = {}
+    for change in changes:
+        firsts.setdefault(change.family, change)
+    return list(firsts.values())
+
+
+def _confirmed(search: _Search, changes: Sequence[Change], before: Asked, *, most: int) -> list[Advice]:
+    """Advice from the first changes that hold on the fine mesh."""
+    given: list[Advice] = []
+    for change in changes:
+        if len(given) == most:
+            break
+        made = search.trial(change, edge_length=CONFIRMED)
+        if made is None:
+            continue
+        job, laid = made
+        gain = Gain(before, laid.asked)
+        if gain.worthwhile:
+            words = f"{change.words}. {_gain_words(gain)}"
+            given.append(Advice(words, changed_lines(search.job, job), job, gain, _cost(change, gain)))
+    return given
+
+
+def _cost(change: Change, gain: Gain) -> float:
+    lost = 100.0 * max(0.0, 1.0 - gain.after.area / gain.before.area)
+    return change.work + lost
+
+
+def _order(gain: Gain, cost: float) -> tuple[bool, bool, float]:
+    return not gain.after.clear, not gain.after.fits, -gain.brought / cost
+
+
+def _rank(given: Advice) -> tuple[bool, bool, float]:
+    return _order(given.gain, given.cost)
+
+
+def _gain_words(gain: Gain) -> str:
+    """What a change brings, in a sentence or two."""
+    before, after = gain.before, gain.after
+    asked = (
+        f"From its least to its most stretched place the leather must then differ by "
+        f"{_percent(math.expm1(after.spread))} instead of {_percent(math.expm1(before.spread))}"
+    )
+    lost = 1.0 - after.area / before.area
+    cover = f"; {100 * lost:.0f} % less of the limb is covered" if lost >= 0.005 else ""
+    aside = _percent(abs(math.expm1(after.excess)))
+    if after.overlaps:
+        judged = "A flat piece still overlaps itself."
+    elif after.clear:
+        judged = f"That is within its limits with {aside} to spare."
+    elif after.fits:
+        judged = "That is within its limits, but only just."
+    else:
+        judged = f"That helps, but is still {aside} beyond its limits."
+    return f"{asked}{cover}. {judged}"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.1f} %"

@@ -1,0 +1,268 @@
+"""What a maker can change, in ladders of growing size: edges, lacing gap, seams, darts and slashes, thickness."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import count
+from typing import Any
+
+import numpy as np
+
+from flatten.advice.hollows import Hollow, hollows_of
+from flatten.advice.model import Change, Found
+from flatten.advice.trial import Trial
+from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, SeamSettings
+from flatten.job.steps import edges_of
+from flatten.limb.words import side_names
+from flatten.units import length
+from flatten.worn.curves import OPENING_KINDS, Edge
+
+Ladder = tuple[Change, ...]
+"""Changes of one family, the smallest first."""
+
+EDGE_WORK = 1.0
+"""Points (per cent of cover) for a moved edge: a line drawn elsewhere. An opinion, as are the others here."""
+
+GAP_WORK = 2.0
+"""Points for a wider lacing gap: more of what is worn beneath shows."""
+
+SEAM_WORK = 12.0
+"""Points for a further seam: two more edges to bevel, punch and stitch, and a line across the ornament."""
+
+DART_WORK = 5.0
+"""Points for a dart or a slash: a stop hole, and a row of stitches or two edges to finish."""
+
+THICKNESS_WORK = 3.0
+"""Points for another thickness: another hide."""
+
+CASED_WORK = 2.0
+"""Points for casing: an hour of soaking and a day of drying."""
+
+RISES = (20.0, 35.0)
+"""mm by which the bottom edge is raised."""
+
+ARCHES = (15.0, 30.0)
+"""mm by which the bottom edge is raised at front and back alone."""
+
+FALLS = (20.0, 40.0)
+"""mm by which the top edge is lowered."""
+
+GAPS = (40.0, 60.0)
+"""mm of lacing gap: what laces are usually let out to, and the widest that still reads as one. From memory."""
+
+DEPTHS = (50.0, 80.0)
+"""mm of depth of a dart or slash."""
+
+LEAST_TURNING = np.radians(2.0)
+"""A place that turns by less is not worth a cut: 80 mm deep, its dart would open by less than 3 mm."""
+
+OZ = length("2 oz", ounces=True)
+"""mm. The trade sells leather in steps of an ounce or two."""
+
+THINNEST, THICKEST = length("4 oz", ounces=True), length("12 oz", ounces=True)
+"""mm. Between these, leather is formed into armour. Common practice."""
+
+
+def ladders_of(job: Job, found: Found, *, laid: Trial) -> tuple[Ladder, ...]:
+    """All that can be changed about a job that was laid flat as `laid`, a ladder a family."""
+    darts = [hollow for flat in laid.flats for hollow in hollows_of(flat)]
+    ladders = (
+        *_edge_ladders(found),
+        _gaps(job),
+        *_seams(job, laid),
+        *_darts(job, darts, kind=found.limb.kind),
+        *_thicknesses(job),
+    )
+    return tuple(ladder for ladder in ladders if ladder)
+
+
+def cased(job: Job) -> Change:
+    """The change from dry to cased leather."""
+    return Change(
+        "limits",
+        "Form the leather cased (wet) instead of dry",
+        lambda job: _with(job, "leather", limits="cased"),
+        CASED_WORK,
+    )
+
+
+def combined(changes: Sequence[Change]) -> Change:
+    """Several changes as one, made in their order."""
+
+    def apply(job: Job) -> Job:
+        for change in changes:
+            job = change.apply(job)
+        return job
+
+    words = "; ".join([changes[0].words, *(change.words[0].lower() + change.words[1:] for change in changes[1:])])
+    return Change(
+        " and ".join(change.family for change in changes),
+        words,
+        apply,
+        sum(change.work for change in changes),
+        tuple(name for change in changes for name in change.darts),
+    )
+
+
+def _edge_ladders(found: Found) -> tuple[Ladder, ...]:
+    front, _, back, _ = side_names(found.limb.kind)
+    raised = tuple(
+        _moved(found, "bottom", f"Raise the bottom edge by {by:.0f} mm all round", (by,) * 4) for by in RISES
+    )
+    arched = tuple(
+        _moved(
+            found,
+            "bottom",
+            f"Arch the bottom edge more: {by:.0f} mm higher at the {front} and at the {back}, the sides as they are",
+            (by, 0.0, by, 0.0),
+        )
+        for by in ARCHES
+    )
+    lowered = tuple(_moved(found, "top", f"Lower the top edge by {by:.0f} mm all round", (-by,) * 4) for by in FALLS)
+    return raised, arched, lowered
+
+
+def _moved(found: Found, which: str, words: str, by: tuple[float, float, float, float]) -> Change:
+    def apply(job: Job) -> Job:
+        given: EdgeHeights = getattr(job.edges, which)
+        edge = edges_of(job, limb=found.limb, trusted=found.skin.trusted)[which == "top"]
+        more = Edge("the change", np.radians(list(QUARTERS.values())), np.array(by)).height(edge.bearings)
+        heights = [float(round(height)) for height in edge.heights + more]
+        if given.points:
+            # In the job's own degrees: sorted by bearing, as the edge's points are.
+            points = tuple((bearing, height) for (bearing, _), height in zip(given.points, heights, strict=True))
+            return _with(job, "edges", **{which: EdgeHeights(points=points)})
+        return _with(job, "edges", **{which: EdgeHeights(**dict(zip(QUARTERS, heights, strict=True)))})
+
+    return Change(f"{which} edge", words, apply, EDGE_WORK)
+
+
+def _gaps(job: Job) -> Ladder:
+    """Wider gaps of all seams that are laced, strapped or open with a gap."""
+    words = {"laced": "lacing gap", "strapped": "gap between the strapped sides", "open": "opening"}
+    widened = [seam for seam in job.seam if seam.kind in OPENING_KINDS and seam.gap > 0.0]
+    if not widened:
+        return ()
+    what = words[widened[0].kind] if len(widened) == 1 else "gap of each seam that opens"
+
+    def to(gap: float) -> Change:
+        def apply(job: Job) -> Job:
+            seams = (
+                seam.model_copy(update={"gap": gap}) if seam.kind in OPENING_KINDS and 0.0 < seam.gap < gap else seam
+                for seam in job.seam
+            )
+            return job.model_copy(update={"seam": tuple(seams)})
+
+        return Change("gap", f"Widen the {what} to {gap:.0f} mm", apply, GAP_WORK)
+
+    return tuple(to(gap) for gap in GAPS if gap > min(seam.gap for seam in widened))
+
+
+def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
+    """A further seam up the middle of the widest panel, or two that part it in three."""
+    panel = max((flat.panel for flat in laid.flats), key=lambda panel: float(np.ptp(panel.bearings)))
+    low, high = np.degrees(panel.bearings.min()), np.degrees(panel.bearings.max())
+    middle = round(0.5 * (low + high))
+    kind = laid.reports[0].kind
+    one = _stitched(kind, [middle])
+    # Sides that face one another, at right angles to the middle where the panel goes all round.
+    apart = round(min(90.0, (high - low) / 6.0 + 30.0))
+    two = _stitched(kind, [middle + apart, middle - apart]) if high - low > 180.0 else ()
+    return one, two
+
+
+def _stitched(kind: str, bearings: Sequence[int]) -> Ladder:
+    places = [_place(kind, bearing) for bearing in bearings]
+    lead = "Make one more seam" if len(places) == 1 else "Make two more seams"
+
+    def apply(job: Job) -> Job:
+        for bearing in bearings:
+            name = _free_name(job, _quarter(bearing) or f"seam at {bearing % 360}")
+            seam = SeamSettings(name=name, along=_along(bearing), kind="stitched")
+            job = job.model_copy(update={"seam": (*job.seam, seam)})
+        return job
+
+    words = f"{lead}, stitched edge to edge, {' and '.join(places)}"
+    return (Change("seam", words, apply, SEAM_WORK * len(places)),)
+
+
+def _darts(job: Job, hollows: Sequence[Hollow], *, kind: str) -> tuple[Ladder, ...]:
+    """A dart where an edge bulges most, a slash where it is most of a saddle; pairs where that is beside the middle."""
+    ladders = []
+    for sign in (1.0, -1.0):
+        worst = max(hollows, key=lambda hollow: sign * hollow.turning, default=None)
+        if worst is not None and sign * worst.turning > LEAST_TURNING:
+            ladders.append(tuple(_cut(job, worst, depth, kind=kind) for depth in DEPTHS))
+    return tuple(ladders)
+
+
+def _cut(job: Job, hollow: Hollow, depth: float, *, kind: str) -> Change:
+    bearing = hollow.bearing_deg % 360
+    aside = min(bearing % 180, 180 - bearing % 180) > 20
+    bearings = [bearing, (360 - bearing) % 360] if aside else [bearing]
+    slash = hollow.turning < 0.0
+    # Worn as wide as its sides would overlap when flat, and 5 mm for the blade and the finish, in steps of 5 mm.
+    opening = 5.0 * np.ceil(-hollow.turning * depth / 5.0) + 5.0 if slash else 0.0
+    what = "slash" if slash else "dart"
+    names: list[str] = []
+    for _ in bearings:
+        names.append(_free_name(job, what, taken=names))
+
+    def apply(job: Job) -> Job:
+        new = tuple(
+            DartSettings(name=name, kind=what, edge=hollow.edge, along=_along(at), depth=depth, opening=opening)
+            for name, at in zip(names, bearings, strict=True)
+        )
+        return job.model_copy(update={"dart": (*job.dart, *new)})
+
+    apart = min(bearing, 360 - bearing)
+    front = side_names(kind)[0]
+    where = f"{apart}° from the middle of the {front}, on either side" if aside else _place(kind, bearing)
+    many = f"a pair of {what}es" if slash else f"a pair of {what}s"
+    lead = f"Cut {many if aside else 'a ' + what} {depth:.0f} mm deep into the {hollow.edge} edge, {where}"
+    words = f"{lead}, {'each ' if aside else ''}open by {opening:.0f} mm at the edge when worn" if slash else lead
+    return Change(what, words, apply, DART_WORK * len(bearings), tuple(names))
+
+
+def _thicknesses(job: Job) -> tuple[Ladder, ...]:
+    ladders = []
+    for word, to in (("thinner", job.leather.thickness - OZ), ("thicker", job.leather.thickness + OZ)):
+        thickness = round(to, 1)
+        if THINNEST <= thickness <= THICKEST:
+            ladders.append((_of_thickness(word, thickness),))
+    return tuple(ladders)
+
+
+def _of_thickness(word: str, thickness: float) -> Change:
+    return Change(
+        "thickness",
+        f"Use {word} leather, {thickness:.1f} mm",
+        lambda job: _with(job, "leather", thickness=thickness),
+        THICKNESS_WORK,
+    )
+
+
+def _with(job: Job, table: str, **settings: Any) -> Job:
+    """The job with settings of one of its tables changed."""
+    return job.model_copy(update={table: getattr(job, table).model_copy(update=settings)})
+
+
+def _along(bearing: int) -> Any:
+    return _quarter(bearing) or float(bearing % 360)
+
+
+def _quarter(bearing: int) -> str | None:
+    """The quarter whose middle lies at a bearing (degrees); None beside them."""
+    return next((name for name, at in QUARTERS.items() if at == bearing % 360), None)
+
+
+def _place(kind: str, bearing: int) -> str:
+    quarter = _quarter(bearing)
+    if quarter is None:
+        return f"at {bearing % 360}°, counted from the middle of the {side_names(kind)[0]}"
+    return f"at the middle of the {side_names(kind)[list(QUARTERS).index(quarter)]}"
+
+
+def _free_name(job: Job, name: str, *, taken: Sequence[str] = ()) -> str:
+    used = {seam.name for seam in job.seam} | {dart.name for dart in job.dart} | set(taken)
+    return next(free for n in count(1) if (free := name if n == 1 else f"{name} {n}") not in used)

@@ -1,0 +1,111 @@
+"""What advice is made of: a change to a job, what a job asks of its leather, and the advice that comes of both."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from flatten.job.settings import Job
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+
+ONLY_JUST = 0.005
+"""Log-ratio. Leather that follows by less than this only just follows: scan noise of 0.2 mm in place of 0.1 mm added
+0.006 to what a piece needs from its least to its most stretched place, and a second girth of the tape adds more."""
+
+LEAST_GAIN = 0.002
+"""Log-ratio. A change that brings less is not advised: what a piece asks differs by 0.001 between a mesh of 8 mm and
+one of 24 mm, so less than twice that is no finding."""
+
+
+class Found(Protocol):
+    """What was found in a scan, as far as advice needs it."""
+
+    @property
+    def limb(self) -> Limb:
+        """The limb."""
+
+    @property
+    def skin(self) -> LimbSurface:
+        """Its skin."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What all panels of a job together ask of their leather.
+
+    `excess` is the least log-excess over the limits in force (<= 0: within) that any map of the worst panel was found
+    to have, `spread` what its least stretch can be apart from its greatest (a log-ratio). `stretch` and `squeeze` are
+    the extremes over 10 mm patches of the pieces that are cut, shares; `area` mm² is what they cover. `fits` goes by
+    those patches, and no piece may overlap itself.
+    """
+
+    excess: float
+    spread: float
+    stretch: float
+    squeeze: float
+    area: float
+    overlaps: int
+    fits: bool
+
+    @property
+    def clear(self) -> bool:
+        """Whether the leather follows, and not only just."""
+        return self.fits and self.excess <= -ONLY_JUST
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What a job asks of its leather before a change and after it."""
+
+    before: Asked
+    after: Asked
+
+    @property
+    def drop(self) -> float:
+        """Log-ratio by which the excess over the limits falls."""
+        return self.before.excess - self.after.excess
+
+    @property
+    def brought(self) -> float:
+        """The part of the drop that is needed: what goes beyond clear limits counts for nothing."""
+        needed = max(self.before.excess, 0.0) + ONLY_JUST
+        return needed if self.after.clear else min(self.drop, needed)
+
+    @property
+    def worthwhile(self) -> bool:
+        """Whether the change brings enough to be told."""
+        mended = self.before.overlaps > 0 and self.after.overlaps == 0
+        return mended or (self.drop >= LEAST_GAIN and (self.before.overlaps > 0 or self.after.overlaps == 0))
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that a maker can change: what to do in a few words, what it does to a job, and the work it makes.
+
+    `family` tells changes of one sort together ("bottom edge"). `darts` are the names of darts that it adds, which
+    must not overlap when flat. `work` is in the points of `flatten.advice.changes`.
+    """
+
+    family: str
+    words: str
+    apply: Callable[[Job], Job]
+    work: float
+    darts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One piece of advice, confirmed by flattening the changed job.
+
+    `words` are one or two sentences for the maker. `lines` are TOML: each key takes the place of the same key of the
+    job file, and tables in double brackets take the place of all of that name. `job` is the changed job. `cost` is in
+    points: one for each per cent of cover that is given up, and those of the work.
+    """
+
+    words: str
+    lines: str
+    job: Job
+    gain: Gain
+    cost: float

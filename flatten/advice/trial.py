@@ -1,0 +1,104 @@
+"""A job cut and laid flat for advice: the same steps as for the files, without drawing or telling."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from flatten.advice.model import Asked, Found
+from flatten.job.settings import Job
+from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
+from flatten.leather.model import LeatherLimits, StretchReport
+from flatten.leather.stretch import stretch_report
+from flatten.limb.words import side_names
+from flatten.mesh.surface import Floats, Ints, face_areas
+from flatten.unwrap.model import FlatPanel
+from flatten.unwrap.panel import flatten_panel
+from flatten.worn.cut import cut_panels
+from flatten.worn.neutral import Neutral, neutral_surface
+
+_ALONG_DART = np.array([0.25, 0.5, 0.75, 1.0])
+
+
+@dataclass(frozen=True, eq=False)
+class Trial:
+    """A job's panels laid flat, and what each asks of its leather."""
+
+    flats: tuple[FlatPanel, ...]
+    reports: tuple[StretchReport, ...]
+
+    @property
+    def asked(self) -> Asked:
+        """What the panels together ask of their leather."""
+        return Asked(
+            excess=max(flat.excess for flat in self.flats),
+            spread=max(flat.spread_reachable for flat in self.flats),
+            stretch=max(report.largest.stretch for report in self.reports) - 1.0,
+            squeeze=1.0 - min(report.smallest.stretch for report in self.reports),
+            area=sum(float(face_areas(flat.panel.mesh).sum()) for flat in self.flats),
+            overlaps=sum(flat.overlaps for flat in self.flats),
+            fits=all(report.fits for report in self.reports) and not any(flat.overlaps for flat in self.flats),
+        )
+
+
+def ground_of(job: Job, found: Found) -> Neutral:
+    """The neutral surface of a job, over the heights that it needs.
+
+    Raises JobError where the job's layers make no sense, CutError where they fold or the limb is too short.
+    """
+    return neutral_surface(found.skin, wear_of(job), heights=reach(job, found))
+
+
+def reach(job: Job, found: Found) -> tuple[float, float]:
+    """The heights (mm) over which a job needs its neutral surface."""
+    return reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
+
+
+def tried(job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral) -> Trial:
+    """The job cut from the neutral surface `ground` and laid flat, on meshes of `edge_length` mm.
+
+    Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
+    """
+    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
+    panels = cut_panels(
+        ground.surface,
+        bottom=bottom,
+        top=top,
+        seams=[seam_of(seam) for seam in job.seam],
+        edge_length=edge_length,
+        thickness=job.leather.thickness,
+        darts=[dart_of(dart) for dart in job.dart],
+        lips=lips_of(job, edges=(bottom, top)),
+        side_names=side_names(found.limb.kind),
+    )
+    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
+    flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
+    return Trial(flats, tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats))
+
+
+def least_opening(flat: FlatPanel, name: str) -> float | None:
+    """mm by which the sides of the dart `name` stand apart on the flat piece where they are nearest one another, tip
+    left out: below 0 they lie one over the other. None where the panel has no such dart.
+
+    Places of one height on both sides are compared, across the line from the tip to the middle of the mouth.
+    """
+    for one, other in pairwise(flat.panel.borders):
+        if one.name != name or one.kind not in ("dart", "slash") or other.name != name:
+            continue
+        low, high = (one, other) if one.side == "low" else (other, one)
+        tip = int(one.vertices[-1])
+        sides = [_from_tip(flat, border.vertices, tip) for border in (low, high)]
+        mouth = 0.5 * (sides[0][-1] + sides[1][-1]) - flat.uv[tip]
+        up = mouth if flat.panel.heights[one.vertices[0]] > flat.panel.heights[tip] else -mouth
+        right = np.array([up[1], -up[0]]) / np.hypot(*up)
+        return float(((sides[1] - sides[0]) @ right).min())
+    return None
+
+
+def _from_tip(flat: FlatPanel, vertices: Ints, tip: int) -> Floats:
+    """Points (4,2) of the flat piece on a dart's side at shares of its height from the tip, the mouth last."""
+    ordered = vertices if vertices[0] == tip else vertices[::-1]
+    run = np.abs(flat.panel.heights[ordered] - flat.panel.heights[tip])
+    return np.column_stack([np.interp(_ALONG_DART * run[-1], run, flat.uv[ordered, k]) for k in (0, 1)])

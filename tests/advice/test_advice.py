@@ -1,0 +1,96 @@
+"""Advice on real limbs: none where none is needed, and what is advised holds when the job is laid flat with it."""
+
+import json
+from pathlib import Path
+
+import pytest
+from threadpoolctl import threadpool_limits
+
+from flatten.advice.advise import MOST_ADVICE, STEPS, advice
+from flatten.advice.trial import least_opening
+from flatten.job.text import job_of
+from flatten.leather.limits import leather_limits
+from flatten.make import lay, measure
+
+ROOT = Path(__file__).parents[2]
+SHARED, DEMO = ROOT / "tests" / "data" / "scans", ROOT / "meshes"
+LEGS = ["leg_a_clean", "leg_b_phone", "leg_c_floor"]
+ARMS = ["forearm_b_phone", "forearm_c_nodes"]
+DEMOS = {
+    "harbour_watch_left_shin": ("ply", "lower leg", "left"),
+    "harbour_watch_right_shin": ("glb", "lower leg", "right"),
+    "harbour_watch_left_forearm": ("obj", "forearm", "left"),
+}
+STIFF = {"stretch_along": "4 %", "stretch_across": "3 %", "squeeze_along": "2 %", "squeeze_across": "1 %"}
+
+
+def silent(step):
+    pass
+
+
+_FOUND = {}
+
+
+def found_in(name):
+    """The job of a scan with every default, and what is found in it, looked for once."""
+    if name not in _FOUND:
+        if name in DEMOS:
+            ending, limb, side = DEMOS[name]
+            folder, scan = DEMO, {"file": f"{name}.{ending}", "limb": limb, "side": side}
+        else:
+            truth = json.loads((SHARED / f"{name}.json").read_text("utf8"))
+            limb = "lower leg" if truth["part"] == "leg" else "forearm"
+            folder = SHARED
+            scan = {"file": truth["file"], "unit": truth["unit"], "limb": limb, "side": truth["side"]}
+        job = job_of({"scan": scan}, name="the test")
+        with threadpool_limits(1):
+            _FOUND[name] = job, measure(job.scan, folder=folder, announce=silent)
+    return _FOUND[name]
+
+
+def advised(name, limits):
+    job, found = found_in(name)
+    job = job.model_copy(update={"leather": job.leather.model_copy(update={"limits": limits})})
+    steps = []
+    with threadpool_limits(1):
+        given = advice(job, found, limits=leather_limits(limits, folder=ROOT), announce=steps.append)
+    return job, found, given, steps
+
+
+def laid_with(given, found):
+    limits = leather_limits(given.job.leather.limits, folder=ROOT)
+    with threadpool_limits(1):
+        return lay(given.job, found, limits=limits, announce=silent, edge_length=8.0)
+
+
+@pytest.mark.parametrize("name", ["leg_b_phone", *ARMS, "harbour_watch_left_forearm"])
+def test_a_limb_that_needs_nothing_gets_nothing(name):
+    _, _, given, steps = advised(name, "cased")
+    assert given == ()
+    assert steps == [STEPS[0]]
+
+
+@pytest.mark.parametrize("name", ["harbour_watch_left_shin", "harbour_watch_right_shin"])
+def test_cased_leather_follows_with_the_first_or_the_second_advice(name):
+    _, found, given, steps = advised(name, "cased")
+    assert steps == list(STEPS)
+    assert 2 <= len(given) <= MOST_ADVICE
+    assert all(laid_with(one, found).fits for one in given[:2])
+
+
+def test_stiffer_leather_follows_with_the_first_advice_and_no_advised_dart_overlaps():
+    _, found, given, _ = advised("harbour_watch_left_forearm", STIFF)
+    assert laid_with(given[0], found).fits
+    for one in given:
+        panels = laid_with(one, found).panels
+        openings = [least_opening(panel.flat, dart.name) for panel in panels for dart in one.job.dart]
+        assert all(opening is None or opening >= 0.0 for opening in openings)
+        assert not any(panel.flat.overlaps for panel in panels)
+
+
+def test_advice_is_ranked_by_what_it_brings_for_its_cost_those_that_are_enough_first():
+    _, _, given, _ = advised("leg_b_phone", "dry")
+    clear = [one.gain.after.clear for one in given]
+    assert clear == sorted(clear, reverse=True)
+    worth = [one.gain.brought / one.cost for one in given if not one.gain.after.fits]
+    assert worth == sorted(worth, reverse=True)

@@ -1,0 +1,148 @@
+"""What advice is made of: lines of a job file, places for darts, and what a dart's sides do on the flat piece."""
+
+import tomllib
+
+import numpy as np
+import pytest
+
+from flatten.advice.changes import LEAST_TURNING, combined, ladders_of
+from flatten.advice.hollows import angle_defects, hollows_of
+from flatten.advice.lines import changed_lines
+from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
+from flatten.advice.trial import ground_of, least_opening, tried
+from flatten.job.settings import EdgeHeights
+from flatten.job.text import job_of
+from flatten.leather.limits import PRESETS
+from flatten.limb.model import Frame, Landmark, Limb
+from flatten.make import Found, lay
+from flatten.scan.model import Scan
+from tests.limbs import limb_of
+
+CASED = PRESETS["cased"]
+
+
+def job_with(**tables):
+    return job_of({"scan": {"file": "shin.ply"}, **tables}, name="the test")
+
+
+def found_of(radius):
+    """A lower leg of radius(height, bearing) with its landmarks."""
+    skin = limb_of(radius)
+    marks = (Landmark("ankle", 0.0), Landmark("widest", 200.0), Landmark("knee", 330.0))
+    limb = Limb("lower leg", "left", Frame(np.zeros(3), np.eye(3)), marks, "given")
+    scan = Scan("shin.ply", np.zeros((1, 3)), np.zeros((1, 3)), np.zeros((0, 3), int), "mm", "given", 1.0, 0, ())
+    return Found(scan, limb, skin, ())
+
+
+def merged(job, lines):
+    """The job with each key of `lines` in place of its own."""
+    table = job.model_dump(mode="json")
+    for name, value in tomllib.loads(lines).items():
+        table[name] = value if isinstance(value, list) else {**table[name], **value}
+    return job_of(table, name="the lines")
+
+
+def asked(excess, *, fits=True, overlaps=0, area=1000.0):
+    return Asked(excess, 0.08 + 2 * excess, 0.05, 0.03, area, overlaps, fits)
+
+
+def bulge(height, bearing):
+    return 55.0 + 18.0 * np.exp(-(((height - 190.0) / 70.0) ** 2)) * (1.0 - 0.6 * np.cos(bearing))
+
+
+@pytest.fixture(scope="module")
+def bulging():
+    found = found_of(bulge)
+    job = job_with()
+    ground = ground_of(job, found)
+    return job, found, ground, tried(job, found, limits=CASED, edge_length=10.0, ground=ground)
+
+
+def test_lines_put_into_a_job_make_it_the_changed_job(bulging):
+    job, found, _, laid = bulging
+    for change in [change for ladder in ladders_of(job, found, laid=laid) for change in ladder]:
+        changed = change.apply(job)
+        assert changed != job
+        assert merged(job, changed_lines(job, changed)) == changed, change.words
+
+
+def test_lines_keep_what_a_job_says_of_the_other_seams():
+    job = job_with(
+        seam=[{"name": "laces", "along": 170, "gap": "30 mm", "pitch": "40 mm"}, {"name": "f", "along": 0.0}]
+    )
+    changed = job.model_copy(update={"seam": (job.seam[0].model_copy(update={"gap": 45.0}), job.seam[1])})
+    assert merged(job, changed_lines(job, changed)) == changed
+
+
+def test_no_lines_where_nothing_differs():
+    assert changed_lines(job_with(), job_with()) == ""
+
+
+def test_an_edge_through_points_is_raised_at_each_of_them(bulging):
+    _, found, _, laid = bulging
+    job = job_with(edges={"bottom": {"points": [[350.0, "20 mm"], [10.0, "12 mm"], [180.0, "0 mm"]]}})
+    raised = ladders_of(job, found, laid=laid)[0][0].apply(job)
+    assert raised.edges.bottom == EdgeHeights(points=((10.0, 32.0), (180.0, 20.0), (350.0, 40.0)))
+
+
+def test_changes_in_a_row_are_all_made(bulging):
+    job, found, _, laid = bulging
+    first = [ladder[0] for ladder in ladders_of(job, found, laid=laid)]
+    both = combined([first[0], first[2]])
+    alone = [change.apply(job).edges for change in (first[0], first[2])]
+    assert both.apply(job).edges.bottom == alone[0].bottom
+    assert both.apply(job).edges.top == alone[1].top
+    assert both.work == first[0].work + first[2].work
+
+
+def test_angle_defects_of_a_closed_mesh_sum_to_four_pi():
+    """Gauss and Bonnet: 2π times Euler's number, which is 2 for an octahedron; each corner then has 2π/3."""
+    corners = np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
+    faces = np.array([[0, 2, 4], [2, 1, 4], [1, 3, 4], [3, 0, 4], [2, 0, 5], [1, 2, 5], [3, 1, 5], [0, 3, 5]])
+    np.testing.assert_allclose(angle_defects(corners, faces), 2 * np.pi / 3, rtol=1e-12)
+
+
+def test_a_cylinder_has_no_hollow():
+    found, job = found_of(lambda h, b: 55.0 + 0.0 * h), job_with()
+    laid = tried(job, found, limits=CASED, edge_length=8.0, ground=ground_of(job, found))
+    assert max(abs(hollow.turning) for hollow in hollows_of(laid.flats[0])) < LEAST_TURNING
+
+
+def test_a_slit_in_a_saddle_overlaps_when_flat_and_one_on_a_bulge_opens():
+    """Gauss and Bonnet: the flat sides turn apart by the curvature between them, and together where it is negative."""
+    dart = [{"name": "d", "edge": "bottom", "along": 0.0, "depth": "60 mm"}]
+    openings = []
+    for sign in (-1.0, 1.0):
+
+        def radius(height, bearing, sign=sign):
+            return 60.0 + sign * 25.0 * np.cos((height - 60.0) * np.pi / 200.0) + 0.0 * bearing
+
+        found, job = found_of(radius), job_with(dart=dart, edges={"top": "150 mm", "bottom": "0 mm"})
+        laid = tried(job, found, limits=CASED, edge_length=10.0, ground=ground_of(job, found))
+        openings.append(least_opening(laid.flats[0], "d"))
+    assert openings[0] < 0.0 < openings[1]
+    assert least_opening(laid.flats[0], "no such dart") is None
+
+
+def test_a_trial_is_what_the_job_makes(bulging):
+    job, found, ground, _ = bulging
+    ours = tried(job, found, limits=CASED, edge_length=8.0, ground=ground)
+    theirs = lay(job, found, limits=CASED, announce=lambda step: None, edge_length=8.0)
+    for flat, panel in zip(ours.flats, theirs.panels, strict=True):
+        np.testing.assert_array_equal(flat.uv, panel.flat.uv)
+    assert ours.asked.fits == theirs.fits
+
+
+def test_what_goes_beyond_clear_limits_counts_for_nothing():
+    before = asked(0.01, fits=False)
+    little, much = Gain(before, asked(-ONLY_JUST)), Gain(before, asked(-0.05))
+    assert little.brought == much.brought == pytest.approx(0.01 + ONLY_JUST)
+    assert Gain(before, asked(0.004, fits=False)).brought == pytest.approx(0.006)
+
+
+def test_only_what_brings_enough_is_worthwhile():
+    before = asked(0.01, fits=False)
+    assert Gain(before, asked(0.01 - LEAST_GAIN, fits=False)).worthwhile
+    assert not Gain(before, asked(0.01 - 0.9 * LEAST_GAIN, fits=False)).worthwhile
+    assert not Gain(before, asked(-0.03, fits=False, overlaps=2)).worthwhile
+    assert Gain(asked(0.01, fits=False, overlaps=2), asked(0.01)).worthwhile
