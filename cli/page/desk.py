@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import pickle
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from pathlib import Path
 
@@ -183,7 +183,7 @@ class Desk:
         if not self._has_read(order):
             self._read = None
             _check_alone(order.path, settings.file)
-            scan = house.read(settings, path=order.path, announce=self._announce)
+            scan = self._named(order)
             if scan.faces_read > MOST_FACES:
                 raise DeskError(
                     f"{settings.file} has {scan.faces_read} faces, and the page takes up to {MOST_FACES}; "
@@ -197,6 +197,16 @@ class Desk:
         self._found = ((order.kept, settings), found)
         self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, found.cautions, pickle.dumps(found)))
         return found
+
+    def _named(self, order: Order) -> Scan:
+        """The scan, called by the name that its maker knows it by, in errors too."""
+        settings, path = order.job.scan, order.path
+        try:
+            scan = house.read(settings, path=path, announce=self._announce)
+        except ScanError as error:
+            error.args = tuple(_renamed(part, path, settings.file) for part in error.args)
+            raise
+        return replace(scan, file=settings.file)
 
     def _has_read(self, order: Order) -> bool:
         """Whether the scan that was read is still as the order wants it: a unit told by the tape hangs on all of it."""
@@ -223,6 +233,10 @@ def worn_surface(job: Job, found: house.Found, wear: Wear) -> LimbSurface:
         except CutError:
             continue
     return neutral_surface(found.skin, wear, heights=(low, high)).surface
+
+
+def _renamed(part: object, path: Path, name: str) -> object:
+    return part.replace(path.name, name) if isinstance(part, str) else part
 
 
 def _check_alone(path: Path, name: str) -> None:

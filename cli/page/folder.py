@@ -14,7 +14,7 @@ from cli.page.upload import SUFFIXES, kept_suffix
 from flatten.job.settings import Job
 from flatten.job.text import job_text, read_job
 
-_JOB, _NOTE, _ARRIVING = "job.toml", "bench.json", "arriving.part"
+_JOB, _NOTE, _ARRIVING, _UNKNOWN = "job.toml", "bench.json", "arriving.part", ".unknown"
 
 
 def usual_folder() -> Path:
@@ -55,7 +55,7 @@ class Folder:
 
     def scan_path(self, name: str) -> Path:
         """Where the scan of this shown name is kept."""
-        return self.path / f"scan{kept_suffix(name)}"
+        return self.path / f"scan{kept_suffix(name) or _UNKNOWN}"
 
     def keep_scan(self, name: str) -> None:
         """Let the scan that has arrived take the place of the one that was kept."""
@@ -82,5 +82,5 @@ class Folder:
             (self.path / name).unlink(missing_ok=True)
 
     def _drop_scans(self) -> None:
-        for suffix in ("", *SUFFIXES):
+        for suffix in (_UNKNOWN, *SUFFIXES):
             (self.path / f"scan{suffix}").unlink(missing_ok=True)

@@ -1,11 +1,13 @@
 """The way through in Debian's Chromium, with a real pointer: from a dropped scan to the pattern in hand."""
 
+import io
 import json
 import os
 import re
 import subprocess
 import sys
 import time
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -205,13 +207,15 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
     bench.until(READY)
     assert bench.barriers() == []
     dxf, job = bench.take("pattern.dxf"), bench.take("job.toml")
+    archive = zipfile.ZipFile(io.BytesIO(bench.take("calfskin.zip")))
     (tmp_path / SCAN.name).write_bytes(SCAN.read_bytes())
     (tmp_path / "job.toml").write_bytes(job)
     out = tmp_path / "made"
     done = subprocess.run([*CALFSKIN, "make", "job.toml", "--out", str(out)], cwd=tmp_path, check=False, env=os.environ)
     assert done.returncode in (0, 3)
     assert (out / "pattern.dxf").read_bytes() == dxf
-    assert (out / "report.json").exists()
+    for name in ("pattern.svg", "pattern.pdf", "report.json"):
+        assert (out / name).read_bytes() == archive.read(name)
 
     page.mouse.move(*_on_leather(page))
     bench.until("!document.getElementById('reading').hidden")

@@ -54,3 +54,11 @@ def test_a_large_scan_is_thinned_for_the_eye_alone():
 def test_a_small_scan_is_shown_as_it_is():
     points, faces = np.eye(3), np.array([[0, 1, 2]])
     assert thinned(points, faces) == (points, faces)
+
+
+def test_a_scan_that_cannot_be_read_is_called_by_its_makers_name(tmp_path):
+    path = tmp_path / "scan.unknown"
+    path.write_text("no scan")
+    job = Job(scan=ScanSettings(file="README.md"))
+    with pytest.raises(ScanError, match=r"^README\.md is no 3D scan"):
+        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
