@@ -23,8 +23,14 @@ def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
     """A computed lower bound on the spread of every flat map of a disk mesh, and where it binds.
 
     No flat piece of the panel as meshed, of whatever outline, has log(greatest / least stretch) below it, provided that
-    it does not overlap itself. `guide` (V,2) is any flat map of the mesh without flipped faces, such as the one to be
-    judged: it proposes orders, directions and a spread to begin with, and has no part in the proof.
+    it does not overlap itself. The steps and what each assumes are told in `struts`, `disc`, `wheel`, `turning` and
+    `pairs`. Beyond them it is taken for granted that libigl's geodesics are right to `ROUNDING` of their length, and
+    that sums and angles in double precision are right to the margins named in those modules; the linear programme is
+    not trusted. Of the smooth panel, or of another mesh of it, it says as much as these have the same lengths as this
+    mesh.
+
+    `guide` (V,2) is any flat map of the mesh without flipped faces, such as the one to be judged: it proposes orders,
+    directions and a spread to begin with, and has no part in the proof.
 
     Raises DiskError where the mesh is no disk, CertificateError where the guide flips a face or the
     linear programme fails.
@@ -81,18 +87,16 @@ def _spread(mesh: Mesh, guide: Floats) -> float:
 
 
 def _by_pairs(panel: Survey, found: PairBound, *, disc: float) -> Certificate:
-    """The certificate of the pairs: those that carry load, and the vertex nearest to the middle of the load."""
+    """The certificate of the pairs: those that carry load, and the vertex that carries most."""
     carrying = np.flatnonzero(np.abs(found.load) > LIGHT * np.abs(found.load).max())
     ends = panel.points[np.stack([panel.pairs.first[carrying], panel.pairs.second[carrying]], axis=1)]
     load = found.load[carrying] / np.abs(found.load).sum()
     points, place = np.unique(ends, return_inverse=True)
     share = np.bincount(place.ravel(), np.repeat(np.abs(load), 2))
-    middle = share @ panel.mesh.vertices[points] / share.sum()
-    apart = np.linalg.norm(panel.mesh.vertices - middle, axis=1)
     return Certificate(
         least_spread=found.bound,
         argument="pairs",
-        centre=int(np.argmin(apart)),
+        centre=int(points[np.argmax(share)]),
         vertices=points,
         pairs=ends,
         load=load,

@@ -1,0 +1,54 @@
+"""Where the least spread binds, in words."""
+
+import numpy as np
+import pytest
+from unwrap_shapes import calf, cylinder, tube_panel
+
+from flatten.limb.model import LimbError
+from flatten.unwrap.certificate.binding import binding_of
+from flatten.unwrap.certificate.least import least_spread
+from flatten.unwrap.certificate.model import Certificate
+from flatten.unwrap.model import Limits
+from flatten.unwrap.panel import flatten_panel
+
+TIGHT = Limits(0.01, 0.01, 0.01, 0.01, "given")
+
+
+def told(panel):
+    flat = flatten_panel(panel, limits=TIGHT)
+    found = least_spread(panel.mesh, guide=flat.uv)
+    return flat, found, binding_of(found, flat, kind="lower leg")
+
+
+def test_a_barrel_asks_for_stretch_by_its_bulge():
+    panel = tube_panel(lambda h, b: 60 - (h - 100) ** 2 / 500, length=200.0, columns=18, rows=12)
+    flat, found, binding = told(panel)
+    assert f"{100 * np.expm1(found.least_spread):.1f} %" in binding.sentence
+    assert f"{100 * np.expm1(flat.spread_reachable):.1f} % was reached" in binding.sentence
+    assert "is the bulge" in binding.sentence
+
+
+def test_a_waisted_tube_asks_for_stretch_by_its_hollow():
+    panel = tube_panel(lambda h, b: 40 + (h - 100) ** 2 / 500, length=200.0, columns=18, rows=12)
+    assert "is the hollow" in told(panel)[2].sentence
+
+
+def test_the_place_is_that_of_the_vertex_that_carries_most():
+    flat, found, binding = told(calf(20))
+    panel = flat.panel
+    assert binding.centre == found.centre
+    assert f"{panel.heights[found.centre]:.0f} mm above the ankle" in binding.place
+    assert len(binding.lines) == len(binding.held_apart)
+    assert np.array_equal(binding.points, np.unique(binding.lines))
+
+
+def test_where_nothing_is_asked_for_nothing_is_told():
+    panel = cylinder(12, 6, seed=None)
+    flat = flatten_panel(panel)
+    assert binding_of(Certificate("none", 0.0), flat, kind="lower leg") is None
+
+
+def test_an_unknown_limb_has_no_words():
+    flat = flatten_panel(cylinder(12, 6, seed=None))
+    with pytest.raises(LimbError):
+        binding_of(Certificate("disc", 0.01, least_spread=0.01, centre=3, radius=20.0), flat, kind="tail")
