@@ -34,7 +34,7 @@ def section_girth(surface: LimbSurface, height: float) -> float:
     Raises LimbError where the height lies outside the trusted range.
     """
     _check(surface, height)
-    return float(_arcs(surface, height).sum())
+    return float(_sections(surface, np.array([height]))[1].sum())
 
 
 def tape_girth(surface: LimbSurface, height: float) -> float:
@@ -43,12 +43,12 @@ def tape_girth(surface: LimbSurface, height: float) -> float:
     Raises LimbError where the height lies outside the trusted range.
     """
     _check(surface, height)
-    return _tape(surface, height)
+    return float(tape_girths(surface, np.array([height]))[0])
 
 
 def tape_girths(surface: LimbSurface, heights: Floats) -> Floats:
     """Tape girths (m,) at heights (m,), wherever the spline is defined."""
-    return np.array([_tape(surface, float(height)) for height in heights])
+    return np.array([_tape(*section) for section in zip(*_sections(surface, np.asarray(heights, float)), strict=True)])
 
 
 def girth_table(limb: Limb, surface: LimbSurface) -> tuple[Girth, ...]:
@@ -78,19 +78,22 @@ def _check(surface: LimbSurface, height: float) -> None:
         )
 
 
-def _arcs(surface: LimbSurface, height: float) -> Floats:
-    """Lengths (TURN,) of the section's arcs between equal steps of bearing, by Simpson's rule."""
+def _sections(surface: LimbSurface, heights: Floats) -> tuple[Floats, Floats]:
+    """Sections (m,TURN,2) at heights (m,), and the lengths (m,TURN) of their arcs by Simpson's rule.
+
+    About a centre that is one point in a section, |dp/dbearing| = √(r² + (dr/dbearing)²).
+    """
     bearing = np.arange(2 * TURN, dtype=np.float64) * (np.pi / TURN)
-    speed = np.linalg.norm(surface.tangents(np.full(2 * TURN, height), bearing)[1], axis=1)
-    return (speed[0::2] + 4 * speed[1::2] + np.roll(speed[0::2], -1)) * (np.pi / TURN / 3)
+    radius = surface.radius(heights[:, None], bearing)
+    speed = np.hypot(radius, surface.radius(heights[:, None], bearing, nu=(0, 1)))
+    arcs = (speed[:, 0::2] + 4 * speed[:, 1::2] + np.roll(speed[:, 0::2], -1, axis=1)) * (np.pi / TURN / 3)
+    outward = np.stack([np.cos(bearing[::2]), np.sin(bearing[::2])], axis=1)
+    return surface.centre_line(heights)[:, None] + radius[:, ::2, None] * outward, arcs
 
 
-def _tape(surface: LimbSurface, height: float) -> float:
-    bearing = np.arange(TURN, dtype=np.float64) * (2 * np.pi / TURN)
-    points = surface.points(np.full(TURN, height), bearing)[:, :2]
+def _tape(points: Floats, arcs: Floats) -> float:
     touched = np.sort(ConvexHull(points).vertices)
     following = np.roll(touched, -1)
     steps = np.mod(following - touched, TURN)
     spans = np.linalg.norm(points[following] - points[touched], axis=1)
-    arcs = _arcs(surface, height)
     return float(np.where(steps == 1, arcs[touched], spans).sum())
