@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from flatten.advice.changes import Ladder, cased, combined, ladders_of
 from flatten.advice.lines import changed_lines
-from flatten.advice.model import Advice, Asked, Change, Found, Gain
+from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Found, Gain
 from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
@@ -55,7 +55,7 @@ def advice(
     given = []
     if limits.in_force is PRESETS["dry"].in_force:
         given += _confirmed(search, [cased(job)], before, most=1)
-    given += _confirmed(search, candidates, before, most=MOST_ADVICE)
+    given += _confirmed(search, candidates, before, most=MOST_ADVICE - len(given))
     return tuple(sorted(given, key=_rank))
 
 
@@ -73,7 +73,7 @@ class _Search:
         job = change.apply(self.job)
         limits = PRESETS["cased"] if change.family == "limits" else self.limits
         try:
-            ground = self._ground(job)
+            ground = self._ground(job, coarse=edge_length == COARSE)
             laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground)
         except (CutError, UnwrapError):
             return None
@@ -82,11 +82,13 @@ class _Search:
             return None
         return job, laid
 
-    def _ground(self, job: Job) -> Neutral:
-        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further."""
-        (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
+    def _ground(self, job: Job, *, coarse: bool) -> Neutral:
+        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further; that
+        it should reach further beyond the edges does not matter to a coarse trial."""
         same = job.leather.thickness == self.job.leather.thickness
-        return self.ground if same and low >= lowest and high <= highest else ground_of(job, self.found)
+        (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
+        reaches = coarse or (low >= lowest and high <= highest)
+        return self.ground if same and reaches else ground_of(job, self.found)
 
     def candidates(self, ladders: Sequence[Ladder], before: Asked) -> list[Change]:
         """Changes that bring enough on the coarse mesh, the best first: one a ladder, and combinations at need."""
@@ -95,7 +97,10 @@ class _Search:
             rungs = []
             for change in ladder:
                 gain = self._coarse(change, before)
-                if gain is not None and gain.worthwhile:
+                if gain is None or gain.drop <= 0.0:
+                    # More of what does harm is not tried.
+                    break
+                if gain.worthwhile:
                     rungs.append((change, gain, _cost(change, gain)))
                     if gain.after.clear:
                         break
@@ -105,7 +110,9 @@ class _Search:
         if not any(gain.after.clear for _, gain, _ in weighed):
             for change in _combinations(weighed):
                 gain = self._coarse(change, before)
-                if gain is not None and gain.worthwhile:
+                # It must bring more than the best of its parts, which is one of those weighed.
+                alone = max(part_gain.drop for _, part_gain, _ in weighed)
+                if gain is not None and gain.worthwhile and gain.drop >= alone + LEAST_GAIN:
                     weighed.append((change, gain, _cost(change, gain)))
         return [change for change, _, _ in sorted(weighed, key=lambda one: _order(one[1], one[2]))]
 
@@ -163,10 +170,9 @@ def _rank(given: Advice) -> tuple[bool, bool, float]:
 def _gain_words(gain: Gain) -> str:
     """What a change brings, in a sentence or two."""
     before, after = gain.before, gain.after
-    asked = (
-        f"From its least to its most stretched place the leather must then differ by "
-        f"{_percent(math.expm1(after.spread))} instead of {_percent(math.expm1(before.spread))}"
-    )
+    then, now = (_percent(math.expm1(asked.spread)) for asked in (after, before))
+    asked = f"From its least to its most stretched place the leather must then differ by {then}"
+    asked += " as before" if then == now else f" instead of {now}"
     lost = 1.0 - after.area / before.area
     cover = f"; {100 * lost:.0f} % less of the limb is covered" if lost >= 0.005 else ""
     aside = _percent(abs(math.expm1(after.excess)))

@@ -165,9 +165,8 @@ def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
     middle = round(0.5 * (low + high))
     kind = laid.reports[0].kind
     one = _stitched(kind, [middle])
-    # Sides that face one another, at right angles to the middle where the panel goes all round.
-    apart = round(min(90.0, (high - low) / 6.0 + 30.0))
-    two = _stitched(kind, [middle + apart, middle - apart]) if high - low > 180.0 else ()
+    # Two, at right angles to the middle, where the panel goes nearly all round.
+    two = _stitched(kind, [middle + 90, middle - 90]) if high - low > 270.0 else ()
     return one, two
 
 

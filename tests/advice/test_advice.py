@@ -6,10 +6,12 @@ from pathlib import Path
 import pytest
 from threadpoolctl import threadpool_limits
 
-from flatten.advice.advise import MOST_ADVICE, STEPS, advice
-from flatten.advice.trial import least_opening
+from flatten.advice.advise import COARSE, MOST_ADVICE, STEPS, advice
+from flatten.advice.changes import ladders_of
+from flatten.advice.trial import ground_of, least_opening, tried
+from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
-from flatten.leather.limits import leather_limits
+from flatten.leather.limits import PRESETS, leather_limits
 from flatten.make import lay, measure
 
 ROOT = Path(__file__).parents[2]
@@ -89,8 +91,25 @@ def test_stiffer_leather_follows_with_the_first_advice_and_no_advised_dart_overl
 
 
 def test_advice_is_ranked_by_what_it_brings_for_its_cost_those_that_are_enough_first():
-    _, _, given, _ = advised("leg_b_phone", "dry")
+    _, _, given, _ = advised("forearm_b_phone", "dry")
     clear = [one.gain.after.clear for one in given]
     assert clear == sorted(clear, reverse=True)
     worth = [one.gain.brought / one.cost for one in given if not one.gain.after.fits]
     assert worth == sorted(worth, reverse=True)
+
+
+@pytest.mark.parametrize(("name", "height"), [("leg_a_clean", -15.0), ("leg_b_phone", 0.0)])
+def test_an_edge_that_runs_across_the_instep_is_worth_moving(name, height):
+    """15 % of the spread and more hang on a bottom edge that is too low and not arched; here one that is level."""
+    job, found = found_in(name)
+    level = EdgeHeights(shape="straight", height=height)
+    job = job.model_copy(update={"edges": job.edges.model_copy(update={"bottom": level})})
+    with threadpool_limits(1):
+        ground = ground_of(job, found)
+        laid = tried(job, found, limits=PRESETS["cased"], edge_length=COARSE, ground=ground)
+        changes = [ladder[0] for ladder in ladders_of(job, found, laid=laid) if ladder[0].family == "bottom edge"]
+        spreads = [
+            tried(change.apply(job), found, limits=PRESETS["cased"], edge_length=COARSE, ground=ground).asked.spread
+            for change in changes
+        ]
+    assert min(spreads) <= 0.85 * laid.asked.spread
