@@ -23,7 +23,7 @@ MIN_COVER = 0.5
 RIM = 0.6
 """Widths of a bridge from its middle at which the limb's curvature is taken: just outside, where it is seen."""
 
-DOUBTED = 3.5
+DOUBTED = 5.6
 """Times the sagitta that covers the error of 95 in 100 holes of 20 to 60 mm, on two legs and a forearm."""
 
 RING = 50.0

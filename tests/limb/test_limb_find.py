@@ -286,3 +286,10 @@ def test_a_straight_arms_elbow_is_taken_from_its_wrist_and_said_so():
     (caution,) = limb.cautions
     assert "the arm is straight and does not show its elbow" in caution
     assert limb.height_of("elbow") == pytest.approx(9.7 * tape_girth(surface, 0.0) / (2 * np.pi))
+
+
+def test_a_limb_whose_narrowest_place_has_no_reach_above_it_is_refused(monkeypatch):
+    # Cloth can pinch the course of a leg to nothing: both ends of its axis are then one and the same.
+    monkeypatch.setattr("flatten.limb.axis._upper_end", lambda profile, waist, kind: waist)
+    with pytest.raises(LimbError, match="only 0 mm lie between the narrowest place of the lower leg"):
+        find_limb(scan("leg_a_clean"), kind="lower leg", side="left")
