@@ -3,18 +3,17 @@
 With D = diag(1 + stretch across, 1 + stretch along), K = diag(1 − squeeze across, 1 − squeeze along), the grain
 along +y and J the Jacobian flat / worn, a face keeps to its limits in every direction exactly where both singular
 values of D·J are at least 1 and both of K·J at most 1. Beyond that by the log-excess t, its four clearances
-c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ Σ weight · log c,
-the weight about a face's share of the area.
+c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ · (mean over the faces of Σ log c). Every
+face weighs the same: weighed by its area a sliver's bound is held so weakly that it blocks the way unseen.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
-from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
+from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats
 from flatten.unwrap.dirichlet import (
     FLIP_MARGIN,
@@ -30,15 +29,12 @@ from flatten.unwrap.dirichlet import (
 from flatten.unwrap.model import Limits, UnwrapError
 from flatten.unwrap.system import MeshSystem, element_entries
 
-BOUNDARY = 0.99
-"""Share of the way to the first bound that a step may go, by its linear forecast."""
+BOUNDARY = 0.9
+"""Share of a clearance that one step may use up, by its linear forecast and then in truth: a face that stands all but
+at its bound makes every later step short."""
 
 SHORTEST = 1e-8
 """Share of a step below which no step is taken: its change then drowns in rounding."""
-
-LEAST_WEIGHT = 0.25
-"""Share of the mean weight that a face's barrier has at least: a sliver's own area would hold its bound too weakly for
-the decrement to show that it blocks the way."""
 
 NEAR_EQUAL = 1e-6
 """Relative difference of two singular values below which a difference quotient is taken as the derivative."""
@@ -84,12 +80,10 @@ class Problem:
     sides: tuple[Side, Side]
     turn: Complexes
 
-    @cached_property
-    def weights(self) -> Floats:
-        """Weight (F,) of each face's barrier: its share of the area, but no less than LEAST_WEIGHT of the mean."""
-        share = self.gradients.share
-        weights = np.maximum(share, LEAST_WEIGHT / len(share))
-        return weights / weights.sum()
+    @property
+    def weight(self) -> float:
+        """Weight of one face's barrier."""
+        return 1 / len(self.gradients.share)
 
 
 def clearances(problem: Problem, flat: Complexes, excess: float) -> Floats:
@@ -140,7 +134,7 @@ def _slopes(values: Floats, sign: int, modes: FaceModes) -> tuple[Floats, Floats
     return sign * values[0] / modes.large, sign * values[1] / modes.small
 
 
-def _flip_quotient(value: Floats, clear: Floats, side: Side, modes: FaceModes) -> Floats:
+def _flip_quotient(value: float, clear: Floats, side: Side, modes: FaceModes) -> Floats:
     """Difference quotient of the barrier's derivative between a face's two singular values."""
     large, small = -side.sign * value / clear[0] / modes.large, -side.sign * value / clear[1] / modes.small
     apart = modes.large - modes.small
@@ -155,7 +149,7 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     The Hessian keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for
     limits that are equal along and across, else but for the twist, which is taken in the unscaled map.
     """
-    gradients, share, weight = problem.gradients, problem.gradients.share, problem.weights
+    gradients, share, weight = problem.gradients, problem.gradients.share, problem.weight
     clear = clearances(problem, flat, excess)
     plain = face_modes(gradients, flat)
     first, second = plain.vectors(gradients, 0), plain.vectors(gradients, 1)
@@ -184,8 +178,8 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     sums = problem.system.sums(element_entries(modes))
     hold(problem.system, sums, flat)
     solved = problem.system.factor(sums).solve(np.stack([-slope, column, problem.turn], axis=1))
-    stiff = aim.mu * float(np.sum(weight / clear**2))
-    slope_excess = aim.excess - aim.mu * float(np.sum(weight / clear))
+    stiff = aim.mu * weight * float(np.sum(1 / clear**2))
+    slope_excess = aim.excess - aim.mu * weight * float(np.sum(1 / clear))
     moved, change = _bordered(solved, column, problem.turn, stiff, slope_excess, free=aim.excess > 0)
     promised = -float(np.sum((slope.conj() * moved).real)) - slope_excess * change
     return Step(moved, change, _forecast(problem, scaled, moved, change), promised)
@@ -229,20 +223,21 @@ def merit(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> float:
     if not clear.min() > 0:
         return float("inf")
     energy = aim.isometry * energy_excess(problem.gradients, flat) if aim.isometry else 0.0
-    walls = -float(np.sum(problem.weights * np.log(clear)))
+    walls = -problem.weight * float(np.sum(np.log(clear)))
     return energy + aim.excess * excess + aim.mu * walls
 
 
 def take(problem: Problem, flat: Complexes, excess: float, step: Step, aim: Aim) -> tuple[Complexes, float, float]:
     """Map and excess after as much of `step` as lowers the merit enough, and that share; 0 where nothing does."""
-    closing = float(np.max(-step.clear / clearances(problem, flat, excess)))
+    clear = clearances(problem, flat, excess)
+    closing = float(np.max(-step.clear / clear))
     length = min(1.0, FLIP_MARGIN * flip_free_step(problem.gradients, flat, step.flat))
     if closing > 0:
         length = min(length, BOUNDARY / closing)
     now = merit(problem, flat, excess, aim)
     while length > SHORTEST:
         moved, changed = flat + length * step.flat, excess + length * step.excess
-        if flat_areas(problem.gradients, moved).min() > 0:
+        if np.all(clearances(problem, moved, changed) >= (1 - BOUNDARY) * clear):
             found = merit(problem, moved, changed, aim)
             if found <= now - SUFFICIENT * length * step.promised:
                 return moved, changed, length

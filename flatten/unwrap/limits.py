@@ -63,12 +63,16 @@ def flat_bound(problem: Problem) -> float:
 
 
 def _centre(problem: Problem, flat: Complexes, excess: float, aim: Aim, near: float) -> Bounded:
-    """The centre of one stage: Newton steps until the decrement is at most `near` times the weight."""
+    """The centre of one stage: Newton steps until the decrement is at most `near` times the weight.
+
+    A small decrement alone does not tell: where a face stands at its bound only the linear forecast is near the
+    centre. So the step that promises little must also be good in its whole length.
+    """
     for count in range(1, STAGE_STEPS + 1):
         step = newton_step(problem, flat, excess, aim)
-        if step.promised <= near * aim.mu:
-            return Bounded(flat, excess, count, True)
         flat, excess, length = take(problem, flat, excess, step, aim)
+        if step.promised <= near * aim.mu and length == 1.0:
+            return Bounded(flat, excess, count, True)
         if length == 0:
             return Bounded(flat, excess, count, False)
     return Bounded(flat, excess, STAGE_STEPS, False)
