@@ -187,7 +187,7 @@ def _largest_disk(faces: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 
 
 def check_random_disk(seed: int) -> bool:
-    """True where it arrives; where it does not it must say so, and still flip no face and have the same excess however it lies."""
+    """True where it arrives. Where it does not, it must say so, flip no face and keep its excess however it lies."""
     mesh = random_disk(seed)
     check_disk(mesh)
     flat = flatten_disk(mesh, limits=CASED)
