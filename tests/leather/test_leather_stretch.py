@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from flatten.leather.limits import CASED, DRY, PRESETS, given_limits
-from flatten.leather.model import LeatherError, StretchError
+from flatten.leather.model import StretchError
 from flatten.leather.stretch import (
     flat_areas,
     grain_tensors,
@@ -15,6 +15,7 @@ from flatten.leather.stretch import (
     stretch_sentence,
     stretches,
 )
+from flatten.limb.model import LimbError
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.panel import Panel
@@ -264,7 +265,7 @@ def test_a_turned_face_is_named():
 
 
 def test_an_unknown_limb_is_refused():
-    with pytest.raises(LeatherError, match="'tail' is no kind of limb"):
+    with pytest.raises(LimbError, match="'tail' is no kind of limb"):
         stretch_report(plate(1, 1), kind="tail", limits=CASED_JOB)
 
 

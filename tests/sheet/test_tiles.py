@@ -79,8 +79,7 @@ def test_pieces_side_by_side_do_not_touch_and_stand_on_one_line():
 
 
 def test_moving_a_piece_moves_all_that_is_on_it():
-    from tests.flat_panels import piece_from
-    from tests.flat_panels import opened_frustum
+    from tests.flat_panels import opened_frustum, piece_from
 
     made = piece_from(opened_frustum(gap=25.0), side="left", job="watch", thickness=3.2)
     moved = moved_piece(made, 11.0, -7.0)
