@@ -1,6 +1,6 @@
 """Known limbs, and seeded random damage to them as phones and programs do it, with the truth that is left.
 
-The limbs are a body of the shared scans (tests/data/scans/README.md) and two of the invented demo limbs. The truth of
+The limbs are a body of the test scans (tests/data/scans/README.md) and two of the invented demo limbs. The truth of
 a girth is the section of the mesh itself, cut by a general library, after the noise that neighbouring points share and
 before all other damage: so it parts the pipeline's error from the scanner's.
 """

@@ -29,7 +29,7 @@ KNEE_RADII = (7.0, 16.0)
 KNEE_PROPORTION = 10.3
 """Ankle radii from the least girth to the kneecap: 9.9 by ANSUR II's means (ankle girth 229.34 mm, tibial height
 468.21 mm; Gordon et al., NATICK/TR-15/007, 2014; least girth 130 mm and kneecap 25 mm above its plateau from memory),
-10.5–11.6 on the shared bodies."""
+10.5–11.6 on the bodies of the test scans."""
 
 ELBOW_RADII = (6.0, 15.0)
 """Wrist radii above the wrist between which the elbow is looked for (10.6 and 11.6 on the bodies at hand)."""

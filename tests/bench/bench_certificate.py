@@ -1,4 +1,4 @@
-"""Processor time of the least spread of shared panels on their 8 mm meshes.
+"""Processor time of the least spread of panels of the six test scans on their 8 mm meshes.
 
 Run with `pytest -m bench tests/bench/bench_certificate.py -s`.
 """

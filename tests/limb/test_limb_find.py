@@ -1,4 +1,4 @@
-"""Limbs found in the shared scans, against their known truth, and laws: rigid motion, mirror, side, given front."""
+"""Limbs found in the six test scans, against their known truth, and laws: rigid motion, mirror, side, given front."""
 
 import dataclasses
 import json

@@ -1,4 +1,4 @@
-"""Girths, axis and front against known truth: the six shared scans, and limbs with seeded random damage."""
+"""Girths, axis and front against known truth: the six test scans, and limbs with seeded random damage."""
 
 import json
 import time

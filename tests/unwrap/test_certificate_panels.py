@@ -1,4 +1,4 @@
-"""The least spread of real panels: every shared scan with known truth and every demo scan, on 8 mm meshes."""
+"""The least spread of real panels: every test scan with known truth and every demo scan, on 8 mm meshes."""
 
 import json
 from pathlib import Path
