@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from flatten.limb.words import side_names
 from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
 from flatten.report.words import mm
@@ -17,8 +18,8 @@ _TAKEN_UP = {
 }
 
 
-def join_sentences(join: Join) -> str:
-    """How one seam or dart is closed, and the ease where its two sides are not equally long."""
+def join_sentences(join: Join, *, kind: str) -> str:
+    """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long."""
     made = {
         "laced": f"laced through {join.count} pairs of eyelets",
         "strapped": f"closed by {join.count} straps",
@@ -30,11 +31,11 @@ def join_sentences(join: Join) -> str:
     if not join.ease:
         return f"{told} Its two sides are equally long."
     before, after = join.lengths
+    front, outside, *_ = side_names(kind)
     longer = "before" if before > after else "after"
-    where = "lower" if before > after else "higher"
     return (
-        f"{told} The leather {longer} it (at {where} bearings) is {join.ease:.1f} mm longer over "
-        f"{mm(min(before, after))}: {_TAKEN_UP[join.kind]}."
+        f"{told} Going round from the {front} over the {outside}, the leather {longer} it is {join.ease:.1f} mm longer "
+        f"over {mm(min(before, after))}: {_TAKEN_UP[join.kind]}."
     )
 
 

@@ -108,7 +108,7 @@ def page_html(report: JobReport) -> str:
         wearing=[] if report.wearing is None else wearing_sentences(report.wearing, kind=report.limb.kind),
         scan=scan_sentences(report.scan, report.limb),
         pieces=pieces,
-        joins=[join_sentences(join) for join in report.joins],
+        joins=[join_sentences(join, kind=report.limb.kind) for join in report.joins],
         hardware=[hardware_sentence(hardware) for hardware in report.hardware],
         leather=_leather_sentence(pieces, report),
         cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),

@@ -36,7 +36,7 @@ def summary_lines(report: JobReport) -> list[str]:
         limits_sentence(report.panels[0].stretch.limits.in_force),
         " ".join(girth_sentences(report)),
         *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.cut),
-        *(join_sentences(join) for join in report.joins),
+        *(join_sentences(join, kind=report.limb.kind) for join in report.joins),
         *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),

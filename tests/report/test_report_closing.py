@@ -16,16 +16,17 @@ def join(kind, lengths=(300.0, 300.0)):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_is_told_with_its_count_and_what_to_buy(kind):
-    assert "9" in join_sentences(join(kind))
-    assert "equally long" in join_sentences(join(kind))
+    assert "9" in join_sentences(join(kind), kind="lower leg")
+    assert "equally long" in join_sentences(join(kind), kind="lower leg")
     for hardware in hardware_of([join(kind)]):
         assert hardware_sentence(hardware).startswith("“back”: ")
 
 
 def test_ease_is_told_as_so_much_over_so_much():
-    told = join_sentences(join("stitched", (303.0, 300.0)))
-    assert "The leather before it (at lower bearings) is 3.0 mm longer over 300 mm" in told
-    assert "after it (at higher bearings)" in join_sentences(join("stitched", (300.0, 303.0)))
+    told = join_sentences(join("stitched", (303.0, 300.0)), kind="lower leg")
+    assert "from the front over the outside, the leather before it is 3.0 mm longer over 300 mm" in told
+    assert "the leather after it" in join_sentences(join("stitched", (300.0, 303.0)), kind="lower leg")
+    assert "over the thumb side" in join_sentences(join("laced", (300.0, 303.0)), kind="forearm")
 
 
 def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
