@@ -42,7 +42,8 @@ class Bench:
 
     def __init__(self, browser, address, **look):
         self.home = address.partition("/open")[0]
-        self.context = browser.new_context(accept_downloads=True, **look)
+        # Without motion: a look at contrast in the middle of a fade would find what nobody can read.
+        self.context = browser.new_context(accept_downloads=True, reduced_motion="reduce", **look)
         self.page = self.context.new_page()
         self.faults = []
         self.page.on("console", lambda message: self._heard(message.type, message.text))
