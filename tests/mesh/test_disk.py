@@ -48,7 +48,10 @@ def test_a_closed_tetrahedron_has_euler_number_2_and_no_border():
 def torus_with_a_hole(columns: int = 5, rows: int = 4) -> Mesh:
     i, j = np.meshgrid(np.arange(columns), np.arange(rows))
     i, j = i.ravel(), j.ravel()
-    at = lambda a, b: a % columns + columns * (b % rows)  # noqa: E731
+
+    def at(a, b):
+        return a % columns + columns * (b % rows)
+
     faces = np.concatenate(
         [
             np.stack([at(i, j), at(i + 1, j), at(i + 1, j + 1)], 1),

@@ -89,7 +89,10 @@ def test_a_border_that_encloses_nothing_is_refused(sides, words):
 
 def test_an_inner_line_is_followed_from_corner_to_corner():
     sides = polygon((0, 0), (30, 0), (90, 0), (90, 40), (50, 40), (0, 40))
-    bend = lambda u: np.column_stack([30 + 20 * u, 40 * u + 5 * np.sin(2 * np.pi * u)])  # noqa: E731
+
+    def bend(u):
+        return np.column_stack([30 + 20 * u, 40 * u + 5 * np.sin(2 * np.pi * u)])
+
     region = mesh_region(sides, size=4.0, lines=[InnerLine(bend, 1, 4)])
     (line,) = region.lines
     np.testing.assert_allclose(region.points[line.vertices], bend(line.parameters), atol=1e-12)
