@@ -68,11 +68,11 @@ def usd_triangles(data: bytes, *, ending: str, name: str) -> tuple[Floats, Ints,
 
 def _read(source: str, target: str) -> str | None:
     """Write the triangles of `source` to the arrays file `target`; what is wrong, as the end of a sentence."""
-    from pxr import Usd, UsdGeom
+    from pxr import Tf, Usd, UsdGeom
 
     try:
         stage = Usd.Stage.Open(source)
-    except Exception:  # noqa: BLE001 - the library's own error class derives from nothing narrower
+    except Tf.ErrorException:
         return "is no USD file that can be opened"
     cache = UsdGeom.XformCache()
     vertices, faces, start = [], [], 0
