@@ -11,9 +11,9 @@ from threadpoolctl import threadpool_limits
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, telling
-from flatten import make as house
 from flatten.job.text import job_of
 from flatten.limb.girth import Girth, girth_table
+from flatten.measure import measure as measure_scan
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_sentences, scan_picture
 from flatten.report.words import girth_name, mm
@@ -35,7 +35,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     """
     settings = job_of({"scan": {"file": scan.name, **known}}, name="the command").scan
     with threadpool_limits(1), telling(2, Times()) as announce:
-        found = house.measure(settings, folder=scan.parent, announce=announce)
+        found = measure_scan(settings, folder=scan.parent, announce=announce)
     girths = girth_table(found.limb, found.skin)
     if picture is not None:
         drawn = scan_picture(found.scan, found.limb, found.skin, girths=girths)

@@ -13,13 +13,13 @@ from threadpoolctl import threadpool_limits
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, telling
-from flatten import make as house
 from flatten.errors import CalfskinError
 from flatten.job.settings import QUARTERS, Job
 from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
 from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError
+from flatten.measure import Found, measure
 
 _TEXT = """\
 # A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
@@ -93,7 +93,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     base = job_of({"scan": {"file": scan.name, **known}}, name="the command")
     with threadpool_limits(1), telling(2, Times()) as announce:
         try:
-            found = house.measure(base.scan, folder=scan.parent, announce=announce)
+            found = measure(base.scan, folder=scan.parent, announce=announce)
         except FrontError as error:
             told, missing_front = None, str(error)
         else:
@@ -109,7 +109,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     return 0
 
 
-def _text(base: Job, *, target: Path, scan: Path, found: house.Found | None) -> str:
+def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
     settings = base.scan
     beside = Path(os.path.relpath(scan.resolve(), target.resolve().parent)).as_posix()
     front = settings.front if isinstance(settings.front, tuple) else "auto"
@@ -128,20 +128,20 @@ def _text(base: Job, *, target: Path, scan: Path, found: house.Found | None) -> 
     )
 
 
-def _remarks(found: house.Found) -> str:
+def _remarks(found: Found) -> str:
     lines = [f"{found.limb.side} {found.limb.kind} found in the scan; girths as a tape reads them:"]
     lines += [f"  {girth.name}: {girth.tape:.0f} mm at {girth.height:.0f} mm" for girth in _named(found)]
     lines += [repair.text for repair in found.scan.repairs]
     return "".join(f"# {line}\n" for line in lines)
 
 
-def _named(found: house.Found) -> list[Girth]:
+def _named(found: Found) -> list[Girth]:
     """The girths at the limb's landmarks."""
     names = {mark.name for mark in found.limb.landmarks}
     return [girth for girth in girth_table(found.limb, found.skin) if girth.name in names]
 
 
-def _tape(base: Job, found: house.Found | None) -> str:
+def _tape(base: Job, found: Found | None) -> str:
     if base.scan.tape:
         entries = ("at = {}\ngirth = {}\n".format(*map(json.dumps, (t.at, f"{t.girth:g} mm"))) for t in base.scan.tape)
         return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
@@ -150,7 +150,7 @@ def _tape(base: Job, found: house.Found | None) -> str:
     return _TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
 
 
-def _edges(base: Job, found: house.Found | None) -> str:
+def _edges(base: Job, found: Found | None) -> str:
     """The two edges as "auto", with the heights that this comes to as a remark."""
     if found is None:
         return 'top = "auto"\nbottom = "auto"\n'

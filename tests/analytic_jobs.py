@@ -3,7 +3,7 @@
 import numpy as np
 
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.make import Found
+from flatten.measure import Found
 from flatten.scan.model import Scan
 
 

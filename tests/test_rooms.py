@@ -22,6 +22,7 @@ ORDER = [
     "drawing",
     "report",
     "job",
+    "measure",
     "advice",
     "make",
 ]

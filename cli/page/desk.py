@@ -27,6 +27,7 @@ from flatten.leather.model import LeatherError
 from flatten.leather.stretch import flat_areas
 from flatten.limb.model import FrontError, Limb, LimbError
 from flatten.limb.surface import LimbSurface
+from flatten.measure import Found, find, read
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields
@@ -146,8 +147,8 @@ class Desk:
     def __init__(self) -> None:
         """Start with nothing."""
         self._read: tuple[int, ScanSettings, Scan] | None = None
-        self._found: tuple[tuple[int, ScanSettings], house.Found] | None = None
-        self._worn: tuple[house.Found, Wear] | None = None
+        self._found: tuple[tuple[int, ScanSettings], Found] | None = None
+        self._worn: tuple[Found, Wear] | None = None
 
     def carry_out(self, order: Order, tell: Tell) -> None:
         """Do what is wanted and not yet done, and tell each thing as it is there."""
@@ -173,7 +174,7 @@ class Desk:
 
         self._announce = announce
 
-    def _find(self, order: Order) -> house.Found:
+    def _find(self, order: Order) -> Found:
         settings = order.job.scan
         if order.found is not None:
             # Bytes from our own other process, never from outside.
@@ -193,7 +194,7 @@ class Desk:
             self._read = (order.kept, settings, scan)
             self._tell(ScanSeen(scan_parcel(scan), len(scan.faces), bare(scan)))
         assert self._read is not None
-        found = house.find(self._read[2], settings, announce=self._announce)
+        found = find(self._read[2], settings, announce=self._announce)
         self._found = ((order.kept, settings), found)
         self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, found.cautions, pickle.dumps(found)))
         return found
@@ -202,7 +203,7 @@ class Desk:
         """The scan, called by the name that its maker knows it by, in errors too."""
         settings, path = order.job.scan, order.path
         try:
-            scan = house.read(settings, path=path, announce=self._announce)
+            scan = read(settings, path=path, announce=self._announce)
         except ScanError as error:
             error.args = tuple(_renamed(part, path, settings.file) for part in error.args)
             raise
@@ -216,7 +217,7 @@ class Desk:
         wanted = order.job.scan
         return kept == order.kept and (settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit)
 
-    def _dress(self, job: Job, found: house.Found, tell: Tell) -> None:
+    def _dress(self, job: Job, found: Found, tell: Tell) -> None:
         wear = wear_of(job)
         if self._worn is not None and self._worn[0] is found and self._worn[1] == wear:
             return
@@ -224,7 +225,7 @@ class Desk:
         self._worn = (found, wear)
 
 
-def worn_surface(job: Job, found: house.Found, wear: Wear) -> LimbSurface:
+def worn_surface(job: Job, found: Found, wear: Wear) -> LimbSurface:
     """The surface that the leather lies on, over all of the limb, or over the edges' surroundings where it folds."""
     low, high = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
     for heights in (None, *((low - room, high + room) for room in ROOMS)):

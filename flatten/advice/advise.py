@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from flatten.advice.changes import Ladder, cased, combined, ladders_of
 from flatten.advice.lines import changed_lines
-from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Found, Gain
+from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain
 from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
+from flatten.measure import Found
 from flatten.unwrap.model import UnwrapError
 from flatten.worn.neutral import Neutral
 from flatten.worn.panel import CutError

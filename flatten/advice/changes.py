@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 
 from flatten.advice.hollows import Hollow, hollows_of
-from flatten.advice.model import Change, Found
+from flatten.advice.model import Change
 from flatten.advice.trial import Trial
 from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, SeamSettings
 from flatten.job.steps import edges_of
 from flatten.limb.words import side_names
+from flatten.measure import Found
 from flatten.units import length
 from flatten.worn.curves import OPENING_KINDS, Edge
 

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
 from flatten.job.settings import Job
-from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
 
 ONLY_JUST = 0.005
 """Log-ratio. Leather that follows by less than this only just follows: scan noise of 0.2 mm in place of 0.1 mm added
@@ -17,18 +14,6 @@ ONLY_JUST = 0.005
 LEAST_GAIN = 0.002
 """Log-ratio. A change that brings less is not advised: what a piece asks differs by 0.001 between a mesh of 8 mm and
 one of 24 mm, so less than twice that is no finding."""
-
-
-class Found(Protocol):
-    """What was found in a scan, as far as advice needs it."""
-
-    @property
-    def limb(self) -> Limb:
-        """The limb."""
-
-    @property
-    def skin(self) -> LimbSurface:
-        """Its skin."""
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from flatten.advice.model import Asked, Found
+from flatten.advice.model import Asked
 from flatten.job.settings import Job
 from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
 from flatten.leather.model import LeatherLimits, StretchReport
 from flatten.leather.stretch import stretch_report
 from flatten.limb.words import side_names
+from flatten.measure import Found
 from flatten.mesh.surface import Floats, Ints, face_areas
 from flatten.unwrap.model import FlatPanel
 from flatten.unwrap.panel import flatten_panel

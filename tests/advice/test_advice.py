@@ -12,7 +12,8 @@ from flatten.advice.trial import ground_of, least_opening, tried
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
-from flatten.make import lay, measure
+from flatten.make import lay
+from flatten.measure import measure
 
 ROOT = Path(__file__).parents[2]
 SHARED, DEMO = ROOT / "tests" / "data" / "scans", ROOT / "meshes"

@@ -14,7 +14,8 @@ from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.make import Found, lay
+from flatten.make import lay
+from flatten.measure import Found
 from flatten.scan.model import Scan
 from tests.limbs import limb_of
 

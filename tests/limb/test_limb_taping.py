@@ -9,7 +9,7 @@ from flatten.limb.fit import fit_surface
 from flatten.limb.girth import tape_girth
 from flatten.limb.model import Frame, Limb
 from flatten.limb.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected, tape_correction
-from flatten.make import find, measure, read, tape_sentences
+from flatten.measure import find, measure, read, tape_sentences
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
 from tests.damage import known

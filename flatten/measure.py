@@ -1,0 +1,153 @@
+"""The limb in a scan as a job asks for it: the scan's unit, its scale by tape girths, and its skin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from flatten.job.settings import ScanSettings, Tape
+from flatten.limb.find import find_limb
+from flatten.limb.girth import tape_girth, tape_height
+from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
+from flatten.limb.surface import LimbSurface
+from flatten.limb.taping import corrected, tape_correction
+from flatten.mesh.surface import Floats
+from flatten.scan.model import Scan
+from flatten.scan.read import read_scan
+from flatten.scan.unit import AmbiguousUnitError
+from flatten.units import MM_PER_UNIT
+
+Announce = Callable[[str], None]
+"""Called with the name of each step as it begins."""
+
+STEPS = ("reading the scan", "finding the limb")
+"""What `measure` announces, in order."""
+
+CLEAR_UNIT = 1.5
+"""Ratio of girths. Nearer to the tape than this one unit alone can be, since cm and inch differ by 2.54, and farther
+off no scan has been seen."""
+
+TAPES_APART = 0.05
+"""Share by which the scales that tape girths ask for may differ: a reading's error of 4 mm on a wrist is half of it."""
+
+LOUD_SCALE = 0.10
+"""Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """What a scan shows: the cleaned scan, the limb in it, its skin, and what the user must hear."""
+
+    scan: Scan
+    limb: Limb
+    skin: LimbSurface
+    cautions: tuple[str, ...]
+
+
+def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
+    """The limb in a scan file of `folder`, scaled by the tape girths. Raises as `read` and `find` do."""
+    return find(read(settings, path=folder / settings.file, announce=announce), settings, announce=announce)
+
+
+def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
+    """The scan in the file `path`, in mm, not yet scaled by a tape.
+
+    Where its unit may be one of several, and a tape girth is given, the unit is the one whose girth is nearest the
+    tape's. Raises ScanError where it cannot be read.
+    """
+    announce(STEPS[0])
+    try:
+        return read_scan(path, unit=None if settings.unit == "auto" else settings.unit)
+    except AmbiguousUnitError as error:
+        if not settings.tape:
+            raise
+        return _by_tape(settings, path, error)
+
+
+def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) -> Scan:
+    best, least = None, np.log(CLEAR_UNIT)
+    for unit in ambiguous.units:
+        scan = replace(read_scan(path, unit=unit), unit_from="tape")
+        try:
+            limb, skin = _found(scan, settings)
+            girths = [tape_girth(skin, tape_height(limb, tape.at)) / tape.girth for tape in settings.tape]
+        except FrontError:
+            raise
+        except LimbError:
+            # In this unit it is no limb, or none with a girth where the tape was laid.
+            continue
+        away = abs(float(np.mean(np.log(girths))))
+        if away < least:
+            best, least = scan, away
+    if best is None:
+        raise ambiguous
+    return best
+
+
+def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
+    """The limb in a scan as `read` gives it, scaled by the tape girths.
+
+    Raises ScanError where the tape girths ask for an unbelievable scale, LimbError or FrontError where the limb
+    cannot be found.
+    """
+    announce(STEPS[1])
+    limb, skin = _found(scan, settings)
+    cautions = list(limb.cautions)
+    if scan.unit_from == "guessed" and not settings.tape:
+        cautions.append(
+            f"The scan names no unit; from its size it was taken to be in {scan.unit}. Check it by a tape girth."
+        )
+    if not settings.tape:
+        cautions.append(
+            "No tape girth was given. Phone scans have missed the true size by up to 30 %: measure one girth, write it "
+            "into the job file under [[scan.tape]], and make the job again before you cut leather."
+        )
+        return Found(scan, limb, skin, tuple(cautions))
+    heights = np.array([tape_height(limb, tape.at) for tape in settings.tape])
+    scanned = np.array([tape_girth(skin, height) for height in heights])
+    taped = np.array([tape.girth for tape in settings.tape])
+    correction = tape_correction(heights, scanned=scanned, taped=taped)
+    scan = corrected(scan, limb, skin, correction)
+    limb, skin = _found(scan, settings)
+    left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
+    return Found(scan, limb, skin, (*cautions, *tape_sentences(settings.tape, scanned=scanned, left=left)))
+
+
+def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[str]:
+    """What tape girths say of a scan whose girths there were `scanned` mm and, corrected, are `left` mm wider."""
+    factors = np.array([tape.girth for tape in tapes]) / scanned
+    sentences = []
+    worst = float(factors[np.argmax(np.abs(np.log(factors)))])
+    if abs(worst - 1.0) > LOUD_SCALE:
+        sentences.append(
+            f"The tape says that the scan is {abs(1 / worst - 1.0):.0%} too {'small' if worst > 1 else 'large'}. So "
+            f"much is most often a wrong unit or a slip of the tape: measure again before you cut leather."
+        )
+    if factors.max() / factors.min() > 1.0 + TAPES_APART:
+        sentences.append(
+            f"The tape girths ask for scales that are {factors.max() / factors.min() - 1.0:.0%} apart. So much is most "
+            f"often a slip of the tape or a wrong height: measure each again before you cut leather."
+        )
+    if len(tapes) > 1:
+        for tape, factor, rest in zip(tapes, factors, left, strict=True):
+            place = f"{tape.at:.0f} mm" if isinstance(tape.at, float) else f"the {tape.at}"
+            place = "the widest place" if tape.at == "widest" else place
+            sentences.append(
+                f"At {place} the scan was {abs(1 / factor - 1.0):.1%} {'narrower' if factor > 1 else 'wider'} than the "
+                f"tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
+            )
+    return sentences
+
+
+def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
+    """The limb and its skin; the front as the job file says."""
+    front: Front | None = None
+    if isinstance(settings.front, tuple):
+        front = FrontDirection(settings.front)
+    elif not isinstance(settings.front, str):
+        x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in settings.front.point)
+        front = FrontPoint((x, y, z))
+    return find_limb(scan, kind=settings.limb, side=settings.side, front=front)
