@@ -27,7 +27,7 @@ from flatten.unwrap.dirichlet import (
     hold,
 )
 from flatten.unwrap.model import Limits, UnwrapError
-from flatten.unwrap.system import MeshSystem, element_entries
+from flatten.unwrap.system import Factor, MeshSystem, element_entries
 
 BOUNDARY = 0.9
 """Share of a clearance that one step may use up, by its linear forecast and then in truth: a face that stands all but
@@ -143,8 +143,34 @@ def _flip_quotient(value: float, clear: Floats, side: Side, modes: FaceModes) ->
     return np.where(equal, limit, np.divide(large - small, apart, out=np.zeros_like(apart), where=~equal))
 
 
+@dataclass(frozen=True, eq=False)
+class Local:
+    """The merit near a map: its slope (V,), clearances (2,2,F) and factorised Hessian.
+
+    `column` (V,) is the Hessian's column of the excess, `scaled` the modes of the map as each side sees it.
+    """
+
+    slope: Complexes
+    column: Complexes
+    factor: Factor
+    clear: Floats
+    scaled: list[FaceModes]
+
+
 def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> Step:
-    """The step from a map (V,) and an excess inside the bounds towards less of the aim's merit.
+    """The step from a map (V,) and an excess inside the bounds towards less of the aim's merit."""
+    near = local(problem, flat, excess, aim)
+    solved = near.factor.solve(np.stack([-near.slope, near.column, problem.turn], axis=1))
+    force = aim.mu * problem.weight
+    stiff = force * float(np.sum(1 / near.clear**2))
+    slope_excess = aim.excess - force * float(np.sum(1 / near.clear))
+    moved, change = _bordered(solved, near.column, problem.turn, stiff, slope_excess, free=aim.excess > 0)
+    promised = -float(np.sum((near.slope.conj() * moved).real)) - slope_excess * change
+    return Step(moved, change, forecast(problem, near.scaled, moved, change), promised)
+
+
+def local(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> Local:
+    """The aim's merit near a map (V,) and an excess inside the bounds.
 
     The Hessian keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for
     limits that are equal along and across, else but for the twist, which is taken in the unscaled map.
@@ -177,15 +203,10 @@ def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> S
     modes.append((np.maximum(twist, 0.0), first[2], second[2]))
     sums = problem.system.sums(element_entries(modes))
     hold(problem.system, sums, flat)
-    solved = problem.system.factor(sums).solve(np.stack([-slope, column, problem.turn], axis=1))
-    stiff = aim.mu * weight * float(np.sum(1 / clear**2))
-    slope_excess = aim.excess - aim.mu * weight * float(np.sum(1 / clear))
-    moved, change = _bordered(solved, column, problem.turn, stiff, slope_excess, free=aim.excess > 0)
-    promised = -float(np.sum((slope.conj() * moved).real)) - slope_excess * change
-    return Step(moved, change, _forecast(problem, scaled, moved, change), promised)
+    return Local(slope, column, problem.system.factor(sums), clear, scaled)
 
 
-def _forecast(problem: Problem, scaled: list[FaceModes], flat: Complexes, change: float) -> Floats:
+def forecast(problem: Problem, scaled: list[FaceModes], flat: Complexes, change: float) -> Floats:
     """Linear change (2,2,F) of the clearances under a displacement (V,) and a change of the excess."""
     out = np.empty((2, 2, len(problem.gradients.share)))
     for row, side, own in zip(out, problem.sides, scaled, strict=True):
