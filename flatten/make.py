@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -71,14 +71,12 @@ class Result:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """The panels cut and laid flat: what is worn, the surface they lie on, their bottom and top edge, what each asks of
-    its leather, and how they are worn."""
+    """The panels cut and laid flat: the layers worn, the surface they lie on, their two edges, and what each asks."""
 
     wear: Wear
     neutral: Neutral
     edges: tuple[Edge, Edge]
     panels: tuple[PanelReport, ...]
-    wearing: Wearing
 
     @property
     def fits(self) -> bool:
@@ -104,8 +102,18 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
     return finish(job, found, laid, text=job_text(told_from(job, folder=folder, out=out)), announce=announce)
 
 
-def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, edge_length: float | None = None) -> Laid:
+def lay(
+    job: Job,
+    found: Found,
+    *,
+    limits: LeatherLimits,
+    announce: Announce,
+    edge_length: float | None = None,
+    neutral: Neutral | None = None,
+) -> Laid:
     """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
+
+    `neutral` is the job's neutral surface where it is there already, over all heights that the job needs.
 
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
@@ -114,17 +122,17 @@ def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, ed
     limb, skin = found.limb, found.skin
     wear = wear_of(job)
     bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
-    neutral = neutral_surface(skin, wear, heights=reach_of(job, edges=(bottom, top)))
+    if neutral is None:
+        neutral = neutral_surface(skin, wear, heights=reach_of(job, edges=(bottom, top)))
 
     announce(STEPS[3])
-    seams = [seam_of(seam) for seam in job.seam]
     if edge_length is None:
         edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
     panels = cut_panels(
         neutral.surface,
         bottom=bottom,
         top=top,
-        seams=seams,
+        seams=[seam_of(seam) for seam in job.seam],
         edge_length=edge_length,
         thickness=wear.thickness,
         darts=[dart_of(dart) for dart in job.dart],
@@ -137,19 +145,8 @@ def lay(job: Job, found: Found, *, limits: LeatherLimits, announce: Announce, ed
     flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
 
     announce(STEPS[5])
-    wearing = wearing_of(
-        limb,
-        skin,
-        neutral.surface,
-        edges=(bottom, top),
-        seams=seams,
-        wear=wear,
-        widest=tape_girth(skin, limb.height_of("widest")),
-        hardened=job.leather.hardened,
-    )
-    fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
-    told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits, fits=fits) for flat in flats)
-    return Laid(wear, neutral, (bottom, top), told, wearing)
+    told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
+    return Laid(wear, neutral, (bottom, top), told)
 
 
 def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
@@ -159,6 +156,8 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
     """
     announce(STEPS[6])
     check_mouths(panel.flat for panel in laid.panels)
+    wearing = _wearing(job, found, laid)
+    fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
     limb, wear = found.limb, laid.wear
     title = job.output.title or Path(job.scan.file).stem
     pattern = _pattern(job, limb, laid, title, other=False)
@@ -176,11 +175,11 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         worn=laid.neutral.surface,
         worn_girths=girth_rows(limb, laid.neutral.surface, edges=laid.edges),
         wear=wear,
-        panels=laid.panels,
+        panels=tuple(replace(panel, fits_girth=fits) for panel in laid.panels),
         pieces=pattern.pieces,
         settings=_settings(job),
-        fit_cautions=(*found.cautions, *wearing_cautions(laid.wearing, kind=limb.kind)),
-        wearing=laid.wearing,
+        fit_cautions=(*found.cautions, *wearing_cautions(wearing, kind=limb.kind)),
+        wearing=wearing,
         other_side=other_side,
         joins=pattern.joins,
     )
@@ -193,6 +192,20 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         ("report.json", json_text(report_numbers(report)).encode()),
     )
     return Result(report, files, laid.fits)
+
+
+def _wearing(job: Job, found: Found, laid: Laid) -> Wearing:
+    limb, skin = found.limb, found.skin
+    return wearing_of(
+        limb,
+        skin,
+        laid.neutral.surface,
+        edges=laid.edges,
+        seams=[seam_of(seam) for seam in job.seam],
+        wear=laid.wear,
+        widest=tape_girth(skin, limb.height_of("widest")),
+        hardened=job.leather.hardened,
+    )
 
 
 def _pattern(job: Job, limb: Limb, laid: Laid, title: str, *, other: bool) -> Pattern:
@@ -220,20 +233,12 @@ def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) ->
     return tuple(sorted(rows, key=lambda row: (row.height, row.name)))
 
 
-def _panel_report(
-    flat: FlatPanel,
-    *,
-    limb: Limb,
-    neutral: Neutral,
-    wear: Wear,
-    limits: LeatherLimits,
-    fits: tuple[float, float] | None,
-) -> PanelReport:
+def _panel_report(flat: FlatPanel, *, limb: Limb, neutral: Neutral, wear: Wear, limits: LeatherLimits) -> PanelReport:
     stretch = stretch_report(flat, kind=limb.kind, limits=limits)
     bend = tightest_bend(
         flat.panel, surface=neutral.surface, kind=limb.kind, thickness=wear.thickness, neutral=wear.neutral
     )
-    return PanelReport(flat, stretch, bend, least_spread=None, fits_girth=fits)
+    return PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None)
 
 
 def _settings(job: Job) -> tuple[Setting, ...]:

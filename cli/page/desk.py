@@ -33,7 +33,7 @@ from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
-from flatten.worn.neutral import Wear, neutral_surface
+from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError
 
 PREVIEW = 8.0
@@ -148,18 +148,21 @@ class Desk:
         """Start with nothing."""
         self._read: tuple[int, ScanSettings, Scan] | None = None
         self._found: tuple[tuple[int, ScanSettings], Found] | None = None
-        self._worn: tuple[Found, Wear] | None = None
+        self._worn: _Worn | None = None
 
     def carry_out(self, order: Order, tell: Tell) -> None:
         """Do what is wanted and not yet done, and tell each thing as it is there."""
         job = order.job
         self._begin(order, tell)
         found = self._find(order)
-        if not order.fine:
-            self._dress(job, found, tell)
         limits = leather_limits(job.leather.limits, folder=order.path.parent)
         laid = house.lay(
-            job, found, limits=limits, edge_length=None if order.fine else PREVIEW, announce=self._announce
+            job,
+            found,
+            limits=limits,
+            edge_length=None if order.fine else PREVIEW,
+            neutral=None if order.fine else self._dress(job, found, tell),
+            announce=self._announce,
         )
         tell(LeatherSeen(leather_parcel(laid, mirrored=found.limb.frame.mirrored), order.fine, laid))
         if order.fine:
@@ -217,23 +220,42 @@ class Desk:
         wanted = order.job.scan
         return kept == order.kept and (settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit)
 
-    def _dress(self, job: Job, found: Found, tell: Tell) -> None:
+    def _dress(self, job: Job, found: Found, tell: Tell) -> Neutral:
+        """The neutral surface over all of the limb, or over the edges' surroundings where it folds elsewhere.
+
+        A drag changes neither skin nor layers: one surface does for all drags.
+        """
         wear = wear_of(job)
-        if self._worn is not None and self._worn[0] is found and self._worn[1] == wear:
-            return
-        tell(WornSeen(worn_surface(job, found, wear)))
-        self._worn = (found, wear)
+        needed = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
+        if self._worn is None or not self._worn.does_for(found, wear, needed):
+            self._worn = _worn(found, wear, needed)
+            tell(WornSeen(self._worn.neutral.surface))
+        return self._worn.neutral
 
 
-def worn_surface(job: Job, found: Found, wear: Wear) -> LimbSurface:
-    """The surface that the leather lies on, over all of the limb, or over the edges' surroundings where it folds."""
-    low, high = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
+@dataclass(frozen=True, eq=False)
+class _Worn:
+    """A neutral surface, what it was made from, and over which heights (None: all of the limb)."""
+
+    found: Found
+    wear: Wear
+    heights: tuple[float, float] | None
+    neutral: Neutral
+
+    def does_for(self, found: Found, wear: Wear, needed: tuple[float, float]) -> bool:
+        """Whether it is also the neutral surface of this limb and these layers, over the heights that are needed."""
+        reaches = self.heights is None or (self.heights[0] <= needed[0] and needed[1] <= self.heights[1])
+        return self.found is found and self.wear == wear and reaches
+
+
+def _worn(found: Found, wear: Wear, needed: tuple[float, float]) -> _Worn:
+    low, high = needed
     for heights in (None, *((low - room, high + room) for room in ROOMS)):
         try:
-            return neutral_surface(found.skin, wear, heights=heights).surface
+            return _Worn(found, wear, heights, neutral_surface(found.skin, wear, heights=heights))
         except CutError:
             continue
-    return neutral_surface(found.skin, wear, heights=(low, high)).surface
+    return _Worn(found, wear, needed, neutral_surface(found.skin, wear, heights=needed))
 
 
 def _renamed(part: object, path: Path, name: str) -> object:

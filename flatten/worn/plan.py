@@ -59,19 +59,23 @@ class Quad:
     def meeting(self, line: Callable[[Floats], Floats], edge: Edge, shape: tuple[int, ...] = ()) -> Floats:
         """Heights (shape) at which lines (bearings by heights) meet `edge`.
 
-        By false position over the trusted heights, the weight of an end that stays being halved (the Illinois rule:
-        Dowell and Jarratt 1971, "A modified regula falsi method", from memory).
+        By false position over the trusted heights; the weight of an end that stays a second time is halved (the
+        Illinois rule: Dowell and Jarratt 1971, "A modified regula falsi method", from memory).
         """
         low, high = (np.full(shape, end) for end in self.surface.trusted)
         under, over = (end - edge.height(line(end)) for end in (low, high))
-        for _ in range(_STEPS):
+        before = np.zeros(shape, dtype=bool)
+        for step in range(_STEPS):
             height = low + (high - low) * under / (under - over)
             value = height - edge.height(line(height))
             if np.abs(value).max(initial=0.0) < MET:
                 break
             above = value > 0.0
-            under, over = np.where(above, 0.5 * under, value), np.where(above, value, 0.5 * over)
+            stays = 0.5 if step else 1.0
+            weight = np.where(above == before, stays, 1.0)
+            under, over = np.where(above, weight * under, value), np.where(above, value, weight * over)
             low, high = np.where(above, low, height), np.where(above, height, high)
+            before = above
         return height
 
     def points(self, chart: Floats) -> Floats:
