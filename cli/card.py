@@ -10,7 +10,7 @@ from cli.files import write_files
 from flatten.report.card import PAPERS, measuring_card
 
 
-@click.command(short_help="Print a card for measuring somebody far away.")
+@click.command()
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),

@@ -93,7 +93,7 @@ title = "Harbour watch: {wearer}"
 """
 
 
-@click.command(short_help="Make a pair of shin guards from a bundled scan.")
+@click.command()
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),

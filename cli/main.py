@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 
 import click
 
-from cli.card import card
-from cli.demo import demo
-from cli.make import make
-from cli.measure import measure
-from cli.page.verb import page
-from cli.start import start
 from flatten.errors import CalfskinError
 from flatten.job.text import JobError
 
@@ -19,7 +14,35 @@ CANNOT, USAGE, OVER = 1, 2, 3
 """Exit codes beside 0: it cannot be done; the call or the job file is wrong; done, but over the leather's limits."""
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+VERBS = {
+    "demo": ("cli.demo", "Make a pair of shin guards from a bundled scan."),
+    "measure": ("cli.measure", "Read a scan and tell its girths."),
+    "start": ("cli.start", "Write a job file for a scan."),
+    "make": ("cli.make", "Make pattern, sheets and report from a job file."),
+    "page": ("cli.page.verb", "Open the bench in the browser: all of it with the mouse."),
+    "card": ("cli.card", "Print a card for measuring somebody far away."),
+}
+"""The module of each verb, in which it is called as on the command line, and what it does."""
+
+
+class _Verbs(click.Group):
+    """Verbs that are imported when they are called: none waits for what only another one needs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in VERBS:
+            return None
+        verb: click.Command = getattr(import_module(VERBS[name][0]), name)
+        return verb
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, does) for name, (_, does) in VERBS.items()])
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(package_name="calfskin", prog_name="calfskin")
 def calfskin() -> None:
     """From a 3D scan of a limb to flat leather pieces, with the stretch told before you cut.
@@ -36,10 +59,6 @@ def calfskin() -> None:
     It ends with 0 when all is well, 1 when something cannot be done, 2 when the call or the
     job file is wrong, and 3 when the files are made but ask more stretch than the leather's limits allow.
     """
-
-
-for verb in (demo, start, make, measure, page, card):
-    calfskin.add_command(verb)
 
 
 def main() -> None:

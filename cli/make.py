@@ -16,7 +16,7 @@ from flatten.report.summary import summary_lines
 OVER_THE_LIMITS = 3
 
 
-@click.command(short_help="Make pattern, sheets and report from a job file.")
+@click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option(
     "--out",

@@ -20,7 +20,7 @@ from flatten.report.words import girth_name, mm
 from flatten.units import inches
 
 
-@click.command(short_help="Read a scan and tell its girths.")
+@click.command()
 @click.argument("scan", type=click.Path(path_type=Path))
 @scan_options
 @click.option(

@@ -78,7 +78,7 @@ class StartError(CalfskinError, FileExistsError):
     """The job file to write is already there."""
 
 
-@click.command(short_help="Write a job file for a scan.")
+@click.command()
 @click.argument("scan", type=click.Path(path_type=Path))
 @scan_options
 @click.option("--job", type=click.Path(path_type=Path), help="The job file to write; by default beside the scan.")

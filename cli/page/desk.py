@@ -25,6 +25,7 @@ from flatten.job.text import JobError, job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError
 from flatten.leather.stretch import flat_areas
+from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError, Limb, LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
@@ -97,6 +98,7 @@ class LimbSeen:
     scan: Scan
     limb: Limb
     skin: LimbSurface
+    girths: tuple[Girth, ...]
     cautions: tuple[str, ...]
     found: bytes
 
@@ -199,7 +201,8 @@ class Desk:
         assert self._read is not None
         found = find(self._read[2], settings, announce=self._announce)
         self._found = ((order.kept, settings), found)
-        self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, found.cautions, pickle.dumps(found)))
+        girths = tuple(girth_table(found.limb, found.skin))
+        self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, girths, found.cautions, pickle.dumps(found)))
         return found
 
     def _named(self, order: Order) -> Scan:

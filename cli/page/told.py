@@ -13,7 +13,6 @@ from flatten.job.settings import QUARTERS, EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
-from flatten.limb.girth import girth_table
 from flatten.limb.surface import LimbSurface
 from flatten.limb.words import ZERO_NAMES, height_words, side_names
 from flatten.mesh.surface import Floats
@@ -93,7 +92,6 @@ def _work(bench: Bench) -> dict[str, Any] | None:
 def _limb(seen: LimbSeen) -> dict[str, Any]:
     limb = seen.limb
     named = {mark.name for mark in limb.landmarks}
-    girths = girth_table(limb, seen.skin)
     return {
         "kind": limb.kind,
         "side": limb.side,
@@ -115,7 +113,7 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
                 "sentence": f"{girth_name(limb, girth)} {mm(girth.tape)}, {height_words(limb.kind, girth.height)}",
                 "tape": girth.tape,
             }
-            for girth in girths
+            for girth in seen.girths
         ],
         "marks": {mark.name: mark.height for mark in limb.landmarks},
         "sentences": scan_sentences(seen.scan, limb),

@@ -31,7 +31,7 @@ class _Server(uvicorn.Server):
             webbrowser.open(self._address)
 
 
-@click.command(short_help="Open the bench in the browser.")
+@click.command()
 @click.option(
     "--folder",
     type=click.Path(path_type=Path, file_okay=False),

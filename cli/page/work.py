@@ -6,6 +6,7 @@ import asyncio
 import multiprocessing
 import os
 import signal
+import sys
 from collections.abc import AsyncIterator
 from multiprocessing.connection import Connection
 
@@ -18,7 +19,7 @@ BROKEN_OFF = Trouble("the work broke off by a fault of the program; the terminal
 
 
 class Worker:
-    """One process that carries out one order at a time; never a fork, so that no lock is taken along."""
+    """One process that carries out one order at a time."""
 
     def __init__(self) -> None:
         """Start the process, so that it is ready when it is needed."""
@@ -27,7 +28,13 @@ class Worker:
         self._start()
 
     def _start(self) -> None:
-        context = multiprocessing.get_context("spawn")
+        # Never a copy of the running server, whose locks it would take along. On Linux it is a copy of a process that
+        # has loaded the libraries and does nothing else: they share that memory, and a stopped one is replaced at once.
+        if sys.platform == "linux":
+            context = multiprocessing.get_context("forkserver")
+            context.set_forkserver_preload(["cli.page.desk"])
+        else:
+            context = multiprocessing.get_context("spawn")
         self._orders, theirs = context.Pipe()
         self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
         self._process.start()
