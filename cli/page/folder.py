@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
+import sys
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -12,9 +15,17 @@ import platformdirs
 from cli.files import OutputError, write_files
 from cli.page.upload import SUFFIXES, kept_suffix
 from flatten.job.settings import Job
-from flatten.job.text import job_text, read_job
+from flatten.job.text import JobError, job_text, read_job
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
 
 _JOB, _NOTE, _ARRIVING, _UNKNOWN = "job.toml", "bench.json", "arriving.part", ".unknown"
+
+_LOCK = "in-use.lock"
+"""Empty; the page that uses the folder holds it, and lets go of it however it ends."""
 
 
 def usual_folder() -> Path:
@@ -45,8 +56,33 @@ class Folder:
             raise OutputError(f"the folder {path} cannot be made: {error.strerror}; name another") from error
         if not os.access(path, os.W_OK):
             raise OutputError(f"the folder {path} cannot be written to; name another with --folder")
-        if any(path.iterdir()) and not (path / _NOTE).exists():
+        if not self.is_empty and not (path / _NOTE).exists():
             raise OutputError(f"the folder {path} holds other files; name a new or an empty one with --folder")
+
+    @contextlib.contextmanager
+    def alone(self) -> Iterator[None]:
+        """Keep every other page out of the folder meanwhile. Raises OutputError where one is at work in it."""
+        lock = os.open(self.path / _LOCK, os.O_RDWR | os.O_CREAT, 0o600)
+        try:
+            if sys.platform == "win32":
+                msvcrt.locking(lock, msvcrt.LK_NBLCK, 1)
+            else:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            os.close(lock)
+            raise OutputError(
+                f"the bench in {self.path} is open already; go on in its browser window, end it by Ctrl-C in its "
+                "terminal, or name another folder with --folder"
+            ) from None
+        try:
+            yield
+        finally:
+            os.close(lock)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no scan and no job is kept."""
+        return not any(entry.name != _LOCK for entry in self.path.iterdir())
 
     @property
     def arriving(self) -> Path:
@@ -68,12 +104,18 @@ class Folder:
         write_files(self.path, [*files, (_NOTE, json.dumps(asdict(kept)).encode())])
 
     def kept(self) -> tuple[Job, Kept] | None:
-        """The kept session, if there is one. Raises JobError where its job cannot be read."""
+        """The kept session, if there is one. Raises OutputError where it cannot be read."""
         note = self.path / _NOTE
         if not (note.exists() and (self.path / _JOB).exists()):
             return None
-        found = Kept(**json.loads(note.read_text("utf-8")))
-        return read_job(self.path / _JOB), found
+        try:
+            return read_job(self.path / _JOB), Kept(**json.loads(note.read_text("utf-8")))
+        except (JobError, OSError, TypeError, ValueError) as error:
+            reason = str(error) if isinstance(error, JobError) else f"{_NOTE} is broken"
+            raise OutputError(
+                f"the bench kept in {self.path} cannot be taken up ({reason}); mend the file, delete the folder, or "
+                "name another with --folder"
+            ) from error
 
     def clear(self) -> None:
         """Delete all files of the session."""

@@ -45,7 +45,7 @@ def page(folder: Path | None, no_browser: bool) -> None:
     in the folder until you clear the bench, and the page says where that is.
     """
     kept = Folder((folder or usual_folder()).absolute())
-    with socket.socket() as listener:
+    with kept.alone(), socket.socket() as listener:
         listener.bind((ADDRESS, 0))
         guard = Guard(page_app(Session(kept)), port=listener.getsockname()[1])
         config = uvicorn.Config(
@@ -53,4 +53,10 @@ def page(folder: Path | None, no_browser: bool) -> None:
         )
         with contextlib.suppress(KeyboardInterrupt):
             _Server(config, guard.opening_address, browser=not no_browser).run(sockets=[listener])
-    click.echo(f"The bench is closed. The scan and the job are kept in {kept.path}, until you clear the bench.")
+    click.echo(f"The bench is closed. {_what_is_kept(kept)}")
+
+
+def _what_is_kept(folder: Folder) -> str:
+    if folder.is_empty:
+        return "Nothing of it is kept."
+    return f"The scan and the job are kept in {folder.path}, until you clear the bench or delete that folder."

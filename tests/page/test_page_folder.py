@@ -1,6 +1,9 @@
 """A session is kept in its own folder, and nothing else there is touched."""
 
 import stat
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -8,6 +11,7 @@ from cli.files import OutputError
 from cli.page.folder import Folder, Kept
 from flatten.job.settings import Job, ScanSettings
 
+ROOT = Path(__file__).parents[2]
 JOB = Job(scan=ScanSettings(file="leg.ply"))
 
 
@@ -56,3 +60,45 @@ def test_a_new_scan_takes_the_old_ones_place(tmp_path):
 def test_no_name_leads_out_of_the_folder(tmp_path, name):
     folder = Folder(tmp_path / "bench")
     assert folder.scan_path(name).parent == folder.path
+
+
+def test_a_second_page_is_kept_out_until_the_first_one_ends(tmp_path):
+    first, second = Folder(tmp_path / "bench"), Folder(tmp_path / "bench")
+    with first.alone():
+        with pytest.raises(OutputError, match="open already"), second.alone():
+            pass
+        assert first.is_empty
+    with second.alone():
+        pass
+
+
+def test_a_page_that_was_killed_keeps_nobody_out(tmp_path):
+    hold = "import os, sys, pathlib; from cli.page.folder import Folder\n"
+    hold += "with Folder(pathlib.Path(sys.argv[1])).alone(): print('held', flush=True); sys.stdin.read()"
+    with subprocess.Popen(
+        [sys.executable, "-c", hold, tmp_path / "bench"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, cwd=ROOT
+    ) as other:
+        assert other.stdout.readline() == b"held\n"
+        with pytest.raises(OutputError, match="open already"), Folder(tmp_path / "bench").alone():
+            pass
+        other.kill()
+        other.wait()
+    with Folder(tmp_path / "bench").alone():
+        pass
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("job.toml", "[lether]", "lether"),
+        ("job.toml", "no toml", "is not a job file"),
+        ("bench.json", "{", "bench.json is broken"),
+        ("bench.json", '{"scan": 1}', "bench.json is broken"),
+        ("bench.json", "[]", "bench.json is broken"),
+    ],
+)
+def test_a_kept_bench_that_cannot_be_read_is_told_with_a_way_out(tmp_path, name, text, words):
+    Folder(tmp_path).keep(JOB, Kept("leg.ply", True))
+    (tmp_path / name).write_text(text)
+    with pytest.raises(OutputError, match=f"{words}.*delete the folder"):
+        Folder(tmp_path).kept()
