@@ -152,6 +152,8 @@ class _Page:
         session = self._session
         acts = {
             "demo": session.take_demo,
+            "add-seam": session.add_seam,
+            "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
             "undo": session.undo,
             "redo": session.redo,
             "agree-front": session.agree_front,
@@ -210,6 +212,11 @@ def _changes(text: str) -> list[tuple[list[str | int], Any]]:
         return [([part if isinstance(part, int) else str(part) for part in path], value) for path, value in pairs]
     except (TypeError, ValueError, RecursionError):
         raise BenchError("that is no list of changes") from None
+
+
+def _number(text: str) -> int:
+    """A count from 0 on; -1, which is none, for anything else."""
+    return int(text) if text.isdecimal() and len(text) < 4 else -1
 
 
 def _attachment(name: str, body: bytes, kind: str) -> Response:

@@ -9,6 +9,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from cli.demo import SCANS
 from cli.page.desk import (
     Done,
@@ -27,8 +29,8 @@ from cli.page.seam import reaching
 from cli.page.upload import shown_name
 from cli.page.work import Worker
 from flatten.errors import CalfskinError
-from flatten.job.settings import Job, ScanSettings
-from flatten.job.steps import edges_of
+from flatten.job.settings import QUARTERS, Job, ScanSettings, SeamSettings
+from flatten.job.steps import bearing_of, edges_of
 from flatten.job.text import JobError, job_from, job_of
 
 MOST_UNDO = 100
@@ -131,6 +133,29 @@ class Session:
         for path, value in changes:
             _set_in(table, path, value)
         return self._reaching(job_of(table, name="the work order"))
+
+    def add_seam(self) -> None:
+        """One more seam, as the first one is, at the quarter of the limb that is farthest from all that are there."""
+        job = self._job()
+        there = np.radians([bearing_of(seam.along) for seam in job.seam])
+
+        def apart(quarter: str) -> float:
+            return float(np.arccos(np.cos(np.radians(QUARTERS[quarter]) - there).max()))
+
+        along = max(QUARTERS, key=lambda quarter: round(apart(quarter), 6))
+        names = {seam.name for seam in job.seam} | {dart.name for dart in job.dart}
+        free = (along, *(f"{along} {number}" for number in range(2, len(names) + 3)))
+        name = next(name for name in free if name not in names)
+        self._go_to(_with_seams(job, (*job.seam, job.seam[0].model_copy(update={"name": name, "along": along}))))
+
+    def remove_seam(self, number: int) -> None:
+        """Take a seam away, counted from 0. Raises BenchError where it is the last one, or none."""
+        job = self._job()
+        if not 0 <= number < len(job.seam):
+            raise BenchError(f"there is no seam {number + 1}")
+        if len(job.seam) == 1:
+            raise BenchError("one seam must stay: a closed tube cannot be laid flat")
+        self._go_to(_with_seams(job, (*job.seam[:number], *job.seam[number + 1 :])))
 
     def undo(self) -> None:
         """Go back to the job before the last change. Raises BenchError where there is none."""
@@ -346,6 +371,11 @@ class Session:
 
 def _with_scan(job: Job, *, file: str) -> Job:
     return job.model_copy(update={"scan": job.scan.model_copy(update={"file": file})})
+
+
+def _with_seams(job: Job, seams: tuple[SeamSettings, ...]) -> Job:
+    """Raises JobError where the seams are none for one job."""
+    return job_of(job.model_copy(update={"seam": seams}).model_dump(mode="json"), name="the work order")
 
 
 def _set_in(table: Any, path: list[str | int], value: Any) -> None:

@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from cli.page.desk import LeatherSeen, LimbSeen, bare
+from cli.page.beside import beside
+from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, bare
 from cli.page.session import Bench, Session
+from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from flatten.job.settings import QUARTERS, EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
@@ -21,6 +23,7 @@ from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
+from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.words import (
     VERDICT_WORDS,
     girth_name,
@@ -45,6 +48,13 @@ UP = 60
 
 _SAGITTA = 0.2
 
+_RAMP = {
+    "bands": [{"kind": band.kind, "words": band.words} for band in bands()],
+    "stretch": STRETCH_STEPS,
+    "squeeze": SQUEEZE_STEPS,
+}
+"""The report's bands of colour, from the most squeezed to the most stretched, and their lower ends as shares."""
+
 
 def state(session: Session) -> dict[str, Any]:
     """All that the page shows, beside the parcels, which are named by number."""
@@ -65,6 +75,9 @@ def state(session: Session) -> dict[str, Any]:
         "limb": _limb(bench.limb) if bench.limb else None,
         "worn": {"parcel": bench.parcels["worn"]} if bench.worn else None,
         "curves": curves(bench, bench.job) if bench.job else None,
+        "beside": beside(bench.job) if bench.job else [],
+        "ramp": _RAMP,
+        "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
         "leather": _leather(bench, bench.leather) if bench.leather else None,
         "made": _made(bench),
     }

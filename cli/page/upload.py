@@ -22,8 +22,9 @@ PATIENCE = 30.0
 MOST_NAME = 80
 """Characters of a file's name that are shown."""
 
-SUFFIXES = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz", ".zip", ".usdz")
-"""Endings of scan files; a kept scan has one of these or none, whatever the sender called it."""
+SUFFIXES = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz", ".zip", ".usdz", ".usdc", ".usda")
+"""Usual endings of scan files: what is offered for choosing. The content decides what a file is; a kept scan has one of
+these endings or none, whatever the sender called it."""
 
 
 class UploadError(CalfskinError, ValueError):

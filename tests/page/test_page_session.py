@@ -12,6 +12,7 @@ from cli.page.desk import Trouble
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
 from flatten.job.text import JobError, job_text
+from tests.page.test_page_beside import RICH
 
 
 class IdleWorker:
@@ -58,6 +59,60 @@ def test_a_change_can_be_undone_and_done_again(session):
     session.change([(["wear", "ease"], "9 mm")])
     with pytest.raises(BenchError):
         session.redo()
+
+
+def test_a_seam_is_added_where_most_leather_is_and_taken_away_again(session):
+    session.take_demo()
+    session.add_seam()
+    session.add_seam()
+    seams = session.bench.job.seam
+    assert [(seam.name, seam.along, seam.kind) for seam in seams] == [
+        ("back", "back", "laced"),
+        ("front", "front", "laced"),
+        ("outside", "outside", "laced"),
+    ]
+    session.change([(["seam", 1, "name"], "shin"), (["seam", 1, "kind"], "riveted"), (["seam", 1, "along"], 20)])
+    session.remove_seam(0)
+    assert [(seam.name, seam.kind, seam.along) for seam in session.bench.job.seam] == [
+        ("shin", "riveted", 20),
+        ("outside", "laced", "outside"),
+    ]
+    for _ in range(4):
+        session.undo()
+    assert [seam.name for seam in session.bench.job.seam] == ["back"]
+
+
+def test_an_added_seam_takes_no_name_that_is_there(session):
+    session.open_job('[scan]\nfile = "leg.ply"\n[[seam]]\nname = "front"\n[[dart]]\nname = "front 2"\n')
+    session.add_seam()
+    assert [seam.name for seam in session.bench.job.seam] == ["front", "front 3"]
+
+
+def test_the_last_seam_stays_and_one_that_is_not_there_is_told(session):
+    session.take_demo()
+    before = session.bench.job
+    for number in (0, 1, -1):
+        with pytest.raises(BenchError, match="seam"):
+            session.remove_seam(number)
+    assert session.bench.job is before
+
+
+def test_what_the_page_does_not_ask_about_survives_every_change(session):
+    session.open_job(RICH)
+    opened = session.bench.job
+    session.change([(["wear", "ease"], "12 mm"), (["edges", "top", "front"], "310 mm")])
+    session.add_seam()
+    session.remove_seam(2)
+    session.undo()
+    session.redo()
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("other.ply")
+    table, before = session.bench.job.model_dump(mode="json"), opened.model_dump(mode="json")
+    assert (table["wear"].pop("ease"), before["wear"].pop("ease")) == ("12 mm", "8 mm")
+    assert (table["edges"]["top"].pop("front"), before["edges"]["top"].pop("front")) == ("310 mm", "auto")
+    assert (table["scan"].pop("file"), before["scan"].pop("file")) == ("other.ply", "leg.ply")
+    assert table == before
+    assert Session(Folder(session.folder.path)).bench.job == session.bench.job
 
 
 def test_what_is_set_again_to_the_same_is_no_step(session):
@@ -189,3 +244,19 @@ def test_the_state_is_plain_json(client):
     state = client.post("/set", content=json.dumps([[["wear", "ease"], "10 mm"]])).json()
     assert state["job"]["wear"]["ease"] == "10 mm"
     assert state["can_undo"] is True
+
+
+def test_seams_are_added_and_taken_away_by_the_page(client):
+    client.post("/do/demo")
+    assert [seam["name"] for seam in client.post("/do/add-seam").json()["job"]["seam"]] == ["back", "front"]
+    assert [seam["name"] for seam in client.post("/do/remove-seam?seam=0").json()["job"]["seam"]] == ["front"]
+    for asked in ("", "?seam=x", "?seam=-1", "?seam=²", "?seam=" + "9" * 5000, "?seam=0"):
+        assert client.post(f"/do/remove-seam{asked}").status_code == 409
+
+
+def test_the_colours_of_the_page_are_the_reports(client):
+    ramp = client.post("/do/demo").json()["ramp"]
+    kinds = [band["kind"] for band in ramp["bands"]]
+    assert kinds == ["q4", "q3", "q2", "q1", "even", "s1", "s2", "s3", "s4", "s5", "s6", "s7"]
+    assert (len(ramp["squeeze"]), len(ramp["stretch"])) == (4, 7)
+    assert ramp["bands"][6]["words"] == f"{100 * ramp['stretch'][1]:.0f}–{100 * ramp['stretch'][2]:.0f}"

@@ -1,0 +1,82 @@
+"""What a job says beside the page's own questions: kept as it is through every change, and told."""
+
+from __future__ import annotations
+
+from fnmatch import fnmatchcase
+from typing import Any
+
+from flatten.job.settings import Job, ScanSettings, SeamSettings, Tape
+
+ASKED = (
+    "scan.file",
+    "scan.unit",
+    "scan.limb",
+    "scan.side",
+    "scan.front*",
+    "scan.tape.0.*",
+    "wear.*",
+    "leather.thickness",
+    "leather.limits*",
+    "leather.grain",
+    "edges.top.front",
+    "edges.top.outside",
+    "edges.top.back",
+    "edges.top.inside",
+    "edges.bottom.front",
+    "edges.bottom.outside",
+    "edges.bottom.back",
+    "edges.bottom.inside",
+    "seam.*.name",
+    "seam.*.along*",
+    "seam.*.kind",
+    "seam.*.gap",
+    "seam.*.eyelet",
+    "seam.*.pitch",
+    "output.title",
+    "output.paper",
+)
+"""The keys that the work order asks about, as patterns; a table's keys are joined by points, its entries numbered."""
+
+
+def beside(job: Job) -> list[dict[str, str]]:
+    """Keys as a maker finds them in the job file and their values, of what differs from the defaults and no question
+    of the page changes."""
+    usual = _leaves(_usual(job))
+    return [
+        {"key": _written(key), "value": _plain(value)}
+        for key, value in _leaves(job.model_dump(mode="json")).items()
+        if usual.get(key) != value and not any(fnmatchcase(key, pattern) for pattern in ASKED)
+    ]
+
+
+def _usual(job: Job) -> dict[str, Any]:
+    """The job with every default, and as many seams and tape girths as this one has."""
+    seams = tuple(SeamSettings(name=seam.name, kind=seam.kind) for seam in job.seam)
+    tapes = tuple(Tape(girth=tape.girth) for tape in job.scan.tape[:1])
+    return Job(scan=ScanSettings(file=job.scan.file, tape=tapes), seam=seams).model_dump(mode="json")
+
+
+def _leaves(value: Any, key: str = "") -> dict[str, Any]:
+    """Every single value by its key; a list of plain values (a line's points) is one."""
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        value = dict(enumerate(value))
+    if not isinstance(value, dict):
+        return {key: value}
+    return {k: v for name, part in value.items() for k, v in _leaves(part, f"{key}.{name}" if key else name).items()}
+
+
+def _written(key: str) -> str:
+    """ "[leather] hardened", "[edges.flare] top", "[[dart]] 2, depth"."""
+    parts = key.split(".")
+    at = next((n for n, part in enumerate(parts) if part.isdigit()), None)
+    if at is None:
+        return f"[{'.'.join(parts[:-1])}] {parts[-1]}"
+    return f"[[{'.'.join(parts[:at])}]] {int(parts[at]) + 1}, {' '.join(parts[at + 1 :])}"
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return "; ".join(" at ".join(f"{part}" for part in reversed(point)) + "°" for point in value)
+    return str(value)

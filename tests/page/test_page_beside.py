@@ -1,0 +1,88 @@
+"""What the page does not ask about stays in the job through every change, and is told."""
+
+import pytest
+
+from cli.page.beside import ASKED, beside
+from flatten.job.settings import Job
+from flatten.job.text import job_from
+
+RICH = """\
+[scan]
+file = "leg.ply"
+unit = "mm"
+over = "1 mm"
+
+[[scan.tape]]
+girth = "380 mm"
+[[scan.tape]]
+at = "ankle"
+girth = "220 mm"
+
+[wear]
+under = "4 mm"
+
+[leather]
+hardened = true
+
+[edges]
+top = { shape = "swept", height = "300 mm" }
+bottom = { points = [[0, "40 mm"], [180, "50 mm"]] }
+flare = { bottom = "6 mm" }
+
+[[seam]]
+name = "back"
+[[seam]]
+name = "front"
+along = "front"
+kind = "riveted"
+overlap = "24 mm"
+
+[[dart]]
+name = "heel"
+edge = "bottom"
+
+[piece]
+pair = "mirrored"
+
+[output]
+mesh = "quick"
+"""
+
+
+def test_a_plain_job_says_nothing_beside_the_questions():
+    assert (
+        beside(job_from('[scan]\nfile = "leg.ply"\n[wear]\nease = "3 mm"\n[[seam]]\ngap = "30 mm"', name="job")) == []
+    )
+
+
+def test_all_that_no_question_asks_about_is_told_as_the_job_file_writes_it():
+    told = {entry["key"]: entry["value"] for entry in beside(job_from(RICH, name="job"))}
+    assert told == {
+        "[scan] over": "1 mm",
+        "[[scan.tape]] 2, at": "ankle",
+        "[[scan.tape]] 2, girth": "220 mm",
+        "[leather] hardened": "yes",
+        "[edges.top] shape": "swept",
+        "[edges.top] height": "300 mm",
+        "[edges.bottom] points": "40 mm at 0.0°; 50 mm at 180.0°",
+        "[edges.flare] bottom": "6 mm",
+        "[[seam]] 2, overlap": "24 mm",
+        **{f"[[dart]] 1, {key}": value for key, value in DART.items()},
+        "[piece] pair": "mirrored",
+        "[output] mesh": "quick",
+    }
+
+
+DART = {
+    "name": "heel", "kind": "dart", "edge": "bottom", "along": "front", "depth": "60 mm", "opening": "0 mm",
+    "close": "stitched", "stop": "4 mm",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("pattern", ASKED)
+def test_every_key_that_is_asked_about_is_one_of_the_job_file(pattern):
+    at = Job.model_validate({"scan": {"file": "x", "tape": [{"girth": "380 mm"}]}}).model_dump(mode="json")
+    for part in pattern.replace(".*", ".0").rstrip("*").split("."):
+        if part == "0" and not isinstance(at, list):
+            return
+        at = at[int(part) if part.isdigit() else part]
