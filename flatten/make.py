@@ -27,6 +27,7 @@ from flatten.limb.words import side_names
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
 from flatten.pattern.piece import Pattern, pattern_from
+from flatten.pattern.symmetry import Evened, evened
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -71,12 +72,16 @@ class Result:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """The panels cut and laid flat: the layers worn, the surface they lie on, their two edges, and what each asks."""
+    """The panels cut and laid flat: the layers worn, the surface they lie on, their two edges, and what each asks.
+
+    `even` tells which were made symmetrical, and what that took.
+    """
 
     wear: Wear
     neutral: Neutral
     edges: tuple[Edge, Edge]
     panels: tuple[PanelReport, ...]
+    even: tuple[Evened, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -143,10 +148,11 @@ def lay(
     announce(STEPS[4])
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
+    flats, even = evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
-    return Laid(wear, neutral, (bottom, top), told)
+    return Laid(wear, neutral, (bottom, top), told, even)
 
 
 def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
@@ -182,6 +188,7 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         wearing=wearing,
         other_side=other_side,
         joins=pattern.joins,
+        even=laid.even,
     )
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
@@ -220,6 +227,7 @@ def _pattern(job: Job, limb: Limb, laid: Laid, title: str, *, other: bool) -> Pa
         mirrored=limb.frame.mirrored != other,
         fastenings=fastenings_of(job),
         girths=[Landmark("widest", limb.height_of("widest"))],
+        even=laid.even,
     )
 
 

@@ -318,13 +318,16 @@ class DartSettings(_Settings):
 
 
 class PieceSettings(_Settings):
-    """What the piece is called on its label (empty: by its limb, "shin guard"), and whether a pair is cut.
+    """What the piece is called on its label (empty: by its limb, "shin guard"), its symmetry, whether a pair is cut.
 
+    `symmetry` "own shape" leaves the leather as the limb is; "centre line" makes the two halves of each piece that lies
+    across the front or the back mirror images, and two pieces that lie to the sides each other's.
     `pair` "mirrored" cuts the other limb's pieces too, as mirror images. A limb that differs wants a scan and a job of
     its own.
     """
 
     name: Annotated[str, Field(max_length=60)] = ""
+    symmetry: Literal["own shape", "centre line"] = "own shape"
     pair: Literal["no", "mirrored"] = "no"
 
 

@@ -58,16 +58,27 @@ def sides_of(flat: FlatPanel, *, mirrored: bool) -> tuple[Side, ...]:
 
     Raises PatternError where a border has no length or turns too sharply.
     """
-    sides = tuple(_side(flat, border) for border in flat.panel.borders)
-    return tuple(_mirror_image(side) for side in sides[::-1]) if mirrored else sides
+    sides = tuple(side_along(flat, border) for border in flat.panel.borders)
+    return turned_over(sides) if mirrored else sides
 
 
-def _side(flat: FlatPanel, border: Border) -> Side:
+def turned_over(sides: tuple[Side, ...]) -> tuple[Side, ...]:
+    """The sides of the piece turned over, counter-clockwise again."""
+    return tuple(_mirror_image(side) for side in sides[::-1])
+
+
+def side_along(flat: FlatPanel, border: Border, *, path: Path | None = None, row: Path | None = None) -> Side:
+    """The side of a flat panel along a border; its `path` and its `row` going up are smoothed here where not given.
+
+    Raises PatternError where the border has no length or turns too sharply.
+    """
     heights = flat.panel.heights
-    path = smooth_path(flat.uv[border.vertices], CUT_LINE)
+    if path is None:
+        path = smooth_path(flat.uv[border.vertices], CUT_LINE)
     upward = bool(heights[border.vertices[-1]] > heights[border.vertices[0]])
     on_seam = bool(border.line.size)
-    row = smooth_path(flat.uv[border.line], CUT_LINE) if on_seam else path if upward else reversed_path(path)
+    if row is None or not on_seam:
+        row = smooth_path(flat.uv[border.line], CUT_LINE) if on_seam else path if upward else reversed_path(path)
     chain = border.line if on_seam else border.vertices if upward else border.vertices[::-1]
     line = shapely.LineString(polyline(row, FINE))
     arcs = shapely.line_locate_point(line, shapely.points(flat.uv[chain]), normalized=True) * length(row)

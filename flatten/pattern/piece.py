@@ -14,9 +14,11 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.holes import Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
+from flatten.pattern.mirrored import even_sides
 from flatten.pattern.model import Hole, Join, Mark, Piece
-from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, wearers_uv
+from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
+from flatten.pattern.symmetry import Evened
 from flatten.pattern.writing import Written, start, with_arrow, with_block, with_check_line, with_line_name
 from flatten.unwrap.model import FlatPanel
 
@@ -46,6 +48,7 @@ def pattern_from(
     mirrored: bool = False,
     fastenings: Wishes = NO_WISHES,
     girths: Sequence[Landmark] = (),
+    even: Sequence[Evened] = (),
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
 
@@ -54,21 +57,29 @@ def pattern_from(
     CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
     leather's, mm. A piece is called `work`, such as "shin guard"; its panel's name follows where there are several,
-    and stands alone without it. `fastenings` says, by the seam's or dart's name, what is not closed as usual.
+    and stands alone without it. `fastenings` says, by the seam's or dart's name, what is not closed as usual. `even`
+    is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact mirror images,
+    and so are the holes of seams that are closed alike.
 
     Raises PatternError where an outline crosses itself, a border turns too sharply, a hole does not fit or the
     writing has no room.
     """
     called = [_called(flat, work, alone=len(flats) == 1) for flat in flats]
-    sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
+    if even:
+        sides = [turned_over(own) if mirrored else own for own in even_sides(flats, even)]
+    else:
+        sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
+    folded = {entry.panel for entry in even if entry.panel == entry.mate}
     outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
-    holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=False)
+    holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
     texts = (f"{side.upper()}, grain side up", job, f"leather {thickness:.1f} mm")
     pieces = []
-    for flat, name, own, outline, found in zip(flats, called, sides, outlines, holes, strict=True):
+    for i, (flat, name, own, outline, found) in enumerate(zip(flats, called, sides, outlines, holes, strict=True)):
         shape = shape_of(outline)
         check_holes(shape, found, thickness=thickness, name=name)
-        lines, names = _lines(flat, wearers_uv(flat, mirrored=mirrored), shape, own, found, girths)
+        uv = wearers_uv(flat, mirrored=mirrored)
+        centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
+        lines, names = _lines(flat, uv, centre, shape, own, found, girths)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         lines, written = _written(free, (name, *texts), angle, lines, names)
@@ -125,6 +136,7 @@ def _called(flat: FlatPanel, work: str | None, *, alone: bool) -> str:
 def _lines(
     flat: FlatPanel,
     uv: Floats,
+    front: tuple[Floats, ...],
     shape: shapely.Polygon,
     sides: tuple[Side, ...],
     holes: tuple[Hole, ...],
@@ -133,7 +145,7 @@ def _lines(
     """The centre line, girth rings and notches of a piece, and the names that some of them bear."""
     faces, panel = flat.panel.mesh.faces, flat.panel
     region = line_region(shape, holes)
-    centre = traced("centre line", isolines(uv, faces, panel.bearings, 0.0), region)
+    centre = traced("centre line", front, region)
     marks, names = list(centre), [("centre line", mark) for mark in centre[:1]]
     rings = ring_region(region, sides)
     for girth in girths:
@@ -142,6 +154,11 @@ def _lines(
         marks += [*drawn, *notches(lines, sides)]
         names += [(girth.name, max(drawn, key=_mark_length))] if drawn else []
     return tuple(marks), tuple(names)
+
+
+def _axis(uv: Floats) -> Floats:
+    """The line (2,2) about which a symmetrical piece's halves are mirror images, past both its ends."""
+    return np.array([[0.0, uv[:, 1].min()], [0.0, uv[:, 1].max()]])
 
 
 def _mark_length(mark: Mark) -> float:

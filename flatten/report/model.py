@@ -10,6 +10,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
 from flatten.pattern.hardware import Hardware, hardware_of
 from flatten.pattern.model import Join, Piece
+from flatten.pattern.symmetry import Evened
 from flatten.scan.model import Scan
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
@@ -47,7 +48,7 @@ class JobReport:
     mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
     cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
     None where that was not computed. `other_side` are the pieces mirrored for the other limb of a pair; `joins` tell
-    how seams and darts are closed.
+    how seams and darts are closed, `even` which panels were made symmetrical and what that took.
     """
 
     job: str
@@ -65,6 +66,7 @@ class JobReport:
     wearing: Wearing | None = None
     other_side: tuple[Piece, ...] = ()
     joins: tuple[Join, ...] = ()
+    even: tuple[Evened, ...] = ()
 
     @property
     def cut(self) -> tuple[Piece, ...]:

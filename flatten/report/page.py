@@ -21,6 +21,7 @@ from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
+from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_sentences
 from flatten.report.words import (
     VERDICT_WORDS,
@@ -110,6 +111,7 @@ def page_html(report: JobReport) -> str:
         pieces=pieces,
         joins=[join_sentences(join, kind=report.limb.kind) for join in report.joins],
         hardware=[hardware_sentence(hardware) for hardware in report.hardware],
+        symmetry=symmetry_sentences(report),
         leather=_leather_sentence(pieces, report),
         cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),
     )

@@ -7,6 +7,7 @@ from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
+from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
     girth_sentences,
@@ -36,6 +37,7 @@ def summary_lines(report: JobReport) -> list[str]:
         limits_sentence(report.panels[0].stretch.limits.in_force),
         " ".join(girth_sentences(report)),
         *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.cut),
+        *symmetry_sentences(report),
         *(join_sentences(join, kind=report.limb.kind) for join in report.joins),
         *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
