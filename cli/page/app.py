@@ -136,7 +136,8 @@ class _Page:
         return self._state()
 
     async def open_job(self, request: Request) -> Response:
-        self._session.open_job(await receive_text(request))
+        name = request.query_params.get("name", "") or "the job file"
+        self._session.take_text(await receive_text(request), sent_name=name)
         return self._state()
 
     async def change(self, request: Request) -> Response:
@@ -192,10 +193,13 @@ class _Page:
         return dict(bench.made.result.files)
 
     def _archive(self, made: dict[str, bytes]) -> bytes:
-        """All files and the scan under its own name, so that the job can be made again where they are unpacked."""
+        """All files, with the scan and the strip test under their own names: made again where they are unpacked."""
         bench = self._session.bench
         assert bench.scan_name is not None
-        entries = {**made, bench.scan_name: self._session.folder.scan_path(bench.scan_name).read_bytes()}
+        folder = self._session.folder
+        entries = {**made, bench.scan_name: folder.scan_path(bench.scan_name).read_bytes()}
+        if bench.job is not None and bench.job.leather.limits == bench.strips_name is not None:
+            entries[bench.strips_name] = folder.strips.read_bytes()
         body = io.BytesIO()
         with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, content in entries.items():

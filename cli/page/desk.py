@@ -11,27 +11,24 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from pathlib import Path
+from typing import TypeGuard
 
-import fast_simplification
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from cli.page.parcel import packed
+from cli.page.folder import renamed
+from cli.page.shown import leather_parcel, scan_parcel
 from flatten import make as house
 from flatten.errors import CalfskinError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.job.text import JobError, job_text
 from flatten.leather.limits import leather_limits
-from flatten.leather.model import LeatherError
-from flatten.leather.stretch import flat_areas
+from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError, Limb, LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
-from flatten.mesh.surface import Floats, Ints
-from flatten.report.model import PanelReport
-from flatten.report.ramp import vertex_fields
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
@@ -42,9 +39,6 @@ PREVIEW = 8.0
 
 MOST_FACES = 1_000_000
 """Faces of a scan: more take longer to read than a maker waits."""
-
-SHOWN_FACES = 150_000
-"""Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
 
 ROOMS = (100.0, 40.0, 15.0)
 """mm. Where the worn surface cannot be had over the whole limb, it is shown so far past the edges, or less."""
@@ -63,6 +57,7 @@ class DeskError(CalfskinError, RuntimeError):
 class Order:
     """What is wanted: the job, where its scan is kept, and how fine. `kept` changes with every new scan.
 
+    `strips` is where the strip test that the job names is kept, None where it is not there.
     `found` is the finding that another desk sent as `LimbSeen.found`, so that it need not be made again.
     """
 
@@ -70,6 +65,7 @@ class Order:
     path: Path
     kept: int
     fine: bool
+    strips: Path | None = None
     found: bytes | None = None
 
 
@@ -157,11 +153,10 @@ class Desk:
         job = order.job
         self._begin(order, tell)
         found = self._find(order)
-        limits = leather_limits(job.leather.limits, folder=order.path.parent)
         laid = house.lay(
             job,
             found,
-            limits=limits,
+            limits=_limits(order),
             edge_length=None if order.fine else PREVIEW,
             neutral=None if order.fine else self._dress(job, found, tell),
             announce=self._announce,
@@ -211,8 +206,7 @@ class Desk:
         try:
             scan = read(settings, path=path, announce=self._announce)
         except ScanError as error:
-            error.args = tuple(_renamed(part, path, settings.file) for part in error.args)
-            raise
+            raise renamed(error, path, settings.file) from None
         return replace(scan, file=settings.file)
 
     def _has_read(self, order: Order) -> bool:
@@ -261,8 +255,25 @@ def _worn(found: Found, wear: Wear, needed: tuple[float, float]) -> _Worn:
     return _Worn(found, wear, needed, neutral_surface(found.skin, wear, heights=needed))
 
 
-def _renamed(part: object, path: Path, name: str) -> object:
-    return part.replace(path.name, name) if isinstance(part, str) else part
+def _limits(order: Order) -> LeatherLimits:
+    """The leather's limits; a strip test's are read from where it is kept, whatever the job calls it."""
+    limits = order.job.leather.limits
+    if not names_strips(limits):
+        return leather_limits(limits, folder=order.path.parent)
+    if order.strips is None:
+        raise DeskError(
+            f"the leather's limits come from the strip test “{limits}”: bring that file too, or choose other limits",
+            question="leather",
+        )
+    try:
+        return leather_limits(order.strips.name, folder=order.strips.parent)
+    except LeatherError as error:
+        raise renamed(error, order.strips, limits) from None
+
+
+def names_strips(limits: str | dict[str, str | float]) -> TypeGuard[str]:
+    """Whether a job's limits are the name of a strip test's file."""
+    return isinstance(limits, str) and limits.endswith(".toml")
 
 
 def _check_alone(path: Path, name: str) -> None:
@@ -286,62 +297,6 @@ def bare(scan: Scan) -> Scan:
         scan.file, none, none, np.empty((0, 3), np.int64), scan.unit, scan.unit_from, scan.scale, scan.faces_read,
         scan.repairs,
     )  # fmt: skip
-
-
-def scan_parcel(scan: Scan) -> bytes:
-    """The scan's triangles (or points) for the eye, in mm and in its own axes, and how it may stand upright."""
-    points, faces = thinned(scan.points, scan.faces)
-    middle = points.mean(axis=0)
-    axes = np.linalg.svd(points[:: len(points) // 20_000 + 1] - middle, full_matrices=False)[2]
-    right, up = axes[1], axes[0]
-    upright = np.stack([right, up, np.cross(right, up)])
-    reach = float(np.abs((points - middle) @ up).max())
-    head = {"middle": middle.tolist(), "upright": upright.tolist(), "reach": reach}
-    return packed(head, {"points": points, "faces": faces})
-
-
-def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:
-    """Triangles for the eye: SHOWN_FACES at most, the shape kept as well as quadrics can."""
-    if len(faces) <= SHOWN_FACES:
-        return points, faces
-    share = 1.0 - SHOWN_FACES / len(faces)
-    fewer, triangles = fast_simplification.simplify(
-        np.ascontiguousarray(points, np.float32), np.ascontiguousarray(faces, np.int32), target_reduction=share
-    )
-    return np.asarray(fewer, float), np.asarray(triangles, np.int64)
-
-
-def leather_parcel(laid: house.Laid, *, mirrored: bool) -> bytes:
-    """The panels for the eye: on the limb, flat as the wearer sees them, and what is coloured at their vertices."""
-    arrays: dict[str, Floats | Ints] = {}
-    told = []
-    for number, panel in enumerate(laid.panels):
-        patch = panel.stretch.patch
-        spots = (int(patch.greatest.argmax()), int(patch.least.argmin()))
-        told.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
-        arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
-    return packed({"panels": told}, arrays)
-
-
-def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | Ints]:
-    shape, flat = panel.flat.panel, panel.flat
-    faces = shape.mesh.faces
-    fields = vertex_fields(panel.stretch, faces=faces, count=len(flat.uv), areas=flat_areas(flat))
-    lift = float((shape.heights - flat.uv[:, 1]).mean())
-    uv = flat.uv * np.array([-1.0 if mirrored else 1.0, 1.0]) + np.array([0.0, lift])
-    patch = panel.stretch.patch
-    return {
-        "worn": shape.mesh.vertices,
-        "flat": uv,
-        "faces": faces,
-        "chart": np.column_stack([shape.heights, shape.bearings]),
-        "stretch": fields.stretch,
-        "squeeze": fields.squeeze,
-        "over": fields.over,
-        "along": patch.along - 1.0,
-        "across": patch.across - 1.0,
-        "rim": np.concatenate([border.vertices[:-1] for border in shape.borders]),
-    }
 
 
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (

@@ -14,15 +14,18 @@ import platformdirs
 
 from cli.files import OutputError, write_files
 from cli.page.upload import SUFFIXES, kept_suffix
+from flatten.errors import CalfskinError
 from flatten.job.settings import Job
 from flatten.job.text import JobError, job_text, read_job
+from flatten.leather.model import LeatherError
+from flatten.leather.strips import read_strip_test
 
 if sys.platform == "win32":
     import msvcrt
 else:
     import fcntl
 
-_JOB, _NOTE, _ARRIVING, _UNKNOWN = "job.toml", "bench.json", "arriving.part", ".unknown"
+_JOB, _NOTE, _STRIPS, _ARRIVING, _UNKNOWN = "job.toml", "bench.json", "strips.toml", "arriving.part", ".unknown"
 
 _LOCK = "in-use.lock"
 """Empty; the page that uses the folder holds it, and lets go of it however it ends."""
@@ -35,10 +38,17 @@ def usual_folder() -> Path:
 
 @dataclass(frozen=True)
 class Kept:
-    """What is kept beside the job: the scan's shown name, if there is a scan, and whether the front is agreed."""
+    """What is kept beside the job: the shown names of scan and strip test (None: not there), if the front is agreed."""
 
     scan_name: str | None
     front_agreed: bool
+    strips_name: str | None = None
+
+
+def renamed(error: CalfskinError, path: Path, name: str) -> CalfskinError:
+    """The error, which speaks of the kept file `path`, with the name that its maker knows it by."""
+    error.args = tuple(part.replace(path.name, name) if isinstance(part, str) else part for part in error.args)
+    return error
 
 
 class Folder:
@@ -98,6 +108,24 @@ class Folder:
         self._drop_scans()
         os.replace(self.arriving, self.scan_path(name))
 
+    @property
+    def strips(self) -> Path:
+        """Where the strip test's readings are kept."""
+        return self.path / _STRIPS
+
+    def keep_strips(self, text: str, *, name: str) -> None:
+        """Keep a strip test's readings in place of those that were kept; `name` is what errors call it.
+
+        Raises LeatherError, and keeps what was kept, where they make no sense.
+        """
+        self.arriving.write_text(text, "utf-8")
+        try:
+            read_strip_test(self.arriving)
+        except LeatherError as error:
+            self.arriving.unlink()
+            raise renamed(error, self.arriving, name) from None
+        os.replace(self.arriving, self.strips)
+
     def keep(self, job: Job | None, kept: Kept) -> None:
         """Keep the job, if there is one, and the note beside it."""
         files = [(_JOB, job_text(job).encode())] if job else []
@@ -120,7 +148,7 @@ class Folder:
     def clear(self) -> None:
         """Delete all files of the session."""
         self._drop_scans()
-        for name in (_JOB, _NOTE, _ARRIVING):
+        for name in (_JOB, _NOTE, _STRIPS, _ARRIVING):
             (self.path / name).unlink(missing_ok=True)
 
     def _drop_scans(self) -> None:

@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib.resources import files
-from pathlib import Path
-from typing import Any
-
-import numpy as np
 
 from cli.demo import SCANS
 from cli.page.desk import (
@@ -23,15 +18,15 @@ from cli.page.desk import (
     Step,
     Trouble,
     WornSeen,
+    names_strips,
 )
+from cli.page.edits import Changes, seam_added, seam_removed, with_limits, with_scan, with_seams_reaching, with_values
 from cli.page.folder import Folder, Kept
-from cli.page.seam import reaching
 from cli.page.upload import shown_name
 from cli.page.work import Worker
 from flatten.errors import CalfskinError
-from flatten.job.settings import QUARTERS, Job, ScanSettings, SeamSettings
-from flatten.job.steps import bearing_of, edges_of
-from flatten.job.text import JobError, job_from, job_of
+from flatten.job.settings import Job, ScanSettings
+from flatten.job.text import JobError, job_from, job_of, job_table
 
 MOST_UNDO = 100
 """Steps that can be undone."""
@@ -54,6 +49,7 @@ class Bench:
     job: Job | None = None
     scan_name: str | None = None
     scan_kept: int = 0
+    strips_name: str | None = None
     front_agreed: bool = False
     past: list[Job] = field(default_factory=list)
     future: list[Job] = field(default_factory=list)
@@ -95,7 +91,11 @@ class Session:
         name = note.scan_name
         there = name is not None and self.folder.scan_path(name).exists()
         self.bench = Bench(
-            job=job, scan_name=name if there else None, scan_kept=1, front_agreed=note.front_agreed and there
+            job=job,
+            scan_name=name if there else None,
+            scan_kept=1,
+            strips_name=note.strips_name if self.folder.strips.exists() else None,
+            front_agreed=note.front_agreed and there,
         )
         self._wanted.set()
 
@@ -120,42 +120,29 @@ class Session:
 
     # What a maker does
 
-    def change(self, changes: Iterable[tuple[list[str | int], Any]]) -> None:
+    def change(self, changes: Changes) -> None:
         """Set values in the job, each by its path.
 
         Raises JobError or SeamError, and changes nothing, where one is wrong.
         """
         self._go_to(self.with_changes(changes))
 
-    def with_changes(self, changes: Iterable[tuple[list[str | int], Any]]) -> Job:
+    def with_changes(self, changes: Changes) -> Job:
         """The job with values set, a drawn seam run on past its edges. Raises as `change` does."""
-        table = self._job().model_dump(mode="json")
-        for path, value in changes:
-            _set_in(table, path, value)
-        return self._reaching(job_of(table, name="the work order"))
+        job = with_values(self._job(), changes)
+        limits = job.leather.limits
+        if names_strips(limits) and limits not in (self._job().leather.limits, self.bench.strips_name):
+            raise JobError(f"the strip test “{shown_name(limits)}” is not on the bench; bring its file")
+        limb = self.bench.limb
+        return job if limb is None else with_seams_reaching(job, limb.limb, limb.skin)
 
     def add_seam(self) -> None:
-        """One more seam, as the first one is, at the quarter of the limb that is farthest from all that are there."""
-        job = self._job()
-        there = np.radians([bearing_of(seam.along) for seam in job.seam])
-
-        def apart(quarter: str) -> float:
-            return float(np.arccos(np.cos(np.radians(QUARTERS[quarter]) - there).max()))
-
-        along = max(QUARTERS, key=lambda quarter: round(apart(quarter), 6))
-        names = {seam.name for seam in job.seam} | {dart.name for dart in job.dart}
-        free = (along, *(f"{along} {number}" for number in range(2, len(names) + 3)))
-        name = next(name for name in free if name not in names)
-        self._go_to(_with_seams(job, (*job.seam, job.seam[0].model_copy(update={"name": name, "along": along}))))
+        """One more seam, as the first one is, where most leather is."""
+        self._go_to(seam_added(self._job()))
 
     def remove_seam(self, number: int) -> None:
-        """Take a seam away, counted from 0. Raises BenchError where it is the last one, or none."""
-        job = self._job()
-        if not 0 <= number < len(job.seam):
-            raise BenchError(f"there is no seam {number + 1}")
-        if len(job.seam) == 1:
-            raise BenchError("one seam must stay: a closed tube cannot be laid flat")
-        self._go_to(_with_seams(job, (*job.seam[:number], *job.seam[number + 1 :])))
+        """Take a seam away, counted from 0. Raises EditError where it is the last one, or none."""
+        self._go_to(seam_removed(self._job(), number))
 
     def undo(self) -> None:
         """Go back to the job before the last change. Raises BenchError where there is none."""
@@ -186,7 +173,7 @@ class Session:
         name = shown_name(sent_name)
         old = self.bench
         if old.job is not None and old.scan_name is None:
-            job = _with_scan(old.job, file=name)
+            job = with_scan(old.job, file=name)
         else:
             job = Job(scan=ScanSettings(file=name))
             if old.job is not None:
@@ -199,27 +186,42 @@ class Session:
         self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
         self._lay_out(job_from(demo.text, name=demo.job), demo.file)
 
-    def open_job(self, text: str) -> None:
-        """Take a job file. Its scan stays if it is the one on the bench, else it must be brought.
+    def take_text(self, text: str, *, sent_name: str) -> None:
+        """Take a job file, or the readings of a strip test: the content decides.
 
-        Raises JobError where it is none, or names a strip test's file, which a browser does not bring along.
+        Raises JobError where it is neither, LeatherError where the readings make no sense, BenchError where they come
+        before there is a job to use them.
         """
-        job = job_from(text, name="the job file")
-        limits = job.leather.limits
-        if isinstance(limits, str) and limits.endswith(".toml"):
-            raise JobError(
-                f"the job's limits come from the strip test “{shown_name(limits)}”, which the page does not read; "
-                "make this job with: calfskin make, or put the four figures into it"
-            )
+        name = shown_name(sent_name)
+        table = job_table(text, name=name)
+        if "strip" in table and "scan" not in table:
+            self._take_strips(text, f"{name[:-5] if name.lower().endswith('.toml') else name}.toml")
+        else:
+            self._open_job(job_of(table, name=name))
+
+    def _open_job(self, job: Job) -> None:
+        """Its scan stays if it is the one on the bench, else it must be brought; so with its strip test."""
         name = shown_name(job.scan.file)
-        job = _with_scan(job, file=name)
+        job = with_scan(job, file=name)
+        if names_strips(job.leather.limits):
+            job = with_limits(job, shown_name(job.leather.limits))
         if self.bench.scan_name == name:
             self._go_to(job)
             return
         self._stop_all()
-        self.bench = Bench(job=job, scan_kept=self.bench.scan_kept + 1)
+        self.bench = Bench(job=job, scan_kept=self.bench.scan_kept + 1, strips_name=self.bench.strips_name)
         self._keep()
         self.changed()
+
+    def _take_strips(self, text: str, name: str) -> None:
+        job = self._job()
+        self.folder.keep_strips(text, name=name)
+        bench = self.bench
+        bench.strips_name, bench.leather_job, bench.made_job = name, None, None
+        if job.leather.limits == name:
+            self._want()
+        else:
+            self._go_to(with_limits(job, name))
 
     def stop(self) -> None:
         """Stop the work under way; what was good before stays."""
@@ -246,7 +248,9 @@ class Session:
     def _lay_out(self, job: Job, name: str) -> None:
         self._stop_all()
         self.folder.keep_scan(name)
-        self.bench = Bench(job=job, scan_name=name, scan_kept=self.bench.scan_kept + 1)
+        self.bench = Bench(
+            job=job, scan_name=name, scan_kept=self.bench.scan_kept + 1, strips_name=self.bench.strips_name
+        )
         self._want()
 
     def _go_to(self, job: Job) -> None:
@@ -278,21 +282,10 @@ class Session:
         self.changed()
 
     def _keep(self) -> None:
-        self.folder.keep(self.bench.job, Kept(self.bench.scan_name, self.bench.front_agreed))
+        self.folder.keep(self.bench.job, self._note())
 
-    def _reaching(self, job: Job) -> Job:
-        """The job with every drawn seam run on past the edges."""
-        limb = self.bench.limb
-        if limb is None or not any(isinstance(seam.along, tuple) for seam in job.seam):
-            return job
-        bottom, top = edges_of(job, limb=limb.limb, trusted=limb.skin.trusted)
-        seams = tuple(
-            seam.model_copy(update={"along": reaching(seam.along, bottom=bottom, top=top)})
-            if isinstance(seam.along, tuple)
-            else seam
-            for seam in job.seam
-        )
-        return job.model_copy(update={"seam": seams})
+    def _note(self) -> Kept:
+        return Kept(self.bench.scan_name, self.bench.front_agreed, self.bench.strips_name)
 
     # The work
 
@@ -312,22 +305,26 @@ class Session:
         job, name = self.bench.job, self.bench.scan_name
         if job is None or name is None:
             return
-        order = Order(job, self.folder.scan_path(name), self.bench.scan_kept, fine=False)
+        order = self._order(job, name, fine=False)
         last: News | None = None
         self._quick_busy = True
         async for last in self._quick.carry_out(order):
             self._take_in(last, order)
         self._quick_busy = False
         if isinstance(last, Done) and self.bench.job is job and not self.bench.stopped:
-            self._fine_task = asyncio.create_task(self._finish(job, order.path))
+            self._fine_task = asyncio.create_task(self._finish(job, name))
 
-    async def _finish(self, job: Job, path: Path) -> None:
+    def _order(self, job: Job, name: str, *, fine: bool) -> Order:
+        strips = self.folder.strips if job.leather.limits == self.bench.strips_name else None
+        return Order(job, self.folder.scan_path(name), self.bench.scan_kept, fine=fine, strips=strips)
+
+    async def _finish(self, job: Job, name: str) -> None:
         await asyncio.sleep(SETTLE)
         assert self.bench.limb is not None
         run = (self._fine.run, self.bench.scan_kept, job.scan)
         found = None if self._fine_run == run else self.bench.limb.found
         self._fine_run = run
-        order = Order(job, path, self.bench.scan_kept, fine=True, found=found)
+        order = replace(self._order(job, name, fine=True), found=found)
         self._fine_busy = True
         async for news in self._fine.carry_out(order):
             self._take_in(news, order)
@@ -367,23 +364,3 @@ class Session:
         if self._fine_busy:
             self._fine.stop()
             self._fine_busy, self.bench.step = False, None
-
-
-def _with_scan(job: Job, *, file: str) -> Job:
-    return job.model_copy(update={"scan": job.scan.model_copy(update={"file": file})})
-
-
-def _with_seams(job: Job, seams: tuple[SeamSettings, ...]) -> Job:
-    """Raises JobError where the seams are none for one job."""
-    return job_of(job.model_copy(update={"seam": seams}).model_dump(mode="json"), name="the work order")
-
-
-def _set_in(table: Any, path: list[str | int], value: Any) -> None:
-    """Set one value of nested tables and lists. Raises JobError where the path leads nowhere."""
-    where = ".".join(str(part) for part in path)
-    try:
-        for part in path[:-1]:
-            table = table[part]
-        table[path[-1]] = value
-    except (IndexError, KeyError, TypeError):
-        raise JobError(f"the work order has no place '{where}'") from None

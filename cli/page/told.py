@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from cli.page.beside import beside
-from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, bare
+from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, bare, names_strips
 from cli.page.session import Bench, Session
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from flatten.job.settings import QUARTERS, EdgeHeights, Job
@@ -64,6 +64,7 @@ def state(session: Session) -> dict[str, Any]:
         "job": bench.job.model_dump(mode="json") if bench.job else None,
         "scan_name": bench.scan_name,
         "awaited": bench.job.scan.file if bench.job and bench.scan_name is None else None,
+        "strips": _strips(bench),
         "folder": str(session.folder.path),
         "can_undo": bool(bench.past),
         "can_redo": bool(bench.future),
@@ -94,6 +95,13 @@ def _scan(bench: Bench) -> dict[str, Any] | None:
         "unit": scan.unit,
         "unit_from": scan.unit_from,
     }
+
+
+def _strips(bench: Bench) -> dict[str, str | None]:
+    """The strip test that is kept, and the one that the job names and that is to be brought."""
+    limits = bench.job.leather.limits if bench.job else ""
+    missing = names_strips(limits) and limits != bench.strips_name
+    return {"name": bench.strips_name, "awaited": str(limits) if missing else None}
 
 
 def _work(bench: Bench) -> dict[str, Any] | None:

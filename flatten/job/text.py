@@ -37,11 +37,15 @@ def read_job(path: Path) -> Job:
 
 def job_from(text: str, *, name: str) -> Job:
     """The job in a TOML text; `name` is what errors call it. Raises JobError as `read_job` does."""
+    return job_of(job_table(text, name=name), name=name)
+
+
+def job_table(text: str, *, name: str) -> dict[str, Any]:
+    """The tables of a TOML text, not yet looked at. Raises JobError where it is no TOML."""
     try:
-        table = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise JobError(f"{name} is not a job file: {error}") from error
-    return job_of(table, name=name)
 
 
 def job_of(table: dict[str, Any], *, name: str) -> Job:

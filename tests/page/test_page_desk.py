@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from cli.page.desk import SHOWN_FACES, Desk, DeskError, Order, question_of, thinned
+from cli.page.desk import Desk, DeskError, Order, question_of
+from cli.page.shown import SHOWN_FACES, thinned
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import JobError
 from flatten.leather.model import LeatherError

@@ -9,9 +9,11 @@ from starlette.testclient import TestClient
 from cli.page import session as house
 from cli.page.app import page_app
 from cli.page.desk import Trouble
+from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
 from flatten.job.text import JobError, job_text
+from flatten.leather.model import LeatherError
 from tests.page.test_page_beside import RICH
 
 
@@ -83,7 +85,9 @@ def test_a_seam_is_added_where_most_leather_is_and_taken_away_again(session):
 
 
 def test_an_added_seam_takes_no_name_that_is_there(session):
-    session.open_job('[scan]\nfile = "leg.ply"\n[[seam]]\nname = "front"\n[[dart]]\nname = "front 2"\n')
+    session.take_text(
+        '[scan]\nfile = "leg.ply"\n[[seam]]\nname = "front"\n[[dart]]\nname = "front 2"\n', sent_name="job.toml"
+    )
     session.add_seam()
     assert [seam.name for seam in session.bench.job.seam] == ["front", "front 3"]
 
@@ -92,13 +96,13 @@ def test_the_last_seam_stays_and_one_that_is_not_there_is_told(session):
     session.take_demo()
     before = session.bench.job
     for number in (0, 1, -1):
-        with pytest.raises(BenchError, match="seam"):
+        with pytest.raises(EditError, match="seam"):
             session.remove_seam(number)
     assert session.bench.job is before
 
 
 def test_what_the_page_does_not_ask_about_survives_every_change(session):
-    session.open_job(RICH)
+    session.take_text(RICH, sent_name="job.toml")
     opened = session.bench.job
     session.change([(["wear", "ease"], "12 mm"), (["edges", "top", "front"], "310 mm")])
     session.add_seam()
@@ -150,7 +154,7 @@ def test_every_change_is_a_newer_revision(session):
 
 
 def test_an_opened_job_waits_for_its_scan_and_keeps_its_settings(session):
-    session.open_job('[scan]\nfile = "../scans/leg.ply"\n[wear]\nease = "11 mm"\n')
+    session.take_text('[scan]\nfile = "../scans/leg.ply"\n[wear]\nease = "11 mm"\n', sent_name="job.toml")
     assert session.bench.scan_name is None
     assert session.bench.job.scan.file == "leg.ply"
     session.folder.arriving.write_bytes(b"x")
@@ -162,7 +166,7 @@ def test_the_saved_job_opens_on_its_own_scan(session):
     session.take_demo()
     text = job_text(session.bench.job)
     session.change([(["wear", "ease"], "12 mm")])
-    session.open_job(text)
+    session.take_text(text, sent_name="job.toml")
     assert ease(session) == 8.0
     assert session.bench.scan_name == "harbour_watch_left_shin.ply"
 
@@ -178,9 +182,67 @@ def test_another_scan_keeps_the_makers_leather_and_asks_the_rest_anew(session):
     assert job.scan.tape == ()
 
 
-def test_a_strip_tests_file_is_not_looked_for(session):
-    with pytest.raises(JobError, match="strip test"):
-        session.open_job('[scan]\nfile = "leg.ply"\n[leather]\nlimits = "/etc/strips.toml"\n')
+STRIPS = """\
+load = "10 kg"
+width = "20 mm"
+thickness = "3.2 mm"
+
+[[strip]]
+direction = "along"
+L0 = 100.0
+L2 = 106.0
+
+[[strip]]
+direction = "across"
+L0 = 100.0
+L2 = 104.0
+"""
+
+
+def test_a_strip_test_is_told_from_a_job_file_by_its_content(session):
+    session.take_demo()
+    session.take_text(STRIPS, sent_name="../hides/belly.TOML")
+    assert session.bench.job.leather.limits == "belly.toml"
+    session.take_text(STRIPS, sent_name="back.toml")
+    assert session.bench.job.leather.limits == session.bench.strips_name == "back.toml"
+    session.undo()
+    assert session.bench.job.leather.limits == "belly.toml"
+
+
+def test_readings_without_sense_change_nothing_and_are_told_by_the_makers_name(session):
+    session.take_demo()
+    session.take_text(STRIPS, sent_name="back.toml")
+    before = session.bench.job
+    with pytest.raises(LeatherError, match=r"strip 1 of 'belly\.toml'"):
+        session.take_text(STRIPS.replace("106.0", "90.0"), sent_name="belly.toml")
+    assert session.bench.job is before
+    assert session.folder.strips.read_text() == STRIPS
+    assert not session.folder.arriving.exists()
+
+
+def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_followed(session, client):
+    session.take_demo()
+    scan = session.bench.scan_name
+    session.take_text(f'[scan]\nfile = "{scan}"\n[leather]\nlimits = "../../etc/strips.toml"\n', sent_name="job.toml")
+    state = client.post("/do/agree-front").json()
+    assert state["strips"] == {"name": None, "awaited": "strips.toml"}
+    state = client.post("/open-job?name=strips.toml", content=STRIPS).json()
+    assert state["strips"] == {"name": "strips.toml", "awaited": None}
+    with pytest.raises(JobError, match="not on the bench"):
+        session.change([(["leather", "limits"], "../other.toml")])
+
+
+def test_a_strip_test_is_kept_and_cleared_with_the_session(session):
+    session.take_demo()
+    session.take_text(STRIPS, sent_name="back.toml")
+    assert Session(Folder(session.folder.path)).bench.strips_name == "back.toml"
+    session.clear()
+    assert list(session.folder.path.iterdir()) == []
+
+
+def test_a_strip_test_comes_after_there_is_a_job(session):
+    with pytest.raises(BenchError, match="bring a scan first"):
+        session.take_text(STRIPS, sent_name="back.toml")
 
 
 def test_the_session_is_there_after_a_new_start(session, monkeypatch):
@@ -251,7 +313,7 @@ def test_seams_are_added_and_taken_away_by_the_page(client):
     assert [seam["name"] for seam in client.post("/do/add-seam").json()["job"]["seam"]] == ["back", "front"]
     assert [seam["name"] for seam in client.post("/do/remove-seam?seam=0").json()["job"]["seam"]] == ["front"]
     for asked in ("", "?seam=x", "?seam=-1", "?seam=²", "?seam=" + "9" * 5000, "?seam=0"):
-        assert client.post(f"/do/remove-seam{asked}").status_code == 409
+        assert client.post(f"/do/remove-seam{asked}").status_code == 422
 
 
 def test_the_colours_of_the_page_are_the_reports(client):

@@ -1,0 +1,94 @@
+"""What a maker does on the bench, as a change of the job: another job, in which all else stays as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+from cli.page.seam import reaching
+from flatten.errors import CalfskinError
+from flatten.job.settings import QUARTERS, Job, SeamSettings
+from flatten.job.steps import bearing_of, edges_of
+from flatten.job.text import JobError, job_of
+from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
+
+Changes = Iterable[tuple[list[str | int], Any]]
+"""Values by their paths in the job file: (["seam", 0, "gap"], "30 mm")."""
+
+
+class EditError(CalfskinError, ValueError):
+    """A change cannot be made to the job as it is."""
+
+
+def with_values(job: Job, changes: Changes) -> Job:
+    """The job with values set. Raises JobError where a path leads nowhere or a value makes no sense."""
+    table = job.model_dump(mode="json")
+    for path, value in changes:
+        _set_in(table, path, value)
+    return job_of(table, name="the work order")
+
+
+def with_scan(job: Job, *, file: str) -> Job:
+    """The same job for a scan of another name."""
+    return job.model_copy(update={"scan": job.scan.model_copy(update={"file": file})})
+
+
+def with_limits(job: Job, name: str) -> Job:
+    """The job with its limits from the strip test of this name."""
+    return job.model_copy(update={"leather": job.leather.model_copy(update={"limits": name})})
+
+
+def with_seams_reaching(job: Job, limb: Limb, skin: LimbSurface) -> Job:
+    """The job with every drawn seam run on past the edges. Raises SeamError where one climbs too little."""
+    if not any(isinstance(seam.along, tuple) for seam in job.seam):
+        return job
+    bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
+    seams = tuple(
+        seam.model_copy(update={"along": reaching(seam.along, bottom=bottom, top=top)})
+        if isinstance(seam.along, tuple)
+        else seam
+        for seam in job.seam
+    )
+    return job.model_copy(update={"seam": seams})
+
+
+def seam_added(job: Job) -> Job:
+    """The job with one more seam, as its first one is, at the quarter of the limb that is farthest from all seams."""
+    there = np.radians([bearing_of(seam.along) for seam in job.seam])
+
+    def apart(quarter: str) -> float:
+        return float(np.arccos(np.cos(np.radians(QUARTERS[quarter]) - there).max()))
+
+    # Rounded, so that of two quarters equally far the first is taken on every machine.
+    along = max(QUARTERS, key=lambda quarter: round(apart(quarter), 6))
+    names = {seam.name for seam in job.seam} | {dart.name for dart in job.dart}
+    numbered = (f"{along} {number}" for number in range(2, len(names) + 3))
+    name = next(name for name in (along, *numbered) if name not in names)
+    return _with_seams(job, (*job.seam, job.seam[0].model_copy(update={"name": name, "along": along})))
+
+
+def seam_removed(job: Job, number: int) -> Job:
+    """The job without a seam, counted from 0. Raises EditError where it is the last one, or none."""
+    if not 0 <= number < len(job.seam):
+        raise EditError(f"there is no seam {number + 1}")
+    if len(job.seam) == 1:
+        raise EditError("one seam must stay: a closed tube cannot be laid flat")
+    return _with_seams(job, (*job.seam[:number], *job.seam[number + 1 :]))
+
+
+def _with_seams(job: Job, seams: tuple[SeamSettings, ...]) -> Job:
+    return job_of(job.model_copy(update={"seam": seams}).model_dump(mode="json"), name="the work order")
+
+
+def _set_in(table: Any, path: list[str | int], value: Any) -> None:
+    """Set one value of nested tables and lists. Raises JobError where the path leads nowhere."""
+    where = ".".join(str(part) for part in path)
+    try:
+        for part in path[:-1]:
+            table = table[part]
+        table[path[-1]] = value
+    except (IndexError, KeyError, TypeError):
+        raise JobError(f"the work order has no place '{where}'") from None
