@@ -13,7 +13,7 @@ import sys
 import time
 from pathlib import Path
 
-import httpx
+import httpx2
 import numpy as np
 import pytest
 import trimesh
@@ -40,7 +40,7 @@ class Served:
         )
         self.address = re.search(r"http://\S+", self.process.stdout.readline())[0]
         home = self.address.partition("/open")[0]
-        self.client = httpx.Client(base_url=home, headers={"origin": home}, timeout=300, follow_redirects=True)
+        self.client = httpx2.Client(base_url=home, headers={"origin": home}, timeout=300, follow_redirects=True)
 
     def until(self, wanted, *, since):
         """Seconds from `since` until a state is `wanted`, and that state."""
