@@ -19,6 +19,7 @@ from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
 from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError
+from flatten.limb.words import side_names
 from flatten.measure import Found, measure
 
 _TEXT = """\
@@ -47,12 +48,17 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four
 
 [[seam]]
 name = "back"
-along = "back"           # front, outside, back, inside; a bearing in degrees (0 front, 90 outside, 180 back);
+along = "back"           # {sides};
+                         # or a bearing in degrees (0 front, 90 outside, 180 back);
                          # or a line through points: [[180, "-20 mm"], [175, "380 mm"]] (bearing, height)
 kind = "laced"
 gap = "25 mm"            # the lacing gap: 20 to 40 mm is usual
 eyelet = "5 mm"          # hole diameter
 pitch = "30 mm"          # from hole to hole, 25 to 40 mm
+
+[piece]
+symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
+pair = "no"              # or "mirrored": the other limb's piece too
 
 [output]
 title = ""               # printed on the piece; the scan's name where empty
@@ -124,8 +130,15 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         front=f'"{front}"' if front == "auto" else list(front),
         tape=_tape(base, found),
         zero=_ZERO[kind],
+        sides=_sides(kind),
         edges=_edges(base, found),
     )
+
+
+def _sides(kind: str) -> str:
+    """The words for the four sides of a limb, its own ones where it has any."""
+    own = tuple(name for name in side_names(kind) if name not in QUARTERS)
+    return ", ".join((*QUARTERS, *own))
 
 
 def _remarks(found: Found) -> str:

@@ -15,6 +15,7 @@ from pydantic import (
     model_validator,
 )
 
+from flatten.job.sides import in_quarters
 from flatten.units import length
 
 QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
@@ -340,7 +341,7 @@ class OutputSettings(_Settings):
 
 
 class Job(_Settings):
-    """All settings of one job."""
+    """All settings of one job. Sides may be told in the limb's own words ("palm side") wherever a quarter is told."""
 
     scan: ScanSettings
     wear: WearSettings = WearSettings()
@@ -350,6 +351,11 @@ class Job(_Settings):
     piece: PieceSettings = PieceSettings()
     dart: tuple[DartSettings, ...] = ()
     output: OutputSettings = OutputSettings()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _sides_by_their_quarters(cls, table: Any) -> Any:
+        return in_quarters(table)
 
     @model_validator(mode="after")
     def _seams_have_names_of_their_own(self) -> Job:

@@ -14,6 +14,14 @@ SIDE_NAMES = {
 }
 """The four sides of each kind of limb in the order of growing bearing; each is a quarter turn, the first about 0."""
 
+OTHER_WORDS = {
+    "lower leg": {"shin": 0, "calf": 2},
+    "thigh": {"kneecap side": 0, "knee hollow side": 2},
+    "forearm": {},
+    "upper arm": {"biceps side": 0, "triceps side": 2},
+}
+"""What makers also call those sides, and their numbers among the four."""
+
 ZERO_NAMES = {
     "lower leg": "the ankle",
     "thigh": "the kneecap",
@@ -31,6 +39,20 @@ def side_names(kind: str) -> tuple[str, str, str, str]:
     if kind not in SIDE_NAMES:
         raise LimbError(f"'{kind}' is no kind of limb; it must be one of {', '.join(SIDE_NAMES)}")
     return SIDE_NAMES[kind]
+
+
+def side_number(kind: str, word: str) -> int | None:
+    """Which of the four sides of a limb of this kind a word means, None where it is none of its words.
+
+    "thumb side", "thumb" and "thumb_side" are one word. Raises LimbError where the kind is unknown.
+    """
+    words = {_plain(name): number for number, name in enumerate(side_names(kind))}
+    words |= {_plain(name): number for name, number in OTHER_WORDS[kind].items()}
+    return words.get(_plain(word))
+
+
+def _plain(word: str) -> str:
+    return " ".join(word.lower().replace("_", " ").replace("-", " ").split()).removesuffix(" side")
 
 
 def place(kind: str, *, height: float, bearing: float) -> str:
