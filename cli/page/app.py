@@ -91,7 +91,7 @@ class _Page:
     async def _news(self) -> AsyncIterator[str]:
         heard = self._session.listen()
         try:
-            while True:
+            while not self._session.ended:
                 try:
                     await asyncio.wait_for(heard.wait(), QUIET)
                 except TimeoutError:

@@ -75,6 +75,7 @@ class Session:
         self.folder = folder
         self.bench = Bench()
         self.revision = 0
+        self.ended = False
         self._heard: set[asyncio.Event] = set()
         self._wanted = asyncio.Event()
         self._quick, self._fine = Worker(), Worker()
@@ -111,6 +112,11 @@ class Session:
     def forget(self, event: asyncio.Event) -> None:
         """No longer set an event of `listen`."""
         self._heard.discard(event)
+
+    def end_news(self) -> None:
+        """Tell everybody who listens that nothing more will come."""
+        self.ended = True
+        self.changed()
 
     def changed(self) -> None:
         """Let everybody hear that something is new."""

@@ -20,15 +20,19 @@ PATIENCE_AT_END = 1
 
 
 class _Server(uvicorn.Server):
-    def __init__(self, config: uvicorn.Config, address: str, *, browser: bool) -> None:
+    def __init__(self, config: uvicorn.Config, session: Session, *, address: str, browser: bool) -> None:
         super().__init__(config)
-        self._address, self._browser = address, browser
+        self._session, self._address, self._browser = session, address, browser
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         click.echo(f"The bench is at {self._address}\nIt opens once, and only on this computer. Ctrl-C ends it.")
         if self._browser:
             webbrowser.open(self._address)
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._session.end_news()
+        await super().shutdown(sockets)
 
 
 @click.command()
@@ -45,15 +49,23 @@ def page(folder: Path | None, no_browser: bool) -> None:
     in the folder until you clear the bench, and the page says where that is.
     """
     kept = Folder((folder or usual_folder()).absolute())
-    with kept.alone(), socket.socket() as listener:
-        listener.bind((ADDRESS, 0))
-        guard = Guard(page_app(Session(kept)), port=listener.getsockname()[1])
+    with kept.alone(), listening() as listener:
+        session = Session(kept)
+        guard = Guard(page_app(session), port=listener.getsockname()[1])
         config = uvicorn.Config(
             guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"
         )
         with contextlib.suppress(KeyboardInterrupt):
-            _Server(config, guard.opening_address, browser=not no_browser).run(sockets=[listener])
+            _Server(config, session, address=guard.opening_address, browser=not no_browser).run(sockets=[listener])
     click.echo(f"The bench is closed. {_what_is_kept(kept)}")
+
+
+def listening() -> socket.socket:
+    """A socket at a free port of this computer's own address."""
+    # With its protocol named, asyncio sends every part of an answer at once; else the last one waits for 40 ms.
+    listener = socket.socket(proto=socket.IPPROTO_TCP)
+    listener.bind((ADDRESS, 0))
+    return listener
 
 
 def _what_is_kept(folder: Folder) -> str:

@@ -4,20 +4,21 @@
 
 export const RULER = 30; // mm between the limb and the ruler
 const MARGIN = 22; // mm kept free round everything
-const NAMES = 118; // px that the girths' names take between the limb and the leather
 const TICKS = 36; // px that the ruler's figures take
-const APART = [76, 150]; // mm between limb and leather, at least and at most
+const APART = 76; // mm between limb and leather, at least
+const SETTLED = 12; // turns after which scale and room for the names agree within a pixel
 const STEEPEST = 1.2; // rad. Tipped further, the limb would hide its own rings.
 
 export const view = { x: 0, y: 0, scale: 1, width: 1, height: 1, turn: 0, tip: 0, show: "both" };
 
 /**
  * What is to be seen, in mm: half the limb's width, its lowest and highest place, the height of what matters most (the
- * rest may be looked for), and the leather's box once it is there. The limb stands on the bench with its lowest place.
+ * rest may be looked for), what the girths' names take between limb and leather (px), and the leather's box once it is
+ * there. The limb stands on the bench with its lowest place; a scan whose limb is not found yet only lies there.
  */
-export const things = { reach: 80, low: 0, high: 400, enough: 400, hand: 1, leather: null };
+export const things = { reach: 80, low: 0, high: 400, enough: 400, hand: 1, names: 0, stands: false, leather: null };
 
-let apart = APART[0];
+let apart = APART;
 
 export function leatherLeft() {
   return things.reach + apart;
@@ -28,10 +29,10 @@ export function fit(show = view.show) {
   view.show = show;
   const before = apart;
   // The names keep their size in pixels, so the room for them and the scale settle one another.
-  apart = APART[0];
-  for (let turn = 0; turn < 4; turn++) {
+  apart = APART;
+  for (let turn = 0; turn < SETTLED; turn++) {
     frameAll(show);
-    apart = Math.min(APART[1], Math.max(APART[0], NAMES / view.scale));
+    apart = Math.max(APART, things.names / view.scale);
   }
   frameAll(show);
   return before !== apart;
@@ -56,7 +57,8 @@ function frameAll(show) {
   const tall = high - low + 2 * MARGIN;
   view.scale = Math.min(view.width / wide, view.height / tall);
   view.x = (left + right) / 2;
-  view.y = (low + high) / 2;
+  // The bench keeps to the lower rim; room that is left over is air above it.
+  view.y = show === "leather" ? (low + high) / 2 : low - MARGIN + view.height / 2 / view.scale;
 }
 
 export function move(dx, dy) {
