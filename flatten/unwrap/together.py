@@ -1,0 +1,251 @@
+"""Panels laid flat together, so that what is joined to one another is equally long, as far as the limits let it.
+
+Each panel lies inside its limits already. The panels' distortion energies and barriers are summed by their areas, and
+½ρ·(difference)² is added for each stretch of seam. A difference that the limits allow to vanish is then about λ/ρ,
+with λ the force along the seam: as good as none. One that they do not is as small as they let it become, and no limit
+is passed. So nothing has to be known beforehand about what can be met, and what is found is continuous in the limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import csr_array, hstack
+
+from flatten.mesh.disk import check_disk
+from flatten.mesh.gradient import Complexes, face_gradients
+from flatten.tolerances import SEAM_MATCH
+from flatten.unwrap.barrier import SHORTEST, Aim, Problem, clearances, forecast, local, merit, sides_of
+from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, energy_excess, flip_free_step
+from flatten.unwrap.disk import UP, as_uv, spread
+from flatten.unwrap.limits import CENTRED, FINEST_MU, NEARLY, SETTLED, STAGE, STAGE_STEPS, allowed_excess
+from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
+from flatten.unwrap.overlap import count_overlaps
+from flatten.unwrap.place import FrontLine, front_line, upright
+from flatten.unwrap.rows import Seams, mated_seams
+from flatten.unwrap.system import MeshSystem
+
+WIDEST = 2000.0
+"""How many times as strong as at last the barrier is at first. The panels come pressed against their limits; from
+there the seams would drive single faces into a bound, which then shorten every further step."""
+
+FAINT = 1e-6
+"""Share of the seams' last weight in the first stage, which only takes the panels away from their limits."""
+
+RAMP = 16.0
+"""Factor by which the seams' weight grows from stage to stage, once it weighs as much as the distortion."""
+
+WALL = 0.5
+"""Share of a clearance that one step may use up. More jams: a face that is turned on the way loses clearance that no
+linear forecast sees, and panels that are pulled together turn more than one that is laid flat by itself."""
+
+EVEN = 0.01
+"""mm. Stretches of seam that differ by less are left as they are: a twentieth of what a seam may differ by."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """One panel among those that are solved together: its share of their area, its last barrier weight."""
+
+    problem: Problem
+    turned: complex
+    line: FrontLine
+    excess: float
+    share: float
+    mu: float
+
+    def aim(self, wider: float) -> Aim:
+        """Its part in the sum, the barrier `wider` times as strong as at last."""
+        return Aim(mu=self.share * self.mu * wider, isometry=self.share)
+
+
+@dataclass(frozen=True, eq=False)
+class _Whole:
+    """All that is solved together."""
+
+    parts: tuple[_Part, ...]
+    seams: Seams
+    stiffness: float
+
+    def merit(self, maps: Sequence[Complexes], wider: float) -> float:
+        """What a step must lower; infinite outside the bounds."""
+        inside = sum(merit(p.problem, z, p.excess, p.aim(wider)) for p, z in zip(self.parts, maps, strict=True))
+        return inside + 0.5 * self.stiffness * float(np.sum(self.seams.differences(maps) ** 2))
+
+
+@dataclass(frozen=True, eq=False)
+class _Moved:
+    """A step of all maps, the decrease that it promises, and the greatest share of it that the bounds may allow."""
+
+    steps: tuple[Complexes, ...]
+    promised: float
+    reach: float
+
+
+def seams_made_equal(
+    flats: Sequence[FlatPanel], *, limits: Limits, insets: Mapping[str, float]
+) -> tuple[FlatPanel, ...]:
+    """The flat panels of one limb, both sides of each seam or dart in `insets` equally long where the limits allow it.
+
+    The flats come from `flatten_panel` with the same limits. `insets` is how far from the border the holes run, mm, by
+    the name of the seam or dart: along that line, over each stretch of about 30 mm, the sides are equally long within
+    a small part of SEAM_MATCH, or as nearly as the limits allow. Panels without such a seam, or whose sides are equal
+    already, stay as they are.
+
+    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
+    """
+    found = list(flats)
+    for group in _groups(flats, insets):
+        chosen = [flats[i] for i in group]
+        seams = mated_seams(chosen, insets)
+        if np.abs(seams.differences([_complex(flat) for flat in chosen])).max(initial=0.0) <= EVEN:
+            continue
+        for i, flat in zip(group, _solved(chosen, limits, seams), strict=True):
+            found[i] = flat
+    return tuple(found)
+
+
+def _complex(flat: FlatPanel) -> Complexes:
+    return flat.uv[:, 0] + 1j * flat.uv[:, 1]
+
+
+def _groups(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:
+    """The panels that seams of `insets` hold together, by their numbers; those without any are left out."""
+    group = list(range(len(flats)))
+    touched = set()
+    for name in insets:
+        on = [i for i, flat in enumerate(flats) if any(b.name == name and b.kind != "edge" for b in flat.panel.borders)]
+        touched.update(on)
+        for i in on[1:]:
+            old, new = group[i], group[on[0]]
+            group = [new if number == old else number for number in group]
+    return [[i for i in sorted(touched) if group[i] == number] for number in sorted({group[i] for i in touched})]
+
+
+def _solved(flats: Sequence[FlatPanel], limits: Limits, seams: Seams) -> tuple[FlatPanel, ...]:
+    """The panels solved together, by stages of a weaker and weaker barrier."""
+    areas = [face_gradients(flat.panel.mesh).area for flat in flats]
+    parts = tuple(_part(flat, limits, area / sum(areas)) for flat, area in zip(flats, areas, strict=True))
+    energy = sum(p.share * max(flat.energy - 4, FINEST_MU) for p, flat in zip(parts, flats, strict=True))
+    # A stretch that is out by SEAM_MATCH weighs half as much as all the distortion there is.
+    whole = _Whole(parts, seams, energy / SEAM_MATCH**2)
+    maps = [_complex(flat) * part.turned for flat, part in zip(flats, parts, strict=True)]
+    steps, arrived = 0, True
+    weight = 0.5 * whole.stiffness * float(np.sum(seams.differences(maps) ** 2))
+    for wider, share in _stages(weight / energy):
+        maps, taken, arrived = _centred(replace(whole, stiffness=share * whole.stiffness), maps, wider)
+        steps += taken
+        if not arrived:
+            break
+    return tuple(_laid(flat, part, z, steps, arrived) for flat, part, z in zip(flats, parts, maps, strict=True))
+
+
+def _stages(strain: float) -> Iterator[tuple[float, float]]:
+    """Strength of the barrier and share of the seams' weight, stage by stage; `strain` is what the seams weigh at first
+    as a multiple of the distortion."""
+    yield WIDEST, FAINT
+    share = min(1.0, 1 / strain)
+    while share < 1.0:
+        yield WIDEST, share
+        share *= RAMP
+    wider = WIDEST
+    while wider > 1.0:
+        yield wider, 1.0
+        wider /= STAGE
+    yield 1.0, 1.0
+
+
+def _part(flat: FlatPanel, limits: Limits, share: float) -> _Part:
+    mesh, line = flat.panel.mesh, front_line(flat.panel)
+    gradients = face_gradients(mesh)
+    turned = complex(np.exp(1j * (UP - flat.grain_angle)))
+    turn = np.asarray(line.weights(len(flat.uv)) * 1j * (1j * turned), np.complex128)
+    problem = Problem(gradients, MeshSystem(mesh, gradients, flat.uv), sides_of(limits), turn)
+    excess = allowed_excess(flat.excess)
+    if not clearances(problem, _complex(flat) * turned, excess).min() > 0:
+        raise UnwrapError(f"panel '{flat.panel.name}' does not keep to the limits that it was laid flat by")
+    return _Part(problem, turned, line, excess, share, SETTLED * max(flat.energy - 4, FINEST_MU))
+
+
+def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, arrived: bool) -> FlatPanel:
+    """The panel with its new map."""
+    gradients, mesh = part.problem.gradients, flat.panel.mesh
+    z = upright(found, part.line)
+    return replace(
+        flat,
+        uv=as_uv(z),
+        energy=4 + energy_excess(gradients, z),
+        steps=flat.steps + steps,
+        converged=flat.converged and arrived,
+        spread=spread(gradients, z),
+        overlaps=count_overlaps(mesh.faces, z, check_disk(mesh)),
+    )
+
+
+def _centred(whole: _Whole, maps: list[Complexes], wider: float) -> tuple[list[Complexes], int, bool]:
+    """The centre of one stage, the steps taken, and whether it was reached; as for one panel alone."""
+    near = CENTRED if wider == 1.0 else NEARLY
+    weight = wider * sum(part.share * part.mu for part in whole.parts)
+    for count in range(1, STAGE_STEPS + 1):
+        step = _step(whole, maps, wider)
+        maps, length = _take(whole, maps, step, wider)
+        if step.promised <= near * weight and length == 1.0:
+            return maps, count, True
+        if length == 0.0:
+            return maps, count, False
+    return maps, STAGE_STEPS, False
+
+
+def _step(whole: _Whole, maps: Sequence[Complexes], wider: float) -> _Moved:
+    """The Newton step: each panel's own Hessian is factorised by itself, and the forces along seams found between them.
+
+    With rows A of the differences d and one condition a panel that it does not turn, the system is [H Aᵀ; A −1/ρ];
+    its Schur complement is as large as there are stretches and panels.
+    """
+    differences, rows = whole.seams.differences(maps), whole.seams.slopes(maps)
+    size, turns = whole.seams.count, len(whole.parts)
+    matrix, right = np.zeros((size + turns, size + turns)), np.zeros(size + turns)
+    matrix[:size, :size] = np.eye(size) / whole.stiffness
+    right[:size] = differences
+    nears, solved, borders = [], [], []
+    for number, (part, z, own) in enumerate(zip(whole.parts, maps, rows, strict=True)):
+        near = local(part.problem, z, part.excess, part.aim(wider))
+        touched = np.unique(own.indices)
+        border = csr_array(hstack([own[:, touched], csr_array(part.problem.turn[:, None])]))
+        answers = near.factor.solve(np.concatenate([-near.slope[:, None], border.toarray()], axis=1))
+        at = np.append(touched, size + number)
+        products = np.asarray(border.conj().T @ answers).real
+        matrix[np.ix_(at, at)] += products[:, 1:]
+        right[at] += products[:, 0]
+        nears.append(near)
+        solved.append(answers)
+        borders.append(at)
+    forces = np.linalg.solve(matrix, right)
+    steps = [answers[:, 0] - answers[:, 1:] @ forces[at] for answers, at in zip(solved, borders, strict=True)]
+    slopes = [near.slope + whole.stiffness * (own @ differences) for near, own in zip(nears, rows, strict=True)]
+    promised = -sum(float(np.sum((slope.conj() * step).real)) for slope, step in zip(slopes, steps, strict=True))
+    closing = max(
+        float(np.max(-forecast(part.problem, near.scaled, step, 0.0) / near.clear))
+        for part, near, step in zip(whole.parts, nears, steps, strict=True)
+    )
+    return _Moved(tuple(steps), promised, WALL / closing if closing > WALL else 1.0)
+
+
+def _take(whole: _Whole, maps: list[Complexes], step: _Moved, wider: float) -> tuple[list[Complexes], float]:
+    """The maps after as much of the step as lowers the merit enough, and that share; 0 where nothing does."""
+    free = min(
+        flip_free_step(part.problem.gradients, z, d) for part, z, d in zip(whole.parts, maps, step.steps, strict=True)
+    )
+    length = min(1.0, step.reach, FLIP_MARGIN * free)
+    clear = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, maps, strict=True)]
+    now = whole.merit(maps, wider)
+    while length > SHORTEST:
+        moved = [z + length * d for z, d in zip(maps, step.steps, strict=True)]
+        left = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, moved, strict=True)]
+        kept = all(np.all(new >= (1 - WALL) * old) for new, old in zip(left, clear, strict=True))
+        if kept and whole.merit(moved, wider) <= now - SUFFICIENT * length * step.promised:
+            return moved, length
+        length /= 2
+    return maps, 0.0
