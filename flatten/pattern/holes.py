@@ -121,6 +121,20 @@ def _row_distance(fastening: Fastening, thickness: float) -> float:
     return edge_distance(_HOLE_KINDS[type(fastening)], fastening.diameter, thickness)
 
 
+def rows_inside(fastenings: Wishes, thickness: float) -> dict[str, float]:
+    """Distance of the holes from the edge, mm, by the name of each seam and dart that holds leather on leather.
+
+    Those are riveted or stitched, so that both sides have to be equally long along their holes. A lace or a strap
+    takes up what one side is longer.
+    """
+    closings = {name: wish.fastening if isinstance(wish, DartClosing) else wish for name, wish in fastenings.items()}
+    return {
+        name: _row_distance(closing, thickness)
+        for name, closing in closings.items()
+        if isinstance(closing, Riveting | Stitching)
+    }
+
+
 def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) -> tuple[list[list[Hole]], Join]:
     """The holes of each of a seam's rows, and the join that they make."""
     away, kind = rows[0].away, _HOLE_KINDS[type(fastening)]
