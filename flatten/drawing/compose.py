@@ -12,6 +12,7 @@ from flatten.pattern.marks import CHECK, check_line
 from flatten.pattern.model import Label, Path, Piece
 from flatten.pattern.path import bounds
 from flatten.pattern.placing import rectangle
+from flatten.pattern.rims import slot_rim
 
 TITLE_HEIGHT = 6.0
 """mm. Height of the drawing's title."""
@@ -44,9 +45,10 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
     """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something."""
     paths = {
         "CUT": tuple(piece.outline for piece in pieces),
+        "HOLES": tuple(slot_rim(hole) for piece in pieces for hole in piece.holes if hole.run),
         "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *marks),
     }
-    holes = [hole for piece in pieces for hole in piece.holes]
+    holes = [hole for piece in pieces for hole in piece.holes if not hole.run]
     circles = {
         name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if (hole.kind == "stitch") == stitched)
         for name, stitched in (("HOLES", False), ("STITCH", True))

@@ -24,7 +24,7 @@ _FIXED = threading.Lock()
 
 
 def dxf_bytes(drawing: Drawing) -> bytes:
-    """The drawing as DXF R2010 in mm (INSUNITS 4); paths are LWPOLYLINE, holes CIRCLE, labels TEXT.
+    """The drawing as DXF R2010 in mm (INSUNITS 4); paths and slots are LWPOLYLINE, round holes CIRCLE, labels TEXT.
 
     Layers are those of the drawing. Same drawing, same bytes: dates and identifiers are fixed.
     """

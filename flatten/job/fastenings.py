@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from flatten.job.settings import DartSettings, Job, SeamSettings
+import numpy as np
+
+from flatten.job.settings import QUARTERS, DartSettings, Job, SeamSettings
+from flatten.job.steps import bearing_of
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
 
 LACING_PITCH = 30.0
@@ -32,11 +35,28 @@ def _of_seam(seam: SeamSettings) -> Fastening | None:
     if seam.kind == "stitched":
         return Stitching(seam.stitch, seam.stitches)
     if seam.kind == "strapped":
-        return Strapping(seam.rivet, STRAP_PITCH if seam.pitch is None else seam.pitch, seam.gap, seam.strap)
+        pitch = STRAP_PITCH if seam.pitch is None else seam.pitch
+        return Strapping(seam.rivet, pitch, seam.gap, seam.strap, seam.hold == "slots", buckle_side(seam))
     return None
 
 
+def buckle_side(seam: SeamSettings) -> str:
+    """Whether a strapped seam's buckles sit on the leather "before" it or "after" it.
+
+    On legs and arms alike on the leather that comes from the outside, where they knock on nothing; of a seam along the
+    outside or the inside, on the front's.
+    """
+    bearing = np.radians(bearing_of(seam.along))
+    towards = [float(np.sin(np.radians(QUARTERS[quarter]) - bearing)) for quarter in ("outside", "front")]
+    return "after" if (towards[0] if abs(towards[0]) > np.sqrt(0.5) else towards[1]) > 0.0 else "before"
+
+
 def _of_dart(dart: DartSettings) -> DartClosing:
-    if dart.kind == "slash" or dart.close == "open":
+    close = dart.close
+    if close == "auto":
+        close = "open" if dart.kind == "slash" else "stitched"
+    if close == "open":
         return DartClosing(dart.stop)
-    return DartClosing(dart.stop, Riveting() if dart.close == "riveted" else Stitching())
+    if close == "riveted":
+        return DartClosing(dart.stop, Riveting(dart.rivet, LACING_PITCH if dart.pitch is None else dart.pitch))
+    return DartClosing(dart.stop, Stitching(dart.stitch, dart.stitches))

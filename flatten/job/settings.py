@@ -63,6 +63,7 @@ DartDepth = Annotated[float, _within(15.0, 400.0), _AsText]
 Diameter = Annotated[float, _within(1.0, 20.0), _AsText]
 Pitch = Annotated[float | None, _within(10.0, 300.0, word="auto"), _AsText]
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
+StrapWidth = Annotated[float, _within(8.0, 60.0), _AsText]
 GirthLength = Annotated[float, _within(50.0, 1500.0), _AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), _AsText]
 """mm of leather, also from ounces: "8 oz"."""
@@ -263,8 +264,9 @@ class SeamSettings(_Settings):
     22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
     "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
 
-    `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch, `strap`
-    a strap's width. `pitch` is how far eyelets, rivets or straps are apart: "auto" is 30 mm, and 100 mm for straps.
+    `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch. `strap`
+    is a strap's width; straps are held by rivets or go through slots (`hold`). `pitch` is how far eyelets, rivets or
+    straps are apart: "auto" is 30 mm, and 100 mm for straps.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
@@ -280,7 +282,8 @@ class SeamSettings(_Settings):
     pitch: Pitch = None
     stitch: Diameter = 1.3
     stitches: StitchesPerInch = 5.0
-    strap: Opening = 20.0
+    strap: StrapWidth = 20.0
+    hold: Literal["rivets", "slots"] = "rivets"
 
     @model_validator(mode="after")
     def _widths_are_of_the_kind(self) -> SeamSettings:
@@ -298,8 +301,9 @@ class SeamSettings(_Settings):
 class DartSettings(_Settings):
     """A cut from an edge into the leather: a dart is closed when worn, a slash stays open by `opening` at the edge.
 
-    `close` says how a dart is closed (riveted: to a strip beneath it). `stop` is the diameter of the round hole at its
-    tip, from which it cannot tear.
+    `close` says how its sides are joined (riveted: to a strip beneath it); "auto" stitches a dart and leaves a slash
+    open. `stop` is the diameter of the round hole at its tip, from which it cannot tear; `stitch`, `stitches`, `rivet`
+    and `pitch` are as for seams.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "dart"
@@ -308,8 +312,12 @@ class DartSettings(_Settings):
     along: Annotated[Quarter | float, Field(union_mode="left_to_right")] = "front"
     depth: DartDepth = 60.0
     opening: Opening = 0.0
-    close: Literal["stitched", "riveted", "open"] = "stitched"
+    close: Literal["auto", "stitched", "riveted", "open"] = "auto"
     stop: Diameter = 4.0
+    stitch: Diameter = 1.3
+    stitches: StitchesPerInch = 5.0
+    rivet: Diameter = 3.0
+    pitch: Pitch = None
 
     @model_validator(mode="after")
     def _opening_is_a_slashs(self) -> DartSettings:
@@ -333,11 +341,17 @@ class PieceSettings(_Settings):
 
 
 class OutputSettings(_Settings):
-    """How the files are made: the title on them (empty: the scan's name), the paper, the fineness."""
+    """How the files are made: the title on them (empty: the scan's name), the paper, the fineness.
+
+    `bound` is whether the report tells what no pattern with these cuts can beat, `advice` whether it tells what to
+    change where leather cannot follow; each takes some seconds.
+    """
 
     title: Annotated[str, Field(max_length=80)] = ""
     paper: Literal["A4", "Letter"] = "A4"
     mesh: Literal["fine", "quick"] = "fine"
+    bound: bool = True
+    advice: bool = True
 
 
 class Job(_Settings):

@@ -28,6 +28,13 @@ STRAP_RIVETS = 15.0
 """mm between the two rivets that hold a strap's end. Common practice."""
 
 
+STRAP_SLOT = 4.0
+"""mm. Width of a slot for a strap of 2.5 mm leather, which must slide through it. Common practice."""
+
+STRAP_SLOT_PLAY = 1.0
+"""mm that a slot is longer than the strap is wide. Common practice."""
+
+
 def _check_size(kind: str, diameter: float) -> None:
     if not diameter > 0.0:
         raise PatternError(f"{kind} holes of {diameter} mm cannot be punched; give a diameter such as 5 mm")
@@ -92,12 +99,18 @@ class Stitching:
 
 @dataclass(frozen=True)
 class Strapping:
-    """Straps `width` mm wide over a gap of `gap` mm, wanted `pitch` mm apart, each end held by two rivets."""
+    """Straps `width` mm wide over a gap of `gap` mm, wanted `pitch` mm apart.
+
+    Each end is held by two rivets of `diameter` mm, or with `slots` goes through a slot and is riveted back on itself.
+    Buckles sit on the leather "before" or "after" the seam (`buckle`).
+    """
 
     diameter: float = 3.0
     pitch: float = 100.0
     gap: float = 25.0
     width: float = 20.0
+    slots: bool = False
+    buckle: str = "before"
 
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or straps would touch."""
@@ -137,12 +150,14 @@ def edge_distance(kind: str, diameter: float, thickness: float) -> float:
     """Least distance from the centre of a hole of a kind to an edge, mm; 0 for a stop hole, which lies on the cut.
 
     The larger of two hole diameters and two leather thicknesses, at least 10 mm for an eyelet (from memory);
-    LEAST_STITCH_EDGE for a stitch.
+    LEAST_STITCH_EDGE for a stitch. A slot's rim keeps LEAST_EDGE or two thicknesses from an edge.
     """
     if kind == "stop":
         return 0.0
     if kind == "stitch":
         return LEAST_STITCH_EDGE
+    if kind == "slot":
+        return 0.5 * diameter + max(LEAST_EDGE, 2.0 * thickness)
     return max(2.0 * diameter, 2.0 * thickness, LEAST_EDGE if kind == "eyelet" else 0.0)
 
 

@@ -31,6 +31,9 @@ STRAP_HOLE_PITCH = 12.0
 STRAP_TIP = 30.0
 """mm of strap beyond its last hole. Common practice."""
 
+STRAP_FOLD = 30.0
+"""mm of strap that are folded back through a slot and riveted to the strap itself. Common practice."""
+
 BUCKLE_FOLD = 10.0
 """mm of strap that go round a buckle's bar. Common practice."""
 
@@ -58,14 +61,16 @@ def lace_length(pairs: int, apart: float, pitch: float, *, tail: float = LACE_TA
 
 
 def strap_length(join: Join) -> float:
-    """Length of a tongue strap, mm: its riveted end, the gap, the row of holes, the tip; a buckle sits at the edge."""
-    held = STRAP_END + STRAP_RIVETS + join.row
+    """Length of a tongue strap, mm: its held end, the gap, the row of holes, the tip; a buckle sits at the edge."""
+    held = (STRAP_FOLD if join.slotted else STRAP_END + STRAP_RIVETS) + join.row
     gap = join.apart - 2.0 * join.row
     return held + gap + 0.5 * (STRAP_HOLES - 1) * STRAP_HOLE_PITCH + STRAP_TIP
 
 
 def buckle_strap_length(join: Join) -> float:
-    """Length of the strap that is folded round a buckle's bar and riveted to the piece with both its ends, mm."""
+    """Length of a buckle's strap, mm: folded round its bar, with both ends riveted to the piece, or through a slot."""
+    if join.slotted:
+        return 2.0 * join.row + STRAP_FOLD + BUCKLE_FOLD
     return 2.0 * (STRAP_END + STRAP_RIVETS + join.row) + BUCKLE_FOLD
 
 
@@ -81,9 +86,10 @@ def hardware_of(joins: Sequence[Join], *, sets: int = 1) -> tuple[Hardware, ...]
         elif join.kind == "strapped":
             found.append(Hardware("strap", join.name, join.count * sets, strap_length(join)))
             found.append(Hardware("buckle strap", join.name, join.count * sets, buckle_strap_length(join)))
-            # The tongue strap lies once on the leather, the buckle's twice.
-            thinner = post, post + (join.stack - join.leather)
-            found += [Hardware("rivet", join.name, 2 * join.count * sets, length) for length in thinner]
+            strap = join.stack - join.leather
+            # The tongue strap lies once on the leather, the buckle's twice; in a slot each lies on itself.
+            posts = [(2, 2.0 * strap + POST_MORE)] if join.slotted else [(2, post), (2, post + strap)]
+            found += [Hardware("rivet", join.name, each * join.count * sets, length) for each, length in posts]
         elif join.kind == "riveted":
             rows = 2 if join.row else 1
             found.append(Hardware("rivet", join.name, rows * join.count * sets, post))

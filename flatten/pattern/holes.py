@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.fastening import (
@@ -14,6 +15,8 @@ from flatten.pattern.fastening import (
     STITCH_ROW,
     STRAP_ASIDE,
     STRAP_RIVETS,
+    STRAP_SLOT,
+    STRAP_SLOT_PLAY,
     USUAL,
     DartClosing,
     Fastening,
@@ -26,16 +29,20 @@ from flatten.pattern.fastening import (
 )
 from flatten.pattern.model import Hole, Join, PatternError
 from flatten.pattern.outline import Side
+from flatten.pattern.rims import spine
 from flatten.pattern.rows import Row, common_run, evenly, mean_length, row_of
 
 HOLE_FIT = 0.05
 """mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
 
+SLOT_SAGITTA = 1.0
+"""mm. A slot's straight run stands so much further from a side that may bend: 22 mm on a bend of 60 mm radius."""
+
 STRAP_THICKNESS = 2.5
 """mm. Straps are cut from thinner leather than the piece: about 6 oz. Common practice."""
 
 _HOLE_KINDS = {Lacing: "eyelet", Riveting: "rivet", Stitching: "stitch", Strapping: "strap rivet"}
-_JOIN_KINDS = {Lacing: "laced", Riveting: "riveted", Stitching: "stitched", Strapping: "strapped"}
+_JOIN_KINDS: dict[type, str] = {Lacing: "laced", Riveting: "riveted", Stitching: "stitched", Strapping: "strapped"}
 
 Wishes = Mapping[str, Fastening | DartClosing]
 """How seams and darts are closed, by their names; a name that is missing is closed in the way that is usual."""
@@ -118,7 +125,38 @@ def _row_distance(fastening: Fastening, thickness: float) -> float:
     """Distance of the row from its own edge, mm."""
     if isinstance(fastening, Stitching):
         return STITCH_ROW
-    return edge_distance(_HOLE_KINDS[type(fastening)], fastening.diameter, thickness)
+    kind, size = _hole_kind(fastening)
+    return edge_distance(kind, size, thickness) + (SLOT_SAGITTA if kind == "slot" else 0.0)
+
+
+def _hole_kind(fastening: Fastening) -> tuple[str, float]:
+    """Kind and diameter of the holes of a fastening."""
+    if isinstance(fastening, Strapping) and fastening.slots:
+        return "slot", STRAP_SLOT
+    return _HOLE_KINDS[type(fastening)], fastening.diameter
+
+
+def _row_holes(row: Row, places: Floats, fastening: Fastening) -> list[Hole]:
+    """The holes of one row at its places: one each, or two behind one another for a riveted strap."""
+    kind, size = _hole_kind(fastening)
+    name, side = _named(row.side), row.side.side
+    if isinstance(fastening, Strapping) and fastening.slots:
+        run = fastening.width + STRAP_SLOT_PLAY
+        return [
+            Hole(float(x), float(y), size, kind, name, side, run, float(angle))
+            for (x, y), angle in zip(row.points(places), row.angles(places), strict=True)
+        ]
+    depths = (0.0, STRAP_RIVETS) if isinstance(fastening, Strapping) else (0.0,)
+    pairs = zip(*(row.points(places, further=depth) for depth in depths), strict=True)
+    return [Hole(float(x), float(y), size, kind, name, side) for pair in pairs for x, y in pair]
+
+
+def _ends(fastening: Fastening, away: float) -> float:
+    """mm that the first and last place of a row keep from what is around them."""
+    if not isinstance(fastening, Strapping):
+        return away
+    half = 0.5 * fastening.width
+    return half + 0.5 * STRAP_SLOT_PLAY + away if fastening.slots else max(half + STRAP_ASIDE, away)
 
 
 def rows_inside(fastenings: Wishes, thickness: float) -> dict[str, float]:
@@ -137,37 +175,38 @@ def rows_inside(fastenings: Wishes, thickness: float) -> dict[str, float]:
 
 def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) -> tuple[list[list[Hole]], Join]:
     """The holes of each of a seam's rows, and the join that they make."""
-    away, kind = rows[0].away, _HOLE_KINDS[type(fastening)]
-    ends = 0.5 * fastening.width + STRAP_ASIDE if isinstance(fastening, Strapping) else away
-    first, last = common_run(rows, max(ends, away))
+    away = rows[0].away
+    first, last = common_run(rows, _ends(fastening, away))
     room = mean_length(rows, first, last)
     count = 1 + _intervals(name, room, fastening)
     places = evenly(rows, first, last, count)
-    depths = (0.0, STRAP_RIVETS) if isinstance(fastening, Strapping) else (0.0,)
-    holes = [
-        [
-            Hole(float(x), float(y), fastening.diameter, kind, name, row.side.side)
-            for pair in zip(*(row.points(places, further=depth) for depth in depths), strict=True)
-            for x, y in pair
-        ]
-        for row in rows
-    ]
     lengths = _lengths(rows, first, last)
     on_seam = rows[0].side.on_seam
+    strap = fastening if isinstance(fastening, Strapping) else None
     gap = fastening.gap + 2.0 * away if isinstance(fastening, Lacing | Strapping) else 0.0 if on_seam else 2.0 * away
-    stack = thickness + STRAP_THICKNESS if isinstance(fastening, Strapping) else 2.0 * thickness
-    return holes, Join(
+    join = Join(
         name,
         _JOIN_KINDS[type(fastening)],
         count,
-        fastening.diameter,
+        _hole_kind(fastening)[1],
         float(np.mean(lengths)) / (count - 1),
         lengths,
         gap,
-        stack,
+        thickness + STRAP_THICKNESS if strap else 2.0 * thickness,
         thickness,
         0.0 if on_seam else away,
+        panels=_panels(rows),
+        strap=strap.width if strap else 0.0,
+        slotted=strap is not None and strap.slots,
+        buckle=strap.buckle if strap else "",
     )
+    return [_row_holes(row, places, fastening) for row in rows], join
+
+
+def _panels(rows: list[Row]) -> tuple[int, int]:
+    """Numbers of the panels before and after a seam."""
+    before, after = ([row.piece for row in rows if _lies_after(row.side) == which] for which in (False, True))
+    return (before or after)[0], (after or before)[0]
 
 
 def _lengths(rows: list[Row], first: float, last: float) -> tuple[float, float]:
@@ -211,33 +250,34 @@ def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: f
     """
     if not holes:
         return
-    centres = np.array([(hole.x, hole.y) for hole in holes])
+    spines = np.array([spine(hole) for hole in holes])
     away = np.array([edge_distance(hole.kind, hole.diameter, thickness) for hole in holes])
-    _check_edges(shape, holes, centres, away, name)
-    between = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
+    _check_edges(shape, holes, spines, away, name)
+    between = shapely.distance(spines[:, None], spines[None])
     np.fill_diagonal(between, np.inf)
     own = np.array([hole_distance(hole.kind, hole.diameter, thickness) for hole in holes])
     stop = np.array([hole.kind == "stop" for hole in holes])
     apart = np.where(stop[:, None] | stop[None], own[:, None] + own[None], np.maximum(own[:, None], own[None]))
     at = np.unravel_index(np.argmin(between - apart), between.shape)
     if between[at] < apart[at] - HOLE_FIT:
-        x, y = centres[at[0]]
+        hole = holes[at[0]]
         raise PatternError(
-            f"two holes of piece '{name}' near ({x:.0f}, {y:.0f}) mm are {between[at]:.1f} mm apart; "
+            f"two holes of piece '{name}' near ({hole.x:.0f}, {hole.y:.0f}) mm are {between[at]:.1f} mm apart; "
             f"they must be {apart[at]:.1f} mm apart: use smaller holes, a wider pitch or a wider piece"
         )
 
 
-def _check_edges(shape: shapely.Polygon, holes: tuple[Hole, ...], centres: Floats, away: Floats, name: str) -> None:
-    points = shapely.points(centres)
-    inside = shapely.contains(shape, points) | np.array([hole.kind == "stop" for hole in holes])
-    to_edge = np.where(inside, shapely.distance(shape.exterior, points), -1.0)
+def _check_edges(
+    shape: shapely.Polygon, holes: tuple[Hole, ...], spines: NDArray[np.object_], away: Floats, name: str
+) -> None:
+    inside = shapely.contains(shape, spines) | np.array([hole.kind == "stop" for hole in holes])
+    to_edge = np.where(inside, shapely.distance(shape.exterior, spines), -1.0)
     worst = int(np.argmin(to_edge - away))
     if to_edge[worst] >= away[worst] - HOLE_FIT:
         return
-    x, y = centres[worst]
+    hole = holes[worst]
     found = "outside the piece" if to_edge[worst] < 0.0 else f"{to_edge[worst]:.1f} mm from an edge"
     raise PatternError(
-        f"a hole of piece '{name}' at ({x:.0f}, {y:.0f}) mm is {found}; it must be {away[worst]:.1f} mm inside: "
-        "use smaller holes, a wider overlap or a wider piece"
+        f"a hole of piece '{name}' at ({hole.x:.0f}, {hole.y:.0f}) mm is {found}; it must be {away[worst]:.1f} mm "
+        "inside: use smaller holes, a wider overlap or a wider piece"
     )

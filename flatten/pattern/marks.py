@@ -10,6 +10,7 @@ from flatten.pattern.curve import smooth_path
 from flatten.pattern.model import Hole, Mark, PatternError
 from flatten.pattern.outline import FINE, Side
 from flatten.pattern.path import beside, length, polyline, segment
+from flatten.pattern.rims import spine
 
 MARK_LINE = 0.3
 """mm. A drawn line that is not cut may lie this far from the computed one: a pen's width."""
@@ -51,7 +52,7 @@ _RING_FROM_NOTCH = 3.0
 
 def clear_of(shape: shapely.Polygon, holes: tuple[Hole, ...], *, edge: float) -> shapely.Geometry:
     """What of a piece lies more than `edge` mm inside its outline and clear of its holes."""
-    discs = [shapely.Point(hole.x, hole.y).buffer(0.5 * hole.diameter + _FROM_HOLE) for hole in holes]
+    discs = [shapely.buffer(spine(hole), 0.5 * hole.diameter + _FROM_HOLE) for hole in holes]
     return shapely.difference(shape.buffer(-edge), shapely.union_all(discs))
 
 

@@ -32,9 +32,10 @@ class Path:
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet" or "stop" hole.
+    """A hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet", "slot" or "stop" hole.
 
-    `seam` and `side` say whose border it lies along; of a "stop" hole, the dart's name and "".
+    `seam` and `side` say whose border it lies along; of a "stop" hole, the dart's name and "". A slot has round ends of
+    its `diameter`, whose centres are `run` mm apart along `angle` (rad); the others are round, `run` 0.
     """
 
     x: float
@@ -43,6 +44,8 @@ class Hole:
     kind: str
     seam: str
     side: str
+    run: float = 0.0
+    angle: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +75,8 @@ class Join:
     `lengths` are those of the flat leather before and after the seam (lower and higher bearings), mm, from the first
     hole to the last. `apart` mm lie between the holes of a pair when it is worn. Where it is riveted, `stack` mm lie
     on one another, the piece's own leather being `leather` mm thick. `row` is how far its holes are from the edge, mm
-    (0: on the seam's own line).
+    (0: on the seam's own line). `panels` are the numbers of the panels before and after the seam. Straps are `strap` mm
+    wide, `slotted` where they go through slots, with their buckles on the leather "before" or "after" (`buckle`).
     """
 
     name: str
@@ -85,6 +89,10 @@ class Join:
     stack: float
     leather: float
     row: float
+    panels: tuple[int, int] = (0, 0)
+    strap: float = 0.0
+    slotted: bool = False
+    buckle: str = ""
 
     @property
     def ease(self) -> float:

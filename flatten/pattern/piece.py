@@ -15,11 +15,19 @@ from flatten.pattern.holes import Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Hole, Join, Mark, Piece
+from flatten.pattern.model import Hole, Join, Mark, Path, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
-from flatten.pattern.writing import Written, start, with_arrow, with_block, with_check_line, with_line_name
+from flatten.pattern.writing import (
+    Written,
+    start,
+    with_arrow,
+    with_block,
+    with_check_line,
+    with_line_name,
+    with_side_name,
+)
 from flatten.unwrap.model import FlatPanel
 
 _WRITING_FROM_EDGE = 6.0
@@ -82,7 +90,8 @@ def pattern_from(
         lines, names = _lines(flat, uv, centre, shape, own, found, girths)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
-        lines, written = _written(free, (name, *texts), angle, lines, names)
+        along = _side_names(own, joins)
+        lines, written = _written(free, (name, *texts), angle, lines, names, along)
         pieces.append(Piece(name, side, outline, found, (*lines, *written.marks), written.labels))
     return Pattern(tuple(pieces), joins)
 
@@ -93,6 +102,7 @@ def _written(
     angle: float,
     lines: tuple[Mark, ...],
     names: Sequence[tuple[str, Mark]],
+    along: Sequence[tuple[str, Path]],
 ) -> tuple[tuple[Mark, ...], Written]:
     """The lines that are drawn on a piece, and all that is written beside them; its grain runs along `angle`.
 
@@ -103,10 +113,10 @@ def _written(
     bare = tuple(mark for mark in lines if mark.kind == "notch")
     for drawn, named in ((lines, names), (lines, ())):
         try:
-            return drawn, _label(free, texts, angle, drawn, named)
+            return drawn, _label(free, texts, angle, drawn, named, along)
         except NoRoomError:
             continue
-    return bare, _label(free, texts, angle, bare, ())
+    return bare, _label(free, texts, angle, bare, (), along)
 
 
 def _label(
@@ -115,8 +125,12 @@ def _label(
     angle: float,
     lines: tuple[Mark, ...],
     names: Sequence[tuple[str, Mark]],
+    along: Sequence[tuple[str, Path]],
 ) -> Written:
-    """Names of lines, label block, grain arrow and check line, each where there is room. Raises NoRoomError."""
+    """Names of lines, label block, grain arrow, names of seams `along` sides and check line, each where there is room.
+
+    Raises NoRoomError where label or arrow find none.
+    """
     written = start(free, lines)
     for text, mark in names:
         written = with_line_name(written, text, mark)
@@ -124,7 +138,28 @@ def _label(
     left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
     written = with_block(written, texts, name=texts[0], near=(left, middle + 0.1 * (y1 - y0)))
     written = with_arrow(written, angle, name=texts[0], near=(right, middle))
+    for text, side in along:
+        written = with_side_name(written, text, side)
     return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1))
+
+
+_LAYERS = {"upper": "on top", "lower": "beneath"}
+
+
+def _side_names(sides: tuple[Side, ...], joins: Sequence[Join]) -> list[tuple[str, Path]]:
+    """What is written along the sides of a piece: the seam or dart, and which half of its closing comes there."""
+    buckles = {join.name: join.buckle for join in joins if join.buckle}
+    found = []
+    for i, side in enumerate(sides):
+        dart = side.kind in ("dart", "slash")
+        if side.kind == "edge" or (dart and sides[i - 1].name == side.name and sides[i - 1].kind == side.kind):
+            continue
+        more = _LAYERS.get(side.layer, "")
+        if side.name in buckles and not dart:
+            here = "after" if side.side == "low" else "before"
+            more = "buckles" if buckles[side.name] == here else "straps"
+        found.append((f"{side.name}: {more}" if more else side.name, side.path))
+    return found
 
 
 def _called(flat: FlatPanel, work: str | None, *, alone: bool) -> str:

@@ -10,7 +10,7 @@ import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.outline import FINE, Side
-from flatten.pattern.path import beside, length, polyline
+from flatten.pattern.path import along, beside, length, polyline
 
 _SEARCH = 0.5
 """mm. Step along a row in the search for the first place that is far enough from everything."""
@@ -64,6 +64,11 @@ class Row:
         inside = (0.0 if self.side.on_seam else self.away) + further
         inward = 1.0 if self.side.upward else -1.0
         return beside(self.side.row, self.arcs(places), inward * inside)
+
+    def angles(self, places: Floats) -> Floats:
+        """Directions (k,) of the row at places (k,), radians."""
+        _, tangents = along(self.side.row, self.arcs(places))
+        return np.arctan2(tangents[:, 1], tangents[:, 0])
 
     def clear(self, places: Floats, distance: float) -> Floats:
         """By how much (k,) places are further than `distance` mm from what is around."""

@@ -147,8 +147,8 @@ def _mated_borders(panel: Panel, mate: Panel) -> tuple[tuple[int, int], ...]:
     if high.kind != low.kind or bool(high.line.size) != bool(low.line.size):
         names = [f"'{seam.name}' ({seam.kind}{', overlapping' * bool(seam.line.size)})" for seam in (high, low)]
         raise UnwrapError(
-            f"the pieces cannot be made symmetrical: the seams {' and '.join(names)} would be mirror images and are closed "
-            f"in two ways; close both in one way, or leave the pieces the limb's own shape"
+            f"the pieces cannot be made symmetrical: the seams {' and '.join(names)} would be mirror images and are "
+            f"closed in two ways; close both in one way, or leave the pieces the limb's own shape"
         )
     one, other = panel.borders, mate.borders
     start = one.index(high) + other.index(low)

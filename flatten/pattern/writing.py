@@ -10,7 +10,7 @@ import shapely
 
 from flatten.pattern.lettering import ABOVE, BELOW, LEAST_TEXT, LINE_STEP, SMALL_TEXT, shortened, text_width
 from flatten.pattern.marks import ARROW_HEAD, CHECK, CHECK_TICK, SHORT_CHECK, arrow, check_line, no_room
-from flatten.pattern.model import Label, Mark
+from flatten.pattern.model import Label, Mark, Path
 from flatten.pattern.path import along, length, polyline
 from flatten.pattern.placing import free_place, rectangle
 
@@ -213,6 +213,36 @@ def with_line_name(written: Written, text: str, mark: Mark) -> Written:
         box = shapely.Polygon(rectangle(float(middle[0]), float(middle[1]), size[0], size[1], angle))
         if shapely.contains(written.free, box):
             return _with_lines(written, [(lines[0], LEAST_TEXT)], (float(middle[0]), float(middle[1])), size, angle)
+    return written
+
+
+_DEPTHS = (9.0, 12.0, 16.0, 21.0, 27.0, 34.0)
+"""mm. How far inside its side the middle of a seam's name is tried: before the holes, between them, behind them."""
+
+
+def with_side_name(written: Written, text: str, path: Path) -> Written:
+    """A short text added inside a side of a counter-clockwise outline, along it; left out where no place is close by.
+
+    The nearest to the side that has room, and there the nearest to its middle.
+    """
+    (line,) = shortened(text, columns=30, lines=1)
+    whole = length(path)
+    places = whole * np.array(sorted(np.linspace(0.1, 0.9, 33), key=lambda share: (round(abs(share - 0.5), 6), share)))
+    where, heading = along(path, places)
+    turns = np.array([upright(float(angle)) for angle in np.arctan2(heading[:, 1], heading[:, 0])])
+    inward = np.stack([-heading[:, 1], heading[:, 0]], axis=1)
+    for height in (LEAST_TEXT, SMALL_TEXT):
+        size = (text_width(line, height), height * (ABOVE + BELOW))
+        for depth in _DEPTHS:
+            middles = where + depth * inward
+            boxes = [
+                shapely.Polygon(rectangle(float(x), float(y), *size, float(turn)))
+                for (x, y), turn in zip(middles, turns, strict=True)
+            ]
+            free = np.flatnonzero(shapely.contains(written.free, np.array(boxes)))
+            if len(free):
+                x, y = middles[free[0]]
+                return _with_lines(written, [(line, height)], (float(x), float(y)), size, float(turns[free[0]]))
     return written
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from flatten.pattern.model import Hole, Piece
 from flatten.pattern.path import area, bounds, length, polyline
+from flatten.pattern.rims import slot_rim
 from flatten.report.picture import Note, Picture, Stroke, line
 from flatten.report.words import mm, mm_and_inches
 from flatten.units import square_feet
@@ -33,10 +34,20 @@ class PieceShown:
     picture: Picture
 
 
-def hole_counts(piece: Piece) -> list[tuple[str, float, int]]:
-    """Kind, diameter (mm) and number of a piece's holes, in the order in which each first appears."""
-    sizes = [(hole.kind, hole.diameter) for hole in piece.holes]
-    return [(kind, diameter, sizes.count((kind, diameter))) for kind, diameter in dict.fromkeys(sizes)]
+@dataclass(frozen=True)
+class HoleCount:
+    """How many holes of one kind and size a piece has; `diameter` is a slot's width, `length` (mm) 0 for round ones."""
+
+    kind: str
+    diameter: float
+    length: float
+    count: int
+
+
+def hole_counts(piece: Piece) -> list[HoleCount]:
+    """A piece's holes by kind and size, in the order in which each first appears."""
+    sizes = [(hole.kind, hole.diameter, hole.run + hole.diameter if hole.run else 0.0) for hole in piece.holes]
+    return [HoleCount(*size, sizes.count(size)) for size in dict.fromkeys(sizes)]
 
 
 def piece_size(piece: Piece) -> tuple[float, float]:
@@ -58,11 +69,17 @@ def piece_title(piece: Piece) -> str:
 def piece_sentence(piece: Piece) -> str:
     """Size, area, length of the cut and holes of a piece in words."""
     width, height = piece_size(piece)
-    holes = [f"{count} {kind} holes of {size:g} mm" for kind, size, count in hole_counts(piece)]
+    holes = [_hole_words(holes) for holes in hole_counts(piece)]
     return (
         f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(piece_area(piece)):.2f} sq ft; "
         f"{length(piece.outline) / 1000:.2f} m to cut; {' and '.join(holes) if holes else 'no holes'}."
     )
+
+
+def _hole_words(holes: HoleCount) -> str:
+    if holes.length:
+        return f"{holes.count} slots of {holes.length:g} × {holes.diameter:g} mm with round ends"
+    return f"{holes.count} {holes.kind} holes of {holes.diameter:g} mm"
 
 
 def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:
@@ -91,8 +108,14 @@ def _picture(piece: Piece, room: float) -> Picture:
 
 
 def hole_strokes(holes: Sequence[Hole], *, moved: tuple[float, float] = (0.0, 0.0)) -> list[Stroke]:
-    """Round holes as strokes, moved by (x, y) mm."""
-    return [Stroke(_circle(hole.x + moved[0], hole.y + moved[1], 0.5 * hole.diameter), "hole") for hole in holes]
+    """Holes as strokes, moved by (x, y) mm."""
+    return [Stroke(_rim(replace(hole, x=hole.x + moved[0], y=hole.y + moved[1])), "hole") for hole in holes]
+
+
+def _rim(hole: Hole) -> str:
+    if hole.run:
+        return line(polyline(slot_rim(hole), SAGITTA), closed=True)
+    return _circle(hole.x, hole.y, 0.5 * hole.diameter)
 
 
 def _circle(x: float, y: float, radius: float) -> str:

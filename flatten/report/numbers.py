@@ -18,7 +18,7 @@ from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
-from flatten.report.cutting import hole_counts, piece_area, piece_size
+from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.words import mean_offset
@@ -160,8 +160,13 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "height": height,
         "area": piece_area(piece),
         "cut_length": length(piece.outline),
-        "holes": [{"kind": kind, "diameter": size, "count": count} for kind, size, count in hole_counts(piece)],
+        "holes": [_holes(holes) for holes in hole_counts(piece)],
     }
+
+
+def _holes(holes: HoleCount) -> dict[str, Any]:
+    found = {"kind": holes.kind, "diameter": holes.diameter, "count": holes.count}
+    return found | {"length": holes.length} if holes.length else found
 
 
 def _plain(value: Any) -> Any:
