@@ -18,16 +18,25 @@ _TAKEN_UP = {
 }
 
 
-def join_sentences(join: Join, *, kind: str) -> str:
-    """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long."""
+def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
+    """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long.
+
+    `pieces` are the names of the limb's pieces; those that it joins are named where they are two.
+    """
+    held = "drawn through slots and riveted back on themselves" if join.slotted else "each end held by two rivets"
     made = {
         "laced": f"laced through {join.count} pairs of eyelets",
-        "strapped": f"closed by {join.count} straps",
+        "strapped": f"closed by {join.count} straps {join.strap:g} mm wide, {held}",
         "riveted": f"riveted in {join.count} places",
         "stitched": f"stitched through {join.count} holes on each side",
     }[join.kind]
     pitch = f"{join.pitch:.1f} mm" if join.kind == "stitched" else mm(join.pitch)
     told = f"“{join.name}” is {made}, {pitch} apart."
+    if len({*join.panels}) > 1 and pieces:
+        one, other = (pieces[panel] for panel in join.panels)
+        told = f"“{join.name}” joins “{one}” to “{other}”: {told.partition(' is ')[2]}"
+    if join.buckle:
+        told += " The buckles belong on the side that says so."
     if not join.ease:
         return f"{told} Its two sides are equally long."
     before, after = join.lengths
@@ -69,6 +78,9 @@ def seam_numbers(join: Join) -> dict[str, Any]:
         "pairs": join.count,
         "diameter": join.diameter,
         "pitch": join.pitch,
+        "strap": join.strap or None,
+        "slotted": join.slotted,
+        "buckles": join.buckle or None,
         "length_before": join.lengths[0],
         "length_after": join.lengths[1],
         "ease": join.ease,

@@ -38,3 +38,21 @@ def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
     assert [one["count"] for one in pair["hardware"]] == [36, 2]
     assert len(pair["pieces"]) == 2 * len(alone["pieces"])
     assert pair["leather"]["area"] == pytest.approx(2 * alone["leather"]["area"])
+
+
+def test_a_seam_between_two_pieces_names_them_and_one_within_a_piece_does_not():
+    two = dataclasses.replace(join("riveted"), name="outer", panels=(1, 0))
+    names = ("guard, front", "guard, back")
+    assert join_sentences(two, kind="lower leg", pieces=names).startswith(
+        "“outer” joins “guard, back” to “guard, front”: riveted in 9 places"
+    )
+    assert "joins" not in join_sentences(dataclasses.replace(two, panels=(1, 1)), kind="lower leg", pieces=names)
+
+
+@pytest.mark.parametrize(("slotted", "words"), [(True, "drawn through slots"), (False, "held by two rivets")])
+def test_straps_are_told_with_their_width_their_hold_and_their_buckles(slotted, words):
+    strapped = dataclasses.replace(join("strapped"), strap=20.0, slotted=slotted, buckle="before")
+    told = join_sentences(strapped, kind="lower leg")
+    assert "9 straps 20 mm wide" in told
+    assert words in told
+    assert "The buckles belong on the side that says so." in told
