@@ -1,10 +1,8 @@
 """Newton steps on a flat map that is held inside bounds on its stretch by a logarithmic barrier.
 
-With D = diag(1 + stretch across, 1 + stretch along), K = diag(1 − squeeze across, 1 − squeeze along), the grain
-along +y and J the Jacobian flat / worn, a face keeps to its limits in every direction exactly where both singular
-values of D·J are at least 1 and both of K·J at most 1. Beyond that by the log-excess t, its four clearances
-c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ · (mean over the faces of Σ log c). Every
-face weighs the same: weighed by its area a sliver's bound is held so weakly that it blocks the way unseen.
+Each bound has a force λ of its own beside its clearance (primal-dual: at the barrier's centre λ·c = μ/faces). The
+Hessian takes λ/c for the stiffness that the barrier alone would give as μ/c²: after μ has fallen that is what the
+bound will be like, and not what it was. The step is then bent by the products λ·c that it would really leave.
 """
 
 from __future__ import annotations
@@ -13,254 +11,306 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.mesh.gradient import Complexes, FaceGradients
+from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Floats
+from flatten.unwrap.bounds import Aim, Problem, Side, clearances_at, merit_at
 from flatten.unwrap.dirichlet import (
     FLIP_MARGIN,
     SUFFICIENT,
     FaceModes,
-    energy_excess,
     face_modes,
+    first_flip,
     flip_curvature,
-    flip_free_step,
     gradient_of,
     hold,
 )
-from flatten.unwrap.model import Limits, UnwrapError
-from flatten.unwrap.system import Factor, MeshSystem, element_entries
+from flatten.unwrap.system import Factor, element_entries
 
-BOUNDARY = 0.9
-"""Share of a clearance that one step may use up, by its linear forecast and then in truth: a face that stands all but
-at its bound makes every later step short."""
+BOUNDARY = 0.99
+"""Share of a clearance, and of a force, that one step may use up."""
 
 SHORTEST = 1e-8
 """Share of a step below which no step is taken: its change then drowns in rounding."""
+
+CORRECTIONS = 2
+"""Times that a step is bent with the same factor: more bring fewer steps but no less time."""
+
+FARTHER = 0.3
+"""How much farther than it may go a step is looked at to bend it, as a share of the whole step."""
+
+GAIN = 1.1
+"""A bent step is taken where it reaches this many times as far as the one before."""
+
+UNEVEN = 10.0
+"""Products λ·c within this factor of their aim are left alone by the bending, and one beyond asks for no more."""
+
+FREE = 1e4
+"""A force is kept within this factor of what the barrier alone would give it, or it would be forgotten there."""
 
 NEAR_EQUAL = 1e-6
 """Relative difference of two singular values below which a difference quotient is taken as the derivative."""
 
 
-@dataclass(frozen=True)
-class Side:
-    """One bound: `sign` +1 for the least singular value of the map scaled by (x, y), −1 for the greatest."""
-
-    sign: int
-    x: float
-    y: float
-
-    def scaled(self, flat: Complexes) -> Complexes:
-        """The map or its derivative (…) with x and y scaled."""
-        return self.x * flat.real + 1j * (self.y * flat.imag)
-
-
-def sides_of(limits: Limits) -> tuple[Side, Side]:
-    """The bounds of stretch and of squeeze that a leather's limits set, its grain along +y.
-
-    Raises UnwrapError where a squeeze is not less than 1 or a stretch and its squeeze leave no room between them.
-    """
-    for way in ("along", "across"):
-        stretch, squeeze = getattr(limits, f"stretch_{way}"), getattr(limits, f"squeeze_{way}")
-        if not (squeeze < 1 and 1 + stretch > 1 - squeeze and np.isfinite(stretch)):
-            raise UnwrapError(
-                f"limits of stretch {stretch:g} and squeeze {squeeze:g} {way} the grain leave no room; "
-                "give shares such as 0.05 and 0.03"
-            )
-    return (
-        Side(1, 1 + limits.stretch_across, 1 + limits.stretch_along),
-        Side(-1, 1 - limits.squeeze_across, 1 - limits.squeeze_along),
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class Problem:
-    """A mesh with its limits: `turn` (V,) is the gradient of what must stay 0 so that the map does not turn."""
-
-    gradients: FaceGradients
-    system: MeshSystem
-    sides: tuple[Side, Side]
-    turn: Complexes
-
-    @property
-    def weight(self) -> float:
-        """Weight of one face's barrier."""
-        return 1 / len(self.gradients.share)
-
-
-def clearances(problem: Problem, flat: Complexes, excess: float) -> Floats:
-    """Clearance (2,2,F) of each bound: by side, large and small singular value, face; all positive inside.
-
-    A flipped face counts as −∞.
-    """
-    out = np.empty((2, 2, len(problem.gradients.share)))
-    for side, row in zip(problem.sides, out, strict=True):
-        p, q = problem.gradients.parts(side.scaled(flat))
-        turning, flipping = np.abs(p), np.abs(q)
-        small = turning - flipping
-        row[0] = excess + side.sign * np.log(turning + flipping)
-        row[1] = excess + side.sign * np.log(small, out=np.full_like(small, -np.inf), where=small > 0)
-        row[1, small <= 0] = -np.inf
-    return out
-
-
-def least_fitting_excess(problem: Problem, flat: Complexes) -> float:
-    """The least log-excess that a map (V,) needs: negative where it lies inside the limits everywhere."""
-    return -float(clearances(problem, flat, 0.0).min())
-
-
-@dataclass(frozen=True)
-class Aim:
-    """What is lowered: isometry · (symmetric Dirichlet energy − 4) + excess · (log-excess) + mu · barrier.
-
-    With `excess` 0 the log-excess is held.
-    """
-
-    mu: float
-    isometry: float = 0.0
-    excess: float = 0.0
-
-
-@dataclass(frozen=True, eq=False)
-class Step:
-    """A Newton step of map (V,) and excess, its forecast change (2,2,F) of the clearances and promised decrease."""
-
-    flat: Complexes
-    excess: float
-    clear: Floats
-    promised: float
-
-
-def _slopes(values: Floats, sign: int, modes: FaceModes) -> tuple[Floats, Floats]:
-    """Derivatives by the large and the small singular value, of clearances weighted by `values` (2,F)."""
-    return sign * values[0] / modes.large, sign * values[1] / modes.small
-
-
-def _flip_quotient(value: float, clear: Floats, side: Side, modes: FaceModes) -> Floats:
-    """Difference quotient of the barrier's derivative between a face's two singular values."""
-    large, small = -side.sign * value / clear[0] / modes.large, -side.sign * value / clear[1] / modes.small
-    apart = modes.large - modes.small
-    equal = apart <= NEAR_EQUAL * modes.large
-    limit = value * (1 / clear[0] ** 2 + side.sign / clear[0]) / modes.large**2
-    return np.where(equal, limit, np.divide(large - small, apart, out=np.zeros_like(apart), where=~equal))
-
-
 @dataclass(frozen=True, eq=False)
 class Local:
-    """The merit near a map: its slope (V,), clearances (2,2,F) and factorised Hessian.
+    """The merit near a map: its slope (V,), clearances and forces (2,2,F), and factorised Hessian.
 
-    `column` (V,) is the Hessian's column of the excess, `scaled` the modes of the map as each side sees it.
+    `pull` (V,) is the slope without the barrier, `column` (V,) the Hessian's column of the excess, `scaled` the modes
+    of the map as each side sees it.
     """
 
     slope: Complexes
+    pull: Complexes
     column: Complexes
     factor: Factor
     clear: Floats
+    force: Floats
     scaled: list[FaceModes]
 
 
-def newton_step(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> Step:
-    """The step from a map (V,) and an excess inside the bounds towards less of the aim's merit."""
-    near = local(problem, flat, excess, aim)
-    solved = near.factor.solve(np.stack([-near.slope, near.column, problem.turn], axis=1))
-    force = aim.mu * problem.weight
-    stiff = force * float(np.sum(1 / near.clear**2))
-    slope_excess = aim.excess - force * float(np.sum(1 / near.clear))
-    moved, change = _bordered(solved, near.column, problem.turn, stiff, slope_excess, free=aim.excess > 0)
-    promised = -float(np.sum((near.slope.conj() * moved).real)) - slope_excess * change
-    return Step(moved, change, forecast(problem, near.scaled, moved, change), promised)
-
-
-def local(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> Local:
-    """The aim's merit near a map (V,) and an excess inside the bounds.
+def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Floats | None = None) -> Local:
+    """The aim's merit near a map (V,) and an excess inside the bounds; without forces (2,2,F) they are the barrier's.
 
     The Hessian keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for
     limits that are equal along and across, else but for the twist, which is taken in the unscaled map.
     """
-    gradients, share, weight = problem.gradients, problem.gradients.share, problem.weight
-    clear = clearances(problem, flat, excess)
-    plain = face_modes(gradients, flat)
-    first, second = plain.vectors(gradients, 0), plain.vectors(gradients, 1)
+    gradients, share = problem.gradients, problem.gradients.share
+    p, q = gradients.parts(flat)
+    clear = clearances_at(problem.sides, p, q, excess)
+    barrier = aim.mu * problem.weight / clear
+    if force is None:
+        force = barrier
+    plain = face_modes(p, q)
+    scaled = [face_modes(*side.parts(p, q)) for side in problem.sides]
     large, small = plain.large, plain.small
     by_large, by_small = aim.isometry * share * 2 * (large - large**-3), aim.isometry * share * 2 * (small - small**-3)
-    slope = gradient_of(gradients, plain, by_large, by_small)
-    column = np.zeros_like(slope)
     twist = (by_large + by_small) / (large + small)
+    own = np.stack([2 + 6 * large**-4, 2 + 6 * small**-4, flip_curvature(plain)]) * (aim.isometry * share)
+    first, second = plain.vectors(gradients, 0), plain.vectors(gradients, 1)
     modes = []
-    if aim.isometry:
-        stretch = [aim.isometry * share * (2 + 6 * value**-4) for value in (large, small)]
-        weights = [*stretch, aim.isometry * flip_curvature(share, plain)]
-        modes += [(each, first[i], second[i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
-    scaled = [face_modes(gradients, side.scaled(flat)) for side in problem.sides]
-    for side, own, room in zip(problem.sides, scaled, clear, strict=True):
-        pressure, stiffness = aim.mu * weight / room, aim.mu * weight / room**2
-        outward = _slopes(-pressure, side.sign, own)
-        slope += side.scaled(gradient_of(gradients, own, *outward))
-        column += side.scaled(gradient_of(gradients, own, *_slopes(stiffness, side.sign, own)))
-        curved = (stiffness + max(side.sign, 0) * pressure) / np.stack([own.large, own.small]) ** 2
-        weights = [*curved, _flip_quotient(aim.mu * weight, room, side, own)]
-        ends = [[side.scaled(vector) for vector in own.vectors(gradients, corner)] for corner in (0, 1)]
-        modes += [(each, ends[0][i], ends[1][i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
-        twist = twist + side.x * side.y * sum(outward) / (own.large + own.small)
+    for side, seen, room, held in zip(problem.sides, scaled, clear, force, strict=True):
+        curved = (held / room + max(side.sign, 0) * held) / np.stack([seen.large, seen.small]) ** 2
+        weights = np.concatenate([curved, [_flip_quotient(held, room, side, seen)]])
+        outward = -side.sign * (held[0] / seen.large + held[1] / seen.small)
+        twist = twist + side.x * side.y * outward / (seen.large + seen.small)
+        if side.even:
+            own = own + side.x**2 * weights
+        else:
+            ends = [[side.scaled(vector) for vector in seen.vectors(gradients, corner)] for corner in (0, 1)]
+            modes += [(each, ends[0][i], ends[1][i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
+    modes += [(each, first[i], second[i]) for each, i in zip(own, (0, 1, 3), strict=True)]
     modes.append((np.maximum(twist, 0.0), first[2], second[2]))
     sums = problem.system.sums(element_entries(modes))
     hold(problem.system, sums, flat)
-    return Local(slope, column, problem.system.factor(sums), clear, scaled)
+    pull = gradient_of(gradients, plain, by_large, by_small)
+    return Local(
+        slope=pull - _pushed(problem, scaled, barrier),
+        pull=pull,
+        column=_pushed(problem, scaled, force / clear),
+        factor=problem.system.factor(sums),
+        clear=clear,
+        force=force,
+        scaled=scaled,
+    )
+
+
+def _flip_quotient(force: Floats, clear: Floats, side: Side, modes: FaceModes) -> Floats:
+    """Difference quotient of the barrier's derivative between a face's two singular values, for forces (2,F)."""
+    apart = modes.large - modes.small
+    equal = apart <= NEAR_EQUAL * modes.large
+    quotient = np.divide(np.log(modes.large / modes.small), apart, out=1 / modes.large, where=~equal)
+    stiffness = np.sqrt(force[0] * force[1] / (clear[0] * clear[1]))
+    return stiffness * quotient / modes.large + max(side.sign, 0) * force[1] / (modes.large * modes.small)
+
+
+def _pushed(problem: Problem, scaled: list[FaceModes], values: Floats) -> Complexes:
+    """Gradient (V,) of the sum of the clearances, each weighted by its entry of `values` (2,2,F)."""
+    turning, flipping = np.zeros((2, len(problem.gradients.share)), dtype=np.complex128)
+    for side, seen, value in zip(problem.sides, scaled, values, strict=True):
+        by_large, by_small = side.sign * value[0] / seen.large, side.sign * value[1] / seen.small
+        # Scaling is symmetric: what takes a map's parts to the scaled map's takes slopes the other way.
+        by_p, by_q = side.parts(0.5 * (by_large + by_small) * seen.turn, 0.5 * (by_large - by_small) * seen.flip)
+        turning += by_p
+        flipping += by_q
+    hats = problem.gradients.hats
+    return problem.gradients.spread_to_vertices(turning * hats + flipping * hats.conj())
 
 
 def forecast(problem: Problem, scaled: list[FaceModes], flat: Complexes, change: float) -> Floats:
     """Linear change (2,2,F) of the clearances under a displacement (V,) and a change of the excess."""
-    out = np.empty((2, 2, len(problem.gradients.share)))
-    for row, side, own in zip(out, problem.sides, scaled, strict=True):
-        dp, dq = problem.gradients.parts(side.scaled(flat))
-        turning, flipping = (own.turn.conj() * dp).real, (own.flip.conj() * dq).real
-        row[0] = change + side.sign * (turning + flipping) / own.large
-        row[1] = change + side.sign * (turning - flipping) / own.small
+    return _forecast(problem.sides, scaled, *problem.gradients.parts(flat), change)
+
+
+def _forecast(sides: tuple[Side, Side], scaled: list[FaceModes], dp: Complexes, dq: Complexes, change: float) -> Floats:
+    out = np.empty((2, 2, len(dp)))
+    for row, side, seen in zip(out, sides, scaled, strict=True):
+        by_p, by_q = side.parts(dp, dq)
+        turning, flipping = (seen.turn.conj() * by_p).real, (seen.flip.conj() * by_q).real
+        row[0] = change + side.sign * (turning + flipping) / seen.large
+        row[1] = change + side.sign * (turning - flipping) / seen.small
     return out
 
 
 def _bordered(
-    solved: Complexes, column: Complexes, turn: Complexes, stiff: float, slope: float, *, free: bool
+    solved: tuple[Complexes, Complexes, Complexes],
+    column: Complexes,
+    turn: Complexes,
+    stiff: float,
+    slope: float,
+    *,
+    free: bool,
 ) -> tuple[Complexes, float]:
     """Block elimination of the excess and of the condition that the map does not turn."""
-
-    def dot(a: Complexes, b: Complexes) -> float:
-        return float(np.sum((a.conj() * b).real))
-
-    straight, by_excess, by_turn = solved.T
+    straight, by_excess, by_turn = solved
     if not free:
-        return straight - by_turn * (dot(turn, straight) / dot(turn, by_turn)), 0.0
+        return straight - by_turn * (_dot(turn, straight) / _dot(turn, by_turn)), 0.0
     matrix = np.array(
         [
-            [stiff - dot(column, by_excess), -dot(column, by_turn)],
-            [-dot(turn, by_excess), -dot(turn, by_turn)],
+            [stiff - _dot(column, by_excess), -_dot(column, by_turn)],
+            [-_dot(turn, by_excess), -_dot(turn, by_turn)],
         ]
     )
-    change, force = np.linalg.solve(matrix, [-slope - dot(column, straight), -dot(turn, straight)])
+    change, force = np.linalg.solve(matrix, [-slope - _dot(column, straight), -_dot(turn, straight)])
     return straight - change * by_excess - force * by_turn, float(change)
 
 
-def merit(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> float:
-    """The value that a step must lower; infinite outside the bounds."""
-    clear = clearances(problem, flat, excess)
-    if not clear.min() > 0:
-        return float("inf")
-    energy = aim.isometry * energy_excess(problem.gradients, flat) if aim.isometry else 0.0
-    walls = -problem.weight * float(np.sum(np.log(clear)))
-    return energy + aim.excess * excess + aim.mu * walls
+def _dot(a: Complexes, b: Complexes) -> float:
+    return float(np.sum((a.conj() * b).real))
 
 
-def take(problem: Problem, flat: Complexes, excess: float, step: Step, aim: Aim) -> tuple[Complexes, float, float]:
-    """Map and excess after as much of `step` as lowers the merit enough, and that share; 0 where nothing does."""
-    clear = clearances(problem, flat, excess)
-    closing = float(np.max(-step.clear / clear))
-    length = min(1.0, FLIP_MARGIN * flip_free_step(problem.gradients, flat, step.flat))
-    if closing > 0:
-        length = min(length, BOUNDARY / closing)
-    now = merit(problem, flat, excess, aim)
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """A straight way of maps: its change (V,) and that of the excess, of the forces and (linear) of the clearances.
+
+    `reach` is the share of it, at most 1, that stays inside the bounds and before the first flip; `reach_force` the
+    share that keeps the forces positive; `promised` the merit that all of it would take off by its slope.
+    """
+
+    flat: Complexes
+    excess: float
+    force: Floats
+    clear: Floats
+    parts: tuple[Complexes, Complexes]
+    promised: float
+    reach: float
+    reach_force: float
+
+
+class _Newton:
+    """A Newton system at a map; kept while several right-hand sides use its factor."""
+
+    def __init__(self, problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Floats | None) -> None:
+        self.problem, self.excess, self.aim = problem, excess, aim
+        self.near = local(problem, flat, excess, aim, force)
+        self.parts = problem.gradients.parts(flat)
+        self.stiff = float(np.sum(self.near.force / self.near.clear))
+        self.aimed = np.full_like(self.near.clear, aim.mu * problem.weight)
+        borders = np.stack([self.near.column, problem.turn], axis=1)
+        self.by_excess, self.by_turn = self.near.factor.solve(borders).T
+
+    def way(self, products: Floats) -> _Way:
+        """The Newton step to forces whose products with the clearances are `products` (2,2,F)."""
+        problem, near, aim = self.problem, self.near, self.aim
+        held = products / near.clear
+        straight = near.factor.solve(_pushed(problem, near.scaled, held) - near.pull)
+        slope = aim.excess - float(np.sum(held))
+        flat, change = _bordered(
+            (straight, self.by_excess, self.by_turn), near.column, problem.turn, self.stiff, slope, free=aim.excess > 0
+        )
+        parts = problem.gradients.parts(flat)
+        clear = _forecast(problem.sides, near.scaled, *parts, change)
+        force = held - near.force / near.clear * clear - near.force
+        slope_excess = aim.excess - float(np.sum(self.aimed / near.clear))
+        falling = float(np.max(-force / near.force))
+        return _Way(
+            flat=flat,
+            excess=change,
+            force=force,
+            clear=clear,
+            parts=parts,
+            promised=-_dot(near.slope, flat) - slope_excess * change,
+            reach=self._reach(parts, change, clear),
+            reach_force=BOUNDARY / falling if falling > BOUNDARY else 1.0,
+        )
+
+    def at(self, way: _Way, length: float) -> tuple[Complexes, Complexes, float]:
+        """The parts of the map and the excess, a share of the way on."""
+        (p, q), (dp, dq) = self.parts, way.parts
+        return p + length * dp, q + length * dq, self.excess + length * way.excess
+
+    def _reach(self, parts: tuple[Complexes, Complexes], change: float, clear: Floats) -> float:
+        """The share of a way that leaves (1 − BOUNDARY) of each clearance: each is all but a quadratic along it."""
+        (p, q), (dp, dq) = self.parts, parts
+        room = self.near.clear
+        length = min(1.0, FLIP_MARGIN * first_flip(p, q, dp, dq))
+        while length > SHORTEST:
+            tried = clearances_at(self.problem.sides, p + length * dp, q + length * dq, self.excess + length * change)
+            if np.all(tried >= (1 - BOUNDARY) * room):
+                return length
+            bend = (tried - room - length * clear) / length**2
+            length = min(0.95 * length, 0.999 * _first_root(bend, clear, BOUNDARY * room))
+        return 0.0
+
+    def bent(self, way: _Way, products: Floats) -> Floats:
+        """The products to aim at so that those which the way would really leave are less uneven.
+
+        Gondzio 1996, "Multiple centrality corrections in a primal-dual method for linear programming", sec. 3, with
+        the true clearances, so that it makes up for their curvature too.
+        """
+        goal = self.aimed[0, 0, 0]
+        farther, force = min(1.0, way.reach + FARTHER), min(1.0, way.reach_force + FARTHER)
+        tried = clearances_at(self.problem.sides, *self.at(way, farther))
+        tried = np.where(np.isfinite(tried), tried, (1 - farther) * self.near.clear)
+        left = tried * (self.near.force + force * way.force)
+        return products + np.maximum(np.clip(left, goal / UNEVEN, UNEVEN * goal) - left, -UNEVEN * goal)
+
+
+def _first_root(square: Floats, linear: Floats, constant: Floats) -> float:
+    """The least positive root of any constant + linear·x + square·x², the constants positive; infinite without one."""
+    root = np.sqrt(np.maximum(linear * linear - 4 * square * constant, 0.0))
+    below = np.where((linear * linear >= 4 * square * constant) & (root > linear), root - linear, 0.0)
+    return float(np.min(np.divide(2 * constant, below, out=np.full_like(constant, np.inf), where=below > 0)))
+
+
+@dataclass(frozen=True, eq=False)
+class Advance:
+    """Map (V,), excess and forces (2,2,F) after a step, and the share of it that was taken (0: none lowers the merit).
+
+    `promised` is the decrease that the unbent step promised, `gap` the sum of the products of forces and clearances:
+    where the forces are in balance no map inside the bounds is better by more (of maps near this one).
+    """
+
+    flat: Complexes
+    excess: float
+    force: Floats
+    length: float
+    promised: float
+    gap: float
+
+
+def advance(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Floats | None) -> Advance:
+    """One step from a map (V,) and an excess inside the bounds, with forces (2,2,F), towards less of the merit."""
+    newton = _Newton(problem, flat, excess, aim, force)
+    products = newton.aimed
+    way = straight = newton.way(products)
+    for _ in range(CORRECTIONS):
+        if way.reach > BOUNDARY / GAIN:
+            break
+        products = newton.bent(way, products)
+        bent = newton.way(products)
+        if bent.reach < GAIN * way.reach or bent.promised <= 0:
+            break
+        way = bent
+    near, length = newton.near, way.reach
+    now = merit_at(problem, *newton.parts, excess, aim)
     while length > SHORTEST:
-        moved, changed = flat + length * step.flat, excess + length * step.excess
-        if np.all(clearances(problem, moved, changed) >= (1 - BOUNDARY) * clear):
-            found = merit(problem, moved, changed, aim)
-            if found <= now - SUFFICIENT * length * step.promised:
-                return moved, changed, length
+        p, q, changed = newton.at(way, length)
+        if merit_at(problem, p, q, changed, aim) <= now - SUFFICIENT * length * way.promised:
+            break
         length /= 2
-    return flat, excess, 0.0
+    else:
+        return Advance(flat, excess, near.force, 0.0, straight.promised, float(np.sum(near.force * near.clear)))
+    clear = clearances_at(problem.sides, p, q, changed)
+    barrier = aim.mu * problem.weight / clear
+    held = np.clip(near.force + way.reach_force * way.force, barrier / FREE, barrier * FREE)
+    return Advance(flat + length * way.flat, changed, held, length, straight.promised, float(np.sum(held * clear)))

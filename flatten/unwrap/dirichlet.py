@@ -75,9 +75,8 @@ class FaceModes:
         return 0.5 * (turning + flipping), 0.5 * (turning - flipping), 1j * root * turning, 1j * root * flipping
 
 
-def face_modes(gradients: FaceGradients, flat: Complexes) -> FaceModes:
-    """The singular values and directions of a map whose faces are not flipped."""
-    p, q = gradients.parts(flat)
+def face_modes(p: Complexes, q: Complexes) -> FaceModes:
+    """The singular values and directions of a map with turning and stretching parts (F,), its faces not flipped."""
     turning, flipping = np.abs(p), np.abs(q)
     flip = np.divide(q, flipping, out=np.ones_like(q), where=flipping > 0)
     return FaceModes(turning + flipping, turning - flipping, p / turning, flip)
@@ -85,9 +84,13 @@ def face_modes(gradients: FaceGradients, flat: Complexes) -> FaceModes:
 
 def energy_excess(gradients: FaceGradients, flat: Complexes) -> float:
     """Symmetric Dirichlet energy less 4: area mean of (s − 1/s)² over both singular values; needs no flipped face."""
-    p, q = gradients.parts(flat)
+    return parts_excess(gradients.share, *gradients.parts(flat))
+
+
+def parts_excess(share: Floats, p: Complexes, q: Complexes) -> float:
+    """The same from a map's turning and stretching part (F,)."""
     large, small = np.abs(p) + np.abs(q), np.abs(p) - np.abs(q)
-    return float(np.sum(gradients.share * ((large - 1 / large) ** 2 + (small - 1 / small) ** 2)))
+    return float(np.sum(share * ((large - 1 / large) ** 2 + (small - 1 / small) ** 2)))
 
 
 def gradient_of(gradients: FaceGradients, modes: FaceModes, large: Floats, small: Floats) -> Complexes:
@@ -98,13 +101,16 @@ def gradient_of(gradients: FaceGradients, modes: FaceModes, large: Floats, small
 
 
 def flip_free_step(gradients: FaceGradients, flat: Complexes, step: Complexes) -> float:
-    """The least length of `step` at which a face loses its area; infinite where none does.
+    """The least length of `step` at which a face loses its area; infinite where none does."""
+    return first_flip(*gradients.parts(flat), *gradients.parts(step))
+
+
+def first_flip(p: Complexes, q: Complexes, dp: Complexes, dq: Complexes) -> float:
+    """The same from the turning and stretching parts (F,) of map and step.
 
     The first positive root of each face's area, a quadratic (Smith & Schaefer 2015, "Bijective parameterization
     with free boundaries", sec. 3.3).
     """
-    p, q = gradients.parts(flat)
-    dp, dq = gradients.parts(step)
     a = (dp * dp.conj() - dq * dq.conj()).real
     b = 2 * (p * dp.conj() - q * dq.conj()).real
     c = (p * p.conj() - q * q.conj()).real
@@ -126,7 +132,7 @@ def hold(system: MeshSystem, sums: Floats, flat: Complexes) -> None:
 
 def slope_of(gradients: FaceGradients, flat: Complexes) -> Complexes:
     """Gradient (V,) of the symmetric Dirichlet energy at a map."""
-    modes = face_modes(gradients, flat)
+    modes = face_modes(*gradients.parts(flat))
     large, small, share = modes.large, modes.small, gradients.share
     return gradient_of(gradients, modes, share * 2 * (large - large**-3), share * 2 * (small - small**-3))
 
@@ -136,20 +142,20 @@ def newton_factor(gradients: FaceGradients, system: MeshSystem, flat: Complexes)
 
     Only the twist can be negative: the flip's difference quotient is a sum of positive terms.
     """
-    modes = face_modes(gradients, flat)
+    modes = face_modes(*gradients.parts(flat))
     large, small, share = modes.large, modes.small, gradients.share
     twist = share * 2 * np.maximum(large - large**-3 + small - small**-3, 0.0) / (large + small)
-    weights = share * (2 + 6 * large**-4), share * (2 + 6 * small**-4), twist, flip_curvature(share, modes)
+    weights = share * (2 + 6 * large**-4), share * (2 + 6 * small**-4), twist, share * flip_curvature(modes)
     first, second = modes.vectors(gradients, 0), modes.vectors(gradients, 1)
     sums = system.sums(element_entries(list(zip(weights, first, second, strict=True))))
     hold(system, sums, flat)
     return system.factor(sums)
 
 
-def flip_curvature(share: Floats, modes: FaceModes) -> Floats:
+def flip_curvature(modes: FaceModes) -> Floats:
     """Difference quotient (F,) of the symmetric Dirichlet energy's derivative between the two singular values."""
     large, small = modes.large, modes.small
-    return share * 2 * (1 + (large**2 + large * small + small**2) / (large * small) ** 3)
+    return 2 * (1 + (large**2 + large * small + small**2) / (large * small) ** 3)
 
 
 def most_isometric(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Arrival:

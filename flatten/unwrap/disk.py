@@ -9,7 +9,7 @@ import numpy as np
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes, FaceGradients, face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh, frozen
-from flatten.unwrap.barrier import Problem, sides_of
+from flatten.unwrap.bounds import Problem, sides_of
 from flatten.unwrap.dirichlet import energy_excess, most_isometric
 from flatten.unwrap.limits import allowed_excess, least_excess, most_isometric_within
 from flatten.unwrap.model import Limits

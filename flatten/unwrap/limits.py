@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from flatten.mesh.gradient import Complexes
-from flatten.unwrap.barrier import Aim, Problem, clearances, least_fitting_excess, newton_step, take
+from flatten.mesh.surface import Floats
+from flatten.unwrap.barrier import advance
+from flatten.unwrap.bounds import Aim, Problem, clearances, least_fitting_excess
 from flatten.unwrap.model import UnwrapError
 
 SLACK = 5e-4
@@ -23,14 +25,24 @@ LEAST_ROOM = 0.01
 FIRST_MU = 0.15
 """The barrier's first weight, as a share of that room."""
 
-STAGE = 16.0
+STAGE = 8.0
 """Factor by which the barrier's weight falls from stage to stage."""
 
 CENTRED = 0.1
 """Newton decrement, in units of the barrier's weight, below which a stage is centred and its bound on the gap holds."""
 
-NEARLY = 0.5
+NEARLY = 2.0
 """The same for a stage on the way, which only has to lead to the next."""
+
+WHOLE = 0.9
+"""Share of a step from which on it counts as taken whole: a small decrement alone does not tell, for where a face
+stands at its bound only the linear forecast is near the centre."""
+
+HALF = 0.5
+"""The same for a stage on the way."""
+
+CERTAIN = 2.0
+"""Times the centre's duality gap that the bounds' forces may leave at the end."""
 
 REACH = 5e-4
 """Last weight of the barrier, as a share of half the spread: four times this, 0.2 %, bounds what is left to gain."""
@@ -48,12 +60,16 @@ STAGE_STEPS = 200
 
 @dataclass(frozen=True, eq=False)
 class Bounded:
-    """A map (V,) inside its limits widened by the log-excess; steps taken; whether every stage was centred."""
+    """A map (V,) inside its limits widened by the log-excess; steps taken; whether every stage was centred.
+
+    `force` (2,2,F) are the bounds' forces at it.
+    """
 
     flat: Complexes
     excess: float
     steps: int
     converged: bool
+    force: Floats | None = None
 
 
 def flat_bound(problem: Problem) -> float:
@@ -62,38 +78,44 @@ def flat_bound(problem: Problem) -> float:
     return -0.5 * float(np.log(min(stretch.x / squeeze.x, stretch.y / squeeze.y)))
 
 
-def _centre(problem: Problem, flat: Complexes, excess: float, aim: Aim, near: float) -> Bounded:
-    """The centre of one stage: Newton steps until the decrement is at most `near` times the weight.
-
-    A small decrement alone does not tell: where a face stands at its bound only the linear forecast is near the
-    centre. So the step that promises little must also be good in its whole length.
-    """
+def _centre(problem: Problem, start: Bounded, aim: Aim, *, last: bool, enough: float = -np.inf) -> Bounded:
+    """The centre of one stage, or near it where another follows; or the first map that needs less than `enough`."""
+    flat, excess, force = start.flat, start.excess, start.force
+    near, whole = (CENTRED, WHOLE) if last else (NEARLY, HALF)
     for count in range(1, STAGE_STEPS + 1):
-        step = newton_step(problem, flat, excess, aim)
-        flat, excess, length = take(problem, flat, excess, step, aim)
-        if step.promised <= near * aim.mu and length == 1.0:
-            return Bounded(flat, excess, count, True)
-        if length == 0:
-            return Bounded(flat, excess, count, False)
-    return Bounded(flat, excess, STAGE_STEPS, False)
+        step = advance(problem, flat, excess, aim, force)
+        flat, excess, force = step.flat, step.excess, step.force
+        centred = step.promised <= near * aim.mu and step.length >= whole
+        if last:
+            centred &= step.gap <= CERTAIN * gap_of(aim.mu)
+        if centred or excess < enough:
+            return Bounded(flat, excess, start.steps + count, True, force)
+        if step.length == 0:
+            return Bounded(flat, excess, start.steps + count, False, force)
+    return Bounded(flat, excess, start.steps + STAGE_STEPS, False, force)
 
 
-def least_excess(problem: Problem, flat: Complexes) -> Bounded:
+def gap_of(mu: float) -> float:
+    """What is at most left to gain at the centre of the barrier of weight `mu`: each face has four bounds."""
+    return 4 * mu
+
+
+def least_excess(problem: Problem, flat: Complexes, enough: float = -np.inf) -> Bounded:
     """The map of least log-excess over the limits, from a map (V,) without flipped faces; near the most isometric.
 
     Minimax over all faces and directions by a log barrier that is centred at each stage. Its excess is what the
-    returned map needs, so never below the least; it is above by at most four times the last weight, locally.
+    returned map needs, so never below the least; it is above by at most four times the last weight, locally. The first
+    map that needs less than `enough` is returned as it is.
     """
-    bound, steps = flat_bound(problem), 0
+    bound = flat_bound(problem)
     room = max(FIRST_ROOM * (least_fitting_excess(problem, flat) - bound), LEAST_ROOM)
-    excess, mu = bound + room, FIRST_MU * room
+    at, mu = Bounded(flat, bound + room, 0, True), FIRST_MU * room
     while True:
-        last = max(REACH * (excess - bound), FINEST_MU)
-        stage = _centre(problem, flat, excess, Aim(mu=mu, excess=1.0), CENTRED if mu <= last else NEARLY)
-        flat, excess, steps = stage.flat, stage.excess, steps + stage.steps
-        if mu <= last or not stage.converged:
-            return Bounded(flat, least_fitting_excess(problem, flat), steps, stage.converged)
-        mu = max(mu / STAGE, max(REACH * (excess - bound), FINEST_MU))
+        last = max(REACH * (at.excess - bound), FINEST_MU)
+        at = _centre(problem, at, Aim(mu=mu, excess=1.0), last=mu <= last, enough=enough)
+        if mu <= last or not at.converged or at.excess < enough:
+            return replace(at, excess=least_fitting_excess(problem, at.flat))
+        mu = max(mu / STAGE, max(REACH * (at.excess - bound), FINEST_MU))
 
 
 def allowed_excess(least: float) -> float:
@@ -110,10 +132,9 @@ def most_isometric_within(problem: Problem, flat: Complexes, excess: float, ener
     """
     if not clearances(problem, flat, excess).min() > 0:
         raise UnwrapError(f"the map to start from lies beyond a log-excess of {excess:.6g}")
-    steps, mu, last = 0, max(energy, FINEST_MU), SETTLED * max(energy, FINEST_MU)
+    at, mu, last = Bounded(flat, excess, 0, True), max(energy, FINEST_MU), SETTLED * max(energy, FINEST_MU)
     while True:
-        stage = _centre(problem, flat, excess, Aim(mu=mu, isometry=1.0), CENTRED if mu <= last else NEARLY)
-        flat, steps = stage.flat, steps + stage.steps
-        if mu <= last or not stage.converged:
-            return Bounded(flat, excess, steps, stage.converged)
+        at = _centre(problem, at, Aim(mu=mu, isometry=1.0), last=mu <= last)
+        if mu <= last or not at.converged:
+            return at
         mu = max(mu / STAGE, last)

@@ -10,21 +10,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 from scipy.sparse import csr_array, hstack
 
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes, face_gradients
+from flatten.mesh.surface import Floats
 from flatten.tolerances import SEAM_MATCH
-from flatten.unwrap.barrier import SHORTEST, Aim, Problem, clearances, forecast, local, merit, sides_of
+from flatten.unwrap.barrier import SHORTEST, forecast, local
+from flatten.unwrap.bounds import Aim, Problem, clearances, merit, sides_of
 from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, energy_excess, flip_free_step
 from flatten.unwrap.disk import UP, as_uv, spread
-from flatten.unwrap.limits import CENTRED, FINEST_MU, NEARLY, SETTLED, STAGE, STAGE_STEPS, allowed_excess
+from flatten.unwrap.limits import CENTRED, FINEST_MU, SETTLED, STAGE_STEPS, allowed_excess
 from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, front_line, upright
-from flatten.unwrap.rows import Seams, mated_seams
+from flatten.unwrap.rows import mated_seams
 from flatten.unwrap.system import MeshSystem
 
 WIDEST = 2000.0
@@ -36,6 +39,12 @@ FAINT = 1e-6
 
 RAMP = 16.0
 """Factor by which the seams' weight grows from stage to stage, once it weighs as much as the distortion."""
+
+STAGE = 16.0
+"""Factor by which the barrier's weight falls from stage to stage."""
+
+NEARLY = 0.5
+"""Newton decrement, in units of the barrier's weight, that is enough for a stage on the way."""
 
 WALL = 0.5
 """Share of a clearance that one step may use up. More jams: a face that is turned on the way loses clearance that no
@@ -61,18 +70,32 @@ class _Part:
         return Aim(mu=self.share * self.mu * wider, isometry=self.share)
 
 
+class Conditions(Protocol):
+    """What is to vanish in the maps of P panels: K lengths, mm."""
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+
+    def differences(self, flats: Sequence[Complexes]) -> Floats:
+        """The lengths (K,) that are to vanish."""
+
+    def slopes(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
+        """Their gradients (V,K) by each map."""
+
+
 @dataclass(frozen=True, eq=False)
 class _Whole:
     """All that is solved together."""
 
     parts: tuple[_Part, ...]
-    seams: Seams
+    wants: Conditions
     stiffness: float
 
     def merit(self, maps: Sequence[Complexes], wider: float) -> float:
         """What a step must lower; infinite outside the bounds."""
         inside = sum(merit(p.problem, z, p.excess, p.aim(wider)) for p, z in zip(self.parts, maps, strict=True))
-        return inside + 0.5 * self.stiffness * float(np.sum(self.seams.differences(maps) ** 2))
+        return inside + 0.5 * self.stiffness * float(np.sum(self.wants.differences(maps) ** 2))
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,21 +120,22 @@ def seams_made_equal(
     Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
     """
     found = list(flats)
-    for group in _groups(flats, insets):
+    for group in groups_of(flats, insets):
         chosen = [flats[i] for i in group]
         seams = mated_seams(chosen, insets)
-        if np.abs(seams.differences([_complex(flat) for flat in chosen])).max(initial=0.0) <= EVEN:
+        if np.abs(seams.differences(maps_of(chosen))).max(initial=0.0) <= EVEN:
             continue
-        for i, flat in zip(group, _solved(chosen, limits, seams), strict=True):
+        for i, flat in zip(group, solved_together(chosen, limits=limits, wants=seams), strict=True):
             found[i] = flat
     return tuple(found)
 
 
-def _complex(flat: FlatPanel) -> Complexes:
-    return flat.uv[:, 0] + 1j * flat.uv[:, 1]
+def maps_of(flats: Sequence[FlatPanel]) -> list[Complexes]:
+    """The flat maps (V,) of panels as they lie."""
+    return [flat.uv[:, 0] + 1j * flat.uv[:, 1] for flat in flats]
 
 
-def _groups(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:
+def groups_of(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:
     """The panels that seams of `insets` hold together, by their numbers; those without any are left out."""
     group = list(range(len(flats)))
     touched = set()
@@ -124,16 +148,23 @@ def _groups(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[lis
     return [[i for i in sorted(touched) if group[i] == number] for number in sorted({group[i] for i in touched})]
 
 
-def _solved(flats: Sequence[FlatPanel], limits: Limits, seams: Seams) -> tuple[FlatPanel, ...]:
-    """The panels solved together, by stages of a weaker and weaker barrier."""
+def solved_together(
+    flats: Sequence[FlatPanel], *, limits: Limits, wants: Conditions, least: float = FINEST_MU
+) -> tuple[FlatPanel, ...]:
+    """The panels laid flat anew so that what `wants` tells vanishes as far as the limits let it, by stages.
+
+    `least` is the distortion energy above 4 that it is worth at least, where the panels have less.
+
+    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
+    """
     areas = [face_gradients(flat.panel.mesh).area for flat in flats]
     parts = tuple(_part(flat, limits, area / sum(areas)) for flat, area in zip(flats, areas, strict=True))
-    energy = sum(p.share * max(flat.energy - 4, FINEST_MU) for p, flat in zip(parts, flats, strict=True))
-    # A stretch that is out by SEAM_MATCH weighs half as much as all the distortion there is.
-    whole = _Whole(parts, seams, energy / SEAM_MATCH**2)
-    maps = [_complex(flat) * part.turned for flat, part in zip(flats, parts, strict=True)]
+    energy = sum(p.share * max(flat.energy - 4, least) for p, flat in zip(parts, flats, strict=True))
+    # A condition that is missed by SEAM_MATCH weighs half as much as all the distortion there is.
+    whole = _Whole(parts, wants, energy / SEAM_MATCH**2)
+    maps = [z * part.turned for z, part in zip(maps_of(flats), parts, strict=True)]
     steps, arrived = 0, True
-    weight = 0.5 * whole.stiffness * float(np.sum(seams.differences(maps) ** 2))
+    weight = 0.5 * whole.stiffness * float(np.sum(wants.differences(maps) ** 2))
     for wider, share in _stages(weight / energy):
         maps, taken, arrived = _centred(replace(whole, stiffness=share * whole.stiffness), maps, wider)
         steps += taken
@@ -164,7 +195,7 @@ def _part(flat: FlatPanel, limits: Limits, share: float) -> _Part:
     turn = np.asarray(line.weights(len(flat.uv)) * 1j * (1j * turned), np.complex128)
     problem = Problem(gradients, MeshSystem(mesh, gradients, flat.uv), sides_of(limits), turn)
     excess = allowed_excess(flat.excess)
-    if not clearances(problem, _complex(flat) * turned, excess).min() > 0:
+    if not clearances(problem, maps_of([flat])[0] * turned, excess).min() > 0:
         raise UnwrapError(f"panel '{flat.panel.name}' does not keep to the limits that it was laid flat by")
     return _Part(problem, turned, line, excess, share, SETTLED * max(flat.energy - 4, FINEST_MU))
 
@@ -204,8 +235,8 @@ def _step(whole: _Whole, maps: Sequence[Complexes], wider: float) -> _Moved:
     With rows A of the differences d and one condition a panel that it does not turn, the system is [H Aᵀ; A −1/ρ];
     its Schur complement is as large as there are stretches and panels.
     """
-    differences, rows = whole.seams.differences(maps), whole.seams.slopes(maps)
-    size, turns = whole.seams.count, len(whole.parts)
+    differences, rows = whole.wants.differences(maps), whole.wants.slopes(maps)
+    size, turns = whole.wants.count, len(whole.parts)
     matrix, right = np.zeros((size + turns, size + turns)), np.zeros(size + turns)
     matrix[:size, :size] = np.eye(size) / whole.stiffness
     right[:size] = differences

@@ -9,7 +9,7 @@ from unwrap_shapes import calf, ccw, face_stretches, flat_signs, square
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.barrier import Problem, sides_of
+from flatten.unwrap.bounds import Problem, sides_of
 from flatten.unwrap.dirichlet import energy_excess, most_isometric
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.limits import least_excess
