@@ -45,7 +45,7 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     """Make a job with progress, write its files into `out`, print the summary; the exit code."""
     check_folder(out)
     taken = Times()
-    with telling(len(house.STEPS), taken) as announce:
+    with telling(len(house.steps_of(job)), taken) as announce:
         result = house.make(job, folder=folder, out=out, announce=announce)
     write_files(out, result.files)
     for line in summary_lines(result.report):

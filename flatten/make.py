@@ -8,26 +8,27 @@ from pathlib import Path
 import numpy as np
 from threadpoolctl import threadpool_limits
 
+from flatten.advice.judge import STEPS as JUDGE_STEPS
+from flatten.advice.judge import UNJUDGED, Judged, judge
+from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
-from flatten.job.fastenings import fastenings_of
+from flatten.job.pieces import drawn, laid_flat, panels_of, title_of, worn_as
 from flatten.job.settings import Job
-from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
+from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.job.text import job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits
 from flatten.leather.stretch import stretch_report
 from flatten.limb.girth import Girth, girth_table, section_girth, tape_girth
-from flatten.limb.model import Landmark, Limb
+from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
-from flatten.limb.words import side_names
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
-from flatten.pattern.piece import Pattern, pattern_from
-from flatten.pattern.symmetry import Evened, evened
+from flatten.pattern.symmetry import Evened
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -36,11 +37,8 @@ from flatten.sheet.layout import side_by_side
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.unwrap.model import FlatPanel
 from flatten.unwrap.mouths import check_mouths
-from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge
-from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
-from flatten.worn.wearing import Wearing, wearing_of
 
 STEPS = (
     *MEASURE_STEPS,
@@ -48,17 +46,11 @@ STEPS = (
     "cutting the panels",
     "laying them flat",
     "telling the stretch",
+    *JUDGE_STEPS,
     "drawing the pieces",
     "writing the report",
 )
-"""What `make` announces, in order."""
-
-PIECE_NAMES = {
-    "lower leg": "shin guard",
-    "thigh": "thigh guard",
-    "forearm": "forearm guard",
-    "upper arm": "upper arm guard",
-}
+"""What `make` announces, in order; two of them only where the job asks for what they seek (`steps_of`)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +96,14 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
     limits = leather_limits(job.leather.limits, folder=folder)
     found = measure(job.scan, folder=folder, announce=announce)
     laid = lay(job, found, limits=limits, announce=announce)
-    return finish(job, found, laid, text=job_text(told_from(job, folder=folder, out=out)), announce=announce)
+    judged = judge(job, found, limits=limits, ground=laid.neutral, announce=announce)
+    text = job_text(told_from(job, folder=folder, out=out))
+    return finish(job, found, laid, judged=judged, text=text, announce=announce)
+
+
+def steps_of(job: Job) -> tuple[str, ...]:
+    """The steps that `make` announces for a job, in order."""
+    return (*STEPS[:6], *judge_steps_of(job), *STEPS[-2:])
 
 
 def lay(
@@ -133,45 +132,35 @@ def lay(
     announce(STEPS[3])
     if edge_length is None:
         edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
-    panels = cut_panels(
-        neutral.surface,
-        bottom=bottom,
-        top=top,
-        seams=[seam_of(seam) for seam in job.seam],
-        edge_length=edge_length,
-        thickness=wear.thickness,
-        darts=[dart_of(dart) for dart in job.dart],
-        lips=lips_of(job, edges=(bottom, top)),
-        side_names=side_names(limb.kind),
-    )
+    panels = panels_of(job, limb=limb, skin=skin, worn=neutral.surface, edge_length=edge_length)
 
     announce(STEPS[4])
-    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
-    flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
-    flats, even = evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
+    flats, even = laid_flat(job, panels, limits=limits)
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
     return Laid(wear, neutral, (bottom, top), told, even)
 
 
-def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce) -> Result:
+def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce, judged: Judged = UNJUDGED) -> Result:
     """The pieces drawn, the report, and the files; `text` is what the file job.toml holds.
+
+    The report tells what was `judged` of the job; `retold` puts it in later.
 
     Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn.
     """
-    announce(STEPS[6])
+    announce(STEPS[-2])
     check_mouths(panel.flat for panel in laid.panels)
-    wearing = _wearing(job, found, laid)
+    limb, wear, title = found.limb, laid.wear, title_of(job)
+    wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
-    limb, wear = found.limb, laid.wear
-    title = job.output.title or Path(job.scan.file).stem
-    pattern = _pattern(job, limb, laid, title, other=False)
-    other_side = _pattern(job, limb, laid, title, other=True).pieces if job.piece.pair == "mirrored" else ()
+    flats = [panel.flat for panel in laid.panels]
+    pattern = drawn(job, flats, limb=limb, even=laid.even)
+    other_side = drawn(job, flats, limb=limb, even=laid.even, other=True).pieces if job.piece.pair == "mirrored" else ()
     cut = (*pattern.pieces, *other_side)
     drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
 
-    announce(STEPS[7])
+    announce(STEPS[-1])
     report = JobReport(
         job=title,
         scan=found.scan,
@@ -194,41 +183,33 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce)
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
         ("pattern.pdf", pdf_bytes(cut, title, paper=job.output.paper)),
-        ("report.html", page_html(report).encode()),
         ("job.toml", text.encode()),
+    )
+    return _reported(_judged(report, judged), files, fits=laid.fits)
+
+
+def retold(result: Result, judged: Judged) -> Result:
+    """A finished job that was not judged, its report telling what was judged since; the other files stay."""
+    return _reported(_judged(result.report, judged), result.files[:-2], fits=result.fits)
+
+
+def _reported(report: JobReport, files: tuple[tuple[str, bytes], ...], *, fits: bool) -> Result:
+    told = (
+        ("report.html", page_html(report).encode()),
         ("report.json", json_text(report_numbers(report)).encode()),
     )
-    return Result(report, files, laid.fits)
+    return Result(report, (*files, *told), fits)
 
 
-def _wearing(job: Job, found: Found, laid: Laid) -> Wearing:
-    limb, skin = found.limb, found.skin
-    return wearing_of(
-        limb,
-        skin,
-        laid.neutral.surface,
-        edges=laid.edges,
-        seams=[seam_of(seam) for seam in job.seam],
-        wear=laid.wear,
-        widest=tape_girth(skin, limb.height_of("widest")),
-        hardened=job.leather.hardened,
-    )
-
-
-def _pattern(job: Job, limb: Limb, laid: Laid, title: str, *, other: bool) -> Pattern:
-    """The pieces of the limb, or those of the `other` one of a pair, mirrored."""
-    sides = ("left", "right")
-    return pattern_from(
-        [panel.flat for panel in laid.panels],
-        work=job.piece.name or PIECE_NAMES[limb.kind],
-        side=sides[(limb.side == "left") == other],
-        job=title,
-        thickness=laid.wear.thickness,
-        mirrored=limb.frame.mirrored != other,
-        fastenings=fastenings_of(job),
-        girths=[Landmark("widest", limb.height_of("widest"))],
-        even=laid.even,
-    )
+def _judged(report: JobReport, judged: Judged) -> JobReport:
+    """The report with what was judged in it."""
+    panels = report.panels
+    if judged.bounds:
+        panels = tuple(
+            replace(panel, least_spread=bound.least_spread, binding=bound.binding)
+            for panel, bound in zip(panels, judged.bounds, strict=True)
+        )
+    return replace(report, panels=panels, advice=judged.advice, fit_cautions=(*report.fit_cautions, *judged.cautions))
 
 
 def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) -> tuple[Girth, ...]:

@@ -34,7 +34,12 @@ MOST_ADVICE = 3
 
 
 def advice(
-    job: Job, found: Found, *, limits: LeatherLimits, announce: Announce = lambda step: None
+    job: Job,
+    found: Found,
+    *,
+    limits: LeatherLimits,
+    laid: Trial | None = None,
+    announce: Announce = lambda step: None,
 ) -> tuple[Advice, ...]:
     """What to change where leather cannot follow or only just follows, the best for its cost first; else nothing.
 
@@ -45,8 +50,9 @@ def advice(
     Raises JobError, CutError or UnwrapError where the job as it is makes no panels or they cannot be laid flat.
     """
     announce(STEPS[0])
-    search = _Search(job, found, limits, ground_of(job, found))
-    laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=search.ground)
+    if laid is None:
+        laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground_of(job, found))
+    search = _Search(job, found, limits, laid.ground)
     before = laid.asked
     if before.clear:
         return ()

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from flatten.job.settings import Job
+from flatten.report.model import Advised
 
 ONLY_JUST = 0.005
 """Log-ratio. Leather that follows by less than this only just follows: scan noise of 0.2 mm in place of 0.1 mm added
@@ -81,16 +82,13 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Advice:
-    """One piece of advice, confirmed by flattening the changed job.
+class Advice(Advised):
+    """One piece of advice, confirmed by flattening the changed job and drawing its pieces.
 
-    `words` are one or two sentences for the maker. `lines` are TOML: each key takes the place of the same key of the
-    job file, and tables in double brackets take the place of all of that name. `job` is the changed job. `cost` is in
-    points: one for each per cent of cover that is given up, and those of the work.
+    `job` is the changed job. `cost` is in points: one for each per cent of cover that is given up, and those of the
+    work.
     """
 
-    words: str
-    lines: str
     job: Job
     gain: Gain
     cost: float

@@ -8,16 +8,15 @@ from itertools import pairwise
 import numpy as np
 
 from flatten.advice.model import Asked
+from flatten.job.pieces import laid_flat, panels_of
 from flatten.job.settings import Job
-from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of, wear_of
+from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.leather.model import LeatherLimits, StretchReport
 from flatten.leather.stretch import stretch_report
-from flatten.limb.words import side_names
 from flatten.measure import Found
 from flatten.mesh.surface import Floats, Ints, face_areas
+from flatten.pattern.symmetry import Evened
 from flatten.unwrap.model import FlatPanel
-from flatten.unwrap.panel import flatten_panel
-from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, neutral_surface
 
 _ALONG_DART = np.array([0.25, 0.5, 0.75, 1.0])
@@ -25,10 +24,15 @@ _ALONG_DART = np.array([0.25, 0.5, 0.75, 1.0])
 
 @dataclass(frozen=True, eq=False)
 class Trial:
-    """A job's panels laid flat, and what each asks of its leather."""
+    """A job's panels laid flat off the neutral surface `ground`, and what each asks of its leather.
 
+    `even` tells which were made symmetrical.
+    """
+
+    ground: Neutral
     flats: tuple[FlatPanel, ...]
     reports: tuple[StretchReport, ...]
+    even: tuple[Evened, ...]
 
     @property
     def asked(self) -> Asked:
@@ -62,21 +66,10 @@ def tried(job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, 
 
     Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
     """
-    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
-    panels = cut_panels(
-        ground.surface,
-        bottom=bottom,
-        top=top,
-        seams=[seam_of(seam) for seam in job.seam],
-        edge_length=edge_length,
-        thickness=job.leather.thickness,
-        darts=[dart_of(dart) for dart in job.dart],
-        lips=lips_of(job, edges=(bottom, top)),
-        side_names=side_names(found.limb.kind),
-    )
-    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
-    flats = tuple(flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels)
-    return Trial(flats, tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats))
+    panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground.surface, edge_length=edge_length)
+    flats, even = laid_flat(job, panels, limits=limits)
+    reports = tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats)
+    return Trial(ground, flats, reports, even)
 
 
 def least_opening(flat: FlatPanel, name: str) -> float | None:

@@ -85,7 +85,7 @@ def limb_view(report: JobReport, panels: tuple[Shown, ...], *, bearing: float) -
     eye = np.array([np.cos(bearing), np.sin(bearing), 0.0])
 
     def seen(chart: Floats) -> Floats:
-        return _seen(report, report.worn.points(chart[:, 1], chart[:, 0]), bearing)
+        return seen_from(report, report.worn.points(chart[:, 1], chart[:, 0]), bearing)
 
     for panel in panels:
         worn = panel.report.flat.panel
@@ -108,10 +108,10 @@ def front_levels(
     """The ends (2,2), y up, of the level lines over the limb and its leather from the front, run on to x = `until`."""
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)
     grid = np.meshgrid(np.asarray(heights, float), around, indexing="ij")
-    starts = _seen(report, report.skin.points(*grid), 0.0)[..., 0].min(axis=1)
+    starts = seen_from(report, report.skin.points(*grid), 0.0)[..., 0].min(axis=1)
     for panel in panels:
         mesh = panel.report.flat.panel.mesh
-        seen = _seen(report, mesh.vertices, 0.0)
+        seen = seen_from(report, mesh.vertices, 0.0)
         for k, runs in enumerate(level_lines(seen, mesh.faces, mesh.vertices[:, 2], levels=heights)):
             starts[k] = min(starts[k], *(float(run[:, 0].min()) for run in runs)) if runs else starts[k]
     return [np.array([[start, height], [until, height]]) for start, height in zip(starts, heights, strict=True)]
@@ -137,7 +137,7 @@ def _shown(panel: PanelReport, piece: Piece, hand: float) -> Shown:
     return Shown(panel, piece, panel.flat.uv * np.array([hand, 1.0]), faces, fields)
 
 
-def _seen(report: JobReport, points: Floats, bearing: float) -> Floats:
+def seen_from(report: JobReport, points: Floats, bearing: float) -> Floats:
     """Picture coordinates (N,2), y up, of limb points seen from `bearing`: bearing grows to the wearer's true side."""
     right = points[..., 1] * np.cos(bearing) - points[..., 0] * np.sin(bearing)
     return np.stack([handed(report) * right, points[..., 2]], axis=-1)
@@ -147,7 +147,7 @@ def _silhouette(report: JobReport, bearing: float) -> tuple[Floats, Floats, Floa
     """Heights (n,), and the least and the greatest sideways reach of the skin (n,) at each."""
     heights = np.linspace(*bench_heights(report), _SILHOUETTE_HEIGHTS)
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)
-    across = _seen(report, report.skin.points(*np.meshgrid(heights, around, indexing="ij")), bearing)[..., 0]
+    across = seen_from(report, report.skin.points(*np.meshgrid(heights, around, indexing="ij")), bearing)[..., 0]
     return heights, across.min(axis=1), across.max(axis=1)
 
 

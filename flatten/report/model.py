@@ -12,6 +12,7 @@ from flatten.pattern.hardware import Hardware, hardware_of
 from flatten.pattern.model import Join, Piece
 from flatten.pattern.symmetry import Evened
 from flatten.scan.model import Scan
+from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import Wearing
@@ -21,8 +22,9 @@ from flatten.worn.wearing import Wearing
 class PanelReport:
     """One panel laid flat, and what it asks of its leather; None for what was not computed.
 
-    `least_spread` bounds from below the spread of every flat piece with these cuts. `fits_girth` is the least
-    and the greatest widest girth (mm) that the piece can be laced on.
+    `least_spread` bounds from below the spread of every flat piece with these cuts, and `binding` tells where; both
+    hold for the panel as meshed anew, with edges of 8 mm. `fits_girth` is the least and the greatest widest girth (mm)
+    that the piece can be laced on.
     """
 
     flat: FlatPanel
@@ -30,6 +32,19 @@ class PanelReport:
     bend: Bend
     least_spread: float | None
     fits_girth: tuple[float, float] | None
+    binding: Binding | None = None
+
+
+@dataclass(frozen=True)
+class Advised:
+    """What to change about a job: one to three sentences, and TOML lines for the job file.
+
+    Each key of the lines takes the place of the same key of the job file, and tables in double brackets take the place
+    of all of that name.
+    """
+
+    words: str
+    lines: str
 
 
 @dataclass(frozen=True)
@@ -48,7 +63,8 @@ class JobReport:
     mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
     cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
     None where that was not computed. `other_side` are the pieces mirrored for the other limb of a pair; `joins` tell
-    how seams and darts are closed, `even` which panels were made symmetrical and what that took.
+    how seams and darts are closed, `even` which panels were made symmetrical and what that took. `advice` is what to
+    change, the best first, None where it was not looked for.
     """
 
     job: str
@@ -67,6 +83,7 @@ class JobReport:
     other_side: tuple[Piece, ...] = ()
     joins: tuple[Join, ...] = ()
     even: tuple[Evened, ...] = ()
+    advice: tuple[Advised, ...] | None = None
 
     @property
     def cut(self) -> tuple[Piece, ...]:

@@ -14,6 +14,7 @@ from flatten.leather.model import Region
 from flatten.limb.words import ZERO_NAMES
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
+from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
@@ -25,13 +26,14 @@ from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_sentences
 from flatten.report.words import (
     VERDICT_WORDS,
+    advice_lead,
     bend_sentence,
+    bound_sentence,
     fit_sentence,
     girth_name,
     girth_sentences,
     headline,
     lacing_sentence,
-    least_sentence,
     leather_sentence,
     limits_sentence,
     percent,
@@ -85,6 +87,7 @@ def page_html(report: JobReport) -> str:
     template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
     panels = shown_panels(report)
     pieces = shown_pieces(report.cut)
+    called = [piece.name for piece in report.pieces]
     alone = leather_pictures(report, panels)
     limits = report.panels[0].stretch.limits
     return template.render(
@@ -98,6 +101,8 @@ def page_html(report: JobReport) -> str:
         bands=bands(),
         bench=bench_picture(report, panels),
         sides=side_pictures(report, panels),
+        bindings=binding_pictures(report, panels),
+        advice_lead=advice_lead(report),
         panels=[
             _panel(panel, piece, picture, report)
             for panel, piece, picture in zip(report.panels, report.pieces, alone, strict=True)
@@ -109,7 +114,7 @@ def page_html(report: JobReport) -> str:
         wearing=[] if report.wearing is None else wearing_sentences(report.wearing, kind=report.limb.kind),
         scan=scan_sentences(report.scan, report.limb),
         pieces=pieces,
-        joins=[join_sentences(join, kind=report.limb.kind) for join in report.joins],
+        joins=[join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins],
         hardware=[hardware_sentence(hardware) for hardware in report.hardware],
         symmetry=symmetry_sentences(report),
         leather=_leather_sentence(pieces, report),
@@ -120,8 +125,8 @@ def page_html(report: JobReport) -> str:
 def _panel(panel: PanelReport, piece: Piece, picture: Picture, report: JobReport) -> PanelShown:
     name = piece.name if len(report.panels) > 1 else None
     sentences = [stretch_sentences(panel.stretch, piece=name), bend_sentence(panel.bend, kind=report.limb.kind)]
-    if panel.least_spread is not None:
-        sentences.append(least_sentence(panel.least_spread, panel.stretch.spread))
+    if bound := bound_sentence(panel, piece=name):
+        sentences.append(bound)
     if panel.fits_girth is not None:
         sentences.append(lacing_sentence(panel.fits_girth, kind=report.limb.kind))
     return PanelShown(

@@ -10,9 +10,10 @@ from flatten.report.model import JobReport
 from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
+    advice_lead,
+    bound_sentence,
     girth_sentences,
     headline,
-    least_sentence,
     leather_sentence,
     limits_sentence,
     stretch_sentences,
@@ -25,23 +26,34 @@ def summary_lines(report: JobReport) -> list[str]:
     pairs = list(zip(report.panels, report.pieces, strict=True))
     area = sum(piece_area(piece) for piece in report.cut)
     thickness = report.wear.thickness
+    called = [piece.name for piece in report.pieces]
     return [
         headline(report),
         *trouble_sentences(report),
         *(stretch_sentences(panel.stretch, piece=piece.name if len(pairs) > 1 else None) for panel, piece in pairs),
         *(
-            least_sentence(panel.least_spread, panel.stretch.spread)
-            for panel in report.panels
-            if panel.least_spread is not None
+            sentence
+            for panel, piece in pairs
+            if (sentence := bound_sentence(panel, piece=piece.name if len(pairs) > 1 else None))
         ),
         limits_sentence(report.panels[0].stretch.limits.in_force),
+        *_advice_lines(report),
         " ".join(girth_sentences(report)),
         *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.cut),
         *symmetry_sentences(report),
-        *(join_sentences(join, kind=report.limb.kind) for join in report.joins),
+        *(join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins),
         *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         *report.fit_cautions,
         NOT_PROTECTIVE,
     ]
+
+
+def _advice_lines(report: JobReport) -> list[str]:
+    """The advice by number, each with its lines for the job file, set in."""
+    lead = advice_lead(report)
+    told = [lead] if lead else []
+    for number, advised in enumerate(report.advice or (), 1):
+        told += [f"{number}. {advised.words}", *(f"     {line}".rstrip() for line in advised.lines.strip().splitlines())]
+    return told

@@ -12,7 +12,7 @@ from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.words import height_words, place
-from flatten.report.model import JobReport
+from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, square_feet
 from flatten.unwrap.model import Limits
@@ -134,12 +134,38 @@ def strip_sentences(test: StripTest) -> list[str]:
     return sentences
 
 
-def least_sentence(least_spread: float, spread: float) -> str:
-    """What no piece with these cuts can do without, beside what this one needs (both log-ratios)."""
-    return (
-        f"From its least to its most stretched place this piece differs by {percent(_grown(spread))}; by a computed "
-        f"lower bound no piece with these cuts needs less than {percent(_grown(least_spread))}."
-    )
+def least_sentence(least_spread: float, spread: float, *, cause: str | None = None, piece: str | None = None) -> str:
+    """What no pattern with these cuts can do without, beside what this one needs (both log-ratios).
+
+    `cause` is what asks for it; `piece` names the piece where there are several.
+    """
+    this = "this piece" if piece is None else f"the piece “{piece}”"
+    lead = f"From its least to its most stretched place {this} differs by {percent(_grown(spread))}"
+    if percent(_grown(least_spread)) == percent(0.0):
+        return f"{lead}; nothing was found in the limb's shape that asks for it."
+    least = f"no pattern with these cuts needs less than {percent(_grown(least_spread))}"
+    held = "" if cause is None else f" What holds it up is {cause}."
+    return f"{lead}; {least}, by a lower bound computed on a mesh of 8 mm.{held}"
+
+
+def bound_sentence(panel: PanelReport, *, piece: str | None) -> str:
+    """`least_sentence` of a panel, "" where no bound was computed; `piece` names it where there are several."""
+    if panel.least_spread is None:
+        return ""
+    cause = None if panel.binding is None else panel.binding.cause
+    return least_sentence(panel.least_spread, panel.stretch.spread, cause=cause, piece=piece)
+
+
+def advice_lead(report: JobReport) -> str:
+    """What stands over the advice; "" where none was looked for or none is needed."""
+    fits = all(panel.stretch.fits for panel in report.panels)
+    if report.advice is None or (fits and not report.advice):
+        return ""
+    if not report.advice:
+        return "None of the changes that were tried helps enough: edges, lacing gap, seams, darts, thickness."
+    if fits:
+        return "The leather follows, but only just. Any one of these gives it room:"
+    return "Any one of these helps, the best for its cost first. Put the lines into the job file and make it again:"
 
 
 def bend_sentence(bend: Bend, *, kind: str) -> str:

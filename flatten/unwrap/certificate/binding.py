@@ -7,28 +7,39 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.limb.words import place
-from flatten.mesh.surface import Flags, Ints, frozen_ints
+from flatten.mesh.surface import Flags, Floats, Ints, frozen, frozen_ints
 from flatten.unwrap.certificate.model import Certificate
 from flatten.unwrap.model import FlatPanel
+from flatten.worn.panel import Panel
 
 
 @dataclass(frozen=True, eq=False)
 class Binding:
-    """The place in words, a sentence, and what to mark: mesh vertices `points` (n,), the `centre` vertex, and lines
-    between vertices (k,2), with `held_apart` (k,) true where the panel keeps two points from coming nearer."""
+    """The `cause` in words ("the hollow at the front, 31 mm above the ankle"), its `place`, a sentence, and what to mark.
 
+    That is, on the `panel` as meshed: vertices `points` (n,), the `centre` vertex, and lines between vertices (k,2) with
+    their `load` (k,), their share of the argument: below 0 where the panel holds two points apart.
+    """
+
+    panel: Panel
     place: str
+    cause: str
     sentence: str
     centre: int
     points: Ints
     lines: Ints
-    held_apart: Flags
+    load: Floats
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
         object.__setattr__(self, "points", frozen_ints(self.points))
         object.__setattr__(self, "lines", frozen_ints(self.lines))
-        self.held_apart.flags.writeable = False
+        object.__setattr__(self, "load", frozen(self.load))
+
+    @property
+    def held_apart(self) -> Flags:
+        """The lines (k,) between points that the panel keeps from coming nearer to each other."""
+        return self.load < 0.0
 
 
 def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: str) -> Binding | None:
@@ -42,17 +53,20 @@ def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: str) -> Bindi
     where = place(kind, height=float(panel.heights[centre]), bearing=float(panel.bearings[centre]))
     reached = flat.spread_reachable if np.isfinite(flat.spread_reachable) else flat.spread
     least, most = (100 * float(np.expm1(value)) for value in (certificate.least_spread, reached))
+    cause = f"the {_form(certificate)} {where}"
     sentence = (
         f"Whatever its outline, no flat piece of this panel has less than {least:.1f} % between its least and its "
-        f"greatest stretch; {most:.1f} % was reached. What asks for it is the {_form(certificate)} {where}."
+        f"greatest stretch; {most:.1f} % was reached. What asks for it is {cause}."
     )
     return Binding(
+        panel=panel,
         place=where,
+        cause=cause,
         sentence=sentence,
         centre=centre,
         points=certificate.vertices,
         lines=certificate.pairs,
-        held_apart=certificate.load < 0.0,
+        load=certificate.load,
     )
 
 

@@ -1,0 +1,106 @@
+"""What a job cuts, lays flat and draws: the steps that making its files and trying a change have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from flatten.job.fastenings import fastenings_of
+from flatten.job.settings import Job
+from flatten.job.steps import dart_of, edges_of, lips_of, seam_of, wear_of
+from flatten.leather.model import LeatherLimits
+from flatten.limb.girth import tape_girth
+from flatten.limb.model import Landmark, Limb
+from flatten.limb.surface import LimbSurface
+from flatten.limb.words import side_names
+from flatten.pattern.holes import rows_inside
+from flatten.pattern.piece import Pattern, pattern_from
+from flatten.pattern.symmetry import Evened, evened
+from flatten.unwrap.model import FlatPanel
+from flatten.unwrap.panel import flatten_panel
+from flatten.unwrap.together import seams_made_equal
+from flatten.worn.cut import cut_panels
+from flatten.worn.panel import Panel
+from flatten.worn.wearing import Wearing, wearing_of
+
+PIECE_NAMES = {
+    "lower leg": "shin guard",
+    "thigh": "thigh guard",
+    "forearm": "forearm guard",
+    "upper arm": "upper arm guard",
+}
+
+
+def title_of(job: Job) -> str:
+    """What stands on the pieces: the job's title, or its scan's name."""
+    return job.output.title or Path(job.scan.file).stem
+
+
+def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edge_length: float) -> tuple[Panel, ...]:
+    """The panels that a job cuts from the neutral surface `worn`, on meshes of `edge_length` mm.
+
+    Raises CutError where its edges, seams and darts cut none.
+    """
+    bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
+    return cut_panels(
+        worn,
+        bottom=bottom,
+        top=top,
+        seams=[seam_of(seam) for seam in job.seam],
+        edge_length=edge_length,
+        thickness=job.leather.thickness,
+        darts=[dart_of(dart) for dart in job.dart],
+        lips=lips_of(job, edges=(bottom, top)),
+        side_names=side_names(limb.kind),
+    )
+
+
+def laid_flat(
+    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits
+) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
+    """The panels laid flat within the limits, and what it took to make them symmetrical where the job asks for it.
+
+    Both sides of a stitched or riveted seam are made equally long where the limits allow it.
+
+    Raises UnwrapError where one cannot be laid flat or be made symmetrical.
+    """
+    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
+    alone = [flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels]
+    insets = rows_inside(fastenings_of(job), job.leather.thickness)
+    flats = seams_made_equal(alone, limits=limits.in_force, insets=insets)
+    return evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
+
+
+def drawn(job: Job, flats: Sequence[FlatPanel], *, limb: Limb, even: Sequence[Evened], other: bool = False) -> Pattern:
+    """The pieces of the limb, or those of the `other` one of a pair, mirrored.
+
+    Raises PatternError where one cannot be drawn.
+    """
+    sides = ("left", "right")
+    return pattern_from(
+        flats,
+        work=job.piece.name or PIECE_NAMES[limb.kind],
+        side=sides[(limb.side == "left") == other],
+        job=title_of(job),
+        thickness=job.leather.thickness,
+        mirrored=limb.frame.mirrored != other,
+        fastenings=fastenings_of(job),
+        girths=[Landmark("widest", limb.height_of("widest"))],
+        even=even,
+    )
+
+
+def worn_as(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface) -> Wearing:
+    """How the pieces on the neutral surface `worn` are put on and worn."""
+    return wearing_of(
+        limb,
+        skin,
+        worn,
+        edges=edges_of(job, limb=limb, trusted=skin.trusted),
+        seams=[seam_of(seam) for seam in job.seam],
+        wear=wear_of(job),
+        widest=tape_girth(skin, limb.height_of("widest")),
+        hardened=job.leather.hardened,
+    )
