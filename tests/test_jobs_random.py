@@ -8,6 +8,7 @@ import ezdxf.path
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 
 from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
@@ -57,7 +58,28 @@ def random_job(number):
         "seam": [random_seam(chance, k, first + 360.0 * k / seams, high) for k in range(seams)],
         "dart": [random_dart(chance, k) for k in range(int(chance.choice([0, 0, 0, 1, 2])))],
     }
+    for seam in table["seam"]:
+        seam["hold"] = str(chance.choice(["rivets", "slots"]))
+        seam["strap"] = mm(chance.uniform(12, 30))
+    for dart in table["dart"]:
+        dart["close"] = str(chance.choice([dart["close"], "auto"]))
+        dart["stop"] = mm(chance.uniform(3, 5))
+    table["piece"] = {"pair": str(chance.choice(["no", "no", "mirrored"]))}
+    if chance.random() < 0.4:
+        make_even(table, chance)
     return table, kind, side, skin
+
+
+def make_even(table, chance):
+    """A symmetrical piece asked for, its seams placed so that it can nearly be one; darts stay where they are."""
+    table["piece"]["symmetry"] = "centre line"
+    seams = table["seam"]
+    bearings = {1: [180.0], 2: [[90.0, 270.0], [0.0, 180.0]][chance.integers(2)], 3: [60.0, 180.0, 300.0]}[len(seams)]
+    mates = {1: {}, 2: {1: 0} if bearings[0] else {}, 3: {2: 0}}[len(seams)]
+    for number, mate in mates.items():
+        seams[number] = dict(seams[mate], name=seams[number]["name"])
+    for seam, bearing in zip(seams, bearings, strict=True):
+        seam["along"] = bearing + chance.uniform(-8, 8)
 
 
 def random_edges(chance, high):
@@ -128,6 +150,36 @@ def laid_darts(laid):
     return {border.name for p in laid.panels for border in p.flat.panel.borders if border.kind in ("dart", "slash")}
 
 
+def check_distances(drawing, outer, thickness, stops):
+    """No hole is nearer to an edge than its own distance, told by its size: eyelets 5 mm, rivets 3 mm."""
+    space = drawing.modelspace()
+    rims = shapely.MultiLineString([shape.exterior for shape in outer])
+    near = 0
+    for circle in space.query("CIRCLE"):
+        size = 2 * circle.dxf.radius
+        least = max(2 * size, 2 * thickness, 10.0 if size == 5.0 else 0.0)
+        if circle.dxf.layer == "STITCH":
+            least = 3.0
+        near += rims.distance(shapely.Point(circle.dxf.center.x, circle.dxf.center.y)) < least - 0.1
+    # Only stop holes, which end a cut, lie on an edge.
+    assert near == stops
+    for slot in space.query('LWPOLYLINE[layer=="HOLES"]'):
+        assert rims.distance(polygon(ezdxf.path.make_path(slot))) > max(10.0, 2 * thickness) - 0.1
+
+
+def check_mirrored(outer):
+    """Each outline is the mirror image of itself or of another, wherever that lies, within 0.01 mm."""
+    images = [shapely.affinity.scale(shape, -1.0, 1.0) for shape in outer]
+    for shape in outer:
+        misses = []
+        for image in images:
+            dx, dy = shape.bounds[0] - image.bounds[0], shape.bounds[1] - image.bounds[1]
+            placed = shapely.affinity.translate(image, dx, dy)
+            misses.append(shapely.hausdorff_distance(shape.exterior, placed.exterior))
+        # 0.01 mm, and what polygons leave their arcs by.
+        assert min(misses) < 0.01 + 0.01, min(misses)
+
+
 def check(number):
     """Whether job `number` was made; all that must hold of what was made."""
     laid, result = made(number)
@@ -135,8 +187,9 @@ def check(number):
         # A refusal is one sentence that says what to do.
         assert len(laid) > 40, laid
         return False
-    pieces = result.report.pieces
-    assert len(pieces) == len(laid.panels)
+    pieces = result.report.cut
+    table = random_job(number)[0]
+    assert len(pieces) == len(laid.panels) * (2 if table["piece"]["pair"] == "mirrored" else 1)
     files = dict(result.files)
     drawing = ezdxf.read(io.StringIO(files["pattern.dxf"].decode()))
     cuts = [ezdxf.path.make_path(e) for e in drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]')]
@@ -148,18 +201,23 @@ def check(number):
         (c.dxf.center.x, c.dxf.center.y, c.dxf.radius) for c in drawing.modelspace().query('CIRCLE[layer=="HOLES"]')
     ]
     discs = [shapely.Point(x, y).buffer(radius, 64) for x, y, radius in circles]
+    slots = [ezdxf.path.make_path(e) for e in drawing.modelspace().query('LWPOLYLINE[layer=="HOLES"]')]
+    discs += [polygon(slot) for slot in slots]
     across = [disc for disc in discs if not any(shape.contains(disc) for shape in outer)]
     stops = [hole for piece in pieces for hole in piece.holes if hole.kind == "stop"]
     # A stop hole is the round end of a cut: its middle lies on the outline, at the dart's tip.
-    assert len(across) == len(stops) == len(laid_darts(laid))
+    assert len(across) == len(stops) == len(laid_darts(laid)) * len(pieces) // len(laid.panels)
     assert all(min(shape.exterior.distance(disc.centroid) for shape in outer) < 0.02 for disc in across)
     discs = np.array(discs, dtype=object)
     tree = shapely.STRtree(discs)
     one, other = tree.query(discs, predicate="dwithin", distance=0.5)
     assert (one == other).all()
+    check_distances(drawing, outer, laid.wear.thickness, len(stops))
+    if laid.even:
+        check_mirrored(outer)
     counts = Counter((hole.kind, hole.seam, hole.side) for piece in pieces for hole in piece.holes)
     for (fastening, seam, where), count in counts.items():
-        if fastening in ("eyelet", "rivet", "stitch"):
+        if fastening != "stop":
             assert counts[fastening, seam, "low" if where == "high" else "high"] == count
     for panel in laid.panels:
         assert panel.flat.converged
