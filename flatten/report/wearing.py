@@ -9,7 +9,7 @@ from flatten.worn.motion import Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
 
-ENOUGH = {"bending the knee": 90.0, "bending the elbow": 90.0}
+ENOUGH = {"bending the knee": 90.0, "bending the elbow": 90.0, "bending the hip": 90.0}
 """Degrees below which a bend is worth a caution: a chair, or a hand to the face. Other bends: half of their reach."""
 
 _NEAR = {

@@ -18,6 +18,16 @@ ANKLE_BELOW = 55.0
 WRIST_BELOW = 15.0
 """mm. The wrist turns this far below the forearm's least girth. From memory."""
 
+KNEE_BELOW = 25.0
+"""mm. The knee turns this far below the kneecap's top: about the middle of the kneecap. From memory."""
+
+HIP_ABOVE = 60.0
+"""mm. The hip joint lies this far above the groin, where a thigh can be followed no further: about what the bone at the
+hip's outer side stands above the crotch. From memory."""
+
+SHOULDER_ABOVE = 40.0
+"""mm. The shoulder joint lies this far above the armpit, where an upper arm can be followed no further. From memory."""
+
 STEP = np.radians(1.0)
 """rad. Step of the turn in which a touch is looked for, before it is refined."""
 
@@ -59,11 +69,13 @@ class Touch:
         object.__setattr__(self, "angles", frozen(self.angles))
 
 
-def motions_of(limb: Limb) -> tuple[Motion, ...]:
-    """The bends of the joints beside a lower leg or a forearm that the scan shows; none for other limbs.
+def motions_of(limb: Limb, *, top: float | None = None) -> tuple[Motion, ...]:
+    """The bends of the joints beside a limb that the scan shows.
 
-    Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1), 2017, table 5]; elbow 145°,
-    wrist 80° to the palm and 70° back [from memory].
+    `top` is the height up to which the limb can be followed: a thigh's hip and an upper arm's shoulder are placed by
+    it, and left out without it. Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1), 2017,
+    table 5]; elbow 145°, wrist 80° to the palm and 70° back, hip 120° forwards, shoulder 160° forwards and 150° to the
+    side [from memory].
     """
     marks = {mark.name: mark.height for mark in limb.landmarks}
     found = []
@@ -80,6 +92,15 @@ def motions_of(limb: Limb) -> tuple[Motion, ...]:
         add("bending the elbow", "top", marks.get("elbow"), np.pi, 145.0)
         add("bending the wrist to the palm", "bottom", marks["wrist"] - WRIST_BELOW, np.pi, 80.0)
         add("bending the wrist back", "bottom", marks["wrist"] - WRIST_BELOW, 0.0, 70.0)
+    elif limb.kind == "thigh":
+        kneecap = marks.get("kneecap")
+        add("bending the knee", "bottom", None if kneecap is None else kneecap - KNEE_BELOW, np.pi, 135.0)
+        add("bending the hip", "top", None if top is None else top + HIP_ABOVE, 0.0, 120.0)
+    elif limb.kind == "upper arm":
+        shoulder = None if top is None else top + SHOULDER_ABOVE
+        add("bending the elbow", "bottom", marks.get("elbow"), 0.0, 145.0)
+        add("raising the arm forwards", "top", shoulder, 0.0, 160.0)
+        add("raising the arm to the side", "top", shoulder, np.pi / 2, 150.0)
     return tuple(found)
 
 

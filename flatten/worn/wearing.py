@@ -109,7 +109,8 @@ def wearing_of(
     """
     bottom, top = edges
     touches = [
-        touch_of(skin, worn, edge=top if motion.edge == "top" else bottom, motion=motion) for motion in motions_of(limb)
+        touch_of(skin, worn, edge=top if motion.edge == "top" else bottom, motion=motion)
+        for motion in motions_of(limb, top=skin.trusted[1])
     ]
     return Wearing(
         fit=fit_range(widest, seams=seams, kind=limb.kind, neutral=wear.neutral),

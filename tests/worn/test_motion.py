@@ -94,4 +94,36 @@ def test_motions_are_those_of_the_limbs_joints():
     ]
     cut_short = Limb("forearm", "left", frame, (Landmark("wrist", 0.0),), "given")
     assert [m.edge for m in motions_of(cut_short)] == ["bottom", "bottom"]
-    assert motions_of(Limb("thigh", "left", frame, (), "given")) == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "mark", "bends"),
+    [
+        # Knee 135°, hip 120°, elbow 145°, shoulder 160° and 150°: from memory.
+        ("thigh", "kneecap", [("bottom", 135, 180), ("top", 120, 0)]),
+        ("upper arm", "elbow", [("bottom", 145, 0), ("top", 160, 0), ("top", 150, 90)]),
+    ],
+)
+def test_a_thigh_and_an_upper_arm_bend_at_both_ends(kind, mark, bends):
+    limb = Limb(kind, "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
+    found = motions_of(limb, top=280.0)
+    assert [(m.edge, round(np.degrees(m.reach)), round(np.degrees(m.bearing))) for m in found] == bends
+    assert all(m.joint > 280.0 if m.edge == "top" else m.joint <= 0.0 for m in found)
+    assert [m.edge for m in motions_of(limb)] == ["bottom"]
+
+
+@pytest.mark.parametrize("kind", ["thigh", "upper arm"])
+def test_a_round_thigh_and_upper_arm_touch_at_the_angles_of_their_geometry(kind):
+    """Each joint is one point of the axis of a straight round limb, at its own distance from the edge."""
+    high = 300.0
+    skin, worn = cylinder(RADIUS, high=high), cylinder(RADIUS + 6.0, high=high)
+    mark = "kneecap" if kind == "thigh" else "elbow"
+    limb = Limb(kind, "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
+    bottom, top = edge("bottom edge", (60.0,) * 4), edge("top edge", (high - 20.0,) * 4)
+    for motion in motions_of(limb, top=high):
+        level = high - 20.0 if motion.edge == "top" else 60.0
+        expected = closed_form(abs(motion.joint - level), 6.0)
+        found = touch_of(skin, worn, edge=top if motion.edge == "top" else bottom, motion=motion)
+        assert expected < motion.reach
+        assert found.angle == pytest.approx(expected, abs=1e-4)
+        assert np.cos(found.bearing - motion.bearing) == pytest.approx(1.0, abs=1e-3)
