@@ -10,6 +10,7 @@ the wrist bone; the bearing is 0 at the front, growing to lateral (arm: back of 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import igl
@@ -22,6 +23,7 @@ from scipy.spatial import ConvexHull
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+Field = Callable[[Floats], Floats]
 
 
 @dataclass(frozen=True)
@@ -141,12 +143,12 @@ def landmarks(body: Body) -> dict[str, float]:
     return found
 
 
-def _solid(points: Floats, solid: Ball | Rod | Blend) -> Floats:
+def solid_field(points: Floats, solid: Ball | Rod | Blend) -> Floats:
     """Signed distance (N,), nearly, from foot or hand; negative inside."""
     if isinstance(solid, Blend):
-        result = _solid(points, solid.solids[0])
+        result = solid_field(points, solid.solids[0])
         for other in solid.solids[1:]:
-            result = _soft_least(result, _solid(points, other), solid.width)
+            result = soft_least(result, solid_field(points, other), solid.width)
         return result
     if isinstance(solid, Ball):
         scaled = (points - solid.middle) / solid.axes
@@ -159,7 +161,7 @@ def _solid(points: Floats, solid: Ball | Rod | Blend) -> Floats:
     return away - (solid.start_radius + along * (solid.end_radius - solid.start_radius))
 
 
-def _soft_least(one: Floats, other: Floats, width: float) -> Floats:
+def soft_least(one: Floats, other: Floats, width: float) -> Floats:
     """The lesser of two distances, rounded where they differ by less than `width`: exact elsewhere."""
     near = np.maximum(width - np.abs(one - other), 0) / width
     return np.minimum(one, other) - near**3 * width / 6
@@ -174,20 +176,24 @@ def _tube(body: Body, points: Floats) -> Floats:
     slope = (radius(body, heights + step, bearings) - radius(body, heights - step, bearings)) / (2 * step)
     around = (radius(body, heights, bearings + 0.01) - radius(body, heights, bearings - 0.01)) / (0.02 * r)
     away = (np.linalg.norm(across, axis=1) - r) / np.sqrt(1 + slope**2 + around**2)
-    return np.maximum(away, body.tube[0] - points[:, 2])
+    return np.maximum(away, np.maximum(body.tube[0] - points[:, 2], points[:, 2] - body.tube[1]))
 
 
 def field(body: Body, points: Floats) -> Floats:
     """Signed distance (N,) mm, nearly, of points (N,3) from the limb with its foot or hand; 0 on the skin."""
-    result = _soft_least(_tube(body, points), _solid(points, body.extremity), body.blend)
+    result = soft_least(_tube(body, points), solid_field(points, body.extremity), body.blend)
     return np.maximum(result, -points[:, 2]) if body.floor else result
 
 
 def gradient(body: Body, points: Floats) -> Floats:
     """Gradient (N,3) of the field at points (N,3): it looks outward."""
+    return _slope(lambda at: field(body, at), points)
+
+
+def _slope(distance: Field, points: Floats) -> Floats:
     step = 0.05
     moves = np.eye(3) * step
-    return np.stack([(field(body, points + m) - field(body, points - m)) / (2 * step) for m in moves], axis=1)
+    return np.stack([(distance(points + m) - distance(points - m)) / (2 * step) for m in moves], axis=1)
 
 
 def surface(body: Body, *, edge: float) -> tuple[Floats, Ints]:
@@ -195,21 +201,27 @@ def surface(body: Body, *, edge: float) -> tuple[Floats, Ints]:
     low, high = np.array([-100.0, -100.0, -210.0]), np.array([215.0, 100.0, body.top + 2 * edge])
     if body.floor:
         low[2] = -2.6 * edge
+    vertices, faces = triangulated(lambda at: field(body, at), low, high, edge=edge)
+    return vertices, faces[(vertices[faces, 2] < body.top).all(axis=1)]
+
+
+def triangulated(distance: Field, low: Floats, high: Floats, *, edge: float) -> tuple[Floats, Ints]:
+    """Vertices (V,3) where a distance is 0 within a box and faces (F,3), outward; `edge` mm is the grid's step."""
     axes = [np.arange(a, b, edge) for a, b in zip(low, high, strict=True)]
     nx, ny, nz = (len(axis) for axis in axes)
     z, y, x = np.meshgrid(axes[2], axes[1], axes[0], indexing="ij")
     grid = np.stack([x.ravel(), y.ravel(), z.ravel()], axis=1)
-    vertices, faces = igl.marching_cubes(field(body, grid), grid, nx, ny, nz, 0.0)[:2]
+    vertices, faces = igl.marching_cubes(distance(grid), grid, nx, ny, nz, 0.0)[:2]
     mesh = trimesh.Trimesh(vertices, faces, process=True)
     faces = np.asarray(mesh.faces, np.int64)
-    vertices = _relaxed(body, np.asarray(mesh.vertices), faces)
+    vertices = _relaxed(distance, np.asarray(mesh.vertices), faces)
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     if np.einsum("ij,ij->", a, np.cross(b, c)) < 0:
         faces = faces[:, ::-1]
-    return vertices, faces[(vertices[faces, 2] < body.top).all(axis=1)]
+    return vertices, faces
 
 
-def _relaxed(body: Body, vertices: Floats, faces: Ints) -> Floats:
+def _relaxed(distance: Field, vertices: Floats, faces: Ints) -> Floats:
     """Vertices moved along the skin to their neighbours' middle, and onto the skin again: even triangles."""
     pairs = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
     count = np.bincount(pairs[:, 0], minlength=len(vertices))
@@ -218,10 +230,10 @@ def _relaxed(body: Body, vertices: Floats, faces: Ints) -> Floats:
             [np.bincount(pairs[:, 0], vertices[pairs[:, 1], k], minlength=len(vertices)) for k in range(3)], axis=1
         )
         move = 0.5 * (middle / np.maximum(count, 1)[:, None] - vertices)
-        slope = gradient(body, vertices)
+        slope = _slope(distance, vertices)
         normal = slope / np.linalg.norm(slope, axis=1, keepdims=True)
         vertices = vertices + move - np.einsum("ij,ij->i", move, normal)[:, None] * normal
-        slope = gradient(body, vertices)
+        slope = _slope(distance, vertices)
         steepness = np.einsum("ij,ij->i", slope, slope)
-        vertices = vertices - (field(body, vertices) / steepness)[:, None] * slope
+        vertices = vertices - (distance(vertices) / steepness)[:, None] * slope
     return vertices

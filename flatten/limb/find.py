@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from flatten.limb.axis import Course, course_of, whole
+from flatten.limb.choose import one_limb
 from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
@@ -24,6 +25,7 @@ from flatten.limb.model import (
 from flatten.limb.profile import across_axis
 from flatten.limb.sample import even_points
 from flatten.limb.surface import LimbSurface
+from flatten.limb.upper import JOINTS, joint_is_shown, upper_course, upper_landmarks, zero_height
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 
@@ -33,7 +35,7 @@ COARSE_POINTS = 20_000
 FINE_POINTS = 60_000
 """Points for the surface: about one a square millimetre and a half on a forearm, four on a long leg with its foot."""
 
-RIGHT_HANDED = {"lower leg": "left", "forearm": "right"}
+RIGHT_HANDED = {"lower leg": "left", "thigh": "left", "forearm": "right", "upper arm": "left"}
 """The side of the body on which front, lateral, axis are right-handed (see Frame)."""
 
 ROUGH_SPACING = 16.0
@@ -49,6 +51,9 @@ BELOW_WAIST = 2.5
 """Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
 
 
+FOLDS = 40.0
+"""mm below the place where a thigh or an upper arm spreads into the trunk from which on its surface need not hold."""
+
 CUFF_REACH = {"lower leg": 9.5, "forearm": 9.0}
 """Waist radii above the waist up to which cuffs are looked for: below the knee's and the elbow's own steps."""
 
@@ -56,45 +61,69 @@ BELOW_CUFF = 30.0
 """mm below the waist from which cuffs are looked for: a cuff may have shifted it, and the foot's flare begins there."""
 
 
-def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
+def find_limb(
+    scan: Scan,
+    *,
+    kind: str,
+    side: str,
+    front: Front | None = None,
+    pick: tuple[float, float, float] | None = None,
+) -> tuple[Limb, LimbSurface]:
     """The limb in a scan, and the surface fitted to it in limb coordinates.
 
-    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
-    the least tape girth above ankle or wrist. Raises FrontError where the front is neither given nor shown, LimbError
-    where the scan shows no such limb or it cannot be followed, with the height.
+    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand; `pick` is a
+    place (mm, scan coordinates) on the limb, where the scan shows several. Height 0 is the least tape girth above ankle
+    or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front is neither given nor shown,
+    LimbError where the scan shows no such limb, or several and none is picked, or where it cannot be followed, with
+    the height.
     """
     if kind not in KINDS or side not in SIDES:
         raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}, the kinds {', '.join(KINDS)}")
-    if kind not in RIGHT_HANDED:
-        raise LimbError(f"the {kind} cannot be found in a scan yet; lower legs and forearms can")
+    scan = one_limb(scan, pick=pick)
     coarse = even_points(scan, count=COARSE_POINTS)
     own = _own_frame(coarse)
     handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
     points = own.to_limb(coarse)
-    course = course_of(points, kind=kind)
+    course = _course(points, kind=kind)
     sighted, cuffs = _cuffs(points, course, kind=kind)
     if cuffs:
         points = without_cuffs(points, cuffs, frame=sighted)
-        course = course_of(points, kind=kind)
+        course = _course(points, kind=kind)
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)
-    rough = _rough(local.to_limb(points), course)
+    rough = _rough(local.to_limb(points), course, kind=kind)
     local, needed = _straightened(local, rough, course, kind=kind, handed=handed)
     fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cuffs, frame=sighted)
     surface = fit_surface(local.to_limb(fine), heights=rough.trusted, needed=needed)
-    waist = least_height(surface)
+    waist, unsure = _zero(surface, course, kind=kind)
     zero = sighted.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
     cautions = (*bearings.cautions, *(cuff_sentence(cuff, kind=kind, zero=zero) for cuff in cuffs))
-    marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
+    if kind not in JOINTS:
+        marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
+    else:
+        marks = upper_landmarks(surface, kind=kind, zero=waist)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     return Limb(kind, side, frame, marks, bearings.known_from, cautions + unsure), _lowered(surface, waist)
+
+
+def _course(points: Floats, *, kind: str) -> Course:
+    return upper_course(points, kind=kind) if kind in JOINTS else course_of(points, kind=kind)
+
+
+def _zero(surface: LimbSurface, course: Course, *, kind: str) -> tuple[float, tuple[str, ...]]:
+    """Where height 0 is on a surface whose heights count from the course's waist, and what is not sure about it."""
+    if kind in JOINTS:
+        return zero_height(surface, kind=kind, shown=joint_is_shown(course))
+    return least_height(surface), ()
 
 
 def _cuffs(points: Floats, course: Course, *, kind: str) -> tuple[Frame, tuple[Cuff, ...]]:
     """The cuffs about a first course, which they may mislead, and the frame that their heights are told in."""
     axis = course.profile.axis
     frame = _frame(course.origin, axis, across_axis(axis)[0], 1.0)
+    if kind in JOINTS:
+        return frame, ()
     middles = frame.to_limb(course.profile.centres[whole(course.profile)])
     reach = CUFF_REACH[kind] * float(course.profile.radii[course.waist])
     between = -BELOW_CUFF, min(reach, float(middles[-1, 2]))
@@ -125,6 +154,8 @@ def _front(
         return front_given(toward, course)
     if kind == "lower leg":
         return front_from_foot(points, course, handed=handed, side=side)
+    if kind == "thigh":
+        return front_from_foot(points, _shin(points), handed=handed, side=side)
     if kind == "forearm":
         return front_from_hand(points, course, handed=handed, side=side)
     raise FrontError(
@@ -133,13 +164,24 @@ def _front(
     )
 
 
+def _shin(points: Floats) -> Course:
+    """The course of the lower leg below a thigh. Raises FrontError where there is none."""
+    try:
+        return course_of(points, kind="lower leg")
+    except LimbError as error:
+        raise FrontError(
+            "the scan shows no foot below the thigh, so that its front is not known; "
+            "give the front as a direction in the scan's axes or as a point above the kneecap"
+        ) from error
+
+
 def _frame(origin: Floats, axis: Floats, front: Floats, handed: float) -> Frame:
     across = front - (front @ axis) * axis
     across = across / np.linalg.norm(across)
     return Frame(origin, np.stack([across, handed * np.cross(axis, across), axis]))
 
 
-def _rough(points: Floats, course: Course) -> LimbSurface:
+def _rough(points: Floats, course: Course, *, kind: str) -> LimbSurface:
     """A coarse surface over all of the limb that a radius can follow, heights from the waist's slab."""
     heights = course.profile.heights - course.waist_height
     seen = whole(course.profile)
@@ -147,11 +189,17 @@ def _rough(points: Floats, course: Course) -> LimbSurface:
     return fit_surface(
         points,
         heights=(low, float(heights[seen[-1]])),
-        needed=(0.0, float(heights[course.top])),
+        needed=(0.0, _needed_top(course, kind)),
         spacing=ROUGH_SPACING,
         bearings=ROUGH_BEARINGS,
         smoothing=ROUGH_SMOOTHING,
     )
+
+
+def _needed_top(course: Course, kind: str) -> float:
+    """Height above the waist's slab up to which the surface must be whole: short of a groin's or an armpit's folds."""
+    top = float(course.profile.heights[course.top]) - course.waist_height
+    return top - FOLDS if kind in JOINTS else top
 
 
 def _straightened(
@@ -162,7 +210,9 @@ def _straightened(
     A lower leg's axis goes through the centres of the ankle's narrowest section and of the section at the hollow of
     the knee. Where the knee is not shown, and on forearms, the slabs' axis stays.
     """
-    top = float(course.profile.heights[course.top]) - course.waist_height
+    top = _needed_top(course, kind)
+    if kind in JOINTS:
+        return local, (0.0, top)
     waist = least_height(rough)
     hollow = hollow_height(rough, waist) if kind == "lower leg" else None
     if hollow is None:

@@ -1,0 +1,212 @@
+"""Which limb of a scan that shows several: a pair of legs, a whole body; told by where the surface forks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import coo_array, csr_array
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
+
+from flatten.limb.model import LimbError
+from flatten.limb.net import Net, distances, forks_of, net_of
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.model import Scan
+from flatten.units import MM_PER_UNIT
+
+NODES, FINE_NODES = 4000, 16_000
+"""Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
+
+JOINING = 40.0
+"""mm. What hangs down by so much beside a limb, above its joint, is the trunk or another limb: folds are shallower."""
+
+RING = 3.0
+"""Width of the rings that a limb is first followed by, over the skin from its tip, in steps of the net: narrower ones
+fall to pieces."""
+
+FAR_END = 0.4
+"""Share of a limb's length from its tip that foot or hand may take: a foot 0.3 of a leg, a hand 0.3 of an arm."""
+
+SPREAD, SPREAD_RUN = 0.3, 60.0
+"""Slope of the rings' radius, over so many mm, at which a limb spreads into the trunk: a calf's is 0.2."""
+
+TORN = 0.1
+"""Fall of that radius at which rings break up beyond the groin or armpit: below a forearm's belly it is 0.06."""
+
+BACK_OFF = 100.0
+"""mm. The rings so near to where they spread or break up are not trusted: they may hold some of the trunk."""
+
+STRETCH = 160.0
+"""mm. The rings over this length below those tell the direction of thigh or upper arm: most of an upper arm."""
+
+ENDS = 8
+"""Far points that tell the middle of the scan: a body has five."""
+
+ROOT = 0.03
+"""Share of the points, those whose farthest end is nearest, that are the middle: a ring round a limb, a crotch."""
+
+BEYOND = 250.0
+"""mm over the skin that a limb is followed past the place where it forks off, where no other limb is nearer: so the
+groin and the armpit are seen with it."""
+
+LEAST_BRANCH = 250.0
+"""mm. What stands off by less is no limb: a thumb is 110 mm long, a heel 100, a hip's stump on a cut leg 200."""
+
+FOLD = 0.6
+"""Two ends whose straight distance is this share of the way over the skin are two limbs side by side: 0.1–0.4 for
+standing legs and 0.55 for thighs alone, 0.7 for an arm bent square."""
+
+
+@dataclass(frozen=True, eq=False)
+class Branch:
+    """Something long that stands off the rest: its nodes, its tip (3,) mm, its length and its mean thickness, mm."""
+
+    nodes: Ints
+    tip: Floats
+    length: float
+    thick: float
+
+
+def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> Scan:
+    """The limb that the point `pick` (mm, scan's axes) lies on; without it the whole scan, where it shows only one.
+
+    The surface is a net of points; where the sets beyond a distance from its middle part, it forks (the merge tree
+    of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises LimbError where the
+    scan shows several limbs and none is picked, with their places, or where the pick lies on none of them.
+    """
+    net = net_of(scan, count=NODES)
+    branches = branches_of(net)
+    if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
+        return scan
+    if pick is None:
+        raise LimbError(
+            f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; name one of them by a "
+            "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
+        )
+    net = net_of(scan, count=FINE_NODES)
+    branches = branches_of(net)
+    near = int(cKDTree(net.places).query(np.array(pick))[1])
+    for branch in branches:
+        if near in branch.nodes:
+            return _part(scan, net, below_trunk(net, branch))
+    raise LimbError(
+        f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them; they are: "
+        f"{told(branches, scan)}; pick a point in the middle of one"
+    )
+
+
+def told(branches: tuple[Branch, ...], scan: Scan) -> str:
+    """The branches in words, with their tips in the scan file's own unit."""
+    size = MM_PER_UNIT[scan.unit] * scan.scale
+    entries = (
+        f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at "
+        f"[{', '.join(f'{value / size:.4g}' for value in branch.tip)}]"
+        for branch in branches
+    )
+    return ", ".join(entries)
+
+
+def branches_of(net: Net) -> tuple[Branch, ...]:
+    """The long branches of a net, the longest first."""
+    places, graph = net.places, net.graph
+    farthest = _far_points(graph).max(axis=0)
+    root = np.argsort(farthest, kind="stable")[: max(1, round(ROOT * len(places)))]
+    away = distances(graph, root)
+    forks = sorted(forks_of(graph, away, least=LEAST_BRANCH), key=lambda fork: -fork[2])
+    regions = _grown(graph, [nodes for nodes, _, _ in forks])
+    return tuple(
+        Branch(region, places[tip], length, net.area * len(nodes) / len(places) / (np.pi * length))
+        for region, (nodes, tip, length) in zip(regions, forks, strict=True)
+    )
+
+
+def _grown(graph: csr_array, seeds: list[Ints]) -> list[Ints]:
+    """The seeds, each with what lies within BEYOND of it and nearer to it than to any other."""
+    ways = [distances(graph, nodes, limit=BEYOND) for nodes in seeds]
+    if not ways:
+        return []
+    nearest = np.argmin(ways, axis=0)
+    return [np.flatnonzero((nearest == which) & np.isfinite(way)) for which, way in enumerate(ways)]
+
+
+def rings_from(net: Net, tip: int, *, among: Ints) -> tuple[Floats, Floats]:
+    """Middles (m,3) and mean radii (m,) of the rings of places `among` that lie RING steps after RING steps from a tip.
+
+    Of a ring in several pieces, such as a wrist's with the other fingers', the largest counts; nan for an empty one.
+    """
+    graph, places = net.graph[among][:, among].tocsr(), net.places[among]
+    away = distances(graph, np.flatnonzero(among == tip))
+    away[~np.isfinite(away)] = -1.0
+    ring = np.floor(away / (RING * net.step)).astype(np.int64)
+    rows, columns = graph.nonzero()
+    same = ring[rows] == ring[columns]
+    pieces = coo_array((np.ones(same.sum()), (rows[same], columns[same])), shape=graph.shape)
+    piece = connected_components(pieces, directed=False)[1]
+    sizes = np.bincount(piece)
+    middles, radii = np.full((ring.max() + 1, 3), np.nan), np.full(ring.max() + 1, np.nan)
+    for number in range(len(radii)):
+        inside = np.flatnonzero(ring == number)
+        if inside.size:
+            main = places[piece == piece[inside[np.argmax(sizes[piece[inside]])]]]
+            middles[number] = main.mean(axis=0)
+            radii[number] = np.linalg.norm(main - middles[number], axis=1).mean()
+    return middles, radii
+
+
+def _upper_stretch(net: Net, branch: Branch, tip: int) -> tuple[Floats, Floats]:
+    """A place (3,) and the direction (3,) of a limb's last stretch before its rings spread or break up."""
+    middles, radii = rings_from(net, tip, among=branch.nodes)
+    width = RING * net.step
+    run = max(1, round(SPREAD_RUN / width))
+    first, last = int(np.ceil(FAR_END * branch.length / width)), len(radii) - 1
+    rise = (radii[first + run :] - radii[first:-run]) / (run * width)
+    ends = np.flatnonzero((rise > SPREAD) | (rise < -TORN))
+    if ends.size:
+        last = first + int(ends[0])
+    last = max(1, last - round(BACK_OFF / width))
+    start = max(0, last - round(STRETCH / width))
+    line = middles[last] - middles[start]
+    return middles[start], line / np.linalg.norm(line)
+
+
+def below_trunk(net: Net, branch: Branch) -> Ints:
+    """The branch's places below the plane across it through the groin or the armpit.
+
+    Going up along a limb, its surface meets what hangs down beside it first at the groin or the armpit.
+    """
+    tip = branch.nodes[cKDTree(net.places[branch.nodes]).query(branch.tip)[1]]
+    start, axis = _upper_stretch(net, branch, int(tip))
+    heights = (net.places - start) @ axis
+    ring = branch.nodes[np.abs(heights[branch.nodes]) < net.step]
+    own = ring[np.argmin(np.linalg.norm(net.places[ring] - start, axis=1))]
+    above = np.flatnonzero(heights > min(0.0, heights[own]) - net.step)
+    forks = forks_of(net.graph[above][:, above].tocsr(), -heights[above], least=JOINING)
+    limbs = [fork for fork in forks if own in above[fork[0]]]
+    if not limbs:
+        return branch.nodes
+    _, top, length = limbs[0]
+    below = np.flatnonzero(heights < heights[above[top]] + length - net.step / 2)
+    label = connected_components(net.graph[below][:, below], directed=False)[1]
+    return below[label == label[np.searchsorted(below, own)]]
+
+
+def _far_points(graph: csr_array) -> Floats:
+    """Distances (ENDS, N) over the net to points that lie as far from each other as can be."""
+    rows = [distances(graph, np.array([np.argmax(distances(graph, np.zeros(1, np.int64)))]))]
+    while len(rows) < ENDS:
+        rows.append(distances(graph, np.array([np.argmax(np.min(rows, axis=0))])))
+    return np.stack(rows)
+
+
+def _folded(branches: tuple[Branch, ...]) -> bool:
+    one, other = branches
+    return bool(np.linalg.norm(one.tip - other.tip) < FOLD * (one.length + other.length))
+
+
+def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
+    """The scan's points beside some places of the net, and the faces between them."""
+    kept = net.holding(nodes, points=scan.points, outward=scan.normals)
+    index = np.cumsum(kept) - 1
+    faces = index[scan.faces[kept[scan.faces].all(axis=1)]] if len(scan.faces) else scan.faces
+    return replace(scan, points=scan.points[kept], normals=scan.normals[kept], faces=faces)

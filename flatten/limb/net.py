@@ -1,0 +1,116 @@
+"""A net of points over a scan's surface: who neighbours whom, distances over the skin, and where it forks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array, csr_array
+from scipy.sparse.csgraph import connected_components, dijkstra
+from scipy.spatial import cKDTree
+
+from flatten.limb.coverage import Mask
+from flatten.limb.sample import even_points
+from flatten.mesh.surface import Floats, Ints
+from flatten.scan.model import Scan
+
+NEIGHBOURS = 8
+"""Neighbours that a point is joined to: with six a random plane point set already hangs together."""
+
+GAP = 3.0
+"""Points farther apart than this many median spacings are not joined: across a hole, but not across a room."""
+
+FACING = 0.0
+"""Points whose outward directions have a smaller product face each other over a gap, such as two thighs."""
+
+APART = 40.0
+"""mm that opposite outward directions count as, twice: the skin of two thighs is told apart where they touch."""
+
+
+@dataclass(frozen=True, eq=False)
+class Net:
+    """Places (N,3) mm over a scan's largest surface, outward unit vectors (0 for a cloud), neighbours, and mm²."""
+
+    places: Floats
+    outward: Floats
+    graph: csr_array
+    area: float
+
+    @property
+    def step(self) -> float:
+        """mm from a place to its neighbours, the median."""
+        return float(np.median(self.graph.data))
+
+    def holding(self, nodes: Ints, *, points: Floats, outward: Floats) -> Mask:
+        """Whether each point (M,3) lies beside one of these places on the surface, and not over a gap from it."""
+        inside = np.zeros(len(self.places), bool)
+        inside[nodes] = True
+        tree = cKDTree(np.hstack([self.places, APART * self.outward]))
+        away, nearest = (np.asarray(part) for part in tree.query(np.hstack([points, APART * outward])))
+        return np.asarray(inside[nearest] & (away < APART))
+
+
+def net_of(scan: Scan, *, count: int) -> Net:
+    """The net of about `count` places over a scan's largest connected surface."""
+    places, outward = _samples(scan, count)
+    steps, others = (np.asarray(part) for part in cKDTree(places).query(places, k=NEIGHBOURS + 1))
+    rows = np.repeat(np.arange(len(places)), NEIGHBOURS)
+    columns, lengths = others[:, 1:].ravel(), steps[:, 1:].ravel()
+    joined = lengths <= GAP * float(np.median(steps[:, 1]))
+    joined &= np.einsum("ij,ij->i", outward[rows], outward[columns]) >= FACING
+    rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], 1e-6)
+    graph = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
+    graph = graph.maximum(graph.T)
+    label = connected_components(graph, directed=False)[1]
+    main = np.flatnonzero(label == np.argmax(np.bincount(label)))
+    # A point stands for a square of its median spacing to its neighbours, about.
+    # Of evenly spread points the eighth neighbour lies where a circle holds eight of them.
+    area = len(main) * float(np.median(steps[:, -1])) ** 2 * np.pi / NEIGHBOURS
+    return Net(places[main], outward[main], graph[main][:, main].tocsr(), area)
+
+
+def _samples(scan: Scan, count: int) -> tuple[Floats, Floats]:
+    """Places (N,3) over the surface and their outward unit vectors, 0 for a cloud."""
+    places = even_points(scan, count=count)
+    if not len(scan.faces):
+        return places, np.zeros_like(places)
+    nearest = cKDTree(scan.points).query(places)[1]
+    return places, scan.normals[nearest]
+
+
+def distances(graph: csr_array, starts: Ints, *, limit: float = np.inf) -> Floats:
+    """The way (N,) over a net's joints from the nearest of some starts; infinite beyond `limit` and without a way."""
+    return np.asarray(dijkstra(graph, directed=False, indices=starts, min_only=True, limit=limit), dtype=np.float64)
+
+
+def forks_of(graph: csr_array, away: Floats, *, least: float) -> list[tuple[Ints, int, float]]:
+    """Nodes, tip and length of what is long where the sets farther than a distance, which shrinks, grow together."""
+    order = np.argsort(-away, kind="stable")
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    group = np.full(len(order), -1)
+    tips: dict[int, int] = {}
+    members: dict[int, list[int]] = {}
+    closed: set[int] = set()
+    found = []
+    for node in order:
+        around = graph.indices[graph.indptr[node] : graph.indptr[node + 1]]
+        met = {int(group[other]) for other in around if rank[other] < rank[node]}
+        names = sorted(met, key=lambda name: -away[tips[name]])
+        lengths = {name: float(away[tips[name]] - away[node]) for name in names}
+        long = [name for name in names if lengths[name] >= least]
+        if len(long) > 1:
+            found += [(np.array(members[n]), tips[n], lengths[n]) for n in long if n not in closed]
+            closed.update(long)
+        own = names[0] if names else int(node)
+        if not names:
+            tips[own], members[own] = int(node), []
+        for other in names[1:]:
+            members[own] += members.pop(other)
+            if other in closed:
+                closed.add(own)
+        members[own].append(int(node))
+        if names[1:]:
+            group[members[own]] = own
+        group[node] = own
+    return found
