@@ -186,33 +186,32 @@ def _largest_disk(faces: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     return faces[sorted(taken)]
 
 
-def check_random_disk(seed: int) -> bool:
-    """True where it arrives. Where it does not, it must say so, flip no face and keep its excess however it lies."""
+def check_random_disk(seed: int) -> None:
     mesh = random_disk(seed)
     check_disk(mesh)
     flat = flatten_disk(mesh, limits=CASED)
+    assert flat.converged, f"seed {seed} did not converge"
     assert flat_signs(mesh, flat.uv).min() > 0, f"seed {seed} flips a face"
     turned = np.linalg.qr(np.random.default_rng(seed).normal(size=(3, 3)))[0]
     turned *= np.sign(np.linalg.det(turned))
     order = np.random.default_rng(seed).permutation(len(mesh.faces))
     moved = flatten_disk(Mesh(3.0 * mesh.vertices @ turned.T + 5.0, mesh.faces[order]), limits=CASED)
+    assert moved.converged, f"seed {seed} did not converge when moved"
     assert moved.excess == pytest.approx(flat.excess, abs=2e-3 * (flat.excess + 0.04)), f"seed {seed} moves"
     free = flatten_disk(mesh)
     assert free.converged, f"seed {seed} did not arrive without limits"
     assert flatten_disk(Mesh(3.0 * mesh.vertices, mesh.faces[order])).energy == pytest.approx(free.energy, rel=1e-6), (
         f"seed {seed} has another energy"
     )
-    return flat.converged and moved.converged
 
 
-def test_random_disks_flatten_alike_however_they_lie():
-    """A disk of extreme slivers may jam at its limits and says so: at most one in ten."""
-    arrived = [check_random_disk(seed) for seed in range(12)]
-    assert sum(arrived) >= 11
+@pytest.mark.parametrize("seed", range(12))
+def test_a_random_disk_flattens_alike_however_it_lies(seed):
+    check_random_disk(seed)
 
 
 @pytest.mark.full
 @pytest.mark.parametrize("block", range(10))
 def test_500_random_disks_flatten_alike_however_they_lie(block):
-    arrived = [check_random_disk(seed) for seed in range(50 * block, 50 * block + 50)]
-    assert sum(arrived) >= 45
+    for seed in range(50 * block, 50 * block + 50):
+        check_random_disk(seed)
