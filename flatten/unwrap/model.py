@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.panel import Panel
@@ -28,6 +30,22 @@ class Limits:
     source: str
 
 
+@dataclass(frozen=True)
+class Reach:
+    """The least that any map of a panel needs: log-excess over the limits (<= 0: fits) and spread; NaN: not known."""
+
+    excess: float
+    spread: float
+
+    def at_most(self, found: Reach) -> Reach:
+        """This, but nowhere more than what was `found` to be possible; what is not known stays so."""
+        return Reach(float(np.minimum(self.excess, found.excess)), float(np.minimum(self.spread, found.spread)))
+
+
+UNSOUGHT = Reach(float("nan"), float("nan"))
+"""Nothing is known of what can be reached, and it need not be found out where the limits can be kept to."""
+
+
 @dataclass(frozen=True, eq=False)
 class FlatPanel:
     """A panel laid flat: `uv` (V,2) mm, x growing with bearing, y towards the body, no face flipped.
@@ -35,8 +53,9 @@ class FlatPanel:
     `grain_angle` (radians, counter-clockwise from +x) is the grain's direction in uv.
     `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken;
     `converged` whether the last step met its bound. `spread` is log(max stretch / min stretch) over faces.
-    `spread_reachable` is what the limits solver reached when it looked at nothing else (NaN where there were no
-    limits), `excess` the least common log-excess over the limits (<= 0: fits; NaN without limits).
+    `spread_reachable` is what the limits solver reached when it looked at nothing else, on this mesh or on the coarser
+    one that was laid flat before it, `excess` the least common log-excess over the limits (<= 0: fits), found with it;
+    both are NaN without limits, and where the limits can be kept to and nobody asked.
     `overlaps` counts pairs of border segments of the flat piece that cross.
     """
 
@@ -54,3 +73,8 @@ class FlatPanel:
     def __post_init__(self) -> None:
         """Freeze the array."""
         object.__setattr__(self, "uv", frozen(self.uv))
+
+    @property
+    def reach(self) -> Reach:
+        """What can be reached at the least, as far as it was found."""
+        return Reach(self.excess, self.spread_reachable)

@@ -6,8 +6,8 @@ from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frust
 
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.disk import flatten_disk
-from flatten.unwrap.limits import SLACK
-from flatten.unwrap.model import Limits, UnwrapError
+from flatten.unwrap.limits import SETTLED, SLACK
+from flatten.unwrap.model import UNSOUGHT, Limits, Reach, UnwrapError
 from flatten.unwrap.panel import flatten_panel
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
@@ -135,6 +135,40 @@ def test_the_cut_map_is_more_isometric_than_the_limits_need():
     flat = flatten_panel(panel, limits=CASED)
     stretch = np.log(face_stretches(panel.mesh, flat.uv))
     assert np.median(np.abs(stretch)) < 0.5 * np.log(1.05)
+
+
+def test_what_a_coarser_mesh_has_found_is_told_and_changes_no_outline():
+    """Minimax is left off as soon as a map inside the limits is found; the cut map is the same as after all of it."""
+    coarse, panel = flatten_panel(calf(12.0), limits=CASED), calf(8.0)
+    alone, after = flatten_panel(panel, limits=CASED), flatten_panel(panel, limits=CASED, known=coarse.reach)
+    assert after.reach == coarse.reach
+    assert after.spread_reachable == pytest.approx(alone.spread_reachable, rel=0.02)
+    assert after.steps < 0.8 * alone.steps
+    assert after.converged
+    # Twice what the last weight of the barrier leaves of an outline's settling.
+    np.testing.assert_allclose(after.uv, alone.uv, atol=0.1)
+    assert after.energy == pytest.approx(alone.energy, abs=4 * SETTLED * (flatten_panel(panel).energy - 4))
+
+
+def test_what_can_be_reached_stays_unknown_where_nobody_asks_and_the_limits_are_kept_to():
+    flat = flatten_panel(calf(12.0), limits=CASED, known=UNSOUGHT)
+    assert np.isnan(flat.spread_reachable)
+    assert np.isnan(flat.excess)
+    high, low = log_bounds(flat.panel.mesh, flat.uv)
+    assert high <= np.log(1.05)
+    assert low >= np.log(0.97)
+
+
+@pytest.mark.parametrize("stretch", [0.01, 0.04])
+def test_a_mesh_finds_for_itself_what_can_be_reached_where_the_limits_cannot_be_kept_to(stretch):
+    tight = Limits(stretch, stretch, 0.005, 0.005, "given")
+    panel = calf(12.0)
+    alone = flatten_panel(panel, limits=tight)
+    assert alone.excess > 0
+    for known in (UNSOUGHT, Reach(-0.01, 0.01), Reach(0.2, 0.5)):
+        flat = flatten_panel(panel, limits=tight, known=known)
+        assert flat.reach == alone.reach
+        np.testing.assert_array_equal(flat.uv, alone.uv)
 
 
 def outline_move(panel, stretch: float, step: float) -> float:
