@@ -12,7 +12,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart, Edge, Seam
 from flatten.worn.darts import notches_of
-from flatten.worn.gap import cut_lines, line_beside
+from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
 from flatten.worn.panel import CutError, Panel
 from flatten.worn.plan import Quad
@@ -119,7 +119,7 @@ def _step(surface: LimbSurface, closing: Closing, parted: _Parted, thickness: fl
     seam = closing.seam
     lower, sign = (parted.after, -1.0) if seam.upper == "before" else (parted.before, 1.0)
     down = sign * (0.5 * seam.overlap + STEP_THICKNESSES * thickness)
-    none = line_beside(surface, seam, offset=down, heights=surface.trusted)
+    (none,) = lines_beside(surface, seam, offsets=(down,), heights=surface.trusted)
     return Step(_turned(lower, closing.turn), _turned(none, closing.turn), thickness)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from flatten.limb.surface import LimbSurface
@@ -17,36 +19,46 @@ the error per mm is then of the order (step · curvature)^4, far below a thousan
 def cut_lines(surface: LimbSurface, seam: Seam, *, heights: tuple[float, float]) -> tuple[Floats, Floats]:
     """Chart points (n,2) of the cut lines of the leather before and of the leather after the seam, going up.
 
-    Each is the parallel at its distance of `seam.offsets`; see `line_beside`.
+    Each is the parallel at its distance of `seam.offsets`; see `lines_beside`.
     """
-    before, after = seam.offsets
-    return (
-        line_beside(surface, seam, offset=before, heights=heights),
-        line_beside(surface, seam, offset=after, heights=heights),
-    )
+    before, after = lines_beside(surface, seam, offsets=seam.offsets, heights=heights)
+    return before, after
 
 
-def line_beside(surface: LimbSurface, seam: Seam, *, offset: float, heights: tuple[float, float]) -> Floats:
-    """Chart points (n,2), going up, of the line at `offset` mm from the seam, positive to higher bearings.
+def lines_beside(
+    surface: LimbSurface, seam: Seam, *, offsets: Sequence[float], heights: tuple[float, float]
+) -> list[Floats]:
+    """Chart points (n,2), going up, of the lines at each of `offsets` mm from the seam, positive to higher bearings.
 
     The distance is measured along geodesics that leave the seam at right angles, so it is constant on the surface
     (Gauss's lemma: such geodesics meet the parallel curve at right angles too). The seam is taken over `heights`,
     and the line ends where it ends: it is made before the edges are cut, else it would round off there.
 
-    Raises CutError where the line folds, because the seam bends more sharply than the distance allows.
+    Raises CutError where a line folds, because the seam bends more sharply than the distance allows.
     """
     low, high = heights
     along = np.linspace(low, high, max(8, int(np.ceil((high - low) / STEP))) + 1)
     bearing = seam.bearing(along)
     start = np.column_stack([along, bearing])
-    if offset == 0.0:
-        return start
+    if not any(offsets):
+        return [start for _ in offsets]
     by_height, by_bearing = surface.tangents(along, bearing)
     tangent = by_height + by_bearing * seam.bearing(along, nu=1)[:, None]
     # (up the seam) × normal points to higher bearings: bearing, height and outward are right-handed in that order.
-    across = np.sign(offset) * np.cross(tangent, surface.normals(along, bearing))
+    across = np.cross(tangent, surface.normals(along, bearing))
     across /= np.linalg.norm(across, axis=1, keepdims=True)
-    line = _geodesics(surface, start, _in_chart(by_height, by_bearing, across), abs(offset))
+    away = _in_chart(by_height, by_bearing, across)
+    # All lines at once: a run's time goes by its steps, not by its points.
+    steps = int(np.ceil(max(map(abs, offsets)) / STEP))
+    velocity = np.vstack([offset * away for offset in offsets])
+    ends = _geodesics(surface, np.vstack([start] * len(offsets)), velocity, steps)
+    lines = np.split(ends, len(offsets))
+    for line in lines:
+        _check_climbs(line, along, seam)
+    return lines
+
+
+def _check_climbs(line: Floats, along: Floats, seam: Seam) -> None:
     if (np.diff(line[:, 0]) <= 0).any():
         where = along[np.argmax(np.diff(line[:, 0]) <= 0)]
         what = "lacing gap" if seam.kind == "laced" else "gap" if seam.gap else "overlap"
@@ -54,7 +66,6 @@ def line_beside(surface: LimbSurface, seam: Seam, *, offset: float, heights: tup
             f"seam '{seam.name}' bends too sharply at height {where:.0f} mm for a {what} of "
             f"{seam.gap or seam.overlap:g} mm; draw it straighter or make the {what} narrower"
         )
-    return line
 
 
 def _in_chart(by_height: Floats, by_bearing: Floats, vector: Floats) -> Floats:
@@ -77,10 +88,9 @@ def _acceleration(surface: LimbSurface, place: Floats, velocity: Floats) -> Floa
     return -_in_chart(*surface.tangents(h, b), bend)
 
 
-def _geodesics(surface: LimbSurface, start: Floats, velocity: Floats, length: float) -> Floats:
-    """Ends (n,2) of geodesics of the given length, by classical Runge-Kutta steps."""
-    steps = int(np.ceil(length / STEP))
-    dt = length / steps
+def _geodesics(surface: LimbSurface, start: Floats, velocity: Floats, steps: int) -> Floats:
+    """Ends (n,2) after unit time of geodesics that start with the given chart velocities, by Runge-Kutta steps."""
+    dt = 1.0 / steps
     x, v = start, velocity
     for _ in range(steps):
         a1 = _acceleration(surface, x, v)
