@@ -20,7 +20,7 @@ def _vector(ctx: click.Context, param: click.Parameter, value: str) -> Any:
     try:
         x, y, z = (float(part) for part in value.split(","))
     except ValueError:
-        raise click.BadParameter(f"'{value}' is no direction; write three numbers such as 0,0,1") from None
+        raise click.BadParameter(f"'{value}' is no direction or point; write three numbers such as 0,0,1") from None
     return (x, y, z)
 
 
@@ -31,7 +31,7 @@ def _tapes(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -
 
 
 def scan_options(verb: Verb) -> Verb:
-    """Add --limb, --side, --unit, --front and --tape to a verb; they arrive as keys of the [scan] table."""
+    """Add --limb, --side, --unit, --pick, --front and --tape to a verb; they arrive as keys of the [scan] table."""
     for option in (
         click.option(
             "--tape",
@@ -46,6 +46,13 @@ def scan_options(verb: Verb) -> Verb:
             default="auto",
             callback=_vector,
             help="Where the front looks, in the scan's own axes; found from the foot or hand where not said.",
+        ),
+        click.option(
+            "--pick",
+            metavar="X,Y,Z",
+            default="auto",
+            callback=_vector,
+            help="A point on the limb, in the file's own unit and axes, where the scan shows several.",
         ),
         click.option("--unit", type=click.Choice(["auto", *MM_PER_UNIT]), default="auto", help="Unit of the file."),
         click.option("--side", type=click.Choice(SIDES), default="left", show_default=True, help="Whose limb it is."),

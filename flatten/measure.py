@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from flatten.job.settings import ScanSettings, Tape
+from flatten.limb.choose import one_limb
 from flatten.limb.find import find_limb
 from flatten.limb.girth import tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
@@ -60,7 +61,7 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     """
     announce(STEPS[0])
     try:
-        return read_scan(path, unit=None if settings.unit == "auto" else settings.unit)
+        return read_scan(path, unit=None if settings.unit == "auto" else settings.unit, pick=_pick(settings))
     except AmbiguousUnitError as error:
         if not settings.tape:
             raise
@@ -70,9 +71,9 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
 def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) -> Scan:
     best, least = None, np.log(CLEAR_UNIT)
     for unit in ambiguous.units:
-        scan = replace(read_scan(path, unit=unit), unit_from="tape")
+        whole = replace(read_scan(path, unit=unit, pick=_pick(settings)), unit_from="tape")
         try:
-            limb, skin = _found(scan, settings)
+            limb, skin = _found(_one(whole, settings), settings)
             girths = [tape_girth(skin, tape_height(limb, tape.at)) / tape.girth for tape in settings.tape]
         except FrontError:
             raise
@@ -81,7 +82,7 @@ def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) 
             continue
         away = abs(float(np.mean(np.log(girths))))
         if away < least:
-            best, least = scan, away
+            best, least = whole, away
     if best is None:
         raise ambiguous
     return best
@@ -90,10 +91,11 @@ def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) 
 def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     """The limb in a scan as `read` gives it, scaled by the tape girths.
 
-    Raises ScanError where the tape girths ask for an unbelievable scale, LimbError or FrontError where the limb
-    cannot be found.
+    The scan that comes back holds that limb alone. Raises ScanError where the tape girths ask for an unbelievable
+    scale, LimbError or FrontError where the limb cannot be found, or where there are several and none is picked.
     """
     announce(STEPS[1])
+    scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
     cautions = list(limb.cautions)
     if scan.unit_from == "guessed" and not settings.tape:
@@ -140,6 +142,20 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
                 f"tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
             )
     return sentences
+
+
+def _pick(settings: ScanSettings) -> tuple[float, float, float] | None:
+    """The picked point in the file's own unit; None where nobody picked."""
+    return settings.pick if isinstance(settings.pick, tuple) else None
+
+
+def _one(scan: Scan, settings: ScanSettings) -> Scan:
+    """The one limb of the scan, or the picked one of several."""
+    pick = _pick(settings)
+    if pick is not None:
+        x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in pick)
+        pick = (x, y, z)
+    return one_limb(scan, pick=pick)
 
 
 def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:

@@ -100,6 +100,11 @@ def _front(value: Any) -> Any:
     return _vector(value)
 
 
+def _pick(value: Any) -> Any:
+    """A point of the scan, in its own unit and axes, on the limb that is meant; "auto" where there is only one."""
+    return value if value == "auto" else _vector(value)
+
+
 def _front_plain(front: Any) -> Any:
     if isinstance(front, Point):
         return {"point": list(front.point)}
@@ -114,11 +119,11 @@ def _over(value: Any) -> float:
     return 0.0 if value == "skin" else length(value)
 
 
-TAPE_PLACES = ("widest", "ankle", "wrist")
+TAPE_PLACES = ("widest", "ankle", "wrist", "kneecap", "elbow")
 
 
 class Tape(_Settings):
-    """One girth read from a tape: at "widest", "ankle", "wrist" or a height above the limb's height 0."""
+    """One girth read from a tape: at "widest", at the limb's "ankle", "wrist", "kneecap" or "elbow", or at a height."""
 
     at: Annotated[str | float, PlainValidator(_tape_place), _AsText] = "widest"
     girth: GirthLength
@@ -132,6 +137,7 @@ class ScanSettings(_Settings):
     limb: Literal["lower leg", "thigh", "forearm", "upper arm"] = "lower leg"
     side: Literal["left", "right"] = "left"
     front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
+    pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"
     over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), _AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 

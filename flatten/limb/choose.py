@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from flatten.limb.model import LimbError
 from flatten.limb.net import Net, distances, forks_of, net_of
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.model import Scan
+from flatten.scan.model import Repair, Scan
 from flatten.units import MM_PER_UNIT
 
 NODES, FINE_NODES = 4000, 16_000
@@ -39,6 +39,9 @@ BACK_OFF = 100.0
 
 STRETCH = 160.0
 """mm. The rings over this length below those tell the direction of thigh or upper arm: most of an upper arm."""
+
+SHOWN = 6000
+"""Points of what was left out that are kept for showing."""
 
 ENDS = 8
 """Far points that tell the middle of the scan: a body has five."""
@@ -208,5 +211,15 @@ def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
     """The scan's points beside some places of the net, and the faces between them."""
     kept = net.holding(nodes, points=scan.points, outward=scan.normals)
     index = np.cumsum(kept) - 1
+    gone = scan.points[~kept]
+    share = 1.0 - kept.mean()
+    text = f"{share:.0%} of the scan, which is other limbs and the trunk, left out: the limb was picked"
     faces = index[scan.faces[kept[scan.faces].all(axis=1)]] if len(scan.faces) else scan.faces
-    return replace(scan, points=scan.points[kept], normals=scan.normals[kept], faces=faces)
+    return replace(
+        scan,
+        points=scan.points[kept],
+        normals=scan.normals[kept],
+        faces=faces,
+        repairs=(*scan.repairs, Repair("other limbs", len(gone), text)),
+        dropped=np.concatenate([scan.dropped, gone[:: 1 + len(gone) // SHOWN]]),
+    )

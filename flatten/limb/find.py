@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 
 from flatten.limb.axis import Course, course_of, whole
-from flatten.limb.choose import one_limb
 from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
@@ -61,25 +60,15 @@ BELOW_CUFF = 30.0
 """mm below the waist from which cuffs are looked for: a cuff may have shifted it, and the foot's flare begins there."""
 
 
-def find_limb(
-    scan: Scan,
-    *,
-    kind: str,
-    side: str,
-    front: Front | None = None,
-    pick: tuple[float, float, float] | None = None,
-) -> tuple[Limb, LimbSurface]:
-    """The limb in a scan, and the surface fitted to it in limb coordinates.
+def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
+    """The limb in a scan that shows one, and the surface fitted to it in limb coordinates.
 
-    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand; `pick` is a
-    place (mm, scan coordinates) on the limb, where the scan shows several. Height 0 is the least tape girth above ankle
-    or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front is neither given nor shown,
-    LimbError where the scan shows no such limb, or several and none is picked, or where it cannot be followed, with
-    the height.
+    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
+    the least tape girth above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front
+    is neither given nor shown, LimbError where the scan shows no such limb or it cannot be followed, with the height.
     """
     if kind not in KINDS or side not in SIDES:
         raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}, the kinds {', '.join(KINDS)}")
-    scan = one_limb(scan, pick=pick)
     coarse = even_points(scan, count=COARSE_POINTS)
     own = _own_frame(coarse)
     handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))

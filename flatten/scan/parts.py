@@ -9,6 +9,7 @@ from scipy.sparse.csgraph import connected_components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import doubled_areas
 from flatten.scan.model import Repair, ScanError
+from flatten.units import MM_PER_UNIT
 
 COMPARABLE = 0.5
 """A second part with this share of the largest part's area is another limb, or the limb's other half."""
@@ -29,11 +30,13 @@ def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
     return label[faces[:, 0]].astype(np.int64)
 
 
-def keep_largest(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
-    """Faces of the largest connected part by area.
+def keep_largest(
+    vertices: Floats, faces: Ints, *, pick: Floats | None = None, unit: str = "mm"
+) -> tuple[Ints, list[Repair]]:
+    """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
-    Raises ScanError where a second part is comparable in size and lies elsewhere (two limbs, or one in two
-    halves), and where no part is the main one.
+    Without a pick, raises ScanError where a second part is comparable in size and lies elsewhere (two limbs, or one in
+    two halves), with a point of each in the file's `unit`, and where no part is the main one.
     """
     part = part_of_faces(faces, vertices=len(vertices))
     names, part = np.unique(part, return_inverse=True)
@@ -41,6 +44,13 @@ def keep_largest(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
         return faces, []
     areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
     order = np.argsort(-areas, kind="stable")
+    if pick is not None:
+        corners = np.unique(faces)
+        nearest = corners[np.argmin(np.linalg.norm(vertices[corners] - pick, axis=1))]
+        picked = part[np.flatnonzero((faces == nearest).any(axis=1))[0]]
+        share = areas[picked] / areas.sum()
+        text = f"{len(names) - 1} other parts left out; the picked one has {share:.1%} of the surface"
+        return faces[part == picked], [Repair("fragments", len(names) - 1, text)]
     largest, second = order[:2]
     share = float(areas[largest] / areas.sum())
     alike = areas[second] >= COMPARABLE * areas[largest]
@@ -51,12 +61,21 @@ def keep_largest(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
         raise ScanError(
             f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
-            "two limbs, or one in two halves; keep one limb in one piece and export it again"
+            f"two limbs, or one in two halves, at {_place(vertices, faces[part == largest], unit)} and at "
+            f"{_place(vertices, faces[part == second], unit)}; name one by pick = [x, y, z] under [scan] or "
+            "--pick x,y,z, or keep one limb in one piece and export it again"
         )
     raise ScanError(
         f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
         "join its vertices by distance in the scanning program and export it again"
     )
+
+
+def _place(vertices: Floats, faces: Ints, unit: str) -> str:
+    """A point of a part, the nearest to its middle, in the file's unit: "[0.12, 0.4, 1.1]"."""
+    points = vertices[np.unique(faces)]
+    point = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))] / MM_PER_UNIT[unit]
+    return f"[{', '.join(f'{value:.4g}' for value in point)}]"
 
 
 def _fragments(count: int, share: float) -> Repair:

@@ -27,6 +27,9 @@ from flatten.units import MM_PER_UNIT
 FEWEST_POINTS = 100
 """Points that a limb needs at least: ten around at ten heights."""
 
+PICK_REACH = 100.0
+"""mm. A picked point may lie so far from the scan: half a limb's width, for a click is not exact."""
+
 SHOWN_POINTS = 6000
 """Points of what was left out that are kept for showing: a floor's are then 10 mm apart."""
 
@@ -34,20 +37,25 @@ MOST_UNUSED = 0.2
 """Share of vertices that may belong to no face: with more, a part of the faces is missing."""
 
 
-def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
+def read_scan(
+    path: str | Path, *, unit: str | None = None, pick: tuple[float, float, float] | None = None
+) -> Scan:
     """The scan in the file `path`, in any format that `load` reads, cleaned, in mm and in its own axes.
 
     `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, USD in
     what the file says, and elsewhere it is guessed from the size of a limb where one unit alone is possible.
     `Scan.unit_from` tells.
 
+    `pick` is a point on the limb, in the file's own unit and axes, where the file shows several.
+
     In this order: vertices without a position go, vertices within WELD of each other become one, faces without
-    an area, twice there or at spikes go, a floor goes, the largest part by area stays, and all faces are turned
+    an area, twice there or at spikes go, a floor goes, the largest or the picked part stays, and all faces are turned
     outward. Nothing here needs a manifold. Codes of the repairs: "non-finite", "welded", "degenerate",
     "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "archive".
 
     Raises ScanError where the file is missing, of another format, cut off or broken, where the unit is
-    ambiguous or impossible, where two limbs are shown, and where too little is left for a limb.
+    ambiguous or impossible, where two limbs are shown and none is picked, where the pick lies nowhere near the scan,
+    and where too little is left for a limb.
     """
     path = Path(path)
     raw = load(path)
@@ -64,7 +72,11 @@ def read_scan(path: str | Path, *, unit: str | None = None) -> Scan:
         _require_points(vertices, path.name)
     name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
     vertices = vertices * MM_PER_UNIT[name]
-    points, faces, dropped, done = _cleaned_mesh(vertices, faces) if faces_read else _cleaned_cloud(vertices)
+    place = _picked(pick, vertices, unit=name, name=path.name)
+    if faces_read:
+        points, faces, dropped, done = _cleaned_mesh(vertices, faces, pick=place, unit=name)
+    else:
+        points, faces, dropped, done = _cleaned_cloud(vertices)
     _require_points(points, path.name)
     return Scan(
         file=path.name,
@@ -91,7 +103,23 @@ def _without_unused(vertices: Floats, faces: Ints, name: str) -> tuple[Floats, I
     return kept, faces, [Repair("unused", unused, text)] if unused else []
 
 
-def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, Floats, list[Repair]]:
+def _picked(pick: tuple[float, float, float] | None, vertices: Floats, *, unit: str, name: str) -> Floats | None:
+    """The pick in mm. Raises ScanError where it lies nowhere near the vertices (V,3) mm."""
+    if pick is None:
+        return None
+    place = np.array(pick) * MM_PER_UNIT[unit]
+    away = float(np.sqrt(((vertices - place) ** 2).sum(axis=1).min()))
+    if away > PICK_REACH:
+        raise ScanError(
+            f"the picked point {list(pick)} lies {away:.0f} mm away from the nearest part of {name}; give a point on "
+            f"the limb in the file's own axes and unit ({unit})"
+        )
+    return place
+
+
+def _cleaned_mesh(
+    vertices: Floats, faces: Ints, *, pick: Floats | None, unit: str
+) -> tuple[Floats, Ints, Floats, list[Repair]]:
     vertices, faces, repairs = weld(vertices, faces)
     faces, done = drop_degenerate(vertices, faces)
     repairs += done
@@ -102,7 +130,7 @@ def _cleaned_mesh(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, Floats, 
     faces, done = drop_floor(vertices, faces)
     repairs += done
     if len(faces):
-        faces, done = keep_largest(vertices, faces)
+        faces, done = keep_largest(vertices, faces, pick=pick, unit=unit)
         repairs += done
     gone = np.ones(len(vertices), bool)
     gone[faces] = False
