@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import fast_simplification
 import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from cli.page.parcel import packed
 from flatten.leather.stretch import flat_areas
@@ -18,7 +22,7 @@ SHOWN_FACES = 150_000
 
 
 def scan_parcel(scan: Scan) -> bytes:
-    """The scan's triangles (or points) for the eye, in mm and in its own axes, and how it may stand upright."""
+    """The scan's triangles (or points) for the eye, in mm and in its own axes, its colours, and how it may stand."""
     points, faces = thinned(scan.points, scan.faces)
     middle = points.mean(axis=0)
     axes = np.linalg.svd(points[:: len(points) // 20_000 + 1] - middle, full_matrices=False)[2]
@@ -26,7 +30,11 @@ def scan_parcel(scan: Scan) -> bytes:
     upright = np.stack([right, up, np.cross(right, up)])
     reach = float(np.abs((points - middle) @ up).max())
     head = {"middle": middle.tolist(), "upright": upright.tolist(), "reach": reach}
-    return packed(head, {"points": points, "faces": faces})
+    arrays: dict[str, NDArray[Any]] = {"points": points, "faces": faces}
+    if scan.colours is not None:
+        # Thinning moves points: each takes the colour of the scan's nearest.
+        arrays["colours"] = scan.colours[cKDTree(scan.points).query(points)[1]]
+    return packed(head, arrays)
 
 
 def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:

@@ -38,6 +38,7 @@ from flatten.report.words import (
     trouble_sentences,
     worst,
 )
+from flatten.units import MM_PER_UNIT
 from flatten.worn.curves import Edge, Seam
 
 AROUND = 120
@@ -93,6 +94,7 @@ def _scan(bench: Bench) -> dict[str, Any] | None:
         "faces": bench.scan.faces,
         "points": bench.scan.faces == 0,
         "unit": scan.unit,
+        "unit_mm": MM_PER_UNIT[scan.unit],
         "unit_from": scan.unit_from,
     }
 

@@ -14,6 +14,7 @@ from trimesh.resolvers import FilePathResolver
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.archive import scan_inside
+from flatten.scan.colour import Colours, colours_of, picture_unread
 from flatten.scan.format import format_of
 from flatten.scan.gltf import gltf_content
 from flatten.scan.model import Repair, ScanError
@@ -30,6 +31,7 @@ _BROKEN = (
     NameError,
     OSError,
     RecursionError,
+    SyntaxError,
     TypeError,
     ValueError,
     struct.error,
@@ -41,13 +43,14 @@ _BROKEN = (
 class Raw:
     """What a file holds: `vertices` (V,3) in its own unit, `faces` (F,3) (none: a point cloud), and that unit.
 
-    `unit` is None where the format fixes none.
+    `unit` is None where the format fixes none, `colours` (V,3) None where the vertices have none.
     """
 
     vertices: Floats
     faces: Ints
     unit: str | None
     repairs: tuple[Repair, ...]
+    colours: Colours | None = None
 
 
 def load(path: Path) -> Raw:
@@ -89,12 +92,12 @@ def _raw(data: bytes, form: str, path: Path) -> Raw:
         return Raw(*usd_triangles(data, ending=f".{form}", name=name), ())
     if form in ("glb", "gltf"):
         gltf_content(data, binary=form == "glb", name=name)
-        return Raw(*_triangles(data, form, path), "m", ())
+        return _triangles(data, form, path, unit="m")
     whole = check_whole(data, form=form, name=name)
-    vertices, faces = _points(data, name) if form == "xyz" else _triangles(data, form, path)
-    if whole.faces is not None and len(faces) < whole.faces:
-        raise ScanError(f"{name} has {whole.faces} faces, {len(faces)} can be read; export it again as GLB or PLY")
-    return Raw(vertices, faces, None, whole.repairs)
+    raw = Raw(*_points(data, name), None, ()) if form == "xyz" else _triangles(data, form, path, unit=None)
+    if whole.faces is not None and len(raw.faces) < whole.faces:
+        raise ScanError(f"{name} has {whole.faces} faces, {len(raw.faces)} can be read; export it again as GLB or PLY")
+    return replace(raw, repairs=(*whole.repairs, *raw.repairs))
 
 
 def _check(raw: Raw, name: str) -> None:
@@ -111,30 +114,51 @@ def _check(raw: Raw, name: str) -> None:
         )
 
 
-def _triangles(data: bytes, form: str, path: Path) -> tuple[Floats, Ints]:
-    kind = {"ascii stl": "stl_ascii"}.get(form, form)
-    resolver = FilePathResolver(str(path)) if form == "gltf" else None
-    options: dict[str, Any] = {} if "stl" in form else {"skip_materials": True}
+def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
+    # A GLB carries its picture inside; that of an OBJ or glTF text is another file, which is not asked for.
+    repairs: list[Repair] = []
     try:
-        scene = trimesh.load_scene(
-            io.BytesIO(data), file_type=kind, resolver=resolver, process=False, maintain_order=True, **options
-        )
-        # Only glTF has nodes that move their meshes; dump() copies.
-        parts = scene.dump() if form in ("glb", "gltf") else list(scene.geometry.values())
+        parts = _parts(data, form, path, pictures=form == "glb")
     except _BROKEN as error:
-        reason = " ".join(str(error).split())[:120] or type(error).__name__
-        raise ScanError(f"{path.name} cannot be read ({reason}); export it again") from error
+        if form != "glb":
+            raise _unreadable(path, error) from error
+        # The shape does not hang on the picture: once more without it.
+        try:
+            parts = _parts(data, form, path, pictures=False)
+        except _BROKEN as again:
+            raise _unreadable(path, again) from again
+        repairs.append(picture_unread(error))
     meshes = [part for part in parts if isinstance(part, trimesh.Trimesh) and len(part.faces)]
     clouds = [part for part in parts if isinstance(part, trimesh.PointCloud)]
     if not meshes:
         points = [np.asarray(cloud.vertices, np.float64) for cloud in clouds]
-        return np.concatenate([*points, np.empty((0, 3))]), np.empty((0, 3), np.int64)
+        colours, told = colours_of(clouds)
+        none = np.empty((0, 3), np.int64)
+        return Raw(np.concatenate([*points, np.empty((0, 3))]), none, unit, (*repairs, *told), colours)
     starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes)])
     vertices = np.concatenate([np.asarray(mesh.vertices, np.float64) for mesh in meshes])
     faces = np.concatenate(
         [np.asarray(mesh.faces, np.int64) + start for mesh, start in zip(meshes, starts[:-1], strict=True)]
     )
-    return vertices, faces
+    colours, told = colours_of(meshes)
+    return Raw(vertices, faces, unit, (*repairs, *told), colours)
+
+
+def _parts(data: bytes, form: str, path: Path, *, pictures: bool) -> list[Any]:
+    """Meshes and clouds as the library reads them, pictures on them only where asked for."""
+    kind = {"ascii stl": "stl_ascii"}.get(form, form)
+    resolver = FilePathResolver(str(path)) if form == "gltf" else None
+    options: dict[str, Any] = {} if "stl" in form else {"skip_materials": not pictures}
+    scene = trimesh.load_scene(
+        io.BytesIO(data), file_type=kind, resolver=resolver, process=False, maintain_order=True, **options
+    )
+    # Only glTF has nodes that move their meshes; dump() copies.
+    return scene.dump() if form in ("glb", "gltf") else list(scene.geometry.values())
+
+
+def _unreadable(path: Path, error: BaseException) -> ScanError:
+    reason = " ".join(str(error).split())[:120] or type(error).__name__
+    return ScanError(f"{path.name} cannot be read ({reason}); export it again")
 
 
 def _points(data: bytes, name: str) -> tuple[Floats, Ints]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
@@ -31,7 +32,8 @@ class Scan:
     (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
     "file", "given", "guessed" or "tape". `scale` is the further factor that a tape girth gave (1.0: none).
     `faces_read` counts the faces in the file. `dropped` (M,3) mm are places of what was left out (floor, fragments,
-    spikes), at most some thousands of them, for showing.
+    spikes), at most some thousands of them, for showing. `colours` (N,3, sRGB, 0 to 255) are those of the points, None
+    where the file has none.
     """
 
     file: str
@@ -44,6 +46,7 @@ class Scan:
     faces_read: int
     repairs: tuple[Repair, ...]
     dropped: Floats = field(default_factory=lambda: np.empty((0, 3)))
+    colours: NDArray[np.uint8] | None = None
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -51,3 +54,5 @@ class Scan:
         object.__setattr__(self, "dropped", frozen(self.dropped))
         object.__setattr__(self, "normals", frozen(self.normals))
         object.__setattr__(self, "faces", frozen_ints(self.faces))
+        if self.colours is not None:
+            self.colours.flags.writeable = False

@@ -186,7 +186,7 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
 
     bench.open("opening")
     page.click("[data-turn='2']")
-    page.click("#pick-seam")
+    page.locator("[data-seam='0'] .pick-seam").click()
     bench.click_limb(3.0, 60.0)
     bench.click_limb(3.2, 220.0)
     bench.until("import('/static/ask.js').then(m => Array.isArray(m.state.job.seam[0].along))")

@@ -12,6 +12,8 @@ def test_a_parcel_is_read_back_by_its_own_description():
         "points": np.arange(6.0).reshape(2, 3) + 0.5,
         "faces": np.array([[0, 1, 2**31]], dtype=np.int64),
         "none": np.empty((0, 3)),
+        "colours": np.array([[250, 3, 7]], dtype=np.uint8),
+        "last": np.array([1.5]),
     }
     body = packed({"title": "grün"}, arrays)
     length = int.from_bytes(body[:4], "little")
@@ -22,5 +24,7 @@ def test_a_parcel_is_read_back_by_its_own_description():
     for name, array in arrays.items():
         told = head["arrays"][name]
         start = 4 + length + told["start"]
-        found = np.frombuffer(body[start : start + 4 * array.size], f"<{told['kind']}").reshape(told["shape"])
+        kind = np.dtype(f"<{told['kind']}")
+        assert start % kind.itemsize == 0
+        found = np.frombuffer(body[start : start + kind.itemsize * array.size], kind).reshape(told["shape"])
         np.testing.assert_array_equal(found, array)

@@ -73,7 +73,9 @@ export async function curvesOf(changes) {
   return (await ask("/curves", { method: "POST", body: JSON.stringify(changes) })).json();
 }
 
-/** A parcel: its head, and its arrays by name as typed arrays with a `width` (numbers in a row). */
+const KINDS = { f4: Float32Array, u4: Uint32Array, u1: Uint8Array };
+
+/** A parcel: its head, and its arrays by name as typed arrays. */
 export async function parcel(kind, number) {
   const bytes = await (await ask(`/parcel/${kind}?${number}`)).arrayBuffer();
   const length = new DataView(bytes).getUint32(0, true);
@@ -81,8 +83,7 @@ export async function parcel(kind, number) {
   const arrays = {};
   for (const [name, { kind: type, shape, start }] of Object.entries(head.arrays)) {
     const size = shape.reduce((product, n) => product * n, 1);
-    const Kind = type === "f4" ? Float32Array : Uint32Array;
-    arrays[name] = new Kind(bytes, 4 + length + start, size);
+    arrays[name] = new KINDS[type](bytes, 4 + length + start, size);
   }
   return { head, arrays };
 }

@@ -1,16 +1,20 @@
 // The lines and words over the picture: ruler, girth rings that run on into the leather, edges, seams, cut lines.
 
-import { faces, leatherLeft, seen, things, toPixels, view } from "/static/view.js";
+import { RULER, faces, leatherLeft, seen, things, toPixels, view } from "/static/view.js";
 
 const SPACE = "http://www.w3.org/2000/svg";
 const RING_STEP = 50; // mm between plain rings, as in the report
 const NEAR = 12; // mm. A plain ring so near to a named one is left out.
+const BESIDE = 7; // px between the limb and a name
+const BEND = 30; // px before the leather in which a ring's line comes to its height there
+const NARROW = 560; // px. On a narrower stage a girth between limb and leather is told by its figure alone.
 const LEVEL = 0.02; // rad. Tipped further than this, heights no longer lie level.
 
-const svg = document.getElementById("drawing");
+const behind = document.getElementById("behind"); // what stands behind the limb
+const before = document.getElementById("drawing");
 const layers = {};
-for (const name of ["bench", "ruler", "leather", "runs", "rings", "curves", "words", "marks"]) {
-  layers[name] = svg.appendChild(element("g", { class: name }));
+for (const [svg, names] of [[behind, ["bench", "ruler"]], [before, ["leather", "runs", "rings", "curves", "words", "marks"]]]) {
+  for (const name of names) layers[name] = svg.appendChild(element("g", { class: name }));
 }
 
 let rings = [];
@@ -38,7 +42,19 @@ export function setRings(girths) {
   const named = girths.filter((girth) => girth.name);
   const far = (height) => named.every((girth) => Math.abs(girth.height - height) > NEAR);
   rings = girths.filter((girth) => girth.name || (girth.height % RING_STEP === 0 && far(girth.height)));
+  rings = rings.map((ring) => ({ ...ring, brief: `${Math.round(ring.tape)} mm` }));
   rings.sort((a, b) => a.height - b.height);
+}
+
+function ringWords(ring) {
+  return view.width < NARROW && view.show === "both" ? ring.brief : ring.words;
+}
+
+/** Pixels that the rings' names take at most, the room about them included. */
+export function namesWidth() {
+  const words = rings.filter((ring) => ring.name).map((ring) => element("text", { class: "named" }, ringWords(ring)));
+  put("words", ...words);
+  return Math.max(0, ...words.map((word) => word.getBBox().width)) + BESIDE + BEND;
 }
 
 /** The worn surface that rings are drawn on: points and their chart, row by row. */
@@ -57,15 +73,16 @@ export function setPieces(list) {
   pieces = list;
 }
 
-/** The place under the pointer, on limb and leather. */
+/** The place that a finger is on: `worn` on the limb and `flat` on the leather (may lack), or nothing. */
 export function setMarker(place) {
   marker = place;
 }
 
-/** Segments on the flat panel where the limb's height is `level`, and where they begin. */
+/** Segments on the flat panel where the limb's height is `level`, and where they begin and end from left to right. */
 function levelLine(panel, level) {
   const segments = [];
   let start = null;
+  let end = null;
   for (let f = 0; f < panel.faces.length; f += 3) {
     const ends = [];
     for (let k = 0; k < 3; k++) {
@@ -79,9 +96,12 @@ function levelLine(panel, level) {
     }
     if (ends.length !== 2) continue;
     segments.push(`M${px(ends[0][0])} ${px(ends[0][1])}L${px(ends[1][0])} ${px(ends[1][1])}`);
-    for (const end of ends) if (!start || end[0] < start[0]) start = end;
+    for (const place of ends) {
+      if (!start || place[0] < start[0]) start = place;
+      if (!end || place[0] > end[0]) end = place;
+    }
   }
-  return { path: segments.join(""), start };
+  return { path: segments.join(""), start, end };
 }
 
 /** Points of the worn surface round the limb at a height, or null beyond it. */
@@ -131,15 +151,17 @@ function parts(points) {
 function drawBench() {
   const [, y] = toPixels(0, things.low);
   put("bench",
+    element("rect", { class: "shade", x: 0, y: px(y), width: view.width, height: px(Math.max(0, view.height - y)) }),
     element("rect", { class: "plank", x: 0, y: px(y), width: view.width, height: 13 }),
     element("path", { class: "lip", d: `M0 ${px(y)}H${view.width}` }));
 }
 
 function drawRuler() {
-  const level = Math.abs(view.tip) < LEVEL && view.show !== "leather";
-  svg.classList.toggle("tipped", !level);
-  if (!level) return put("ruler");
-  const [x] = toPixels(-things.reach - 30, 0);
+  if (Math.abs(view.tip) > LEVEL || view.show === "leather" || !things.stands) {
+    put("ruler");
+    return;
+  }
+  const [x] = toPixels(-things.reach - RULER, 0);
   const [, foot] = toPixels(0, things.low);
   const [, head] = toPixels(0, things.high);
   const fine = 10 * view.scale >= 4;
@@ -159,7 +181,10 @@ function drawRuler() {
 }
 
 function drawRings() {
-  if (!chart || !rings.length) return ["rings", "runs", "words"].forEach((name) => put(name));
+  if (!chart || !rings.length) {
+    for (const name of ["rings", "runs", "words"]) put(name);
+    return;
+  }
   const level = Math.abs(view.tip) < LEVEL;
   const drawn = [];
   const runs = [];
@@ -173,22 +198,10 @@ function drawRings() {
     const { front, runs: pieces } = parts(points);
     drawn.push(element("path", { class: kind, d: front }));
     const right = pieces.flat().reduce((most, at) => (at[0] > most[0] ? at : most), [-Infinity, 0]);
-    const [wordsAt] = toPixels(things.reach + 7, 0);
-    if (level) {
-      const start = ringPaths[0]?.[n]?.start;
-      let d = `M${px(right[0])} ${px(right[1])}`;
-      if (start && view.show === "both") {
-        const [x, y] = toPixels(start[0] + leatherLeft() + shown[0].shift, start[1]);
-        const from = toPixels(leatherLeft() - 30, 0)[0];
-        const middle = (from + x) / 2;
-        d += `H${px(from)}C${px(middle)} ${px(right[1])} ${px(middle)} ${px(y)} ${px(x)} ${px(y)}`;
-      } else {
-        d += `H${px(wordsAt - 3)}`;
-      }
-      runs.push(element("path", { class: kind, d }));
-    }
+    const wordsAt = toPixels(things.reach, 0)[0] + BESIDE;
+    if (level) runs.push(element("path", { class: kind, d: runOn(right, n, wordsAt) }));
     if (ring.name || !few) {
-      words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ring.words));
+      words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ringWords(ring)));
     }
   });
   put("rings", ...drawn);
@@ -196,8 +209,28 @@ function drawRings() {
   put("words", ...words);
 }
 
+/** A ring's line from the limb into the leather, and on from piece to piece. */
+function runOn([x, y], n, wordsAt) {
+  const to = (panel, place) => toPixels(place[0] + leatherLeft() + panel.shift, place[1]);
+  const bend = ([ax, ay], [bx, by]) => `C${px((ax + bx) / 2)} ${px(ay)} ${px((ax + bx) / 2)} ${px(by)} ${px(bx)} ${px(by)}`;
+  let d = `M${px(x)} ${px(y)}`;
+  const first = ringPaths[0]?.[n]?.start;
+  if (!first || view.show !== "both") return `${d}H${px(wordsAt - 3)}`;
+  // Level beside its name, and bent only where it comes to the leather.
+  const from = [toPixels(leatherLeft(), 0)[0] - BEND, y];
+  d += `H${px(from[0])}${bend(from, to(shown[0], first))}`;
+  for (let k = 1; k < shown.length; k++) {
+    const [left, right] = [ringPaths[k - 1][n].end, ringPaths[k][n].start];
+    if (left && right) d += `M${to(shown[k - 1], left).map(px).join(" ")}${bend(to(shown[k - 1], left), to(shown[k], right))}`;
+  }
+  return d;
+}
+
 function drawLeather() {
-  if (!things.leather || view.show === "limb") return put("leather");
+  if (!things.leather || view.show === "limb") {
+    put("leather");
+    return;
+  }
   const s = view.scale;
   const made = [];
   shown.forEach((panel, n) => {
@@ -229,7 +262,10 @@ function drawLeather() {
 }
 
 function drawCurves(curves) {
-  if (!curves || view.show === "leather") return put("curves");
+  if (!curves || view.show === "leather") {
+    put("curves");
+    return;
+  }
   const made = [];
   for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...curves.seams.map((s) => ["seam", s])]) {
     const { front, back } = parts(line.points);
@@ -239,18 +275,17 @@ function drawCurves(curves) {
   put("curves", ...made);
 }
 
+function finger([x, y], kind) {
+  return element("circle", { class: kind, cx: px(x), cy: px(y), r: 7 });
+}
+
 function drawMarker(cross) {
   const made = [];
-  if (marker) {
-    const limb = faces(marker.worn, middleAt(marker.worn[2]));
-    const places = [toPixels(...seen(marker.worn)), toPixels(...marker.flat)];
-    if (view.show === "leather") places.shift();
-    if (view.show === "limb") places.pop();
-    places.forEach(([x, y], n) => {
-      const behind = n === 0 && view.show !== "leather" && !limb;
-      made.push(element("circle", { class: behind ? "finger behind" : "finger", cx: px(x), cy: px(y), r: 7 }));
-    });
+  if (marker && view.show !== "leather") {
+    const hidden = !faces(marker.worn, middleAt(marker.worn[2]));
+    made.push(finger(toPixels(...seen(marker.worn)), hidden ? "finger behind" : "finger"));
   }
+  if (marker?.flat && view.show !== "limb") made.push(finger(toPixels(...marker.flat), "finger"));
   if (cross) {
     const [x, y] = cross;
     made.push(element("path", { class: "cross", d: `M${px(x - 14)} ${px(y)}h28M${px(x)} ${px(y - 14)}v28` }));
@@ -259,7 +294,7 @@ function drawMarker(cross) {
 }
 
 export function resizeDrawing(width, height) {
-  svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+  for (const svg of [behind, before]) svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
 }
 
 /** Draw all of it again. */

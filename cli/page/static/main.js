@@ -1,26 +1,37 @@
 // The page: hears what is on the bench, and hands it to those who show it.
 
-import { listen, post, state, takeState, whenChanged, Told } from "/static/ask.js";
+import { listen, post, state, whenChanged } from "/static/ask.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder } from "/static/order.js";
-import { calm, complain, tell } from "/static/words.js";
+import { calm, complain, sentence, tell } from "/static/words.js";
 
-const MOST_BYTES = 100 * 1024 * 1024;
 const byId = (id) => document.getElementById(id);
 
 // Files in
 
 async function takeFiles(list) {
   const files = [...list];
-  const job = files.find((file) => /\.toml$/i.test(file.name));
-  const scan = files.find((file) => file !== job);
-  if (job) await tell(async () => post("/open-job", await job.text()));
+  const texts = files.filter((file) => /\.toml$/i.test(file.name));
+  const scan = files.find((file) => !texts.includes(file));
+  for (const text of texts) {
+    await tell(async () => post(`/open-job?name=${encodeURIComponent(text.name)}`, await text.text()));
+  }
   if (scan) await takeScan(scan);
 }
 
+const megabytes = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 10 * 2 ** 20 ? 1 : 0);
+
+/** Tell which files are taken: where one is asked for, and where one is chosen. */
+function showReadable({ endings, most_bytes: most, most_faces: faces }) {
+  const names = endings.map((ending) => ending.slice(1).toUpperCase());
+  put("readable", `Drop its file here, from a phone or a scanner: ${names.slice(0, -1).join(", ")} or ${names.at(-1)}, up to ${megabytes(most)} MB and ${(faces / 1e6).toFixed(0)} million faces.`);
+  byId("scan-file").accept = [...endings, ".toml"].join(",");
+}
+
 async function takeScan(file) {
-  if (file.size > MOST_BYTES) {
-    complain(`${file.name} has ${(file.size / 2 ** 20).toFixed(0)} MB, and up to 100 MB are taken; export the scan with fewer faces.`);
+  const most = state.upload.most_bytes;
+  if (file.size > most) {
+    complain(`${file.name} has ${megabytes(file.size)} MB, and up to ${megabytes(most)} MB are taken; export the scan with fewer faces.`);
     return;
   }
   await tell(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
@@ -106,7 +117,7 @@ function showVerdict(now) {
   put("headline", headline(now));
   byId("verdict").className = trouble ? "trouble" : leather ? (leather.fits ? leather.verdict : `over ${leather.verdict}`) : "";
   const lines = [];
-  if (trouble) lines.push([capital(trouble.sentence) + (/[.?!]$/.test(trouble.sentence) ? "" : "."), "wrong"]);
+  if (trouble) lines.push([sentence(trouble.sentence), "wrong"]);
   for (const words of leather?.troubles ?? []) lines.push([words, "wrong"]);
   if (leather && !trouble) lines.push(...leather.sentences.map((words) => [words, ""]), [leather.limits, "soft"]);
   byId("findings").replaceChildren(...lines.map(([words, kind]) => {
@@ -126,22 +137,17 @@ function showWork(work, receiving, leather) {
   bar.hidden = Boolean(work?.stopped);
   if (receiving) {
     const [soFar, of] = receiving;
-    const mb = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 2 ** 20 * 10 ? 1 : 0);
-    put("work-words", of ? `${mb(soFar)} of ${mb(of)} MB have arrived.` : `${mb(soFar)} MB have arrived.`);
+    put("work-words", of ? `${megabytes(soFar)} of ${megabytes(of)} MB have arrived.` : `${megabytes(soFar)} MB have arrived.`);
     bar.max = of || 1;
     if (of) bar.value = soFar;
     else bar.removeAttribute("value");
   } else if (work) {
     const fine = work.of > 6 && leather;
     const words = STEP_WORDS[work.name] ?? "";
-    put("work-words", work.stopped ? "Stopped." : fine ? `A first look; the pattern itself is being made. ${words}` : words);
+    put("work-words", work.stopped ? "Stopped: the pattern is not finished." : fine ? `This is a first look; the pattern itself is being made. ${words}` : words);
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
   }
-}
-
-function capital(words) {
-  return `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
 }
 
 function showTitle(now) {
@@ -153,17 +159,16 @@ function showTitle(now) {
 
 // Legend and regions
 
-const BANDS = [
-  ["q4", "−5…"], ["q3", "−3–5"], ["q2", "−2–3"], ["q1", "−1–2"], ["even", "<1"],
-  ["s1", "+1–2"], ["s2", "+2–3"], ["s3", "+3–4"], ["s4", "+4–5"], ["s5", "+5–7"], ["s6", "+7–10"], ["s7", "+10…"],
-];
-byId("bands").append(...BANDS.map(([kind, words]) => {
-  const item = document.createElement("li");
-  const colour = document.createElement("i");
-  colour.className = kind;
-  item.append(colour, words);
-  return item;
-}));
+/** The bands of colour: squeezed to stretched, each with its figures. */
+function showBands({ bands }) {
+  byId("bands").replaceChildren(...bands.map(({ kind, words }) => {
+    const item = document.createElement("li");
+    const colour = document.createElement("i");
+    colour.className = kind;
+    item.append(colour, `${{ s: "+", q: "−" }[kind[0]] ?? ""}${words}`);
+    return item;
+  }));
+}
 
 function showRegions(now) {
   byId("legend").hidden = !now.leather;
@@ -196,6 +201,10 @@ function showRegions(now) {
 }
 
 whenChanged((now, before) => {
+  if (!before) {
+    showBands(now.ramp);
+    showReadable(now.upload);
+  }
   showTitle(now);
   showVerdict(now);
   showOrder(now, before);

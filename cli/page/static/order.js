@@ -1,63 +1,16 @@
 // The work order: the questions of the job, in the order in which a maker would ask them.
 
 import { post, set, state } from "/static/ask.js";
-import { pick, sideName } from "/static/bench.js";
-import { tell } from "/static/words.js";
+import { button, field, h, plain } from "/static/form.js";
+import { sideName } from "/static/knobs.js";
+import { pickFront } from "/static/pick.js";
+import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
+import { mm, sentence, tell } from "/static/words.js";
 
 const list = document.getElementById("questions");
 const MARKS = { done: "answered", open: "open", trouble: "in trouble", later: "comes later" };
 const QUARTERS = ["front", "outside", "back", "inside"];
 const questions = [];
-
-function h(tag, attributes = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== undefined) made.setAttribute(key, value);
-  }
-  made.append(...children);
-  return made;
-}
-
-function valueAt(path) {
-  return path.reduce((at, part) => at?.[part], state.job);
-}
-
-let fieldCount = 0;
-
-/** A field for one value of the job. It is taken when it is left, or at Enter. */
-function field(label, path, { choices, hint, write = (text) => text, read = (value) => value ?? "" } = {}) {
-  const id = `field-${++fieldCount}`;
-  const input = choices
-    ? h("select", { id }, ...choices.map(([value, words]) => h("option", { value }, words)))
-    : h("input", { id, type: "text", autocomplete: "off", spellcheck: "false" });
-  if (hint) input.setAttribute("aria-describedby", `${id}-hint`);
-  const show = () => {
-    if (document.activeElement !== input || choices) input.value = read(valueAt(path));
-    input.removeAttribute("aria-invalid");
-  };
-  const take = async () => {
-    const text = input.value.trim();
-    if (text === read(valueAt(path))) return;
-    const fine = await tell(() => set([[path, write(text)]]));
-    if (fine) input.value = read(valueAt(path));
-    else input.setAttribute("aria-invalid", "true");
-  };
-  input.addEventListener("change", take);
-  input.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") { input.value = read(valueAt(path)); input.removeAttribute("aria-invalid"); }
-  });
-  const row = h("p", { class: "field" }, h("label", { for: id }, label), input);
-  if (hint) row.append(h("span", { class: "hint", id: `${id}-hint` }, hint));
-  row.show = show;
-  row.input = input;
-  return row;
-}
-
-function button(words, act, attributes = {}) {
-  return h("button", { type: "button", onclick: act, ...attributes }, words);
-}
 
 /** A question: its title, its parts, and what its answer is in a state. */
 function question(id, title, parts, answer) {
@@ -75,14 +28,6 @@ function question(id, title, parts, answer) {
   list.append(item);
   questions.push({ id, details, summary, item, word, told, trouble, parts, answer });
 }
-
-/** A length of the job as a maker says it: to a tenth of a millimetre. */
-function plain(text) {
-  const found = /^(-?[\d.]+) mm$/.exec(text);
-  return found ? `${Number(Number(found[1]).toFixed(1))} mm` : text;
-}
-
-const near = (number) => `${Math.round(number)} mm`.replace("-", "−");
 
 function girthNamed(name) {
   return state.limb?.girths.find((girth) => girth.name === name);
@@ -146,7 +91,7 @@ tapeForm.show = () => {
   tapeGirth.removeAttribute("aria-invalid");
   const told = girthNamed(chosen);
   tapeHint.textContent = told
-    ? `The scan ${tape ? "now measures" : "as it is measures"} ${near(told.tape)} (${(told.tape / 25.4).toFixed(1)} in) there.`
+    ? `The scan ${tape ? "now measures" : "as it is measures"} ${mm(told.tape)} (${(told.tape / 25.4).toFixed(1)} in) there.`
     : "Millimetres, or 15.2 in.";
 };
 tapePlace.addEventListener("change", () => tapeForm.show());
@@ -167,7 +112,7 @@ question("size", "Is it true to size?", [
 
 const frontButtons = h("p", { class: "ways" },
   button("Yes, that is the front", () => tell(() => post("/do/agree-front")), { id: "agree-front" }),
-  button("Click it on the limb", () => pick("front"), { id: "pick-front" }),
+  button("Click it on the limb", () => pickFront(), { id: "pick-front" }),
   button("Find it again", () => tell(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
 frontButtons.show = () => {
   frontButtons.children[0].hidden = state.front_agreed || !state.limb || state.job.scan.front !== "auto";
@@ -222,20 +167,36 @@ own.show = () => {
   own.hidden = typeof state.job.leather.limits === "string";
   for (const one of own.children) one.show();
 };
+const FORMED = { cased: "formed cased", dry: "formed dry" };
+const stripWords = h("p", { class: "soft" });
+const strips = h("div", { class: "fields" }, stripWords,
+  h("p", { class: "ways" }, button("Bring a strip test", () => document.getElementById("job-file").click())));
+strips.show = () => {
+  const { name, awaited } = state.strips;
+  stripWords.textContent = awaited
+    ? `The job goes by the strip test “${awaited}”: bring that file too.`
+    : name ? `The strip test “${name}” is on the bench.` : "Strips of your own leather, pulled and measured, tell more than any preset.";
+};
+const isStrips = (limits) => typeof limits === "string" && !FORMED[limits];
 const FIGURES = { stretch_along: "5 %", stretch_across: "5 %", squeeze_along: "3 %", squeeze_across: "3 %" };
+const limitsField = field("How it is formed", ["leather", "limits"], {
+  choices: [["cased", "cased (wet)"], ["dry", "dry"], ["strips", "by my strip test"], ["own", "by my own figures"]],
+  read: (value) => (typeof value !== "string" ? "own" : isStrips(value) ? "strips" : value),
+  write: (text) => ({ own: FIGURES, strips: state.strips.name }[text] ?? text),
+});
+const showLimits = limitsField.show;
+limitsField.show = () => {
+  limitsField.input.options[2].hidden = !state.strips.name && !state.strips.awaited;
+  showLimits();
+};
 question("leather", "Which leather?", [
   field("Thickness", ["leather", "thickness"], { hint: "Measure it. 8 oz is 3.2 mm." }),
-  field("How it is formed", ["leather", "limits"], {
-    choices: [["cased", "cased (wet)"], ["dry", "dry"], ["own", "by my own figures"]],
-    read: (value) => (typeof value === "string" ? value : "own"),
-    write: (text) => (text === "own" ? FIGURES : text),
-    hint: "What it takes is an opinion until strips of your own leather have told.",
-  }),
-  own,
+  limitsField, own, strips,
   field("Its grain runs", ["leather", "grain"], { choices: [["up the limb", "up the limb"], ["across the limb", "across the limb"]] }),
 ], () => {
   const { thickness, limits } = state.job.leather;
-  const formed = { cased: "formed cased", dry: "formed dry" }[limits] ?? "by your own figures";
+  if (state.strips.awaited) return ["open", `Bring the strip test “${state.strips.awaited}”.`];
+  const formed = FORMED[limits] ?? (isStrips(limits) ? "by your strip test" : "by your own figures");
   return ["done", `${plain(thickness)} thick, ${formed}`];
 });
 
@@ -278,84 +239,14 @@ question("edges", "Where does it end?", [
   const heights = (name) => {
     const found = state.curves[name].knobs.map((knob) => Math.round(knob.height));
     const [low, high] = [Math.min(...found), Math.max(...found)];
-    return low === high ? near(low) : `${low} to ${near(high)}`.replace("-", "−");
+    return low === high ? mm(low) : `${low} to ${mm(high)}`.replace("-", "−");
   };
   return ["done", `Top at ${heights("top")}, bottom at ${heights("bottom")}`];
 });
 
 // Where does it open?
 
-const seamPlace = field("The opening runs along", ["seam", 0, "along"], {
-  choices: [...QUARTERS.map((quarter) => [quarter, quarter]), ["own", "a line of my own"]],
-  read: (value) => (typeof value === "string" ? value : "own"),
-  write: (text) => (text === "own" ? straightLine() : text),
-});
-const seamPoints = h("div", { class: "points" });
-seamPoints.show = () => {
-  const { along } = state.job.seam[0];
-  const label = seamPlace.querySelectorAll("option");
-  QUARTERS.forEach((quarter, n) => { label[n].textContent = `the ${sideName(quarter)}`; });
-  seamPoints.hidden = !Array.isArray(along);
-  if (seamPoints.hidden || seamPoints.contains(document.activeElement)) return;
-  const rows = along.map(([bearing, height], n) => {
-    const whole = h("input", { type: "text", value: `${Number(bearing)}°`, "aria-label": `Point ${n + 1}, degrees from the front` });
-    const up = h("input", { type: "text", value: height, "aria-label": `Point ${n + 1}, height` });
-    const take = () => {
-      const points = state.job.seam[0].along.map((p, k) => (k === n ? [Number.parseFloat(whole.value), up.value] : p));
-      tell(() => set([[["seam", 0, "along"], points]]), () => seamPoints.show());
-    };
-    whole.addEventListener("change", take);
-    up.addEventListener("change", take);
-    return h("tr", {}, h("th", { scope: "row" }, `${n + 1}`), h("td", {}, whole), h("td", {}, up));
-  });
-  seamPoints.replaceChildren(h("table", {},
-    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Point"), h("th", { scope: "col" }, "From the front"), h("th", { scope: "col" }, "Height"))),
-    h("tbody", {}, ...rows)));
-};
-function straightLine() {
-  const { along } = state.job.seam[0];
-  const bearing = typeof along === "number" ? along : { front: 0, outside: 90, back: 180, inside: 270 }[along] ?? 180;
-  const all = [...state.curves.bottom.knobs, ...state.curves.top.knobs].map((knob) => knob.height);
-  return [[bearing, `${Math.min(...all)} mm`], [bearing, `${Math.max(...all)} mm`]];
-}
-const seamButtons = h("p", { class: "ways" },
-  button("Click the line on the limb", () => pick("seam"), { id: "pick-seam" }),
-  button("Add a point between", addPoint, { id: "add-point" }));
-function addPoint() {
-  const along = state.job.seam[0].along.map(([bearing, height]) => [bearing, Number.parseFloat(height)]);
-  const gaps = along.slice(1).map((point, n) => point[1] - along[n][1]);
-  const n = gaps.indexOf(Math.max(...gaps));
-  const between = [0, 1].map((k) => (along[n][k] + along[n + 1][k]) / 2);
-  const points = [...along.slice(0, n + 1), between, ...along.slice(n + 1)];
-  tell(() => set([[["seam", 0, "along"], points.map(([bearing, height]) => [bearing, `${height} mm`])]]));
-}
-seamButtons.show = () => {
-  seamButtons.children[0].disabled = !state.worn;
-  seamPlace.input.disabled = !state.curves;
-  seamButtons.children[1].hidden = !Array.isArray(state.job.seam[0].along);
-};
-const OPENING = ["laced", "strapped", "open"];
-const gapField = field("Lacing gap", ["seam", 0, "gap"], { hint: "20 to 40 mm is usual." });
-const showGap = gapField.show;
-gapField.show = () => {
-  const { kind } = state.job.seam[0];
-  gapField.hidden = !OPENING.includes(kind);
-  gapField.querySelector("label").textContent = kind === "laced" ? "Lacing gap" : "Opening";
-  showGap();
-};
-const holeFields = h("div", { class: "two" }, field("Eyelet holes", ["seam", 0, "eyelet"]), field("From hole to hole", ["seam", 0, "pitch"]));
-holeFields.show = () => { holeFields.hidden = state.job.seam[0].kind !== "laced"; };
-question("opening", "Where does it open?", [
-  seamButtons, seamPlace, seamPoints,
-  field("It is", ["seam", 0, "kind"], { choices: ["laced", "strapped", "open", "stitched", "riveted"].map((kind) => [kind, kind]) }),
-  gapField, holeFields,
-], () => {
-  const [seam, ...others] = state.job.seam;
-  const where = Array.isArray(seam.along) ? "Along your own line" : typeof seam.along === "number" ? `At ${seam.along}° from the front` : `Along the ${sideName(seam.along)}`;
-  const gap = OPENING.includes(seam.kind) ? `, ${seam.kind === "laced" ? "lacing gap" : "opening"} ${plain(seam.gap)}` : "";
-  const more = others.length ? `, and ${others.length} more` : "";
-  return ["done", `${where}, ${seam.kind}${gap}${more}`];
-});
+question("opening", "Where does it open?", [seamForms, addSeam], seamsAnswer);
 
 // Take it away
 
@@ -391,9 +282,14 @@ cut.show = () => {
   cut.append(h("details", { class: "more" }, h("summary", {}, "Before you cut, form and wear"),
     h("ul", {}, ...state.made.cautions.map((words) => h("li", {}, words)))));
 };
+const beside = h("details", { class: "more" }, h("summary", {}, "What the job file says beside this"), h("ul"));
+beside.show = () => {
+  beside.hidden = !state.beside.length;
+  beside.querySelector("ul").replaceChildren(...state.beside.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`))));
+};
 question("files", "Take it away", [
   h("div", { class: "two" }, field("Title on the piece", ["output", "title"], { hint: "Empty: the scan’s name." }), field("Paper", ["output", "paper"], { choices: [["A4", "A4"], ["Letter", "Letter"]] })),
-  files, cut,
+  files, beside, cut,
 ], () => {
   if (state.made?.current) return ["done", "The files are ready."];
   return state.leather ? ["open", state.work?.stopped || state.trouble ? "Not finished." : "They are being made."] : ["later", "When the leather lies flat."];
@@ -431,19 +327,21 @@ export function showOrder(now, before) {
     one.word.textContent = ` (${MARKS[shown]}) `;
     one.told.textContent = words;
     one.trouble.hidden = !inTrouble;
-    one.trouble.textContent = inTrouble ? capital(now.trouble.sentence) : "";
-    if (now.job) for (const part of one.parts.flatMap((p) => [p, ...p.querySelectorAll(".two .field, .field")])) part.show?.();
+    one.trouble.textContent = inTrouble ? sentence(now.trouble.sentence) : "";
+    if (now.job) for (const part of one.parts) showPart(part);
     if (inTrouble && before?.trouble?.sentence !== now.trouble.sentence) one.details.open = true;
   }
   if (!before) questions[0].details.open = !now.job;
   if (before && !before.limb && now.limb) openNext();
 }
 
+/** Show a part, or the fields that it is made of. */
+function showPart(part) {
+  if (part.show) part.show();
+  else for (const one of part.querySelectorAll(".field")) one.show();
+}
+
 function openNext() {
   const open = questions.find((one) => one.item.className === "open");
   if (open) open.details.open = true;
-}
-
-function capital(words) {
-  return `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
 }

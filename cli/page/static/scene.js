@@ -19,10 +19,14 @@ const inLimb = new Group(); // limb coordinates: front, lateral, height
 const sun = new DirectionalLight(0xffffff, 2.1);
 const skinStuff = new MeshLambertMaterial({ side: DoubleSide });
 const dots = new PointsMaterial({ size: 2, sizeAttenuation: false });
+const markedStuff = new MeshLambertMaterial({ side: DoubleSide, vertexColors: true });
+const markedDots = new PointsMaterial({ size: 2, sizeAttenuation: false, vertexColors: true });
 const raycaster = new Raycaster();
 let scan = null;
 let worn = null;
 let panels = [];
+let ramp = null;
+let coloured = false;
 
 sun.position.set(-0.5, 0.7, 1);
 limb.add(inLimb);
@@ -49,18 +53,18 @@ varying vec3 figures;
 varying vec3 place;
 uniform vec3 even;
 uniform vec3 hatch;
-uniform vec3 stretched[7];
-uniform vec3 squeezed[4];
-uniform float stretchSteps[7];
-uniform float squeezeSteps[4];
+uniform vec3 stretched[STRETCHED];
+uniform vec3 squeezed[SQUEEZED];
+uniform float stretchSteps[STRETCHED];
+uniform float squeezeSteps[SQUEEZED];
 uniform float relief;
 uniform float dense;
 void main() {
   vec3 paint = even;
   if (figures.x >= figures.y) {
-    for (int k = 0; k < 7; k++) if (figures.x >= stretchSteps[k]) paint = stretched[k];
+    for (int k = 0; k < STRETCHED; k++) if (figures.x >= stretchSteps[k]) paint = stretched[k];
   } else {
-    for (int k = 0; k < 4; k++) if (figures.y >= squeezeSteps[k]) paint = squeezed[k];
+    for (int k = 0; k < SQUEEZED; k++) if (figures.y >= squeezeSteps[k]) paint = squeezed[k];
   }
   vec3 normal = normalize(cross(dFdx(place), dFdy(place)));
   float light = mix(1.0, 0.58 + 0.48 * abs(dot(normal, normalize(vec3(-0.35, 0.45, 1.0)))), relief);
@@ -73,9 +77,6 @@ void main() {
   gl_FragColor = vec4(paint, 1.0);
 }`;
 
-const STRETCH_STEPS = [0.01, 0.02, 0.03, 0.04, 0.05, 0.07, 0.1];
-const SQUEEZE_STEPS = [0.01, 0.02, 0.03, 0.05];
-
 function leatherStuff(relief) {
   const stuff = new ShaderMaterial({
     vertexShader: VERTEX,
@@ -84,9 +85,10 @@ function leatherStuff(relief) {
     polygonOffset: relief > 0,
     polygonOffsetFactor: -1,
     polygonOffsetUnits: -2,
+    defines: { STRETCHED: 1, SQUEEZED: 1 },
     uniforms: {
       even: { value: null }, hatch: { value: null }, stretched: { value: null }, squeezed: { value: null },
-      stretchSteps: { value: STRETCH_STEPS }, squeezeSteps: { value: SQUEEZE_STEPS },
+      stretchSteps: { value: null }, squeezeSteps: { value: null },
       relief: { value: relief }, dense: { value: renderer.getPixelRatio() },
     },
   });
@@ -96,14 +98,23 @@ function leatherStuff(relief) {
 const onLimb = leatherStuff(1);
 const onBench = leatherStuff(0);
 
+/** Take the bands' lower ends, as shares: `stretch` and `squeeze`. They stay what they were at first. */
+export function setRamp({ stretch, squeeze }) {
+  if (ramp) return;
+  ramp = { stretch, squeeze };
+  for (const stuff of [onLimb, onBench]) {
+    stuff.defines = { STRETCHED: stretch.length, SQUEEZED: squeeze.length };
+    stuff.uniforms.stretchSteps.value = stretch;
+    stuff.uniforms.squeezeSteps.value = squeeze;
+  }
+  recolour();
+}
+
 /** Take the colours of the page's present look. */
 export function recolour() {
-  const now = colours();
+  const now = colours(ramp?.stretch.length ?? 0, ramp?.squeeze.length ?? 0);
   for (const stuff of [onLimb, onBench]) {
-    stuff.uniforms.even.value = now.even;
-    stuff.uniforms.hatch.value = now.hatch;
-    stuff.uniforms.stretched.value = now.stretched;
-    stuff.uniforms.squeezed.value = now.squeezed;
+    for (const name of ["even", "hatch", "stretched", "squeezed"]) stuff.uniforms[name].value = now[name];
   }
   skinStuff.color.setRGB(...now.skin, "srgb");
   dots.color.setRGB(...now.soft, "srgb");
@@ -152,15 +163,37 @@ export function setScan(arrays) {
   freed(scan);
   scan = null;
   if (!arrays) return;
-  if (arrays.faces.length) {
-    const geometry = shape(arrays.points, arrays.faces);
-    geometry.computeVertexNormals();
-    scan = new Mesh(geometry, skinStuff);
-  } else {
-    scan = new Points(shape(arrays.points), dots);
-  }
+  const { points, faces, colours: marks } = arrays;
+  const geometry = shape(points, faces.length ? faces : null);
+  if (marks) geometry.setAttribute("color", new BufferAttribute(linear(marks), 3));
+  if (faces.length) geometry.computeVertexNormals();
+  scan = faces.length ? new Mesh(geometry) : new Points(geometry);
+  showColours(coloured);
   scan.matrixAutoUpdate = false;
   inLimb.add(scan);
+}
+
+/** Colours from 0 to 255 as a screen has them, as light from 0 to 1 (IEC 61966-2-1). */
+function linear(marks) {
+  return Float32Array.from(marks, (value) => {
+    const c = value / 255;
+    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+  });
+}
+
+/** Whether the scan brought colours of its own: a pen's marks on a stocking, perhaps. */
+export function hasColours() {
+  return scan?.geometry.hasAttribute("color") ?? false;
+}
+
+/** Show the scan in the colours that it brought, its leather taken off it; or the leather on plain skin. */
+export function showColours(on) {
+  coloured = on;
+  if (!scan) return;
+  const own = hasColours() && (on || !panels.length);
+  if (scan.isMesh) scan.material = own ? markedStuff : skinStuff;
+  else scan.material = own ? markedDots : dots;
+  for (const panel of panels) panel.worn.visible = !(own && on);
 }
 
 /** Set how the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. Its lowest and highest place. */
@@ -228,6 +261,7 @@ export function setLeather(list) {
     meshes[1].position.x = leatherLeft() + panel.shift;
     return { worn: meshes[0], flat: meshes[1] };
   });
+  showColours(coloured);
 }
 
 export function shiftLeather() {
@@ -269,29 +303,62 @@ export function leatherAt(px, py) {
       if (!mesh.visible || (mesh === on && !limb.visible)) continue;
       const found = hit(mesh, px, py);
       if (!found) continue;
-      const { panel } = mesh;
-      const here = shares(mesh, found);
-      return {
-        from: mesh === flat ? "leather" : "limb",
-        worn: mixed(panel.worn, 3, here),
-        flat: mixed(panel.flat, 2, here).map((value, k) => value + (k ? 0 : leatherLeft() + panel.shift)),
-        chart: mixed(panel.chart, 2, here),
-        along: panel.along[found.faceIndex],
-        across: panel.across[found.faceIndex],
-        beyond: mixed(panel.over, 1, here)[0] > 0,
-      };
+      return placeOf(mesh.panel, found.faceIndex, shares(mesh, found));
     }
   }
   return null;
 }
 
-/** Bearing (degrees) and height (mm) of the worn surface under a pixel. */
+/** A place of leather, on the limb and flat, and what is told of it. */
+function placeOf(panel, face, here) {
+  return {
+    worn: mixed(panel.worn, 3, here),
+    flat: mixed(panel.flat, 2, here).map((value, k) => value + (k ? 0 : leatherLeft() + panel.shift)),
+    chart: mixed(panel.chart, 2, here),
+    along: panel.along[face],
+    across: panel.across[face],
+    beyond: mixed(panel.over, 1, here)[0] > 0,
+  };
+}
+
+const cornersOf = (panel, face) => Array.from(panel.faces.subarray(3 * face, 3 * face + 3));
+
+/** The place where the leather must stretch most, or nothing. */
+export function mostStretched() {
+  const first = panels[0]?.flat.panel;
+  if (!first) return null;
+  const most = panels.map(({ flat }) => flat.panel).reduce((a, b) => (stretchAt(b) > stretchAt(a) ? b : a), first);
+  return placeOf(most, most.most_stretched, { corners: cornersOf(most, most.most_stretched), parts: [1 / 3, 1 / 3, 1 / 3] });
+}
+
+function stretchAt(panel) {
+  return Math.max(panel.along[panel.most_stretched], panel.across[panel.most_stretched]);
+}
+
+/** The place of leather at a height and a bearing (radians, whole turns no matter), or nothing. */
+export function leatherOn(height, bearing) {
+  for (const { flat: { panel } } of panels) {
+    for (let face = 0; 3 * face < panel.faces.length; face++) {
+      const corners = cornersOf(panel, face);
+      const [[ha, ba], [hb, bb], [hc, bc]] = corners.map((i) => [panel.chart[2 * i], panel.chart[2 * i + 1]]);
+      if (Math.min(ha, hb, hc) > height || Math.max(ha, hb, hc) < height) continue;
+      const turned = bearing + 2 * Math.PI * Math.round((ba - bearing) / (2 * Math.PI));
+      const whole = (hb - ha) * (bc - ba) - (bb - ba) * (hc - ha);
+      const s = ((height - ha) * (bc - ba) - (turned - ba) * (hc - ha)) / whole;
+      const t = ((hb - ha) * (turned - ba) - (bb - ba) * (height - ha)) / whole;
+      if (s >= 0 && t >= 0 && s + t <= 1) return placeOf(panel, face, { corners, parts: [1 - s - t, s, t] });
+    }
+  }
+  return null;
+}
+
+/** Bearing (degrees) and height (mm) of the worn surface under a pixel, and the place itself. */
 export function chartAt(px, py) {
   if (!worn || !limb.visible) return null;
   const found = hit(worn, px, py);
   if (!found) return null;
   const [height, bearing] = mixed(worn.chart, 2, shares(worn, found));
-  return { height, bearing: (bearing * 180) / Math.PI };
+  return { height, bearing: (bearing * 180) / Math.PI, at: worn.worldToLocal(found.point.clone()).toArray() };
 }
 
 /** A place of the scan under a pixel, in the scan's own axes and mm. */

@@ -24,17 +24,16 @@ export function leatherLeft() {
   return things.reach + apart;
 }
 
-/** Show everything, or the limb or the leather alone. Tells whether the leather has moved. */
-export function fit(show = view.show) {
-  view.show = show;
+/** Show all of what is to be shown. Tells whether the leather has moved. */
+export function fit() {
   const before = apart;
   // The names keep their size in pixels, so the room for them and the scale settle one another.
   apart = APART;
   for (let turn = 0; turn < SETTLED; turn++) {
-    frameAll(show);
+    frameAll(view.show);
     apart = Math.max(APART, things.names / view.scale);
   }
-  frameAll(show);
+  frameAll(view.show);
   return before !== apart;
 }
 

@@ -1,6 +1,6 @@
-// What is said in passing: to the eye in a message, to a screen reader alone.
+// Words: lengths and places as a maker says them, and what is said in passing.
 
-import { Told } from "/static/ask.js";
+import { Told, state } from "/static/ask.js";
 
 const message = document.getElementById("message");
 const quiet = document.createElement("p");
@@ -9,6 +9,22 @@ quiet.setAttribute("role", "status");
 document.body.append(quiet);
 
 message.querySelector("button").addEventListener("click", () => { message.hidden = true; });
+
+/** Whole millimetres with a true minus. */
+export function mm(number) {
+  return `${Math.round(number)} mm`.replace("-", "−");
+}
+
+/** A height on the limb as a maker says it. */
+export function heightWords(height) {
+  return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${state.limb.zero}`;
+}
+
+/** A sentence with a capital, a full stop, and true minus signs. */
+export function sentence(text) {
+  const words = `${text.slice(0, 1).toUpperCase()}${text.slice(1)}`.replace(/(^|[\s(])-(?=\d)/g, "$1−");
+  return /[.?!]$/.test(words) ? words : `${words}.`;
+}
 
 /** Say something that only who does not see must hear. */
 export function say(words) {

@@ -1,0 +1,202 @@
+// The hands on the bench: turning, moving, sizing, and the finger that shows one place on limb and leather.
+
+import { state } from "/static/ask.js";
+import { setMarker } from "/static/drawing.js";
+import { bearingWords, bringToFront } from "/static/knobs.js";
+import { endPicking, isPicking, pickAt } from "/static/pick.js";
+import * as picture from "/static/scene.js";
+import { again, hideReading, inStage, showReading, stage } from "/static/stage.js";
+import { move, things, toPixels, turnBy, view, zoom } from "/static/view.js";
+import { heightWords, say } from "/static/words.js";
+
+const hold = document.getElementById("hold");
+const fingerButton = document.getElementById("finger");
+const CLICK = 5; // px. A pointer that moves less has clicked.
+const STEP = 5; // mm that a key moves the finger
+const pointers = new Map();
+let pressed = null;
+let finger = null; // the place that the keys hold
+
+/** Where a point is set by keys: the middle of what is seen. */
+export function crossAt() {
+  return isPicking() && document.activeElement === hold ? [toPixels(0, 0)[0], view.height / 2] : null;
+}
+
+/** Begin; `showAll` shows everything again. */
+export function startHands(showAll) {
+  hold.addEventListener("pointerdown", press);
+  hold.addEventListener("pointermove", moved);
+  hold.addEventListener("pointerup", release);
+  hold.addEventListener("pointercancel", release);
+  hold.addEventListener("contextmenu", (event) => event.preventDefault());
+  hold.addEventListener("pointerleave", () => { if (!pointers.size && !finger) liftFinger(); });
+  const upright = () => {
+    view.tip = 0;
+    showAll();
+  };
+  hold.addEventListener("dblclick", upright);
+  stage.addEventListener("wheel", (event) => {
+    event.preventDefault();
+    zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), ...inStage(event));
+    again();
+  }, { passive: false });
+  hold.addEventListener("focus", again);
+  hold.addEventListener("blur", again);
+  hold.addEventListener("keydown", (event) => key(event, upright));
+  fingerButton.addEventListener("click", () => {
+    if (finger) {
+      liftFinger();
+      return;
+    }
+    layFinger();
+    hold.focus({ preventScroll: true });
+  });
+}
+
+const distance = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+function press(event) {
+  const at = inStage(event);
+  hold.setPointerCapture(event.pointerId);
+  pointers.set(event.pointerId, at);
+  const moves = event.button === 2 || event.button === 1 || event.shiftKey || picture.overLeather(...at);
+  pressed = { at, moves, far: false };
+  hideReading();
+}
+
+function moved(event) {
+  const at = inStage(event);
+  const before = pointers.get(event.pointerId);
+  if (!before) {
+    if (event.pointerType === "mouse") look(at);
+    return;
+  }
+  const [dx, dy] = [at[0] - before[0], at[1] - before[1]];
+  if (pointers.size === 2) {
+    const [other] = [...pointers].filter(([id]) => id !== event.pointerId).map(([, place]) => place);
+    zoom(distance(at, other) / Math.max(1, distance(before, other)), (at[0] + other[0]) / 2, (at[1] + other[1]) / 2);
+    move(dx / 2, dy / 2);
+    pressed.far = true;
+  } else {
+    if (distance(at, pressed.at) > CLICK) pressed.far = true;
+    if (pressed.far) {
+      if (pressed.moves) move(dx, dy);
+      else turnBy(dx * 0.009, dy * 0.006);
+    }
+  }
+  pointers.set(event.pointerId, at);
+  again();
+}
+
+function release(event) {
+  const at = pointers.get(event.pointerId);
+  pointers.delete(event.pointerId);
+  if (!at || pointers.size) return;
+  const click = !pressed.far && event.type === "pointerup";
+  pressed = null;
+  if (!click) return;
+  if (isPicking()) pickAt(...at);
+  else look(at);
+}
+
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+
+function key(event, upright) {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  const step = ARROWS[event.key];
+  if (step && event.shiftKey) move(step[0] * 30, step[1] * 30);
+  else if (step && finger) moveFinger(step[0], -step[1]);
+  else if (step) turnBy(step[0] * 0.12, step[1] * 0.08);
+  else if (event.key === "+" || event.key === "=") zoom(1.2);
+  else if (event.key === "-") zoom(1 / 1.2);
+  else if (event.key === "0") upright();
+  else if (event.key === "Enter" && isPicking()) pickAt(...crossAt());
+  else if (event.key === "Enter" && !finger) layFinger();
+  else if (event.key === "Escape" && isPicking()) endPicking();
+  else if (event.key === "Escape" && finger) liftFinger();
+  else return;
+  event.preventDefault();
+  again();
+}
+
+/** Tell the place under the pointer, and show it on limb and leather. */
+function look(at) {
+  if (isPicking()) return;
+  dropKeys();
+  const place = picture.leatherAt(...at);
+  setMarker(place);
+  again();
+  if (place) showReading(placeWords(place), ...at);
+  else hideReading();
+}
+
+// The finger that keys move
+
+/** Lay it where the leather must stretch most: there is always such a place. */
+function layFinger() {
+  const place = picture.mostStretched();
+  if (!place) {
+    say("There is no leather to feel yet.");
+    return;
+  }
+  finger = place;
+  fingerButton.setAttribute("aria-pressed", "true");
+  showFinger();
+}
+
+/** Let go of the place: the keys turn the limb again. */
+export function liftFinger() {
+  dropKeys();
+  setMarker(null);
+  hideReading();
+  again();
+}
+
+function dropKeys() {
+  finger = null;
+  fingerButton.setAttribute("aria-pressed", "false");
+}
+
+function moveFinger(across, up) {
+  const [height, bearing] = finger.chart;
+  const radius = Math.hypot(finger.worn[0], finger.worn[1]);
+  const next = picture.leatherOn(height + STEP * up, bearing + (STEP / radius) * across * things.hand);
+  if (!next) {
+    say("Here the leather ends.");
+    return;
+  }
+  finger = next;
+  showFinger();
+}
+
+function showFinger() {
+  bringToFront(finger.worn);
+  setMarker(finger);
+  const words = placeWords(finger);
+  showReading(words, ...toPixels(...finger.flat));
+  say(words.join(", "));
+  again();
+}
+
+/** After a change the same place of the limb is felt on the new leather. */
+export function feelAgain() {
+  if (!finger) return;
+  const place = picture.leatherOn(...finger.chart);
+  if (!place) {
+    liftFinger();
+    return;
+  }
+  finger = place;
+  setMarker(place);
+}
+
+const percent = (ratio) => `${(100 * ratio).toFixed(1)} %`.replace(/^(?=[1-9]|0\.[1-9])/, "+").replace("-0.0", "0.0").replace("-", "−");
+
+function placeWords({ along, across, chart, beyond }) {
+  const where = `${nearestSide(chart[1])}, ${heightWords(chart[0])}`;
+  return [`${percent(along)} along the grain`, `${percent(across)} across it`, where, ...(beyond ? ["beyond the limits"] : [])];
+}
+
+function nearestSide(bearing) {
+  return bearingWords(90 * Math.round((bearing * 180) / Math.PI / 90));
+}

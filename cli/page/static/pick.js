@@ -1,0 +1,88 @@
+// Points set by clicks on the limb: its front, or the line of a seam.
+
+import { set, state } from "/static/ask.js";
+import { setMarker } from "/static/drawing.js";
+import { jobPoints, nearTurn } from "/static/knobs.js";
+import * as picture from "/static/scene.js";
+import { again, stage } from "/static/stage.js";
+import { say, tell } from "/static/words.js";
+
+const asking = document.getElementById("asking");
+const hold = document.getElementById("hold");
+
+let wanted = null; // { front: true }, or { seam: its number }
+let clicked = [];
+let begun = () => {};
+
+/** Call `listener` whenever points begin to be asked for. */
+export function whenPicking(listener) {
+  begun = listener;
+}
+
+/** Whether a point is being asked for. */
+export function isPicking() {
+  return wanted !== null;
+}
+
+/** Let the maker click the front on the limb. */
+export function pickFront() {
+  begin({ front: true }, state.job.scan.limb === "forearm"
+    ? "Click on the back of the hand side, in the middle."
+    : "Click in the middle of the front: on a lower leg, that is the edge of the shin.");
+}
+
+/** Let the maker click the line of a seam, from below upwards. */
+export function pickSeam(number) {
+  begin({ seam: number }, "Click where the seam begins below, then where it ends above. Drag beside the limb to turn it.");
+}
+
+function begin(what, words) {
+  wanted = what;
+  clicked = [];
+  begun();
+  stage.classList.add("picking");
+  askFor(words);
+  stage.scrollIntoView({ block: "nearest" });
+  hold.focus({ preventScroll: true });
+  again();
+}
+
+export function endPicking() {
+  wanted = null;
+  clicked = [];
+  stage.classList.remove("picking");
+  askFor("");
+  setMarker(null);
+  again();
+}
+
+function askFor(words) {
+  asking.hidden = !words;
+  asking.firstElementChild.textContent = words;
+}
+
+asking.querySelector("button").addEventListener("click", endPicking);
+
+/** Take the place under a pixel as the point that is asked for. */
+export async function pickAt(px, py) {
+  const at = wanted.front ? picture.scanAt(px, py) : picture.chartAt(px, py);
+  if (!at) {
+    say("That is beside the limb.");
+    return;
+  }
+  if (wanted.front) {
+    endPicking();
+    await tell(() => set([[["scan", "front"], { point: at.map((value) => value / state.scan.unit_mm) }]]));
+    return;
+  }
+  clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
+  if (clicked.length === 1) {
+    setMarker({ worn: at.at });
+    askFor("Now click where it ends, at the other edge.");
+    again();
+    return;
+  }
+  const changes = [[["seam", wanted.seam, "along"], jobPoints(clicked)]];
+  endPicking();
+  await tell(() => set(changes));
+}

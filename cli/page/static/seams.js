@@ -1,0 +1,173 @@
+// Where it opens: every seam with its name, its line and its kind.
+
+import { post, set, state } from "/static/ask.js";
+import { button, field, h, plain } from "/static/form.js";
+import { bearingOf, bearingWords, jobPoints, sideName } from "/static/knobs.js";
+import { pickSeam } from "/static/pick.js";
+import { complain, tell } from "/static/words.js";
+
+const KINDS = ["laced", "strapped", "open", "stitched", "riveted"];
+const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
+const PITCH = { laced: "From hole to hole", strapped: "From strap to strap", riveted: "From rivet to rivet" };
+const QUARTERS = ["front", "outside", "back", "inside"];
+
+/** One form for each seam of the job. */
+export const seamForms = h("div", { class: "seams" });
+
+seamForms.show = () => {
+  const { seam: seams } = state.job;
+  while (seamForms.children.length > seams.length) seamForms.lastElementChild.remove();
+  while (seamForms.children.length < seams.length) {
+    const form = seamForm(seamForms.children.length);
+    form.open = seams.length === 1 || Boolean(seamForms.children.length);
+    seamForms.append(form);
+  }
+  seamForms.classList.toggle("single", seams.length === 1);
+  if (seams.length === 1) seamForms.firstElementChild.open = true;
+  for (const form of seamForms.children) form.show();
+};
+
+/** The button for one seam more. */
+export const addSeam = h("p", { class: "ways" },
+  button("Add another seam", () => tell(() => post("/do/add-seam")), { id: "add-seam" }));
+
+/** The question's mark, and its answer in words. */
+export function seamsAnswer() {
+  return ["done", state.job.seam.map(seamWords).map((words, n) => (n ? words : capital(words))).join("; ")];
+}
+
+const capital = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
+
+function seamWords({ along, kind, gap }) {
+  const where = Array.isArray(along) ? "along a line of your own" : typeof along === "number" ? `at ${bearingWords(along)}` : `along the ${sideName(along)}`;
+  return `${where}, ${kind}${OPENING.includes(kind) ? `, ${gapName(kind)} ${plain(gap)}` : ""}`;
+}
+
+function gapName(kind) {
+  return kind === "laced" ? "lacing gap" : "opening";
+}
+
+function seamForm(n) {
+  const at = (key) => ["seam", n, key];
+  const seam = () => state.job.seam[n];
+  const title = h("strong");
+  const words = h("span");
+  const parts = [
+    wayOf(n),
+    placeField(n),
+    pointsTable(n),
+    field("It is", at("kind"), { choices: KINDS.map((kind) => [kind, kind]) }),
+    shownWhere(field("Lacing gap", at("gap"), { hint: "20 to 40 mm is usual." }),
+      () => (OPENING.includes(seam().kind) ? capital(gapName(seam().kind)) : "")),
+    shownWhere(field("Eyelet holes", at("eyelet")), () => (seam().kind === "laced" ? "Eyelet holes" : "")),
+    shownWhere(field("From hole to hole", at("pitch")), () => PITCH[seam().kind] ?? ""),
+    field("Its name", at("name")),
+    h("p", { class: "ways" }, button("Take this seam away", () => tell(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
+  ];
+  const form = h("details", { class: "seam", "data-seam": n }, h("summary", {}, title, " ", words), h("div", { class: "parts" }, ...parts));
+  form.show = () => {
+    title.textContent = capital(seam().name);
+    words.textContent = seamWords(seam());
+    parts.at(-1).hidden = state.job.seam.length === 1;
+    for (const part of parts) part.show?.();
+  };
+  return form;
+}
+
+/** A field that is shown where `label` gives it one. */
+function shownWhere(row, label) {
+  const { show } = row;
+  row.show = () => {
+    row.hidden = !label();
+    row.querySelector("label").textContent = label() || "Not asked";
+    show();
+  };
+  return row;
+}
+
+/** The ways to draw its line on the limb. */
+function wayOf(n) {
+  const click = button("Click its line on the limb", () => pickSeam(n), { class: "pick-seam" });
+  const add = button("Add a point between", () => addPoint(n), { class: "add-point" });
+  const ways = h("p", { class: "ways" }, click, add);
+  ways.show = () => {
+    click.disabled = !state.worn;
+    add.hidden = !Array.isArray(state.job.seam[n].along);
+  };
+  return ways;
+}
+
+function placeField(n) {
+  const row = field("It runs along", ["seam", n, "along"], {
+    choices: [...QUARTERS, "bearing", "own"].map((value) => [value, value]),
+    read: (value) => (typeof value === "string" ? value : typeof value === "number" ? "bearing" : "own"),
+    write: (text) => (text === "own" ? straightLine(n) : text === "bearing" ? bearing(n) : text),
+  });
+  const { show } = row;
+  row.show = () => {
+    const options = [...row.input.options];
+    QUARTERS.forEach((quarter, k) => { options[k].textContent = `the ${sideName(quarter)}`; });
+    options[4].textContent = `straight up at ${bearingWords(bearing(n))}`;
+    options[4].hidden = typeof state.job.seam[n].along !== "number";
+    options[5].textContent = "a line of my own";
+    row.input.disabled = !state.curves;
+    show();
+  };
+  return row;
+}
+
+function bearing(n) {
+  const { along } = state.job.seam[n];
+  return Array.isArray(along) ? Math.round(along[0][0]) : bearingOf(along);
+}
+
+function straightLine(n) {
+  const { bottom, top } = state.curves;
+  const heights = [...bottom.knobs, ...top.knobs].map((knob) => knob.height);
+  return jobPoints([Math.min(...heights), Math.max(...heights)].map((height) => ({ bearing: bearing(n), height })));
+}
+
+/** The points of a drawn line as figures. */
+function pointsTable(n) {
+  const table = h("div", { class: "points" });
+  table.show = () => {
+    const { along } = state.job.seam[n];
+    table.hidden = !Array.isArray(along);
+    if (table.hidden || table.contains(document.activeElement)) return;
+    const head = h("thead", {}, h("tr", {}, ...["Point", "From the front", "Height"].map((words) => h("th", { scope: "col" }, words))));
+    table.replaceChildren(h("table", {}, head, h("tbody", {}, ...along.map((point, k) => pointRow(n, k, point)))));
+  };
+  return table;
+}
+
+function pointRow(n, k, [degrees, height]) {
+  const across = h("input", { type: "text", value: `${Number(degrees)}°`, "aria-label": `Point ${k + 1}, degrees from the front` });
+  const up = h("input", { type: "text", value: height, "aria-label": `Point ${k + 1}, height` });
+  const putBack = () => {
+    across.value = `${Number(degrees)}°`;
+    up.value = height;
+  };
+  const take = () => {
+    const turned = Number(across.value.replace("°", ""));
+    if (Number.isNaN(turned)) {
+      complain(`“${across.value}” is no number of degrees; 180 is the back.`);
+      putBack();
+      return;
+    }
+    const points = state.job.seam[n].along.map((point, i) => (i === k ? [turned, up.value] : point));
+    tell(() => set([[["seam", n, "along"], points]]), putBack);
+  };
+  across.addEventListener("change", take);
+  up.addEventListener("change", take);
+  return h("tr", {}, h("th", { scope: "row" }, `${k + 1}`), h("td", {}, across), h("td", {}, up));
+}
+
+/** One point more, in the middle of the longest part of a drawn line. */
+function addPoint(n) {
+  const points = state.job.seam[n].along.map(([degrees, height]) => ({ bearing: Number(degrees), height: Number.parseFloat(height) }));
+  const gaps = points.slice(1).map((point, k) => point.height - points[k].height);
+  const k = gaps.indexOf(Math.max(...gaps));
+  const [below, above] = [points[k], points[k + 1]];
+  points.splice(k + 1, 0, { bearing: (below.bearing + above.bearing) / 2, height: (below.height + above.height) / 2 });
+  tell(() => set([[["seam", n, "along"], jobPoints(points)]]));
+}
