@@ -20,8 +20,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "unwrap"))
 from unwrap_shapes import calf
 
 from flatten.mesh.gradient import face_gradients, flat_areas
+from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.dirichlet import energy_excess
-from flatten.unwrap.model import Limits
+from flatten.unwrap.model import UNSOUGHT, Limits
 from flatten.unwrap.panel import flatten_panel
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
@@ -58,13 +59,18 @@ def seconds(work) -> tuple[float, object]:
     return time.process_time() - begun, result
 
 
+def with_limits(panel):
+    """As the files are made: an 8 mm mesh first, which finds what can be reached, then this one."""
+    return flatten_panel(panel, limits=CASED, known=flatten_panel(calf(EDGE_PREVIEW), limits=CASED).reach)
+
+
 @pytest.mark.bench
 @pytest.mark.parametrize(("edge", "ratio"), [(3.1, 8.0), (1.4, 11.0)], ids=["20k", "100k"])
 def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
     panel = calf(edge)
     with threadpool_limits(1):
         free_time, free = seconds(lambda: flatten_panel(panel))
-        whole_time, whole = seconds(lambda: flatten_panel(panel, limits=CASED))
+        whole_time, whole = seconds(lambda: with_limits(panel))
         slim_time, slim_energy = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
     print(
         f"\n{len(panel.mesh.faces)} faces: isometric {free_time:.2f} s, with limits {whole_time:.2f} s "
@@ -75,7 +81,7 @@ def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
     assert whole.converged
     assert free.energy - 4 <= slim_energy * (1 + 1e-9)
     assert slim_time / free_time >= ratio
-    assert whole_time <= 1.5 * slim_time
+    assert whole_time <= 1.0 * slim_time
 
 
 def _peak_of_ours(edge: float) -> float:
@@ -105,10 +111,10 @@ def test_the_memory_at_200_thousand_faces_beside_slim():
 
 
 @pytest.mark.bench
-def test_a_preview_is_flattened_in_under_half_a_second():
+def test_a_preview_is_flattened_in_under_a_quarter_of_a_second():
     """The 8 mm mesh of a lower leg, as while something is dragged; the best of three runs."""
-    panel = calf(8.0)
+    panel = calf(EDGE_PREVIEW)
     with threadpool_limits(1):
-        spent = min(seconds(lambda: flatten_panel(panel, limits=CASED))[0] for _ in range(3))
+        spent = min(seconds(lambda: flatten_panel(panel, limits=CASED, known=UNSOUGHT))[0] for _ in range(3))
     print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s")
-    assert spent < 0.5
+    assert spent < 0.25
