@@ -1,0 +1,105 @@
+"""A scan keeps the colours of its points through cleaning, whatever file brought them."""
+
+import io
+
+import numpy as np
+import pytest
+import trimesh
+from PIL import Image
+
+from flatten.scan.colour import UNCOLOURED, colours_of
+from flatten.scan.read import read_scan
+from flatten.scan.scale import scaled
+
+
+def tube():
+    """A closed tube of 60 mm radius and 300 mm height, and colours that tell where a vertex lies."""
+    shape = trimesh.creation.capsule(height=300.0, radius=60.0, count=[24, 24])
+    mesh = trimesh.Trimesh(*trimesh.remesh.subdivide_to_size(shape.vertices, shape.faces, 15.0))
+    # Whole numbers, so that no file's 32-bit floats round a colour the other way.
+    mesh.vertices = np.round(mesh.vertices)
+    return mesh, told(mesh.vertices)
+
+
+def told(vertices):
+    """Red tells x, green y, blue z, one step a millimetre and (along z) every two."""
+    return np.round(np.asarray(vertices) * [1.0, 1.0, 0.5] + [100.2, 100.2, 120.2]).astype(np.uint8)
+
+
+def saved(path, mesh, kind):
+    data = mesh.export(file_type=kind)
+    path = path / f"marked.{kind}"
+    path.write_bytes(data.encode() if isinstance(data, str) else data)
+    return path
+
+
+@pytest.mark.parametrize("kind", ["ply", "obj", "glb"])
+def test_colours_at_vertices_come_through(tmp_path, kind):
+    mesh, colours = tube()
+    mesh.visual.vertex_colors = np.column_stack([colours, np.full(len(colours), 255, np.uint8)])
+    # A speck that cleaning leaves out, so that the points are fewer than the file's.
+    speck = trimesh.creation.icosphere(radius=15.0, subdivisions=1)
+    speck.apply_translation([0.0, 150.0, 0.0])
+    speck.visual.vertex_colors = [255, 0, 0, 255]
+    whole = trimesh.util.concatenate([mesh, speck])
+    scan = read_scan(saved(tmp_path, whole, kind), unit="mm")
+    assert len(scan.points) < len(whole.vertices)
+    np.testing.assert_array_equal(scan.colours, told(scan.points))
+    assert not scan.colours.flags.writeable
+    assert scaled(scan, 1.1).colours is scan.colours
+
+
+def test_a_cloud_of_points_keeps_its_colours(tmp_path):
+    mesh, _ = tube()
+    points = mesh.vertices
+    cloud = trimesh.PointCloud(points, colors=np.column_stack([told(points), np.full(len(points), 255)]))
+    scan = read_scan(saved(tmp_path, cloud, "ply"), unit="mm")
+    np.testing.assert_array_equal(scan.colours, told(scan.points))
+
+
+def test_a_picture_inside_a_glb_is_looked_up_where_the_vertices_lie_on_it(tmp_path):
+    mesh, _ = tube()
+    across = (mesh.vertices[:, 2] + 210.0) / 420.0
+    ramp = np.tile(np.arange(256, dtype=np.uint8)[None, :, None], (4, 1, 3))
+    material = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.fromarray(ramp))
+    uv = np.column_stack([across, np.full(len(across), 0.5)])
+    painted = trimesh.Trimesh(
+        mesh.vertices, mesh.faces, process=False, visual=trimesh.visual.TextureVisuals(uv=uv, material=material)
+    )
+    scan = read_scan(saved(tmp_path, painted, "glb"), unit="mm")
+    # The picture is a ramp of grey: at u it shows 255 u, to the nearest pixel.
+    assert np.ptp(scan.points[:, 2]) == pytest.approx(420.0, abs=1.0)
+    wanted = (scan.points[:, 2:] + 210.0) / 420.0 * 255.0
+    assert np.abs(scan.colours - wanted).max() <= 1.0
+
+
+def test_no_colours_are_none_and_parts_without_are_grey(tmp_path):
+    mesh, colours = tube()
+    assert read_scan(saved(tmp_path, mesh, "ply"), unit="mm").colours is None
+    marked = mesh.copy()
+    marked.visual.vertex_colors = np.column_stack([colours, np.full(len(colours), 255, np.uint8)])
+    found, repairs = colours_of([mesh, marked])
+    assert not repairs
+    np.testing.assert_array_equal(found[: len(colours)], np.tile(UNCOLOURED, (len(colours), 1)))
+    np.testing.assert_array_equal(found[len(colours) :], colours)
+
+
+def test_a_broken_picture_is_told_and_the_shape_is_read(tmp_path):
+    mesh, _ = tube()
+    image = io.BytesIO()
+    Image.fromarray(np.random.default_rng(0).integers(0, 255, (64, 64, 3), np.uint8)).save(image, "PNG")
+    uv = np.column_stack([np.linspace(0, 1, len(mesh.vertices))] * 2)
+    material = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.open(image))
+    painted = trimesh.Trimesh(
+        mesh.vertices, mesh.faces, process=False, visual=trimesh.visual.TextureVisuals(uv=uv, material=material)
+    )
+    path = saved(tmp_path, painted, "glb")
+    data = bytearray(path.read_bytes())
+    # In the middle of the picture's packed pixels: its header still reads.
+    start = data.index(b"IDAT") + 200
+    data[start : start + 400] = bytes(400)
+    path.write_bytes(data)
+    scan = read_scan(path, unit="mm")
+    assert scan.colours is None
+    assert [repair.code for repair in scan.repairs if repair.code == "colours"] == ["colours"]
+    assert len(scan.points) > 500
