@@ -15,7 +15,7 @@ from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
-from flatten.job.pieces import drawn, laid_flat, panels_of, title_of, worn_as
+from flatten.job.pieces import drawn, laid_flat, panels_of, reaches, title_of, worn_as
 from flatten.job.settings import Job
 from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.job.text import job_text, told_from
@@ -35,7 +35,7 @@ from flatten.report.page import page_html
 from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
-from flatten.unwrap.model import FlatPanel
+from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.mouths import check_mouths
 from flatten.worn.curves import Edge
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
@@ -114,10 +114,12 @@ def lay(
     announce: Announce,
     edge_length: float | None = None,
     neutral: Neutral | None = None,
+    known: Reach | None = None,
 ) -> Laid:
     """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
 
-    `neutral` is the job's neutral surface where it is there already, over all heights that the job needs.
+    `neutral` is the job's neutral surface where it is there already, over all heights that the job needs. `known` is
+    what is known of each panel's reach, UNSOUGHT while something is dragged; without it, it is found on a coarse mesh.
 
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
@@ -135,7 +137,11 @@ def lay(
     panels = panels_of(job, limb=limb, skin=skin, worn=neutral.surface, edge_length=edge_length)
 
     announce(STEPS[4])
-    flats, even = laid_flat(job, panels, limits=limits)
+    if known is None:
+        reach = reaches(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
+    else:
+        reach = (known,) * len(panels)
+    flats, even = laid_flat(job, panels, limits=limits, known=reach)
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
@@ -18,12 +19,16 @@ from flatten.limb.words import side_names
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.piece import Pattern, pattern_from
 from flatten.pattern.symmetry import Evened, evened
-from flatten.unwrap.model import FlatPanel
+from flatten.tolerances import EDGE_PREVIEW
+from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
 from flatten.worn.cut import cut_panels
 from flatten.worn.panel import Panel
 from flatten.worn.wearing import Wearing, wearing_of
+
+WORTH = 0.7
+"""Edge length, as a share of EDGE_PREVIEW, up to which a coarser mesh first saves time."""
 
 PIECE_NAMES = {
     "lower leg": "shin guard",
@@ -57,17 +62,43 @@ def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edg
     )
 
 
+def reaches(
+    job: Job, *, limits: LeatherLimits, limb: Limb, skin: LimbSurface, worn: LimbSurface, finer: float
+) -> tuple[Reach, ...]:
+    """What each panel can reach at the least within the limits, found on a mesh of EDGE_PREVIEW mm.
+
+    Empty for meshes that are not much `finer` (mm): they find it themselves in the time that it would save.
+
+    Raises CutError where the job cuts no panels, UnwrapError where one cannot be laid flat.
+    """
+    if finer > WORTH * EDGE_PREVIEW:
+        return ()
+    panels = panels_of(job, limb=limb, skin=skin, worn=worn, edge_length=EDGE_PREVIEW)
+    return tuple(flat.reach for flat in _alone(job, panels, limits=limits, known=()))
+
+
+def _alone(
+    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach]
+) -> tuple[FlatPanel, ...]:
+    """Each panel laid flat for itself, with what is known of its reach."""
+    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
+    return tuple(
+        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=reach)
+        for panel, reach in zip_longest(panels, known)
+    )
+
+
 def laid_flat(
-    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits
+    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach] = ()
 ) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
     """The panels laid flat within the limits, and what it took to make them symmetrical where the job asks for it.
 
-    Both sides of a stitched or riveted seam are made equally long where the limits allow it.
+    Both sides of a stitched or riveted seam are made equally long where the limits allow it. `known` is what is known
+    of each panel's reach, as for `flatten_panel`; empty where nothing is.
 
     Raises UnwrapError where one cannot be laid flat or be made symmetrical.
     """
-    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
-    alone = [flatten_panel(panel, limits=limits.in_force, grain_angle=grain) for panel in panels]
+    alone = _alone(job, panels, limits=limits, known=known)
     insets = rows_inside(fastenings_of(job), job.leather.thickness)
     flats = seams_made_equal(alone, limits=limits.in_force, insets=insets)
     return evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
