@@ -16,6 +16,7 @@ from flatten.scan.clean import (
     drop_unused,
     weld,
 )
+from flatten.scan.colour import colours_at
 from flatten.scan.floor import drop_floor, drop_floor_points
 from flatten.scan.load import load
 from flatten.scan.model import Repair, Scan, ScanError
@@ -51,7 +52,7 @@ def read_scan(
     In this order: vertices without a position go, vertices within WELD of each other become one, faces without
     an area, twice there or at spikes go, a floor goes, the largest or the picked part stays, and all faces are turned
     outward. Nothing here needs a manifold. Codes of the repairs: "non-finite", "welded", "degenerate",
-    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "archive".
+    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "archive", "colours".
 
     Raises ScanError where the file is missing, of another format, cut off or broken, where the unit is
     ambiguous or impossible, where two limbs are shown and none is picked, where the pick lies nowhere near the scan,
@@ -61,6 +62,7 @@ def read_scan(
     raw = load(path)
     vertices, faces, in_file, faces_read = raw.vertices, raw.faces, raw.unit, len(raw.faces)
     repairs = list(raw.repairs)
+    colours, coloured = raw.colours, raw.vertices if raw.colours is not None else None
     # A million loose triangles are 100 MB: nothing keeps them longer than needed.
     del raw
     vertices, faces, done = drop_misplaced(vertices, faces)
@@ -78,6 +80,8 @@ def read_scan(
     else:
         points, faces, dropped, done = _cleaned_cloud(vertices)
     _require_points(points, path.name)
+    if colours is not None and coloured is not None:
+        colours = colours_at(points, vertices=coloured * MM_PER_UNIT[name], colours=colours)
     return Scan(
         file=path.name,
         points=points,
@@ -89,6 +93,7 @@ def read_scan(
         faces_read=faces_read,
         repairs=(*repairs, *done),
         dropped=dropped,
+        colours=colours,
     )
 
 
