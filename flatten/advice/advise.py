@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from flatten.advice.changes import Ladder, cased, combined, ladders_of
+from flatten.advice.changes import cased, combined, ladders_of
+from flatten.advice.edges import SHIFTS, Move, edge_change, grown, moves_of
 from flatten.advice.lines import changed_lines
-from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain
+from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
 from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
+from flatten.advice.wear import worse_to_wear
+from flatten.job.pieces import drawn, worn_as
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Found
+from flatten.mesh.surface import MeshError
+from flatten.pattern.model import PatternError
 from flatten.unwrap.model import UnwrapError
+from flatten.unwrap.mouths import check_mouths
 from flatten.worn.neutral import Neutral
 from flatten.worn.panel import CutError
 
@@ -28,6 +34,9 @@ COARSE = 24.0
 
 CONFIRMED = 8.0
 """mm. Edges of the meshes on which advice is confirmed."""
+
+ASIDE_WORK = 4.0
+"""Points for each thing about wearing that a change makes worse: a strap that is needed, a tender place. An opinion."""
 
 MOST_ADVICE = 3
 """Pieces of advice: each is confirmed, which takes a second, and nobody reads more."""
@@ -66,14 +75,21 @@ def advice(
     return tuple(sorted(given, key=_rank))
 
 
+_Weighed = tuple[Change, Gain, float]
+
+
 @dataclass(frozen=True, eq=False)
 class _Search:
-    """A job, its limb and limits, and its neutral surface, which changes of the cut share."""
+    """A job, its limb and limits, and its neutral surface, which changes of the cut share.
+
+    `known` keeps what changes came to on the coarse mesh, by their words.
+    """
 
     job: Job
     found: Found
     limits: LeatherLimits
     ground: Neutral
+    known: dict[str, Asked | None] = field(default_factory=dict)
 
     def trial(self, change: Change, *, edge_length: float) -> tuple[Job, Trial] | None:
         """The changed job laid flat; None where it makes no panels, or one of its new darts overlaps when flat."""
@@ -82,7 +98,7 @@ class _Search:
         try:
             ground = self._ground(job, coarse=edge_length == COARSE)
             laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground)
-        except (CutError, UnwrapError):
+        except (CutError, MeshError, UnwrapError):
             return None
         openings = [least_opening(flat, name) for flat in laid.flats for name in change.darts]
         if not all(flat.converged for flat in laid.flats) or any(o is not None and o < 0.0 for o in openings):
@@ -97,22 +113,30 @@ class _Search:
         reaches = coarse or (low >= lowest and high <= highest)
         return self.ground if same and reaches else ground_of(job, self.found)
 
+    def _rungs(self, ladder: Ladder, before: Asked) -> list[_Weighed]:
+        """The changes of a ladder that bring enough, up to the first after which the leather follows."""
+        rungs: list[_Weighed] = []
+        for change in ladder:
+            rung = self._weighed(change, before)
+            if rung is None:
+                # More of what brings next to nothing is not tried.
+                break
+            rungs.append(rung)
+            if rung[1].after.clear:
+                break
+        return rungs
+
+    def _weighed(self, change: Change, before: Asked) -> _Weighed | None:
+        """A change with what it brings on the coarse mesh and its cost; None where that is not worth while."""
+        gain = self._coarse(change, before)
+        return (change, gain, _cost(change, gain)) if gain is not None and gain.worthwhile else None
+
     def candidates(self, ladders: Sequence[Ladder], before: Asked) -> list[Change]:
         """Changes that bring enough on the coarse mesh, the best first: one a ladder, and combinations at need."""
-        weighed: list[tuple[Change, Gain, float]] = []
-        for ladder in ladders:
-            rungs = []
-            for change in ladder:
-                gain = self._coarse(change, before)
-                if gain is None or gain.drop <= 0.0:
-                    # More of what does harm is not tried.
-                    break
-                if gain.worthwhile:
-                    rungs.append((change, gain, _cost(change, gain)))
-                    if gain.after.clear:
-                        break
-            if rungs:
-                weighed.append(min(rungs, key=lambda rung: _order(rung[1], rung[2])))
+        rungs = [self._rungs(ladder, before) for ladder in ladders]
+        # What edges bring is known already, set by set.
+        rungs.append([rung for change in self.edges(before) if (rung := self._weighed(change, before))])
+        weighed = [min(ladder, key=lambda rung: _order(rung[1], rung[2])) for ladder in rungs if ladder]
         weighed.sort(key=lambda one: _order(one[1], one[2]))
         if not any(gain.after.clear for _, gain, _ in weighed):
             for change in _combinations(weighed):
@@ -123,12 +147,45 @@ class _Search:
                     weighed.append((change, gain, _cost(change, gain)))
         return [change for change, _, _ in sorted(weighed, key=lambda one: _order(one[1], one[2]))]
 
+    def aside(self, job: Job, laid: Trial) -> list[str] | None:
+        """What is worse about wearing the changed job, a sentence each; None where its pieces cannot be drawn."""
+        limb, skin = self.found.limb, self.found.skin
+        try:
+            check_mouths(laid.flats)
+            drawn(job, laid.flats, limb=limb, even=laid.even)
+            after = worn_as(job, limb=limb, skin=skin, worn=laid.ground.surface)
+        except (CutError, PatternError, UnwrapError):
+            return None
+        return worse_to_wear(worn_as(self.job, limb=limb, skin=skin, worn=self.ground.surface), after)
+
+    def edges(self, before: Asked) -> Ladder:
+        """Edges moved where that brings most: at a quarter, at one more, and so on."""
+        as_it_is = tried(self.job, self.found, limits=self.limits, edge_length=COARSE, ground=self.ground).asked
+
+        def change(moves: Sequence[Move], by: float) -> Change:
+            return edge_change(self.found, moves, by)
+
+        def drop(moves: Sequence[Move]) -> float | None:
+            gain = self._coarse(change(moves, SHIFTS[-1]), as_it_is)
+            return None if gain is None else gain.drop
+
+        def enough(moves: Sequence[Move]) -> bool:
+            gain = self._coarse(change(moves, SHIFTS[-1]), before)
+            return gain is not None and gain.after.clear
+
+        sets = grown(moves_of(self.job), drop=drop, enough=enough)
+        # Where the last of them is more than enough, half of it may be.
+        return (*(change(sets[-1], by) for by in SHIFTS[:-1] if sets), *(change(moves, SHIFTS[-1]) for moves in sets))
+
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
-        made = self.trial(change, edge_length=COARSE)
-        return None if made is None else Gain(before, made[1].asked)
+        if change.words not in self.known:
+            made = self.trial(change, edge_length=COARSE)
+            self.known[change.words] = None if made is None else made[1].asked
+        after = self.known[change.words]
+        return None if after is None else Gain(before, after)
 
 
-def _combinations(weighed: Sequence[tuple[Change, Gain, float]]) -> list[Change]:
+def _combinations(weighed: Sequence[_Weighed]) -> list[Change]:
     """The two best changes that do not touch the same thing, the two strongest, and the strongest of every family."""
     best = _one_a_family([change for change, _, _ in weighed])
     strong = _one_a_family([c for c, _, _ in sorted(weighed, key=lambda one: -one[1].drop)])
@@ -140,7 +197,8 @@ def _combinations(weighed: Sequence[tuple[Change, Gain, float]]) -> list[Change]
 def _one_a_family(changes: Sequence[Change]) -> list[Change]:
     firsts: dict[str, Change] = {}
     for change in changes:
-        firsts.setdefault(change.family, change)
+        # Whatever moves an edge may move the other one too.
+        firsts.setdefault("edge" if change.family.endswith("edge") else change.family, change)
     return list(firsts.values())
 
 
@@ -155,9 +213,10 @@ def _confirmed(search: _Search, changes: Sequence[Change], before: Asked, *, mos
             continue
         job, laid = made
         gain = Gain(before, laid.asked)
-        if gain.worthwhile:
-            words = f"{change.words}. {_gain_words(gain)}"
-            given.append(Advice(words, changed_lines(search.job, job), job, gain, _cost(change, gain)))
+        if gain.worthwhile and (aside := search.aside(job, laid)) is not None:
+            words = " ".join([f"{change.words}. {_gain_words(gain)}", *aside])
+            cost = _cost(change, gain) + ASIDE_WORK * len(aside)
+            given.append(Advice(words, changed_lines(search.job, job), job, gain, cost))
     return given
 
 

@@ -8,24 +8,18 @@ from typing import Any
 
 import numpy as np
 
+from flatten.advice.edges import whole_edges
 from flatten.advice.hollows import Hollow, hollows_of
-from flatten.advice.model import Change
+from flatten.advice.model import Change, Ladder
 from flatten.advice.trial import Trial
-from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, SeamSettings
-from flatten.job.steps import edges_of
+from flatten.job.settings import QUARTERS, DartSettings, Job, SeamSettings
 from flatten.limb.words import side_names
 from flatten.measure import Found
 from flatten.units import length
-from flatten.worn.curves import OPENING_KINDS, Edge
-
-Ladder = tuple[Change, ...]
-"""Changes of one family, the smallest first."""
-
-EDGE_WORK = 1.0
-"""Points (per cent of cover) for a moved edge: a line drawn elsewhere. An opinion, as are the others here."""
+from flatten.worn.curves import OPENING_KINDS
 
 GAP_WORK = 2.0
-"""Points for a wider lacing gap: more of what is worn beneath shows."""
+"""Points for a wider lacing gap: more of what is worn beneath shows. An opinion, as are the others here."""
 
 SEAM_WORK = 12.0
 """Points for a further seam: two more edges to bevel, punch and stitch, and a line across the ornament."""
@@ -38,15 +32,6 @@ THICKNESS_WORK = 3.0
 
 CASED_WORK = 2.0
 """Points for casing: an hour of soaking and a day of drying."""
-
-RISES = (20.0, 35.0)
-"""mm by which the bottom edge is raised."""
-
-ARCHES = (15.0, 30.0)
-"""mm by which the bottom edge is raised at front and back alone."""
-
-FALLS = (20.0, 40.0)
-"""mm by which the top edge is lowered."""
 
 GAPS = (40.0, 60.0)
 """mm of lacing gap: what laces are usually let out to, and the widest that still reads as one. From memory."""
@@ -68,7 +53,7 @@ def ladders_of(job: Job, found: Found, *, laid: Trial) -> tuple[Ladder, ...]:
     """All that can be changed about a job that was laid flat as `laid`, a ladder a family."""
     darts = [hollow for flat in laid.flats for hollow in hollows_of(flat)]
     ladders = (
-        *_edge_ladders(found),
+        *whole_edges(found),
         _gaps(job),
         *_seams(job, laid),
         *_darts(job, darts, kind=found.limb.kind),
@@ -103,39 +88,6 @@ def combined(changes: Sequence[Change]) -> Change:
         sum(change.work for change in changes),
         tuple(name for change in changes for name in change.darts),
     )
-
-
-def _edge_ladders(found: Found) -> tuple[Ladder, ...]:
-    front, _, back, _ = side_names(found.limb.kind)
-    raised = tuple(
-        _moved(found, "bottom", f"Raise the bottom edge by {by:.0f} mm all round", (by,) * 4) for by in RISES
-    )
-    arched = tuple(
-        _moved(
-            found,
-            "bottom",
-            f"Arch the bottom edge more: {by:.0f} mm higher at the {front} and at the {back}, the sides as they are",
-            (by, 0.0, by, 0.0),
-        )
-        for by in ARCHES
-    )
-    lowered = tuple(_moved(found, "top", f"Lower the top edge by {by:.0f} mm all round", (-by,) * 4) for by in FALLS)
-    return raised, arched, lowered
-
-
-def _moved(found: Found, which: str, words: str, by: tuple[float, float, float, float]) -> Change:
-    def apply(job: Job) -> Job:
-        given: EdgeHeights = getattr(job.edges, which)
-        edge = edges_of(job, limb=found.limb, trusted=found.skin.trusted)[which == "top"]
-        more = Edge("the change", np.radians(list(QUARTERS.values())), np.array(by)).height(edge.bearings)
-        heights = [float(round(height)) for height in edge.heights + more]
-        if given.points:
-            # In the job's own degrees: sorted by bearing, as the edge's points are.
-            points = tuple((bearing, height) for (bearing, _), height in zip(given.points, heights, strict=True))
-            return _with(job, "edges", **{which: EdgeHeights(points=points)})
-        return _with(job, "edges", **{which: EdgeHeights(**dict(zip(QUARTERS, heights, strict=True)))})
-
-    return Change(f"{which} edge", words, apply, EDGE_WORK)
 
 
 def _gaps(job: Job) -> Ladder:

@@ -81,6 +81,10 @@ class Change:
     darts: tuple[str, ...] = ()
 
 
+Ladder = tuple[Change, ...]
+"""Changes of one family, the smallest first."""
+
+
 @dataclass(frozen=True)
 class Advice(Advised):
     """One piece of advice, confirmed by flattening the changed job and drawing its pieces.

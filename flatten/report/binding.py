@@ -6,10 +6,10 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from flatten.limb.words import side_names
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, seen_from
 from flatten.report.model import JobReport
-from flatten.report.picture import Note, Picture, Stroke, line, stretch_strokes
+from flatten.report.picture import Picture, Stroke, line, stretch_strokes
 from flatten.unwrap.certificate.binding import Binding
 
 APART = 40.0
@@ -18,23 +18,24 @@ APART = 40.0
 TOLD = 0.25
 """Share of the heaviest load below which a line is not drawn: the lighter ones make a tangle and hardly carry."""
 
-CENTRE, POINT = 9.0, 2.4
+CENTRE, POINT = 10.0, 2.4
 """mm. Radius of the ring round the centre of what binds, and of a point that carries."""
 
 
 def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
-    """For each panel whose bound binds somewhere: the piece's name, and limb and leather with the place marked."""
-    return tuple(
-        (panel.piece.name, _picture(report, panel, panel.report.binding))
-        for panel in panels
-        if panel.report.binding is not None
-    )
+    """For each panel whose bound binds somewhere: what is seen, and limb and leather with the place marked."""
+    told = []
+    for panel in panels:
+        if (binding := panel.report.binding) is not None:
+            quarter = int(np.floor(binding.panel.bearings[binding.centre] / (np.pi / 2) + 0.5)) % 4
+            side = side_names(report.limb.kind)[quarter]
+            words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
+            told.append((f"{words}.", _picture(report, panel, binding, quarter * np.pi / 2, words)))
+    return tuple(told)
 
 
-def _picture(report: JobReport, panel: Shown, binding: Binding) -> Picture:
+def _picture(report: JobReport, panel: Shown, binding: Binding, bearing: float, words: str) -> Picture:
     worn = binding.panel
-    quarter = int(np.floor(worn.bearings[binding.centre] / (np.pi / 2) + 0.5)) % 4
-    bearing = quarter * np.pi / 2
     low, high = bench_heights(report)
     view = limb_view(report, (panel,), bearing=bearing)
     placed = _placed(panel, view.right + APART)
@@ -54,17 +55,15 @@ def _picture(report: JobReport, panel: Shown, binding: Binding) -> Picture:
         Stroke(outline, "outline"),
         *_marks(binding, on_leather, np.ones(len(on_leather), bool)),
     ]
-    side = side_names(report.limb.kind)[quarter]
     return Picture(
-        f"The {report.limb.kind} from its side “{side}” and the flat piece “{panel.piece.name}”, with what holds the "
-        f"stretch up marked on both: {binding.cause}.",
+        f"{words} laid flat, with what holds the stretch up marked on both: {binding.cause}.",
         (view.left, -top - MARGIN, right - view.left, top - bottom + 2 * MARGIN),
         tuple(strokes),
-        (*view.notes, Note(float(placed[:, 0].mean()), -top - 4.0, f"seen from: {side}", "name", "middle")),
+        view.notes,
     )
 
 
-def _marks(binding: Binding, at: Floats, facing: np.ndarray) -> list[Stroke]:
+def _marks(binding: Binding, at: Floats, facing: Flags) -> list[Stroke]:
     """The lines that carry most, the points at their ends and a ring round the centre, where they face the viewer."""
     weight = np.abs(binding.load)
     heavy = weight >= TOLD * weight.max(initial=0.0)
@@ -77,7 +76,7 @@ def _marks(binding: Binding, at: Floats, facing: np.ndarray) -> list[Stroke]:
     dots = "".join(_ring(at[point], POINT) for point in points if facing[point])
     strokes.append(Stroke(dots, "carries"))
     if facing[binding.centre]:
-        strokes += [Stroke(_ring(at[binding.centre], CENTRE), f"binds {k}") for k in ("halo", "ring")]
+        strokes += [Stroke(_ring(at[binding.centre], CENTRE), f"binding-{k}") for k in ("halo", "mark")]
     return [stroke for stroke in strokes if stroke.path]
 
 
@@ -91,7 +90,7 @@ def _placed(panel: Shown, left: float) -> Floats:
     return panel.flat + np.array([left - float(panel.flat[:, 0].min()), lift])
 
 
-def _nearest(panel: Shown, binding: Binding) -> np.ndarray:
+def _nearest(panel: Shown, binding: Binding) -> Ints:
     """The vertices (V,) of the panel that lie nearest to those of the panel as meshed for the bound, on the limb.
 
     Half an edge of the finer mesh off at most: less than the marks' size. Across a seam nothing is near in the chart.

@@ -7,6 +7,7 @@ from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
 from flatten.report.model import JobReport
+from flatten.report.other import other_sentences
 from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
@@ -41,6 +42,7 @@ def summary_lines(report: JobReport) -> list[str]:
         " ".join(girth_sentences(report)),
         *(f"{piece_title(piece)}: {piece_sentence(piece)}" for piece in report.cut),
         *symmetry_sentences(report),
+        *other_sentences(report),
         *(join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins),
         *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
@@ -55,5 +57,6 @@ def _advice_lines(report: JobReport) -> list[str]:
     lead = advice_lead(report)
     told = [lead] if lead else []
     for number, advised in enumerate(report.advice or (), 1):
-        told += [f"{number}. {advised.words}", *(f"     {line}".rstrip() for line in advised.lines.strip().splitlines())]
+        lines = advised.lines.strip().splitlines()
+        told += [f"{number}. {advised.words}", *(f"     {line}".rstrip() for line in lines)]
     return told

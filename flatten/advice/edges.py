@@ -1,0 +1,138 @@
+"""Edges moved: all round, arched, and one quarter after another where that brings most."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.advice.model import Change, Ladder
+from flatten.job.settings import QUARTERS, EdgeHeights, Job
+from flatten.job.steps import edges_of
+from flatten.limb.words import side_names
+from flatten.measure import Found
+from flatten.worn.curves import Edge
+
+EDGE_WORK = 1.0
+"""Points (per cent of cover) for a moved edge: a line drawn elsewhere. An opinion."""
+
+RISES = (20.0, 35.0)
+"""mm by which the bottom edge is raised all round."""
+
+ARCHES = (15.0, 30.0)
+"""mm by which the bottom edge is raised at front and back alone."""
+
+FALLS = (20.0, 40.0)
+"""mm by which the top edge is lowered all round."""
+
+SHIFTS = (20.0, 40.0)
+"""mm by which an edge is moved at single quarters: the further one is what a maker gives up of a guard's height before
+it looks like another piece. An opinion."""
+
+LEAST_STEP = 0.0005
+"""Log-ratio of excess that one more quarter must bring: half of what a coarse mesh may be out by."""
+
+
+@dataclass(frozen=True)
+class Move:
+    """An edge ("bottom" is raised, "top" lowered) moved at some of its quarters, by their numbers."""
+
+    edge: str
+    quarters: tuple[int, ...]
+
+
+def whole_edges(found: Found) -> tuple[Ladder, ...]:
+    """The bottom edge raised all round, or arched, and the top edge lowered all round."""
+    front, _, back, _ = side_names(found.limb.kind)
+    raised = tuple(
+        _moved(found, {"bottom": (by,) * 4}, f"Raise the bottom edge by {by:.0f} mm all round", "bottom edge")
+        for by in RISES
+    )
+    arched = tuple(
+        _moved(
+            found,
+            {"bottom": (by, 0.0, by, 0.0)},
+            f"Arch the bottom edge more: {by:.0f} mm higher at the {front} and at the {back}, the sides as they are",
+            "bottom edge",
+        )
+        for by in ARCHES
+    )
+    lowered = tuple(
+        _moved(found, {"top": (-by,) * 4}, f"Lower the top edge by {by:.0f} mm all round", "top edge") for by in FALLS
+    )
+    return raised, arched, lowered
+
+
+def moves_of(job: Job) -> tuple[Move, ...]:
+    """Each quarter of both edges by itself; of a symmetrical piece both sides together."""
+    groups = ((0,), (1, 3), (2,)) if job.piece.symmetry == "centre line" else ((0,), (1,), (2,), (3,))
+    return tuple(Move(edge, quarters) for edge in ("bottom", "top") for quarters in groups)
+
+
+def grown(
+    moves: Sequence[Move],
+    *,
+    drop: Callable[[tuple[Move, ...]], float | None],
+    enough: Callable[[tuple[Move, ...]], bool],
+) -> tuple[tuple[Move, ...], ...]:
+    """Sets of moves, each the one before and the move that then brings most; the last is `enough`, or no more helps.
+
+    `drop` is the log-ratio by which a set lowers the excess, None where it cannot be cut. What asks for stretch is held
+    by several places at once, so that two moves often bring much more than the sum of both; but a move that brings
+    nothing by itself was never found to bring much with others, and is left out after the first round.
+    """
+    sets: list[tuple[Move, ...]] = []
+    pool, reached = list(moves), 0.0
+    taken: tuple[Move, ...] = ()
+    while pool:
+        tried = [(gain, move) for move in pool if (gain := drop((*taken, move))) is not None]
+        useful = [(gain, move) for gain, move in tried if gain >= reached + LEAST_STEP]
+        if not useful:
+            break
+        reached, best = max(useful, key=lambda one: one[0])
+        taken = (*taken, best)
+        sets.append(taken)
+        if enough(taken):
+            break
+        helpful = [move for _, move in useful] if len(taken) == 1 else pool
+        pool = [move for move in helpful if move != best]
+    return tuple(sets)
+
+
+def edge_change(found: Found, moves: Sequence[Move], by: float) -> Change:
+    """Edges moved by `by` mm at the quarters of all moves, as one change."""
+    names = side_names(found.limb.kind)
+    told, amounts = [], {}
+    for edge, verb, sign in (("top", "lower", -1.0), ("bottom", "raise", 1.0)):
+        quarters = sorted({quarter for move in moves if move.edge == edge for quarter in move.quarters})
+        if quarters:
+            amounts[edge] = tuple(sign * by if quarter in quarters else 0.0 for quarter in range(4))
+            places = [f"at the {names[quarter]}" for quarter in quarters]
+            lead = f"{', '.join(places[:-1])} and " if len(places) > 1 else ""
+            where = "all round" if len(places) == len(names) else lead + places[-1]
+            told.append(f"{verb} the {edge} edge by {by:.0f} mm {where}")
+    words = "; ".join(told)
+    return _moved(found, amounts, words[0].upper() + words[1:], "edge")
+
+
+def _moved(found: Found, amounts: dict[str, tuple[float, ...]], words: str, family: str) -> Change:
+    """Edges moved by amounts at their quarters, mm, and smoothly between them."""
+
+    def apply(job: Job) -> Job:
+        edges = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
+        changed = {
+            which: _heights(getattr(job.edges, which), edges[which == "top"], by) for which, by in amounts.items()
+        }
+        return job.model_copy(update={"edges": job.edges.model_copy(update=changed)})
+
+    return Change(family, words, apply, EDGE_WORK * len(amounts))
+
+
+def _heights(given: EdgeHeights, edge: Edge, by: tuple[float, ...]) -> EdgeHeights:
+    more = Edge("the change", np.radians(list(QUARTERS.values())), np.array(by)).height(edge.bearings)
+    heights = [float(round(height)) for height in edge.heights + more]
+    if given.points:
+        # In the job's own degrees: sorted by bearing, as the edge's points are.
+        return EdgeHeights(points=tuple((at, height) for (at, _), height in zip(given.points, heights, strict=True)))
+    return EdgeHeights(**dict(zip(QUARTERS, heights, strict=True)))
