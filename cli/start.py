@@ -13,6 +13,7 @@ from threadpoolctl import threadpool_limits
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, telling
+from cli.template import TAPE, TEXT
 from flatten.errors import CalfskinError
 from flatten.job.settings import QUARTERS, Job
 from flatten.job.steps import edges_of
@@ -21,56 +22,6 @@ from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.limb.words import side_names
 from flatten.measure import Found, measure
-
-_TEXT = """\
-# A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
-# Lines that begin with # are remarks. Make it with:  calfskin make {name}
-{found}
-[scan]
-file = {file}
-unit = "{unit}"           # mm, cm, m, in; or auto
-limb = "{limb}"
-side = "{side}"            # the wearer's left or right
-front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
-over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking
-
-{tape}
-[wear]
-under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
-ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
-
-[leather]
-thickness = "3.2 mm"     # measure it; "8 oz" is 3.2 mm
-limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four figures of your own
-
-[edges]                  # heights in mm along the limb, 0 at {zero}
-{edges}
-
-[[seam]]
-name = "back"
-along = "back"           # {sides};
-                         # or a bearing in degrees (0 front, 90 outside, 180 back);
-                         # or a line through points: [[180, "-20 mm"], [175, "380 mm"]] (bearing, height)
-kind = "laced"
-gap = "25 mm"            # the lacing gap: 20 to 40 mm is usual
-eyelet = "5 mm"          # hole diameter
-pitch = "30 mm"          # from hole to hole, 25 to 40 mm
-
-[piece]
-symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
-pair = "no"              # or "mirrored": the other limb's piece too
-
-[output]
-title = ""               # printed on the piece; the scan's name where empty
-paper = "A4"             # or "Letter"
-"""
-
-_TAPE = """\
-# One girth by tape makes it true to size: without it a phone scan may be off by many per cent.
-# [[scan.tape]]
-# at = "widest"          # widest, {least}, or a height along the limb such as "120 mm"
-# girth = "{girth}"
-"""
 
 _ZERO = {
     "lower leg": "the least girth above the ankle",
@@ -120,7 +71,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
     beside = Path(os.path.relpath(scan.resolve(), target.resolve().parent)).as_posix()
     front = settings.front if isinstance(settings.front, tuple) else "auto"
     kind = settings.limb
-    return _TEXT.format(
+    return TEXT.format(
         name=target.name,
         found=_remarks(found) if found else "",
         file=json.dumps(beside, ensure_ascii=False),
@@ -160,7 +111,7 @@ def _tape(base: Job, found: Found | None) -> str:
         return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
     girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
     least = "wrist" if base.scan.limb == "forearm" else "ankle"
-    return _TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
+    return TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
 
 
 def _edges(base: Job, found: Found | None) -> str:

@@ -155,6 +155,7 @@ class _Page:
             "demo": session.take_demo,
             "add-seam": session.add_seam,
             "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
+            "use-advice": lambda: session.use_advice(_number(request.query_params.get("advice", ""))),
             "undo": session.undo,
             "redo": session.redo,
             "agree-front": session.agree_front,

@@ -19,6 +19,8 @@ from threadpoolctl import threadpool_limits
 from cli.page.folder import renamed
 from cli.page.shown import leather_parcel, scan_parcel
 from flatten import make as house
+from flatten.advice.judge import Judged, judge
+from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.errors import CalfskinError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.steps import edges_of, reach_of, wear_of
@@ -117,9 +119,10 @@ class LeatherSeen:
 
 @dataclass(frozen=True, eq=False)
 class Made:
-    """The finished job: its files by name."""
+    """The finished job: its files by name, and what was judged of it, None until that is done."""
 
     result: house.Result
+    judged: Judged | None = None
 
 
 @dataclass(frozen=True)
@@ -151,6 +154,10 @@ class Desk:
     def carry_out(self, order: Order, tell: Tell) -> None:
         """Do what is wanted and not yet done, and tell each thing as it is there."""
         job = order.job
+        if job.other_scan.file:
+            raise DeskError(
+                "the bench takes one limb's scan, and the job has [other_scan] too; use: calfskin make", question="scan"
+            )
         self._begin(order, tell)
         found = self._find(order)
         laid = house.lay(
@@ -163,10 +170,16 @@ class Desk:
         )
         tell(LeatherSeen(leather_parcel(laid, mirrored=found.limb.frame.mirrored), order.fine, laid))
         if order.fine:
-            tell(Made(house.finish(job, found, laid, text=job_text(job), announce=self._announce)))
+            result = house.finish(job, found, laid, text=job_text(job), announce=self._announce)
+            tell(Made(result))
+            # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
+            judged = judge(job, found, limits=_limits(order), ground=laid.neutral, announce=self._announce)
+            tell(Made(house.retold(result, judged), judged))
 
     def _begin(self, order: Order, tell: Tell) -> None:
-        steps = house.STEPS if order.fine else house.STEPS[:6]
+        steps = house.STEPS[:6]
+        if order.fine:
+            steps = (*steps, *house.STEPS[-2:], *judge_steps_of(order.job))
         self._tell = tell
 
         def announce(step: str) -> None:

@@ -150,6 +150,15 @@ class Session:
         """Take a seam away, counted from 0. Raises EditError where it is the last one, or none."""
         self._go_to(seam_removed(self._job(), number))
 
+    def use_advice(self, number: int) -> None:
+        """Make the change that a piece of advice names, counted from 0. Raises BenchError where there is none."""
+        made = self.bench.made
+        current = made is not None and self.bench.made_job == self.bench.job
+        given = made.judged.advice if made is not None and made.judged is not None and current else None
+        if not given or not 0 <= number < len(given):
+            raise BenchError("there is no such advice for the job as it stands; wait until it is there")
+        self._go_to(given[number].job)
+
     def undo(self) -> None:
         """Go back to the job before the last change. Raises BenchError where there is none."""
         self._step_over(self.bench.past, self.bench.future, "undone")

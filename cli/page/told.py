@@ -26,6 +26,8 @@ from flatten.report.model import JobReport
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.words import (
     VERDICT_WORDS,
+    advice_lead,
+    bound_sentence,
     girth_name,
     headline,
     leather_sentence,
@@ -258,6 +260,10 @@ def _made(bench: Bench) -> dict[str, Any] | None:
     report = bench.made.result.report
     area = sum(piece_area(piece) for piece in report.pieces)
     thickness = report.wear.thickness
+    named = [
+        (p, piece.name if len(report.panels) > 1 else None)
+        for p, piece in zip(report.panels, report.pieces, strict=True)
+    ]
     lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in report.panels]
     return {
         "current": bench.made_job == bench.job,
@@ -267,6 +273,10 @@ def _made(bench: Bench) -> dict[str, Any] | None:
             for piece, lift in zip(report.pieces, lifts, strict=True)
         ],
         "leather": leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
+        "bounds": [words for panel, piece in named if (words := bound_sentence(panel, piece=piece))],
+        "judged": bench.made.judged is not None,
+        "advice_lead": advice_lead(report),
+        "advice": [{"words": advised.words, "lines": advised.lines.strip()} for advised in report.advice or ()],
         "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
     }
 

@@ -4,7 +4,7 @@ import { set, state } from "/static/ask.js";
 import { setMarker } from "/static/drawing.js";
 import { jobPoints, nearTurn } from "/static/knobs.js";
 import * as picture from "/static/scene.js";
-import { again, stage } from "/static/stage.js";
+import { again, bringStageIn, stage } from "/static/stage.js";
 import { say, tell } from "/static/words.js";
 
 const asking = document.getElementById("asking");
@@ -42,7 +42,7 @@ function begin(what, words) {
   begun();
   stage.classList.add("picking");
   askFor(words);
-  stage.scrollIntoView({ block: "nearest" });
+  bringStageIn();
   hold.focus({ preventScroll: true });
   again();
 }

@@ -23,6 +23,13 @@ export function drawWith(draw) {
   frame();
 }
 
+/** Scroll so that the stage is seen, where the work order has pushed it out of sight. */
+export function bringStageIn() {
+  const { bottom } = stage.getBoundingClientRect();
+  // Its lower end to the lower rim: above it the verdict keeps its place.
+  if (bottom > innerHeight || bottom < innerHeight / 2) stage.scrollIntoView({ block: "end" });
+}
+
 /** Where a pointer is, in pixels of the stage. */
 export function inStage(event) {
   const box = stage.getBoundingClientRect();

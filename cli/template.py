@@ -1,0 +1,105 @@
+"""The job file that `calfskin start` writes: what every job says, and the other settings as remarks to uncomment."""
+
+TEXT = """\
+# A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
+# Lines that begin with # are remarks. Make it with:  calfskin make {name}
+# Settings in remarks are examples of what else can be said: take the # away from a line, or from a whole [[table]].
+# A setting stands only once in its table: where it is there already, change that one.
+{found}
+[scan]
+file = {file}
+unit = "{unit}"           # mm, cm, m, in; or auto
+limb = "{limb}"
+side = "{side}"            # the wearer's left or right
+front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
+over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking
+# pick = [0.1, 0.4, 0.2] # where the scan shows several limbs: a point near the one that is meant, in the scan's axes
+
+{tape}
+# The other limb of a pair has a scan of its own; then say pair = "own scan" or pair = "mean" under [piece].
+# [other_scan]
+# file = "other.ply"
+
+[wear]
+under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
+ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
+
+[leather]
+thickness = "3.2 mm"     # measure it; "8 oz" is 3.2 mm
+limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four figures of your own
+# limits = {{ stretch_along = "5 %", stretch_across = "6 %", squeeze_along = "3 %", squeeze_across = "3 %" }}
+# grain = "across the limb" # or "up the limb", as it is usually cut
+# hardened = true        # hardened by heat: it no longer gives, which decides how the piece goes on
+# neutral = 0.5          # share of the thickness, from the inside, that keeps its length in a bend: 0.3 to 0.6
+
+[edges]                  # heights in mm along the limb, 0 at {zero}
+{edges}
+# Other edges: straight; swept (lower behind); arched (higher in front and behind); or through points (degrees, height).
+# top = {{ shape = "swept", height = "300 mm", by = "60 mm" }}
+# bottom = {{ points = [[0, "45 mm"], [90, "25 mm"], [180, "40 mm"], [270, "25 mm"]] }}
+# flare = {{ top = "4 mm", bottom = "6 mm", depth = "25 mm" }} # how far the leather turns outwards there
+
+[[seam]]
+name = "back"
+along = "back"           # {sides};
+                         # or a bearing in degrees (0 front, 90 outside, 180 back);
+                         # or a line through points: [[180, "-20 mm"], [175, "380 mm"]] (bearing, height)
+kind = "laced"
+gap = "25 mm"            # the lacing gap: 20 to 40 mm is usual
+eyelet = "5 mm"          # hole diameter
+pitch = "30 mm"          # from hole to hole, 25 to 40 mm
+
+# One more seam makes two pieces. This one is riveted; any seam, the one above too, may be of any kind.
+# [[seam]]
+# name = "front"
+# along = "front"
+# kind = "riveted"       # or laced, strapped, stitched, open
+# overlap = "22 mm"      # leather on leather; "auto" is the usual
+# on_top = "outside"     # the quarter whose leather lies on top
+# rivet = "3 mm"         # hole diameter
+
+# [[seam]]
+# name = "strapped side"
+# along = "outside"
+# kind = "strapped"
+# gap = "20 mm"
+# strap = "20 mm"        # its width
+# hold = "slots"         # slots to pull it through, or "rivets"
+# pitch = "80 mm"        # from strap to strap
+
+# [[seam]]
+# name = "stitched side"
+# along = "inside"
+# kind = "stitched"      # edge to edge; with an overlap as for rivets
+# stitch = "1.3 mm"      # hole diameter
+# stitches = 5           # holes to the inch
+
+# A dart: a cut from an edge into the leather, closed when worn. A slash stays open.
+# [[dart]]
+# name = "heel"
+# kind = "dart"          # or "slash", with opening = "10 mm" at the edge
+# edge = "bottom"        # or "top"
+# along = "back"         # or a bearing in degrees; not where a seam's gap is
+# depth = "60 mm"
+# close = "stitched"     # or "riveted", "open"
+# stop = "4 mm"          # round hole at its tip, from which it cannot tear
+
+[piece]
+symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
+pair = "no"              # or "mirrored": the other limb's piece too; with [other_scan]: "own scan", "mean"
+# name = "shin guard"    # what its label calls it; by its limb where nothing is said
+
+[output]
+title = ""               # printed on the piece; the scan's name where empty
+paper = "A4"             # or "Letter"
+# bound = false          # do not work out what no pattern with these cuts can beat: sooner done
+# advice = false         # do not try what to change where the leather cannot follow: sooner done
+# mesh = "quick"         # reckoned on a coarser mesh, for a first look; "fine" is for cutting
+"""
+
+TAPE = """\
+# One girth by tape makes it true to size: without it a phone scan may be off by many per cent.
+# [[scan.tape]]
+# at = "widest"          # widest, {least}, or a height along the limb such as "120 mm"
+# girth = "{girth}"
+"""

@@ -1,0 +1,98 @@
+"""`calfskin start`: the job file that it writes is a job, and so is every example in it once it is uncommented."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel
+
+from cli import template
+from flatten.job.settings import Job
+from flatten.job.text import job_of
+
+SCAN = Path(__file__).parents[1] / "data" / "scans" / "leg_a_clean.ply"
+PLAIN = template.TEXT.format(
+    name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
+    tape=template.TAPE.format(least="ankle", girth="380 mm"), zero="the ankle",
+    edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside",
+)  # fmt: skip
+HEAD = re.compile(r"# (\[\[?[a-z_.]+\]\]?)$")
+SETTING = re.compile(r"# ([a-z_]+) = \S")
+
+
+def examples():
+    """Each example in the template: the lines it stands in, a whole table or a single setting."""
+    lines, found = PLAIN.splitlines(), []
+    for number, line in enumerate(lines):
+        if HEAD.match(line):
+            end = number + 1
+            while end < len(lines) and SETTING.match(lines[end]):
+                end += 1
+            found.append((number, end))
+        elif SETTING.match(line) and not (found and number < found[-1][1]):
+            found.append((number, number + 1))
+    return [pytest.param(span, id=lines[span[0]].removeprefix("# ").split("#")[0].strip()) for span in found]
+
+
+def uncommented(span):
+    """The text with an example uncommented; a setting that stands already in the same table gives way."""
+    lines = PLAIN.splitlines()
+    start, end = span
+    if not HEAD.match(lines[start]):
+        key = SETTING.match(lines[start])[1]
+        head = max(n for n in range(start) if lines[n].startswith("["))
+        for number in range(head, start):
+            if lines[number].startswith(f"{key} = "):
+                lines[number] = ""
+    lines[start:end] = [line.removeprefix("# ") for line in lines[start:end]]
+    return with_its_pair("\n".join(lines))
+
+
+def with_its_pair(text):
+    """The remark on the other limb's scan says what it goes with."""
+    return text.replace('pair = "no"', 'pair = "own scan"') if "\n[other_scan]\n" in text else text
+
+
+@pytest.mark.parametrize("span", examples())
+def test_every_example_in_the_job_file_holds_once_it_is_uncommented(span):
+    table, plain = tomllib.loads(uncommented(span)), tomllib.loads(PLAIN)
+    assert table != plain
+    job_of(table, name="leg.toml")
+
+
+def test_all_tables_of_examples_hold_together():
+    text = PLAIN
+    for parameter in examples():
+        (span,) = parameter.values
+        block = "\n".join(PLAIN.splitlines()[slice(*span)])
+        if HEAD.match(block.splitlines()[0]):
+            text = text.replace(block, re.sub("(?m)^# ", "", block))
+    job = job_of(tomllib.loads(with_its_pair(text)), name="leg.toml")
+    assert [seam.kind for seam in job.seam] == ["laced", "riveted", "strapped", "stitched"]
+    assert (len(job.dart), len(job.scan.tape)) == (1, 1)
+
+
+def keys(model):
+    for name, field in model.model_fields.items():
+        yield name
+        parts = [field.annotation, *getattr(field.annotation, "__args__", ())]
+        for part in parts:
+            if isinstance(part, type) and issubclass(part, BaseModel):
+                yield from keys(part)
+
+
+def test_every_setting_of_a_job_is_named_in_it():
+    missing = {key for key in keys(Job) if not re.search(rf"\b{key}\b", PLAIN)}
+    assert not missing
+
+
+def test_the_job_file_is_written_and_makes_sense(calfskin, tmp_path):
+    (tmp_path / "watch.ply").write_bytes(SCAN.read_bytes())
+    ended = calfskin("start", tmp_path / "watch.ply", "--unit", "mm", "--tape", "380 mm")
+    assert ended.code == 0
+    job = job_of(tomllib.loads((tmp_path / "watch.toml").read_text("utf-8")), name="watch.toml")
+    assert (job.scan.file, job.scan.unit, job.scan.tape[0].girth) == ("watch.ply", "mm", 380.0)
+    told = (tmp_path / "watch.toml").read_text("utf-8")
+    assert "girths as a tape reads them" in told
+    assert all(len(line) <= 120 for line in told.splitlines())
