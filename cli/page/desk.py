@@ -177,9 +177,8 @@ class Desk:
             tell(Made(house.retold(result, judged), judged))
 
     def _begin(self, order: Order, tell: Tell) -> None:
-        steps = house.STEPS[:6]
-        if order.fine:
-            steps = (*steps, *house.STEPS[-2:], *judge_steps_of(order.job))
+        more = (*house.STEPS[-2:], *judge_steps_of(order.job)) if order.fine else ()
+        steps = (*house.STEPS[:6], *more)
         self._tell = tell
 
         def announce(step: str) -> None:
