@@ -260,10 +260,7 @@ def _made(bench: Bench) -> dict[str, Any] | None:
     report = bench.made.result.report
     area = sum(piece_area(piece) for piece in report.pieces)
     thickness = report.wear.thickness
-    named = [
-        (p, piece.name if len(report.panels) > 1 else None)
-        for p, piece in zip(report.panels, report.pieces, strict=True)
-    ]
+    several = len(report.panels) > 1
     lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in report.panels]
     return {
         "current": bench.made_job == bench.job,
@@ -273,7 +270,11 @@ def _made(bench: Bench) -> dict[str, Any] | None:
             for piece, lift in zip(report.pieces, lifts, strict=True)
         ],
         "leather": leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
-        "bounds": [words for panel, piece in named if (words := bound_sentence(panel, piece=piece))],
+        "bounds": [
+            words
+            for panel, piece in zip(report.panels, report.pieces, strict=True)
+            if (words := bound_sentence(panel, piece=piece.name if several else None))
+        ],
         "judged": bench.made.judged is not None,
         "advice_lead": advice_lead(report),
         "advice": [{"words": advised.words, "lines": advised.lines.strip()} for advised in report.advice or ()],

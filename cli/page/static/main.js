@@ -1,6 +1,7 @@
 // The page: hears what is on the bench, and hands it to those who show it.
 
 import { listen, post, state, whenChanged } from "/static/ask.js";
+import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder } from "/static/order.js";
 import { calm, complain, sentence, tell } from "/static/words.js";
@@ -97,6 +98,8 @@ const STEP_WORDS = {
   "telling the stretch": "Telling the stretch.",
   "drawing the pieces": "Drawing the pieces.",
   "writing the report": "Writing the report.",
+  "seeking what no pattern can beat": "The pattern is made. Seeking what no other pattern could beat.",
+  "seeking what to change": "The pattern is made. Seeking what to change.",
 };
 
 function put(id, words) {
@@ -119,7 +122,8 @@ function showVerdict(now) {
   const lines = [];
   if (trouble) lines.push([sentence(trouble.sentence), "wrong"]);
   for (const words of leather?.troubles ?? []) lines.push([words, "wrong"]);
-  if (leather && !trouble) lines.push(...leather.sentences.map((words) => [words, ""]), [leather.limits, "soft"]);
+  const bounds = now.made?.current ? now.made.bounds : [];
+  if (leather && !trouble) lines.push(...[...leather.sentences, ...bounds].map((words) => [words, ""]), [leather.limits, "soft"]);
   byId("findings").replaceChildren(...lines.map(([words, kind]) => {
     const line = document.createElement("p");
     line.className = kind;
@@ -142,8 +146,8 @@ function showWork(work, receiving, leather) {
     if (of) bar.value = soFar;
     else bar.removeAttribute("value");
   } else if (work) {
-    const fine = work.of > 6 && leather;
     const words = STEP_WORDS[work.name] ?? "";
+    const fine = work.of > 6 && leather && !work.name.startsWith("seeking");
     put("work-words", work.stopped ? "Stopped: the pattern is not finished." : fine ? `This is a first look; the pattern itself is being made. ${words}` : words);
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
@@ -207,6 +211,7 @@ whenChanged((now, before) => {
   }
   showTitle(now);
   showVerdict(now);
+  showAdvice(now, before);
   showOrder(now, before);
   showRegions(now);
   showBench(now, before);

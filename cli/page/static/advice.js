@@ -1,0 +1,28 @@
+// What to change where the leather cannot follow: each piece of advice in words, and a button that follows it.
+
+import { post } from "/static/ask.js";
+import { tell } from "/static/words.js";
+
+const byId = (id) => document.getElementById(id);
+
+/** Show the advice for the job as it stands, once it is there; following it is an edit like any other. */
+export function showAdvice(now, before) {
+  const told = now.made?.current && !now.trouble ? now.made : null;
+  byId("advice").hidden = !told?.advice_lead;
+  if (!told || (before?.made?.current && JSON.stringify(before.made.advice) === JSON.stringify(told.advice))) return;
+  byId("advice-lead").textContent = told.advice_lead;
+  byId("advice-list").replaceChildren(...told.advice.map(({ words }, number) => {
+    const item = document.createElement("li");
+    const row = document.createElement("div");
+    const line = document.createElement("p");
+    line.textContent = words;
+    const use = document.createElement("button");
+    use.type = "button";
+    use.textContent = "Use this";
+    use.setAttribute("aria-label", `Use advice ${number + 1}: ${words.split(". ")[0]}`);
+    use.addEventListener("click", () => tell(() => post(`/do/use-advice?advice=${number}`)));
+    row.append(line, use);
+    item.append(row);
+    return item;
+  }));
+}
