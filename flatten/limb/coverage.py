@@ -1,4 +1,4 @@
-"""Where scan points carry the fitted surface, where it only bridges, and how far it may be trusted."""
+"""Where scan points carry the fitted surface, and how far it may be trusted."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import cKDTree
 
-from flatten.limb.surface import Bridge, LimbSurface
+from flatten.limb.model import LimbError
+from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 
 CELL = 4.0
@@ -19,12 +17,6 @@ CELL = 4.0
 
 MIN_COVER = 0.5
 """Share of a section that must be seen: the penalty bridges a third of a limb, not its other half."""
-
-RIM = 0.6
-"""Widths of a bridge from its middle at which the limb's curvature is taken: just outside, where it is seen."""
-
-DOUBTED = 5.6
-"""Times the sagitta that covers the error of 95 in 100 holes of 20 to 60 mm, on two legs and a forearm."""
 
 RING = 50.0
 """mm. A ring of the limb that is not seen is bridged up to this height, as a hole of that width is: the penalty's
@@ -39,6 +31,12 @@ MAX_SLOPE = 1.0
 SLOPE_SHARE = 0.02
 """Share of a section that may be steeper: less than one bearing column of thirty, so a fold or a scar."""
 
+RAGGED = 12.0
+"""mm. A ragged rim up to this deep is left out of the trusted range; what is deeper is a bite, and told as a hole."""
+
+WHOLE_RIM = 0.99
+"""Share of a section that must be seen where a ragged rim is over."""
+
 Mask = npt.NDArray[np.bool_]
 
 
@@ -46,13 +44,15 @@ Mask = npt.NDArray[np.bool_]
 class Coverage:
     """Sections at `heights` (m,): the share of each that is seen, rejected, too steep; and the seen cells (m, k).
 
-    Cell k is centred on bearing 2π(k + ½)/columns − π.
+    `filled` cells hold a point, `covered` ones too or a neighbour does. Cell k is centred on bearing
+    2π(k + ½)/columns − π.
     """
 
     heights: Floats
     seen: Floats
     rejected: Floats
     steep: Floats
+    filled: Mask
     covered: Mask
     cell: float
 
@@ -78,8 +78,8 @@ class Coverage:
         return "the surface there leans more than 45° from the limb's axis"
 
 
-def coverage_of(surface: LimbSurface, heights: Floats, bearings: Floats, *, counts: Floats, kept: Mask) -> Coverage:
-    """How points at (heights, bearings) (N,), each standing for `counts` points, of which some are `kept`, cover it."""
+def coverage_of(surface: LimbSurface, heights: Floats, bearings: Floats, *, kept: Mask) -> Coverage:
+    """How points at (heights, bearings) (N,), of which some are `kept`, cover the surface."""
     low, high = surface.height_knots[0], surface.height_knots[-1]
     radius = float(np.mean(surface.radii))
     spread = np.sqrt(2 * np.pi * radius * (high - low) / max(1, len(heights)))
@@ -89,9 +89,9 @@ def coverage_of(surface: LimbSurface, heights: Floats, bearings: Floats, *, coun
     row = np.clip(((heights - low) / (high - low) * rows).astype(np.int64), 0, rows - 1)
     column = ((bearings / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
     filled = np.bincount((row * columns + column)[kept], minlength=rows * columns).reshape(rows, columns) > 0
-    covered = _wrapped(ndimage.binary_dilation, filled, structure=np.ones((3, 3)))
-    total = np.bincount(row, counts, rows)
-    lost = np.bincount(row[~kept], counts[~kept], rows)
+    covered = wrapped(ndimage.binary_dilation, filled, structure=np.ones((3, 3)))
+    total = np.bincount(row, minlength=rows)
+    lost = np.bincount(row[~kept], minlength=rows)
     middles = low + (np.arange(rows) + 0.5) * (high - low) / rows
     turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
     slope = surface.radius(middles[:, None], turn, nu=(1, 0))
@@ -100,12 +100,46 @@ def coverage_of(surface: LimbSurface, heights: Floats, bearings: Floats, *, coun
         seen=covered.mean(axis=1),
         rejected=np.divide(lost, total, out=np.zeros(rows), where=total > 0),
         steep=((np.abs(slope) > MAX_SLOPE) & covered).mean(axis=1),
+        filled=filled,
         covered=covered,
         cell=cell,
     )
 
 
-def longest_run(good: Mask, around: int) -> tuple[int, int] | None:
+def trusted_range(surface: LimbSurface, coverage: Coverage, *, needed: tuple[float, float]) -> tuple[float, float]:
+    """The heights between which the scan carries the surface.
+
+    Raises LimbError where that leaves out a part of `needed`, with the height and what is wrong there.
+    """
+    good: Mask = coverage.good()
+    low, high = float(surface.height_knots[0]), float(surface.height_knots[-1])
+    wanted = (coverage.heights >= needed[0]) & (coverage.heights <= needed[1])
+    bad = np.flatnonzero(wanted & ~good)
+    if bad.size:
+        raise LimbError(
+            f"the limb cannot be followed at height {coverage.heights[bad[0]]:.0f} mm: {coverage.complaint(bad[0])}; "
+            f"it is needed from {needed[0]:.0f} to {needed[1]:.0f} mm"
+        )
+    middle = int(np.argmin(np.abs(coverage.heights - (needed[0] + needed[1]) / 2)))
+    first, last = _longest_run(good, middle) or (middle, middle)
+    inner = np.flatnonzero(wanted) if wanted.any() else np.array([middle])
+    first += _ragged(coverage, np.arange(first, max(first, int(inner[0])) + 1))
+    last -= _ragged(coverage, np.arange(last, min(last, int(inner[-1])) - 1, -1))
+    half = (coverage.heights[1] - coverage.heights[0]) / 2
+    return (
+        low if first == 0 else float(coverage.heights[first] - half),
+        high if last == len(good) - 1 else float(coverage.heights[last] + half),
+    )
+
+
+def _ragged(coverage: Coverage, rows: Ints) -> int:
+    """How many of the sections `rows`, from an end inwards, are a ragged rim: 0 where it is deeper than RAGGED."""
+    step = float(coverage.heights[1] - coverage.heights[0])
+    whole = np.flatnonzero(coverage.seen[rows[: int(RAGGED / step) + 1]] >= WHOLE_RIM)
+    return int(whole[0]) if whole.size else 0
+
+
+def _longest_run(good: Mask, around: int) -> tuple[int, int] | None:
     """First and last index of the run of good sections that holds `around`, or of the longest; None without one."""
     labels, count = ndimage.label(good)
     if count == 0:
@@ -115,56 +149,7 @@ def longest_run(good: Mask, around: int) -> tuple[int, int] | None:
     return int(inside[0]), int(inside[-1])
 
 
-def bridges_in(
-    surface: LimbSurface, coverage: Coverage, points: Floats, *, between: tuple[float, float]
-) -> tuple[Bridge, ...]:
-    """The places without any of the `points` (N,3) within a height range, largest first.
-
-    `width` is twice the distance from the place's middle, its deepest cell, to the nearest point. `uncertainty` is
-    the sagitta w²κ/32 that the limb's curvature along its height just round the place could hide in a clamped patch of
-    that width, DOUBTED times, together with the fit's own residual.
-    """
-    rows = (coverage.heights >= between[0]) & (coverage.heights <= between[1])
-    empty = ~coverage.covered & rows[:, None]
-    if not empty.any():
-        return ()
-    columns = empty.shape[1]
-    turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
-    row, column = np.nonzero(empty)
-    depth = np.zeros(empty.shape)
-    depth[row, column] = cKDTree(points).query(surface.points(coverage.heights[row], turn[column]))[0]
-    labels, count = _periodic_labels(empty)
-    found = []
-    for label in range(1, count + 1):
-        deepest = np.argmax(np.where(labels == label, depth, 0.0))
-        at_row, at_column = np.unravel_index(int(deepest), depth.shape)
-        width = 2 * float(depth[at_row, at_column])
-        bend = _bend_round(surface, float(coverage.heights[at_row]), float(turn[at_column]), RIM * width)
-        doubt = float(np.hypot(surface.rms, DOUBTED * bend * width**2 / 32))
-        found.append(Bridge(float(coverage.heights[at_row]), float(turn[at_column]), width, doubt))
-    return tuple(sorted(found, key=lambda bridge: (-bridge.width, bridge.height)))
-
-
-def _bend_round(surface: LimbSurface, height: float, bearing: float, reach: float) -> float:
-    """Rms of d²r/dh² (1/mm) on a circle of radius `reach` mm about a place of the surface."""
-    turn = np.arange(24) * (np.pi / 12)
-    heights = np.clip(height + reach * np.cos(turn), surface.height_knots[0], surface.height_knots[-1])
-    bearings = bearing + reach * np.sin(turn) / float(surface.radius(np.array([height]), np.array([bearing]))[0])
-    return float(np.sqrt(np.mean(surface.radius(heights, bearings, nu=(2, 0)) ** 2)))
-
-
-def _periodic_labels(mask: Mask) -> tuple[Ints, int]:
-    """Labels of the connected parts of a mask whose columns run round, and their number."""
-    labels, count = ndimage.label(mask, structure=np.ones((3, 3)))
-    ends = np.pad(labels[:, -1], 1)
-    pairs = np.concatenate([np.stack([labels[:, 0], ends[1 + up : 1 + up + len(labels)]], axis=1) for up in (-1, 0, 1)])
-    pairs = pairs[(pairs > 0).all(axis=1)]
-    graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count + 1, count + 1))
-    groups, group = connected_components(graph, directed=False)
-    # Label 0, the background, has no pair and so is the first group alone.
-    return group[labels].astype(np.int64), groups - 1
-
-
-def _wrapped(operation: object, mask: Mask, **arguments: object) -> Mask:
+def wrapped(operation: object, mask: Mask, **arguments: object) -> Mask:
+    """What an operation of scipy.ndimage makes of a mask whose columns run round."""
     columns = mask.shape[1]
     return operation(np.tile(mask, (1, 3)), **arguments)[:, columns : 2 * columns]  # type: ignore[operator]

@@ -1,25 +1,19 @@
-"""The robust penalised fit of a limb surface r(height, bearing) to scan points."""
+"""The limb surface through scan points: centre, robust fit, and what it is worth."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from scipy.interpolate import BSpline
 
-from flatten.limb.centre import cell_medians, centre_coefficients, projected
-from flatten.limb.coverage import Coverage, Mask, bridges_in, coverage_of, longest_run
+from flatten.limb.bridge import bridges_in
+from flatten.limb.cells import Polar
+from flatten.limb.centre import centre_coefficients, projected
+from flatten.limb.coverage import Mask, coverage_of, trusted_range
 from flatten.limb.model import LimbError
-from flatten.limb.spline import (
-    Basis,
-    bending_energy,
-    clamped_knots,
-    factorised,
-    normal_matrix,
-    normal_right,
-    solve,
-    tensor_basis,
-)
+from flatten.limb.penalty import Fit, fitted
+from flatten.limb.spline import clamped_knots
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
 
@@ -29,36 +23,21 @@ SPACING = 8.0
 BEARINGS = 36
 """Bearing columns: 5–12 mm, and the ten harmonics that a section of a limb holds with three and a half each."""
 
-SMOOTHING = 2.5
-"""mm. Of a ripple of wavelength Λ the fit keeps 1 − (1 − k)², k = 1/(1 + (2π·SMOOTHING/Λ)⁴): three quarters at 16 mm
-(most of a scanner's vertex noise is shorter), all but 5e-5 at 55 mm. Stronger smoothing shrank the ankle's girth by
-more than 0.3 mm on a clean scan."""
+FINE_SPACING = 6.0
+"""mm. Height between knots where the points are so exact that the least smoothings are chosen: a girth at the ankle of
+a clean scan is then met to 0.06 mm instead of 0.1."""
 
-SCATTER_FLOOR = 0.5
-"""mm. Scatter that is always allowed for: on an exact scan the spline's own misfit at a tendon's edge must not make
-points doubtful; cloth and loose parts stand off by more than DOUBT times this."""
+FINE_BEARINGS = 48
+"""Bearing columns with FINE_SPACING: as many more."""
 
-DOUBT = 4.685
-"""Bisquare cut in robust standard deviations: 95 % efficiency on clean normal noise (Tukey; Holland & Welsch 1977)."""
-
-PASSES = 3
-"""Robust passes after the medians' start; weights then change by less than a percent."""
+FINE_BELOW = 1.5
+"""mm. Smoothing below which the finer knots pay; above it they only follow the noise."""
 
 LEAST_WIDTH = 10.0
 """mm. Nothing narrower is fitted as a limb: a child's wrist is 35 mm wide, and a radius needs a centre."""
 
-MOST_POINTS = 60_000
-"""More points than this are averaged in cells of an eighth of a knot spacing, each as heavy as what it holds."""
-
-
-@dataclass(frozen=True, eq=False)
-class _Polar:
-    """Points about the centre: heights, bearings, radii and how many points each stands for, (N,) each."""
-
-    heights: Floats
-    bearings: Floats
-    radii: Floats
-    counts: Floats
+LINE_POINTS = 20_000
+"""Points for the centre line: some hundreds in each slab of 10 mm."""
 
 
 def fit_surface(
@@ -67,9 +46,9 @@ def fit_surface(
     heights: tuple[float, float],
     needed: tuple[float, float] | None = None,
     centre: BSpline | None = None,
-    smoothing: float = SMOOTHING,
-    spacing: float = SPACING,
-    bearings: int = BEARINGS,
+    smoothing: float | None = None,
+    spacing: float | None = None,
+    bearings: int | None = None,
 ) -> LimbSurface:
     """The smooth limb surface through points (N,3), limb coordinates mm, over a range of heights.
 
@@ -80,6 +59,8 @@ def fit_surface(
 
     `centre` is a centre line to keep (`LimbSurface.centre_line` of the surface that these points were offset from);
     without it one is fitted first. `spacing` is the height between knots in mm, `bearings` the even number of columns.
+    Without a `smoothing`, in mm, it is chosen by the noise that the points show, and without a `spacing` the knots are
+    finer where the points are exact.
 
     The surface is trusted where at least half of the section is seen, where its points lie on one outline (the
     limb is star-shaped about its centre) and where |dr/dh| ≤ 1. Raises LimbError, with the height, where that
@@ -87,29 +68,35 @@ def fit_surface(
     argument has no sense.
     """
     low, high = heights
-    _check(points, heights, smoothing, spacing, bearings)
+    columns = bearings or BEARINGS
+    _check(points, heights, smoothing, spacing or SPACING, columns)
     inside = points[(points[:, 2] >= low) & (points[:, 2] <= high)]
-    if len(inside) < 4 * bearings:
+    if len(inside) < 4 * columns:
         raise LimbError(
             f"only {len(inside)} scan points lie between heights {low:.0f} and {high:.0f} mm, "
-            f"{4 * bearings} are needed; check the scan's unit and which limb it shows"
+            f"{4 * columns} are needed; check the scan's unit and which limb it shows"
         )
     _check_extent(inside, heights)
-    knots = clamped_knots(low, high, spacing)
+    knots = clamped_knots(low, high, spacing or SPACING)
     # Every so many points are enough for a line of medians.
-    some = inside[:: 1 + len(inside) // MOST_POINTS]
-    middle = centre_coefficients(some, knots) if centre is None else projected(centre, knots)
-    polar = _polar(inside, BSpline(knots, middle, 3), spacing, bearings)
-    basis = tensor_basis(polar.heights, polar.bearings, knots=knots, count=bearings)
-    radii, weights = _robust_fit(polar, basis, knots, smoothing)
-    surface = LimbSurface(knots, radii, middle, (low, high), 0.0, 0.0, 0.0, (), 0.0)
-    return _judged(surface, polar, basis, weights, needed or heights)
+    some = inside[:: 1 + len(inside) // LINE_POINTS]
+    line = BSpline(knots, centre_coefficients(some, knots) if centre is None else projected(centre, knots), 3)
+    polar = _about(inside, line)
+    fit = fitted(polar, knots=knots, columns=columns, smoothing=smoothing)
+    if spacing is None and bearings is None and smoothing is None and fit.smoothing < FINE_BELOW:
+        knots, columns = clamped_knots(low, high, FINE_SPACING), FINE_BEARINGS
+        line = BSpline(knots, projected(line, knots), 3)
+        polar = _about(inside, line)
+        fit = fitted(polar, knots=knots, columns=columns, smoothing=fit.smoothing)
+    return _judged(fit, line, polar, heights, needed or heights)
 
 
-def _check(points: Floats, heights: tuple[float, float], smoothing: float, spacing: float, bearings: int) -> None:
+def _check(
+    points: Floats, heights: tuple[float, float], smoothing: float | None, spacing: float, bearings: int
+) -> None:
     if points.ndim != 2 or points.shape[1] != 3 or not np.isfinite(points).all():
         raise LimbError(f"limb points must be finite and (N,3), found {points.shape}")
-    if not (spacing > 0 and smoothing > 0 and heights[1] - heights[0] >= 2 * spacing):
+    if not (spacing > 0 and (smoothing is None or smoothing > 0) and heights[1] - heights[0] >= 2 * spacing):
         raise LimbError(
             f"a limb surface needs a height range of two knot spacings or more and a smoothing above 0 mm, found "
             f"{heights[0]:.1f} to {heights[1]:.1f} mm with spacing {spacing} mm and smoothing {smoothing} mm"
@@ -129,109 +116,49 @@ def _check_extent(inside: Floats, heights: tuple[float, float]) -> None:
         )
 
 
-def _polar(points: Floats, line: BSpline, spacing: float, bearings: int) -> _Polar:
+def _about(points: Floats, line: BSpline) -> Polar:
     offset = points[:, :2] - line(points[:, 2])
-    polar = _Polar(
-        points[:, 2], np.arctan2(offset[:, 1], offset[:, 0]), np.hypot(offset[:, 0], offset[:, 1]), np.ones(len(points))
-    )
-    if len(points) <= MOST_POINTS:
-        return polar
-    # Cells are thin in radius too, so that cloth and skin at one place are never averaged with each other.
-    low = polar.heights.min()
-    keys = np.floor((polar.heights - low) / (spacing / 8)).astype(np.int64)
-    keys = keys * (8 * bearings) + np.floor((polar.bearings / (2 * np.pi) + 0.5) * 8 * bearings).astype(np.int64)
-    keys = keys * 4096 + np.minimum(np.floor(polar.radii / 2.0).astype(np.int64), 4095)
-    _, cells = np.unique(keys, return_inverse=True)
-    counts = np.bincount(cells).astype(float)
-    heights, turns, radii = (np.bincount(cells, each) / counts for each in (polar.heights, polar.bearings, polar.radii))
-    return _Polar(heights, turns, radii, counts)
-
-
-def _robust_fit(polar: _Polar, basis: Basis, knots: Floats, smoothing: float) -> tuple[Floats, Floats]:
-    """Coefficients (nh, nb) and the robust weights (N,) in 0 to 1."""
-    count = basis.shape[1]
-    medians = cell_medians(basis.cells, polar.radii, len(basis.columns))
-    rows = medians.reshape(-1, count)
-    ring = np.array([np.nanmedian(row) if np.isfinite(row).any() else np.nan for row in rows])
-    seen = np.isfinite(ring)
-    ring = np.interp(np.arange(len(ring)), np.flatnonzero(seen), ring[seen])
-    area = 2 * np.pi * float(ring.mean()) * (knots[-1] - knots[0]) / polar.counts.sum()
-    penalty = smoothing**4 * bending_energy(knots, count, ring)
-
-    def factor(weights: Floats) -> Floats:
-        return factorised(normal_matrix(basis, area * polar.counts * weights) + penalty)
-
-    def fitted(values: Floats, weights: Floats, by: Floats) -> Floats:
-        return solve(by, normal_right(basis, area * polar.counts * weights * values))
-
-    weights = np.ones(len(polar.radii))
-    coefficients = fitted(medians[basis.cells], weights, by := factor(weights))
-    for turn in range(PASSES):
-        error = polar.radii - basis.at_points(coefficients)
-        scatter = max(SCATTER_FLOOR, 1.4826 * float(np.median(np.abs(error))))
-        # The first pass looks from medians a cell apart: twice the width, lest it doubts what they blurred.
-        cut = DOUBT * scatter * (2.0 if turn == 0 else 1.0)
-        weights = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
-        coefficients = fitted(polar.radii, weights, by := factor(weights))
-    # Twicing (Tukey, Exploratory Data Analysis, 1977): what was smoothed away is smoothed once more and given back,
-    # which leaves a bias of the eighth power of a ripple's wave number instead of the fourth.
-    coefficients = coefficients + fitted(polar.radii - basis.at_points(coefficients), weights, by)
-    return coefficients.reshape(basis.shape), weights
+    bearings = np.arctan2(offset[:, 1], offset[:, 0])
+    # Bearing π is −π, the same place.
+    bearings = np.where(bearings < np.pi, bearings, -np.pi)
+    return Polar(points[:, 2], bearings, np.hypot(offset[:, 0], offset[:, 1]))
 
 
 def _judged(
-    surface: LimbSurface, polar: _Polar, basis: Basis, weights: Floats, needed: tuple[float, float]
+    fit: Fit, line: BSpline, polar: Polar, heights: tuple[float, float], needed: tuple[float, float]
 ) -> LimbSurface:
     """The surface with what it is worth: trusted range, residuals, bridges."""
-    kept = weights > 0
-    coverage = coverage_of(surface, polar.heights, polar.bearings, counts=polar.counts, kept=kept)
-    trusted = _trusted(surface, coverage, needed)
+    surface = LimbSurface(
+        fit.knots, fit.coefficients, line.c, heights, 0.0, 0.0, 0.0, (), 0.0, fit.smoothing, fit.noise_left
+    )
+    error = polar.radii - surface.radius(polar.heights, polar.bearings)
+    kept = np.abs(error) < fit.cut
+    coverage = coverage_of(surface, polar.heights, polar.bearings, kept=kept)
+    trusted = trusted_range(surface, coverage, needed=needed)
     inside = (polar.heights >= trusted[0]) & (polar.heights <= trusted[1])
-    distance = _distances(surface, polar, basis)[inside & kept]
-    counts = polar.counts[inside & kept]
-    order = np.argsort(distance)
-    share = np.cumsum(counts[order]) / counts.sum()
+    counted = inside & kept
+    distance = _distances(surface, polar.heights[counted], polar.bearings[counted], error[counted])
     rows = (coverage.heights >= trusted[0]) & (coverage.heights <= trusted[1])
     surface = replace(
         surface,
         trusted=trusted,
-        rms=float(np.sqrt(np.average(distance**2, weights=counts))),
-        p99=float(distance[order][np.searchsorted(share, 0.99)]),
+        rms=float(np.sqrt(np.mean(distance**2))),
+        p99=float(np.quantile(distance, 0.99)),
         bridged_share=float(1 - coverage.covered[rows].mean()),
-        rejected_share=float(1 - counts.sum() / polar.counts[inside].sum()),
+        rejected_share=float(1 - np.count_nonzero(counted) / np.count_nonzero(inside)),
     )
-    points = _placed(polar, surface.centre_line, kept)
-    return replace(surface, bridges=bridges_in(surface, coverage, points, between=trusted))
+    points = _placed(polar, line, kept)
+    return replace(surface, bridges=bridges_in(surface, coverage, points, between=trusted, doubt=fit.doubt))
 
 
-def _placed(polar: _Polar, line: BSpline, kept: Mask) -> Floats:
+def _placed(polar: Polar, line: BSpline, kept: Mask) -> Floats:
     """The kept points (M,3) in limb coordinates."""
     turn, radius = polar.bearings[kept], polar.radii[kept]
     across = line(polar.heights[kept]) + np.stack([radius * np.cos(turn), radius * np.sin(turn)], axis=1)
     return np.column_stack([across, polar.heights[kept]])
 
 
-def _distances(surface: LimbSurface, polar: _Polar, basis: Basis) -> Floats:
+def _distances(surface: LimbSurface, heights: Floats, bearings: Floats, error: Floats) -> Floats:
     """First-order distance (N,) of points from the surface: the radial error times the normal's radial part."""
-    error = np.abs(polar.radii - basis.at_points(surface.radii))
-    normals = surface.normals(polar.heights, polar.bearings)
-    return error * np.abs(normals[:, 0] * np.cos(polar.bearings) + normals[:, 1] * np.sin(polar.bearings))
-
-
-def _trusted(surface: LimbSurface, coverage: Coverage, needed: tuple[float, float]) -> tuple[float, float]:
-    good: Mask = coverage.good()
-    low, high = float(surface.height_knots[0]), float(surface.height_knots[-1])
-    wanted = (coverage.heights >= needed[0]) & (coverage.heights <= needed[1])
-    bad = np.flatnonzero(wanted & ~good)
-    if bad.size:
-        raise LimbError(
-            f"the limb cannot be followed at height {coverage.heights[bad[0]]:.0f} mm: {coverage.complaint(bad[0])}; "
-            f"it is needed from {needed[0]:.0f} to {needed[1]:.0f} mm"
-        )
-    middle = int(np.argmin(np.abs(coverage.heights - (needed[0] + needed[1]) / 2)))
-    first, last = longest_run(good, middle) or (middle, middle)
-    half = (coverage.heights[1] - coverage.heights[0]) / 2
-    return (
-        low if first == 0 else float(coverage.heights[first] - half),
-        high if last == len(good) - 1 else float(coverage.heights[last] + half),
-    )
+    normals = surface.normals(heights, bearings)
+    return np.abs(error * (normals[:, 0] * np.cos(bearings) + normals[:, 1] * np.sin(bearings)))
