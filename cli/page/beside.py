@@ -5,7 +5,7 @@ from __future__ import annotations
 from fnmatch import fnmatchcase
 from typing import Any
 
-from flatten.job.settings import Job, ScanSettings, SeamSettings, Tape
+from flatten.job.settings import DartSettings, Job, ScanSettings, SeamSettings, Tape
 
 ASKED = (
     "scan.file",
@@ -50,10 +50,11 @@ def beside(job: Job) -> list[dict[str, str]]:
 
 
 def _usual(job: Job) -> dict[str, Any]:
-    """The job with every default, and as many seams and tape girths as this one has."""
+    """The job with every default, and as many seams, darts and tape girths as this one has, the darts of no name."""
     seams = tuple(SeamSettings(name=seam.name, kind=seam.kind) for seam in job.seam)
     tapes = tuple(Tape(girth=tape.girth) for tape in job.scan.tape[:1])
-    return Job(scan=ScanSettings(file=job.scan.file, tape=tapes), seam=seams).model_dump(mode="json")
+    darts = tuple(DartSettings(name=f" {number}") for number in range(len(job.dart)))
+    return Job(scan=ScanSettings(file=job.scan.file, tape=tapes), seam=seams, dart=darts).model_dump(mode="json")
 
 
 def _leaves(value: Any, key: str = "") -> dict[str, Any]:

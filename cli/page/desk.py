@@ -33,6 +33,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError
 
@@ -166,6 +167,7 @@ class Desk:
             limits=_limits(order),
             edge_length=None if order.fine else PREVIEW,
             neutral=None if order.fine else self._dress(job, found, tell),
+            known=None if order.fine else UNSOUGHT,
             announce=self._announce,
         )
         tell(LeatherSeen(leather_parcel(laid, mirrored=found.limb.frame.mirrored), order.fine, laid))
