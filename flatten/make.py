@@ -17,8 +17,8 @@ from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
 from flatten.job.pieces import drawn, laid_flat, panels_of, reaches, title_of, worn_as
 from flatten.job.settings import Job
-from flatten.job.steps import edges_of, reach_of, wear_of
-from flatten.job.text import job_text, told_from
+from flatten.job.steps import edges_of, other_scan_of, reach_of, wear_of
+from flatten.job.text import JobError, job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits
@@ -29,8 +29,9 @@ from flatten.limb.surface import LimbSurface
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
 from flatten.pattern.symmetry import Evened
-from flatten.report.model import JobReport, PanelReport, Setting
+from flatten.report.model import JobReport, OtherLimb, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
+from flatten.report.other import mean_sentence
 from flatten.report.page import page_html
 from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
@@ -38,6 +39,7 @@ from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.mouths import check_mouths
 from flatten.worn.curves import Edge
+from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 
 STEPS = (
@@ -95,10 +97,37 @@ def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step:
 def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
     limits = leather_limits(job.leather.limits, folder=folder)
     found = measure(job.scan, folder=folder, announce=announce)
+    second = _second(job, folder=folder)
+    if second is not None and job.piece.pair == "mean":
+        found, second = mean_found(found, second), None
     laid = lay(job, found, limits=limits, announce=announce)
+    other = None if second is None else (second, lay(job, second, limits=limits, announce=_quietly))
     judged = judge(job, found, limits=limits, ground=laid.neutral, announce=announce)
     text = job_text(told_from(job, folder=folder, out=out))
-    return finish(job, found, laid, judged=judged, text=text, announce=announce)
+    return finish(job, found, laid, judged=judged, text=text, announce=announce, other=other)
+
+
+def _quietly(step: str) -> None:
+    """Announce nothing: the other limb's steps are part of the first one's."""
+
+
+def _second(job: Job, *, folder: Path) -> Found | None:
+    """The finding of the other limb's own scan, its cautions under its name; None where the job has no such scan."""
+    settings = other_scan_of(job)
+    if settings is None:
+        return None
+    found = measure(settings, folder=folder, announce=_quietly)
+    return replace(found, cautions=tuple(f"The {settings.side} limb’s scan: {words}" for words in found.cautions))
+
+
+def mean_found(found: Found, second: Found) -> Found:
+    """The finding of the mean of two limbs, told as the first one's, and how far they are apart.
+
+    Raises LimbError where the scans have too little in common.
+    """
+    mean = mean_of((found.limb, found.skin), (second.limb, second.skin))
+    told = mean_sentence(mean, other=second.limb)
+    return replace(found, limb=mean.limb, skin=mean.skin, cautions=(*found.cautions, *second.cautions, told))
 
 
 def steps_of(job: Job) -> tuple[str, ...]:
@@ -148,21 +177,37 @@ def lay(
     return Laid(wear, neutral, (bottom, top), told, even)
 
 
-def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce, judged: Judged = UNJUDGED) -> Result:
+def finish(
+    job: Job,
+    found: Found,
+    laid: Laid,
+    *,
+    text: str,
+    announce: Announce,
+    judged: Judged = UNJUDGED,
+    other: tuple[Found, Laid] | None = None,
+) -> Result:
     """The pieces drawn, the report, and the files; `text` is what the file job.toml holds.
 
-    The report tells what was `judged` of the job; `retold` puts it in later.
+    The report tells what was `judged` of the job; `retold` puts it in later. `other` is the other limb of a pair where
+    its pieces are cut to its own scan.
 
-    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn.
+    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, JobError where
+    the other limb's scan is wanted and not there.
     """
     announce(STEPS[-2])
+    if job.piece.pair == "own scan" and other is None:
+        raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
     check_mouths(panel.flat for panel in laid.panels)
     limb, wear, title = found.limb, laid.wear, title_of(job)
     wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
     flats = [panel.flat for panel in laid.panels]
     pattern = drawn(job, flats, limb=limb, even=laid.even)
-    other_side = drawn(job, flats, limb=limb, even=laid.even, other=True).pieces if job.piece.pair == "mirrored" else ()
+    second = None if other is None else _other_limb(job, *other)
+    other_side = () if second is None else second.pieces
+    if job.piece.pair in ("mirrored", "mean"):
+        other_side = drawn(job, flats, limb=limb, even=laid.even, other=True).pieces
     cut = (*pattern.pieces, *other_side)
     drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
 
@@ -179,11 +224,12 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce,
         panels=tuple(replace(panel, fits_girth=fits) for panel in laid.panels),
         pieces=pattern.pieces,
         settings=_settings(job),
-        fit_cautions=(*found.cautions, *wearing_cautions(wearing, kind=limb.kind)),
+        fit_cautions=(*found.cautions, *_cautions(other), *wearing_cautions(wearing, kind=limb.kind)),
         wearing=wearing,
         other_side=other_side,
         joins=pattern.joins,
         even=laid.even,
+        other=second,
     )
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
@@ -191,7 +237,27 @@ def finish(job: Job, found: Found, laid: Laid, *, text: str, announce: Announce,
         ("pattern.pdf", pdf_bytes(cut, title, paper=job.output.paper)),
         ("job.toml", text.encode()),
     )
-    return _reported(_judged(report, judged), files, fits=laid.fits)
+    return _reported(_judged(report, judged), files, fits=laid.fits and (other is None or other[1].fits))
+
+
+def _cautions(other: tuple[Found, Laid] | None) -> tuple[str, ...]:
+    """The other limb's own cautions."""
+    return () if other is None else other[0].cautions
+
+
+def _other_limb(job: Job, found: Found, laid: Laid) -> OtherLimb:
+    """The other limb of a pair, its pieces cut to its own scan."""
+    check_mouths(panel.flat for panel in laid.panels)
+    pattern = drawn(job, [panel.flat for panel in laid.panels], limb=found.limb, even=laid.even)
+    return OtherLimb(
+        found.scan,
+        found.limb,
+        girth_rows(found.limb, found.skin, edges=laid.edges),
+        laid.panels,
+        pattern.pieces,
+        pattern.joins,
+        laid.even,
+    )
 
 
 def retold(result: Result, judged: Judged) -> Result:
@@ -252,6 +318,7 @@ def _settings(job: Job) -> tuple[Setting, ...]:
 
     table = job.model_dump(mode="json")
     # A path tells where the maker keeps things; the report tells only which file it was.
-    table["scan"]["file"] = Path(job.scan.file).name
+    for name in ("scan", "other_scan"):
+        table[name]["file"] = Path(table[name]["file"]).name
     walk("", table)
     return tuple(rows)

@@ -15,6 +15,23 @@ from pydantic import (
     model_validator,
 )
 
+from flatten.job.amounts import (
+    Amount,
+    AsText,
+    DartDepth,
+    Diameter,
+    Fall,
+    FlareDepth,
+    GirthLength,
+    Height,
+    Opening,
+    Overlap,
+    Pitch,
+    StitchesPerInch,
+    StrapWidth,
+    Thickness,
+    length_text,
+)
 from flatten.job.sides import in_quarters
 from flatten.units import length
 
@@ -23,50 +40,6 @@ QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
 
 Vector = tuple[float, float, float]
 Quarter = Literal["front", "outside", "back", "inside"]
-
-
-def length_text(mm: float | str | None) -> str:
-    """The text that reads as this length again: "3 mm"; "auto" for None; a name as it is."""
-    if mm is None:
-        return "auto"
-    if isinstance(mm, str):
-        return mm
-    return f"{mm:.0f} mm" if mm == round(mm) else f"{mm!r} mm"
-
-
-def _within(low: float, high: float, *, ounces: bool = False, word: str | None = None) -> BeforeValidator:
-    """A length between two bounds (mm); `word` stands for None."""
-
-    def parse(value: Any) -> float | None:
-        if word is not None and value in (word, None):
-            return None
-        mm = length(value, ounces=ounces)
-        if not low <= mm <= high:
-            raise ValueError(f"'{value}' is outside {low:g} to {high:g} mm")
-        return mm
-
-    return BeforeValidator(parse)
-
-
-_AsText = PlainSerializer(length_text)
-Height = Annotated[float | None, _within(-1000.0, 1500.0, word="auto"), _AsText]
-"""mm above the limb's height 0, or None for "auto"."""
-
-Amount = Annotated[float, _within(0.0, 100.0), _AsText]
-"""mm between 0 and 100: padding, ease."""
-
-Fall = Annotated[float | None, _within(1.0, 200.0, word="auto"), _AsText]
-FlareDepth = Annotated[float, _within(10.0, 80.0), _AsText]
-Opening = Annotated[float, _within(0.0, 200.0), _AsText]
-Overlap = Annotated[float | None, _within(0.0, 100.0, word="auto"), _AsText]
-DartDepth = Annotated[float, _within(15.0, 400.0), _AsText]
-Diameter = Annotated[float, _within(1.0, 20.0), _AsText]
-Pitch = Annotated[float | None, _within(10.0, 300.0, word="auto"), _AsText]
-StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
-StrapWidth = Annotated[float, _within(8.0, 60.0), _AsText]
-GirthLength = Annotated[float, _within(50.0, 1500.0), _AsText]
-Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), _AsText]
-"""mm of leather, also from ounces: "8 oz"."""
 
 
 def _vector(value: Any) -> Vector:
@@ -125,7 +98,7 @@ TAPE_PLACES = ("widest", "ankle", "wrist", "kneecap", "elbow")
 class Tape(_Settings):
     """One girth read from a tape: at "widest", at the limb's "ankle", "wrist", "kneecap" or "elbow", or at a height."""
 
-    at: Annotated[str | float, PlainValidator(_tape_place), _AsText] = "widest"
+    at: Annotated[str | float, PlainValidator(_tape_place), AsText] = "widest"
     girth: GirthLength
 
 
@@ -138,7 +111,17 @@ class ScanSettings(_Settings):
     side: Literal["left", "right"] = "left"
     front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
     pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"
-    over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), _AsText] = 0.0
+    over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), AsText] = 0.0
+    tape: tuple[Tape, ...] = ()
+
+
+class OtherScan(_Settings):
+    """The scan of the other limb of a pair: of the same kind, and of the other side; no `file` where there is none."""
+
+    file: str = ""
+    unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
+    front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
+    over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 
 
@@ -337,13 +320,13 @@ class PieceSettings(_Settings):
 
     `symmetry` "own shape" leaves the leather as the limb is; "centre line" makes the two halves of each piece that lies
     across the front or the back mirror images, and two pieces that lie to the sides each other's.
-    `pair` "mirrored" cuts the other limb's pieces too, as mirror images. A limb that differs wants a scan and a job of
-    its own.
+    `pair` "mirrored" cuts the other limb's pieces too, as mirror images; "own scan" cuts them to the other limb's own
+    scan ([other_scan]), and "mean" cuts mirror images for both limbs, from the mean of their two scans.
     """
 
     name: Annotated[str, Field(max_length=60)] = ""
     symmetry: Literal["own shape", "centre line"] = "own shape"
-    pair: Literal["no", "mirrored"] = "no"
+    pair: Literal["no", "mirrored", "own scan", "mean"] = "no"
 
 
 class OutputSettings(_Settings):
@@ -364,6 +347,7 @@ class Job(_Settings):
     """All settings of one job. Sides may be told in the limb's own words ("palm side") wherever a quarter is told."""
 
     scan: ScanSettings
+    other_scan: OtherScan = OtherScan()
     wear: WearSettings = WearSettings()
     leather: LeatherSettings = LeatherSettings()
     edges: EdgeSettings = EdgeSettings()
@@ -376,6 +360,20 @@ class Job(_Settings):
     @classmethod
     def _sides_by_their_quarters(cls, table: Any) -> Any:
         return in_quarters(table)
+
+    @model_validator(mode="after")
+    def _a_pair_has_its_scans(self) -> Job:
+        wanted = self.piece.pair in ("own scan", "mean")
+        if wanted and not self.other_scan.file:
+            raise ValueError(
+                f"[piece] pair is '{self.piece.pair}' and there is no [other_scan] with the other limb's file"
+            )
+        if self.other_scan.file and not wanted:
+            raise ValueError(
+                f"there is an [other_scan] and [piece] pair is '{self.piece.pair}'; write pair = 'own scan' or 'mean', "
+                f"or leave the scan out"
+            )
+        return self
 
     @model_validator(mode="after")
     def _seams_have_names_of_their_own(self) -> Job:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, SeamSettings
+from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
 from flatten.job.text import JobError
 from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
@@ -35,6 +35,14 @@ def wear_of(job: Job) -> Wear:
         )
     front, outside, back, inside = amounts
     return Wear((front, outside, back, inside), job.wear.ease, job.leather.thickness, job.leather.neutral)
+
+
+def other_scan_of(job: Job) -> ScanSettings | None:
+    """The settings of the other limb's scan, None where the job has none."""
+    if not job.other_scan.file:
+        return None
+    side = "right" if job.scan.side == "left" else "left"
+    return ScanSettings(limb=job.scan.limb, side=side, **dict(job.other_scan))
 
 
 def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edge, Edge]:

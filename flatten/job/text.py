@@ -68,10 +68,15 @@ def told_from(job: Job, *, folder: Path, out: Path) -> Job:
         return Path(os.path.relpath((folder / file).resolve(), out.resolve())).as_posix()
 
     scan = job.scan.model_copy(update={"file": moved(job.scan.file)})
+    other = job.other_scan
+    if other.file:
+        other = other.model_copy(update={"file": moved(other.file)})
     limits = job.leather.limits
     if isinstance(limits, str) and limits.endswith(".toml"):
         limits = moved(limits)
-    return job.model_copy(update={"scan": scan, "leather": job.leather.model_copy(update={"limits": limits})})
+    return job.model_copy(
+        update={"scan": scan, "other_scan": other, "leather": job.leather.model_copy(update={"limits": limits})}
+    )
 
 
 _WANTED = {

@@ -47,6 +47,19 @@ class Advised:
     lines: str
 
 
+@dataclass(frozen=True, eq=False)
+class OtherLimb:
+    """The other limb of a pair where its pieces are cut to its own scan: what was found, asked and cut there."""
+
+    scan: Scan
+    limb: Limb
+    girths: tuple[Girth, ...]
+    panels: tuple[PanelReport, ...]
+    pieces: tuple[Piece, ...]
+    joins: tuple[Join, ...]
+    even: tuple[Evened, ...]
+
+
 @dataclass(frozen=True)
 class Setting:
     """One setting of the job as it was used: the job file's key and its value as text."""
@@ -62,9 +75,9 @@ class JobReport:
     Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
     mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
     cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
-    None where that was not computed. `other_side` are the pieces mirrored for the other limb of a pair; `joins` tell
-    how seams and darts are closed, `even` which panels were made symmetrical and what that took. `advice` is what to
-    change, the best first, None where it was not looked for.
+    None where that was not computed. `other_side` are the pieces of the other limb of a pair, mirrored, or cut to its
+    own scan, of which `other` then tells; `joins` tell how seams and darts are closed, `even` which panels were made
+    symmetrical and what that took. `advice` is what to change, the best first, None where it was not looked for.
     """
 
     job: str
@@ -84,13 +97,16 @@ class JobReport:
     joins: tuple[Join, ...] = ()
     even: tuple[Evened, ...] = ()
     advice: tuple[Advised, ...] | None = None
+    other: OtherLimb | None = None
 
     @property
     def cut(self) -> tuple[Piece, ...]:
-        """All pieces that are cut: those of the scanned limb, and those mirrored for the other one."""
+        """All pieces that are cut: those of the scanned limb, and those for the other one."""
         return (*self.pieces, *self.other_side)
 
     @property
     def hardware(self) -> tuple[Hardware, ...]:
         """What is bought to close all pieces."""
+        if self.other is not None:
+            return (*hardware_of(self.joins), *hardware_of(self.other.joins))
         return hardware_of(self.joins, sets=2 if self.other_side else 1)

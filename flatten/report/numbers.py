@@ -20,6 +20,7 @@ from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
 from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
 from flatten.report.model import JobReport, PanelReport
+from flatten.report.other import other_numbers
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.words import mean_offset
 from flatten.scan.model import Scan
@@ -82,6 +83,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
         "panels": [_panel(panel) for panel in report.panels],
         "pieces": pieces,
         "symmetry": symmetry_numbers(report),
+        "other": other_numbers(report),
         "seams": [seam_numbers(join) for join in report.joins],
         "hardware": hardware_numbers(report.hardware),
         "leather": {

@@ -73,9 +73,9 @@ def motions_of(limb: Limb, *, top: float | None = None) -> tuple[Motion, ...]:
     """The bends of the joints beside a limb that the scan shows.
 
     `top` is the height up to which the limb can be followed: a thigh's hip and an upper arm's shoulder are placed by
-    it, and left out without it. Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1), 2017,
-    table 5]; elbow 145°, wrist 80° to the palm and 70° back, hip 120° forwards, shoulder 160° forwards and 150° to the
-    side [from memory].
+    it, and left out without it. Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1),
+    2017, table 5]; elbow 145°, wrist 80° to the palm and 70° back, hip 120° forwards, shoulder 160° forwards and 150°
+    to the side [from memory].
     """
     marks = {mark.name: mark.height for mark in limb.landmarks}
     found = []

@@ -90,12 +90,17 @@ def through_radii(heights: Floats, radii: Floats, like: LimbSurface) -> LimbSurf
 
     Centre line, residuals and bridges are those of `like`.
     """
+    return through(heights, radii, like.centre_line(heights), like=like)
+
+
+def through(heights: Floats, radii: Floats, centres: Floats, *, like: LimbSurface) -> LimbSurface:
+    """The limb surface through `radii` (n, m) about `centres` (n,2) at `heights` (n,); the rest is that of `like`."""
     along = make_interp_spline(heights, radii, DEGREE)
     # Periodic uniform cubic B-splines at their own nodes: (c[k-1] + 4 c[k] + c[k+1]) / 6, a circulant.
     m = radii.shape[1]
     symbol = (4.0 + 2.0 * np.cos(2 * np.pi * np.arange(m // 2 + 1) / m)) / 6.0
     coefficients = np.fft.irfft(np.fft.rfft(along.c, axis=1) / symbol, m, axis=1)
-    centre = make_interp_spline(heights, like.centre_line(heights), DEGREE)
+    centre = make_interp_spline(heights, centres, DEGREE)
     return LimbSurface(
         along.t,
         coefficients,

@@ -23,6 +23,7 @@ KEYS = {
     },
     "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
     "symmetry": None,
+    "other": None,
     "seams": None,
     "hardware": None,
     "leather": {"thickness", "area", "mass", "sheets"},

@@ -1,0 +1,127 @@
+"""Pairs: both limbs from their own scans, and from the mean of both."""
+
+import io
+import json
+from pathlib import Path
+
+import ezdxf
+import ezdxf.path
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+
+from flatten.job.text import JobError, job_from, job_of, job_text, told_from
+from flatten.leather.limits import PRESETS
+from flatten.limb.girth import tape_girth
+from flatten.make import finish, lay, make, mean_found
+from tests.analytic_jobs import found_on
+from tests.limbs import calf, limb_of
+
+MESHES = Path(__file__).parent.parent / "meshes"
+EDGES = {"bottom": "40 mm", "top": "280 mm"}
+
+
+def job(pair, **table):
+    scans = {"scan": {"file": "left.ply"}, "other_scan": {"file": "right.ply"}}
+    return job_of({**scans, "edges": EDGES, "piece": {"pair": pair}, **table}, name="the test")
+
+
+def stouter(h, b):
+    return 1.05 * calf(h, b) + 2.0 * np.sin(b)
+
+
+def outlines(files):
+    space = ezdxf.read(io.StringIO(files["pattern.dxf"].decode())).modelspace()
+    paths = [ezdxf.path.make_path(e) for e in space.query('LWPOLYLINE[layer=="CUT"]')]
+    return [shapely.Polygon([(p.x, p.y) for p in path.flattening(0.001)]) for path in paths], space
+
+
+def mirror_error(one, other):
+    turned = shapely.affinity.scale(other, -1.0, 1.0)
+    moved = shapely.affinity.translate(turned, one.bounds[0] - turned.bounds[0], one.bounds[1] - turned.bounds[1])
+    return shapely.hausdorff_distance(one.exterior, moved.exterior)
+
+
+def laid_on(wish, found):
+    return lay(wish, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
+
+
+def test_each_limb_gets_the_piece_of_its_own_scan():
+    wish = job("own scan")
+    left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
+    other = (right, laid_on(wish, right))
+    result = finish(wish, left, laid_on(wish, left), text="", announce=lambda step: None, other=other)
+    files = dict(result.files)
+    (one, two), space = outlines(files)
+    texts = {text.dxf.text for text in space.query("TEXT")}
+    assert {"LEFT, grain side up", "RIGHT, grain side up"} <= texts
+    # Five in a hundred wider all round: so is the piece, gap, padding and ease apart.
+    assert (two.bounds[2] - two.bounds[0]) / (one.bounds[2] - one.bounds[0]) == pytest.approx(1.05, abs=0.01)
+    assert mirror_error(one, two) > 3.0
+    alone = finish(
+        job_of({"scan": {"file": "r.ply", "side": "right"}, "edges": EDGES}, name="t"),
+        right,
+        other[1],
+        text="",
+        announce=lambda step: None,
+    )
+    np.testing.assert_array_equal(alone.report.pieces[0].outline.points, result.report.other_side[0].outline.points)
+    told = json.loads(files["report.json"])
+    assert told["other"]["side"] == "right"
+    assert [piece["side"] for piece in told["pieces"]] == ["left", "right"]
+    assert told["hardware"][0]["count"] == 2 * told["seams"][0]["pairs"]
+    assert "The right lower leg was scanned too" in files["report.html"].decode()
+
+
+def test_a_pair_is_over_the_limits_where_one_of_its_limbs_is():
+    wish = job("own scan")
+    left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
+    laid = laid_on(wish, left)
+    strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
+    assert not strict.fits
+    result = finish(wish, left, laid, text="", announce=lambda step: None, other=(right, strict))
+    assert not result.fits
+
+
+def test_the_mean_of_two_limbs_gives_two_mirror_images():
+    wish = job("mean")
+    left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
+    mean = mean_found(left, right)
+    widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
+    assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in mean.cautions[-1]
+    assert tape_girth(mean.skin, 240.0) == pytest.approx(np.mean(widest), abs=0.2)
+    (one, two), _ = outlines(dict(finish(wish, mean, laid_on(wish, mean), text="", announce=lambda step: None).files))
+    assert mirror_error(one, two) < 0.01
+
+
+def test_a_pair_without_the_second_scan_is_refused_and_a_scan_without_a_pair_too():
+    with pytest.raises(JobError, match="there is no \\[other_scan\\]"):
+        job_of({"scan": {"file": "left.ply"}, "piece": {"pair": "mean"}}, name="the test")
+    with pytest.raises(JobError, match="pair is 'mirrored'; write pair = 'own scan' or 'mean'"):
+        job("mirrored")
+    wish, left = job("own scan"), found_on(limb_of(calf))
+    with pytest.raises(JobError, match="only one limb's scan was read"):
+        finish(wish, left, laid_on(wish, left), text="", announce=lambda step: None)
+
+
+def test_the_job_file_keeps_the_second_scan_and_tells_it_from_the_files_folder(tmp_path):
+    wish = job("mean")
+    assert job_from(job_text(wish), name="again") == wish
+    moved = told_from(wish, folder=tmp_path / "jobs", out=tmp_path / "jobs" / "made")
+    assert moved.other_scan.file == "../right.ply"
+
+
+def test_both_shins_of_the_harbour_watch_are_made_from_their_own_scans(tmp_path):
+    wish = job_of(
+        {
+            "scan": {"file": "harbour_watch_left_shin.ply", "side": "left"},
+            "other_scan": {"file": "harbour_watch_right_shin.glb"},
+            "piece": {"pair": "own scan"},
+            "output": {"mesh": "quick"},
+        },
+        name="the test",
+    )
+    result = make(wish, folder=MESHES, out=tmp_path)
+    assert [piece.side for piece in result.report.cut] == ["left", "right"]
+    assert result.report.other.scan.file == "harbour_watch_right_shin.glb"
