@@ -7,16 +7,27 @@ busy machine with two cores, and the bytes.
 import gzip
 import json
 import os
+import pickle
 import re
 import subprocess
 import sys
 import time
+from itertools import pairwise
 from pathlib import Path
 
 import httpx2
 import numpy as np
 import pytest
 import trimesh
+from threadpoolctl import threadpool_limits
+
+from cli.demo import SCANS
+from cli.page.desk import Desk, LeatherSeen, Order, Step
+from cli.page.edits import with_values
+from flatten.job.steps import wear_of
+from flatten.job.text import job_from
+from flatten.measure import measure
+from flatten.worn.neutral import neutral_surface
 
 pytestmark = pytest.mark.bench
 
@@ -123,6 +134,54 @@ def test_answers(served):
         took, _ = served.until(current, since=since)
         print(f"{name}: {took:.2f} s")
         assert took < 5.0
+
+
+def test_parts_of_a_preview():
+    """What a drag costs, part by part, in processor seconds: what it does not change is not done again."""
+    scan = SCANS[0]
+    job, path = job_from(scan.text, name=scan.job), ROOT / "meshes" / scan.file
+    desk, marks = Desk(), []
+
+    def tell(news):
+        marks.append((time.process_time(), news))
+
+    def parts(job):
+        """Seconds by what was begun, and the last news of the leather."""
+        marks.clear()
+        begun = [("beginning", time.process_time())]
+        desk.carry_out(Order(job, path, 1, fine=False), tell)
+        begun += [(news.name, at) for at, news in marks if isinstance(news, Step)]
+        end, leather = next((at, news) for at, news in marks if isinstance(news, LeatherSeen))
+        begun.append(("", end))
+        return {name: later - at for (name, at), (_, later) in pairwise(begun)}, leather
+
+    def dragged(height):
+        return with_values(job, [(["edges", "top", "front"], f"{height} mm")])
+
+    with threadpool_limits(1):
+        parts(job)
+        runs = [parts(dragged(height)) for height in (288.0, 290.0, 292.0)]
+        own = {name: min(run[name] for run, _ in runs) for name in runs[0][0]}
+        leather = runs[-1][1]
+        own["to the server and back"] = seconds(lambda: pickle.loads(pickle.dumps(leather)))
+        skin = measure(job.scan, folder=path.parent, announce=lambda step: None).skin
+        dressing = seconds(lambda: neutral_surface(skin, wear_of(job)))
+    for name, spent in own.items():
+        print(f"\n{spent * 1000:6.0f} ms  {name}", end="")
+    print(f"\n{sum(own.values()) * 1000:6.0f} ms  in all; dressing the limb anew would cost {dressing * 1000:.0f} ms")
+    assert own["dressing the limb"] < 0.1 * dressing
+    assert own["cutting the panels"] < own["laying them flat"]
+    assert sum(own.values()) - own["laying them flat"] < 1.5 * dressing
+
+
+def seconds(work):
+    """Least processor seconds of three runs."""
+    spent = []
+    for _ in range(3):
+        begun = time.process_time()
+        work()
+        spent.append(time.process_time() - begun)
+    return min(spent)
 
 
 def test_large_scan(served, tmp_path):
