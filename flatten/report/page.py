@@ -20,11 +20,13 @@ from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
+from flatten.report.other import other_sentences
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
 from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_sentences
 from flatten.report.words import (
+    ADVICE_USE,
     VERDICT_WORDS,
     advice_lead,
     bend_sentence,
@@ -103,6 +105,7 @@ def page_html(report: JobReport) -> str:
         sides=side_pictures(report, panels),
         bindings=binding_pictures(report, panels),
         advice_lead=advice_lead(report),
+        advice_use=ADVICE_USE,
         panels=[
             _panel(panel, piece, picture, report)
             for panel, piece, picture in zip(report.panels, report.pieces, alone, strict=True)
@@ -116,7 +119,7 @@ def page_html(report: JobReport) -> str:
         pieces=pieces,
         joins=[join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins],
         hardware=[hardware_sentence(hardware) for hardware in report.hardware],
-        symmetry=symmetry_sentences(report),
+        symmetry=[*symmetry_sentences(report), *other_sentences(report)],
         leather=_leather_sentence(pieces, report),
         cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),
     )

@@ -11,6 +11,7 @@ from flatten.report.other import other_sentences
 from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
+    ADVICE_USE,
     advice_lead,
     bound_sentence,
     girth_sentences,
@@ -55,7 +56,7 @@ def summary_lines(report: JobReport) -> list[str]:
 def _advice_lines(report: JobReport) -> list[str]:
     """The advice by number, each with its lines for the job file, set in."""
     lead = advice_lead(report)
-    told = [lead] if lead else []
+    told = [f"{lead} {ADVICE_USE}" if report.advice else lead] if lead else []
     for number, advised in enumerate(report.advice or (), 1):
         lines = advised.lines.strip().splitlines()
         told += [f"{number}. {advised.words}", *(f"     {line}".rstrip() for line in lines)]

@@ -164,8 +164,14 @@ def advice_lead(report: JobReport) -> str:
     if not report.advice:
         return "None of the changes that were tried helps enough: edges, lacing gap, seams, darts, thickness."
     if fits:
-        return "The leather follows, but only just. Any one of these gives it room:"
-    return "Any one of these helps, the best for its cost first. Put the lines into the job file and make it again:"
+        return "The leather follows, but only just. Any one of these gives it room, the best for its cost first."
+    return "Any one of these helps, the best for its cost first."
+
+
+ADVICE_USE = (
+    "Put its lines into the job file, in place of what stands there under the same names, and make the job again."
+)
+"""How a piece of advice is followed from the job file."""
 
 
 def bend_sentence(bend: Bend, *, kind: str) -> str:

@@ -11,6 +11,8 @@ export function showAdvice(now, before) {
   byId("advice").hidden = !told?.advice_lead;
   if (!told || (before?.made?.current && JSON.stringify(before.made.advice) === JSON.stringify(told.advice))) return;
   byId("advice-lead").textContent = told.advice_lead;
+  // Where nothing must be changed it is offered in one line: the bench keeps its room.
+  byId("advice").open = !now.leather?.fits && told.advice.length > 0;
   byId("advice-list").replaceChildren(...told.advice.map(({ words }, number) => {
     const item = document.createElement("li");
     const row = document.createElement("div");
