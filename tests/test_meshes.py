@@ -1,10 +1,11 @@
 """The demo scans: made again by their script, of a believable size, and what their truth says they are."""
 
 import json
-import sys
 from pathlib import Path
 
+import make_demo
 import numpy as np
+import parametric
 import pytest
 from scipy.spatial import ConvexHull, cKDTree
 
@@ -12,9 +13,6 @@ from flatten.scan.read import read_scan
 from flatten.units import MM_PER_UNIT
 
 MESHES = Path(__file__).parent.parent / "meshes"
-sys.path.insert(0, str(MESHES))
-import make_demo  # noqa: E402
-import parametric  # noqa: E402
 
 RECIPES = {recipe.body.name: recipe for recipe in make_demo.RECIPES}
 LEFT, RIGHT, ARM = (f"harbour_watch_{limb}" for limb in ("left_shin", "right_shin", "left_forearm"))

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import numpy as np
-from ezdxf import options, units  # type: ignore[attr-defined]  # the library's documented name, not in __all__
+from ezdxf import options, units
 from ezdxf.filemanagement import new
 
 from flatten.drawing.compose import extent

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -149,7 +150,7 @@ def _longest_run(good: Mask, around: int) -> tuple[int, int] | None:
     return int(inside[0]), int(inside[-1])
 
 
-def wrapped(operation: object, mask: Mask, **arguments: object) -> Mask:
+def wrapped(operation: Callable[..., Mask], mask: Mask, **arguments: object) -> Mask:
     """What an operation of scipy.ndimage makes of a mask whose columns run round."""
     columns = mask.shape[1]
-    return operation(np.tile(mask, (1, 3)), **arguments)[:, columns : 2 * columns]  # type: ignore[operator]
+    return operation(np.tile(mask, (1, 3)), **arguments)[:, columns : 2 * columns]

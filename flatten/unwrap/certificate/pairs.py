@@ -22,6 +22,7 @@ The greater s, the looser struts and turning; so the best s is where both are eq
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.optimize import linprog
@@ -148,16 +149,14 @@ def _least_ratio(rows: _Rows, figure: Figure, roam: float) -> tuple[Floats, floa
     first, second = 2 * figure.first[rows.pair], 2 * figure.second[rows.pair]
     column = np.concatenate([second, second + 1, first, first + 1, np.full(count, 2 * points)])
     value = np.concatenate([rows.x, rows.y, -rows.x, -rows.y, -rows.cable])
-    matrix = coo_array((value, (row, column)), shape=(count, 2 * points + 1)).tocsr()
+    # scipy's stubs know neither a sparse matrix nor an array of bounds in a linear programme.
+    matrix: Any = coo_array((value, (row, column)), shape=(count, 2 * points + 1)).tocsr()
     cost = np.zeros(2 * points + 1)
     cost[-1] = 1.0
     middle = (figure.guide - figure.guide[0]).ravel()
-    bounds = np.stack([np.append(middle - roam, 0.0), np.append(middle + roam, np.inf)], axis=1)
+    bounds: Any = np.stack([np.append(middle - roam, 0.0), np.append(middle + roam, np.inf)], axis=1)
     bounds[:2] = 0.0
-    # scipy's stubs know no sparse matrices here.
-    found = linprog(  # type: ignore[call-overload]
-        cost, A_ub=matrix, b_ub=rows.right, bounds=bounds, method="highs-ipm"
-    )
+    found = linprog(cost, A_ub=matrix, b_ub=rows.right, bounds=bounds, method="highs-ipm")
     if found.status == INFEASIBLE:
         return None
     if found.status != 0:
