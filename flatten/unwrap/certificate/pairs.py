@@ -156,7 +156,7 @@ def _least_ratio(rows: _Rows, figure: Figure, roam: float) -> tuple[Floats, floa
     middle = (figure.guide - figure.guide[0]).ravel()
     bounds: Any = np.stack([np.append(middle - roam, 0.0), np.append(middle + roam, np.inf)], axis=1)
     bounds[:2] = 0.0
-    found = linprog(cost, A_ub=matrix, b_ub=rows.right, bounds=bounds, method="highs-ipm")
+    found: Any = linprog(cost, A_ub=matrix, b_ub=rows.right, bounds=bounds, method="highs-ipm")
     if found.status == INFEASIBLE:
         return None
     if found.status != 0:
