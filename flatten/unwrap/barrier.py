@@ -69,11 +69,7 @@ class Local:
 
 
 def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Floats | None = None) -> Local:
-    """The aim's merit near a map (V,) and an excess inside the bounds; without forces (2,2,F) they are the barrier's.
-
-    The Hessian keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for
-    limits that are equal along and across, else but for the twist, which is taken in the unscaled map.
-    """
+    """The aim's merit near a map (V,) and an excess inside the bounds; without forces (2,2,F), the barrier's own."""
     gradients, share = problem.gradients, problem.gradients.share
     p, q = gradients.parts(flat)
     clear = clearances_at(problem.sides, p, q, excess)
@@ -82,10 +78,33 @@ def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Flo
         force = barrier
     plain = face_modes(p, q)
     scaled = [face_modes(*side.parts(p, q)) for side in problem.sides]
-    large, small = plain.large, plain.small
-    by_large, by_small = aim.isometry * share * 2 * (large - large**-3), aim.isometry * share * 2 * (small - small**-3)
-    twist = (by_large + by_small) / (large + small)
-    own = np.stack([2 + 6 * large**-4, 2 + 6 * small**-4, flip_curvature(plain)]) * (aim.isometry * share)
+    weight = 2 * aim.isometry * share
+    pull = gradient_of(gradients, plain, *(weight * (value - value**-3) for value in (plain.large, plain.small)))
+    sums = _hessian(problem, aim, plain, scaled, clear, force)
+    hold(problem.system, sums, flat)
+    return Local(
+        slope=pull - _pushed(problem, scaled, barrier),
+        pull=pull,
+        column=_pushed(problem, scaled, force / clear),
+        factor=problem.system.factor(sums),
+        clear=clear,
+        force=force,
+        scaled=scaled,
+    )
+
+
+def _hessian(
+    problem: Problem, aim: Aim, plain: FaceModes, scaled: list[FaceModes], clear: Floats, force: Floats
+) -> Floats:
+    """The vertex and edge sums of the merit's Hessian.
+
+    It keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for limits that are
+    equal along and across, else but for the twist, which is taken in the unscaled map.
+    """
+    gradients = problem.gradients
+    large, small, weight = plain.large, plain.small, aim.isometry * gradients.share
+    twist = 2 * weight * (large - large**-3 + small - small**-3) / (large + small)
+    own = np.stack([2 + 6 * large**-4, 2 + 6 * small**-4, flip_curvature(plain)]) * weight
     first, second = plain.vectors(gradients, 0), plain.vectors(gradients, 1)
     modes = []
     for side, seen, room, held in zip(problem.sides, scaled, clear, force, strict=True):
@@ -100,18 +119,7 @@ def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Flo
             modes += [(each, ends[0][i], ends[1][i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
     modes += [(each, first[i], second[i]) for each, i in zip(own, (0, 1, 3), strict=True)]
     modes.append((np.maximum(twist, 0.0), first[2], second[2]))
-    sums = problem.system.sums(element_entries(modes))
-    hold(problem.system, sums, flat)
-    pull = gradient_of(gradients, plain, by_large, by_small)
-    return Local(
-        slope=pull - _pushed(problem, scaled, barrier),
-        pull=pull,
-        column=_pushed(problem, scaled, force / clear),
-        factor=problem.system.factor(sums),
-        clear=clear,
-        force=force,
-        scaled=scaled,
-    )
+    return problem.system.sums(element_entries(modes))
 
 
 def _flip_quotient(force: Floats, clear: Floats, side: Side, modes: FaceModes) -> Floats:

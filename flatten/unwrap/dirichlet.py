@@ -138,10 +138,13 @@ def slope_of(gradients: FaceGradients, flat: Complexes) -> Complexes:
 
 
 def newton_factor(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Factor:
-    """The factorised Hessian of the symmetric Dirichlet energy at a map, projected to be positive definite.
+    """The factorised Hessian of the symmetric Dirichlet energy at a map, projected to be positive definite."""
+    # What it takes to build the matrix is let go of before the factor, by far the largest thing of all, is made.
+    return system.factor(_hessian(gradients, system, flat))
 
-    Only the twist can be negative: the flip's difference quotient is a sum of positive terms.
-    """
+
+def _hessian(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Floats:
+    """The sums of the projected Hessian; only the twist can be negative: the flip's quotient is a sum of positives."""
     modes = face_modes(*gradients.parts(flat))
     large, small, share = modes.large, modes.small, gradients.share
     twist = share * 2 * np.maximum(large - large**-3 + small - small**-3, 0.0) / (large + small)
@@ -149,7 +152,7 @@ def newton_factor(gradients: FaceGradients, system: MeshSystem, flat: Complexes)
     first, second = modes.vectors(gradients, 0), modes.vectors(gradients, 1)
     sums = system.sums(element_entries(list(zip(weights, first, second, strict=True))))
     hold(system, sums, flat)
-    return system.factor(sums)
+    return sums
 
 
 def flip_curvature(modes: FaceModes) -> Floats:

@@ -88,10 +88,11 @@ def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -
     (Liu, Zhang, Xu, Gotsman, Gortler 2008, "A local/global approach to mesh parameterization", sec. 3).
     """
     excess = energy_excess(gradients, flat)
+    laplacian = system.laplacian(gradients)
     for _ in range(ROUNDS):
         p, _stretch = gradients.parts(flat)
         right = gradients.spread_to_vertices(gradients.share * p / np.abs(p) * gradients.hats)
-        step = system.solve_laplacian(right) - flat
+        step = laplacian.solve(right) - flat
         moved = flat + min(1.0, FLIP_MARGIN * flip_free_step(gradients, flat, step)) * step
         found = energy_excess(gradients, moved)
         if not found < excess:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import SuperLU, splu
 
@@ -10,6 +11,9 @@ from flatten.mesh.disk import mesh_edges
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.unwrap.order import elimination_order
+
+Places = npt.NDArray[np.int32]
+"""Indices kept for long: half the memory of int64, and a matrix of more than 2³¹ entries is out of reach."""
 
 BLOCK = np.array([[0, 1], [2, 3]])
 """Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
@@ -39,12 +43,27 @@ class Factor:
         return out.reshape(right.shape)
 
 
+class Laplacian:
+    """The factorised Laplacian of a mesh; let go of as soon as it has served, for its size."""
+
+    def __init__(
+        self, gradients: FaceGradients, a: Places, b: Places, edge: Places, order: Ints, place: Places
+    ) -> None:
+        """Factorise the sum of share · |gradient|² over vertices in `order`; edges run from place `a` to place `b`."""
+        self._lu = _splu(_laplacian(gradients, a, b, edge))
+        self._order, self._place = order, place
+
+    def solve(self, right: Complexes) -> Complexes:
+        """The function (V,) whose Laplacian is `right` (V,), of sum 0, up to a constant."""
+        solved = self._lu.solve(np.stack([right.real, right.imag], axis=1)[self._order])[self._place]
+        return solved[:, 0] + 1j * solved[:, 1]
+
+
 class MeshSystem:
     """The sparsity of 2×2 blocks between neighbouring vertices, and the order in which they are eliminated.
 
     SuperLU offers no symbolic factorisation to keep; what can be kept is the fill-reducing order. It is found
-    once, on the vertices, and holds both unknowns of a vertex together. The mesh's Laplacian (a quarter of the
-    matrix) is factorised once.
+    once, on the vertices, and holds both unknowns of a vertex together.
     """
 
     def __init__(self, mesh: Mesh, gradients: FaceGradients, points: Floats) -> None:
@@ -59,17 +78,17 @@ class MeshSystem:
         self._edges = len(a)
         self._index = self._element_index(faces, edge)
         self.order = elimination_order(points, edges.ends)
-        self._place = np.empty(count, dtype=np.int64)
+        self._place = np.empty(count, dtype=np.int32)
         self._place[self.order] = np.arange(count)
-        self._laplacian = _splu(_laplacian(gradients, self._place[a], self._place[b], edge))
+        self._ends = self._place[a], self._place[b]
+        self._edge = edge.astype(np.int32)
         self._pattern(a, b)
 
-    def solve_laplacian(self, right: Complexes) -> Complexes:
-        """The function (V,) whose Laplacian is `right` (V,), of sum 0,, up to a constant."""
-        solved = self._laplacian.solve(np.stack([right.real, right.imag], axis=1)[self.order])[self._place]
-        return solved[:, 0] + 1j * solved[:, 1]
+    def laplacian(self, gradients: FaceGradients) -> Laplacian:
+        """The factorised Laplacian of the mesh: a quarter of the matrix."""
+        return Laplacian(gradients, self._ends[0], self._ends[1], self._edge, self.order, self._place)
 
-    def _element_index(self, faces: Ints, edge: Ints) -> Ints:
+    def _element_index(self, faces: Ints, edge: Ints) -> Places:
         """Where each of the 21 entries (21,F) of the faces' matrices is summed: 3 a vertex, then 4 an edge."""
         corners = [3 * faces[:, i] + k for i in range(3) for k in range(3)]
         first = 3 * self.count
@@ -78,21 +97,21 @@ class MeshSystem:
             start = first + 4 * edge[pair]
             turned = self._swapped[pair]
             blocks += [start, start + np.where(turned, 2, 1), start + np.where(turned, 1, 2), start + 3]
-        return np.stack(corners + blocks)
+        return np.stack(corners + blocks, dtype=np.int32)
 
     def _pattern(self, a: Ints, b: Ints) -> None:
         """Lay out the permuted matrix by columns; `_take` says which sum each of its entries holds."""
         count, place = self.count, self._place
-        vertex, edge = np.arange(count), 3 * count + 4 * np.arange(self._edges)
-        rows, columns, sums = [], [], []
-        for i in range(2):
-            for j in range(2):
-                rows += [2 * place[vertex] + i, 2 * place[a] + i, 2 * place[b] + i]
-                columns += [2 * place[vertex] + j, 2 * place[b] + j, 2 * place[a] + j]
-                sums += [3 * vertex + i + j, edge + BLOCK[i, j], edge + BLOCK[j, i]]
-        row, column = np.concatenate(rows), np.concatenate(columns)
+        vertex, edge = np.arange(count, dtype=np.int32), 3 * count + 4 * np.arange(self._edges, dtype=np.int32)
+        size = count + 2 * self._edges
+        row, column, sums = np.empty((3, 4 * size), dtype=np.int32)
+        for k, (i, j) in enumerate(((0, 0), (0, 1), (1, 0), (1, 1))):
+            at = slice(k * size, (k + 1) * size)
+            row[at] = np.concatenate([2 * place + i, 2 * place[a] + i, 2 * place[b] + i])
+            column[at] = np.concatenate([2 * place + j, 2 * place[b] + j, 2 * place[a] + j])
+            sums[at] = np.concatenate([3 * vertex + i + j, edge + BLOCK[i, j], edge + BLOCK[j, i]])
         # The conversion sorts by counting; the places ride along as the values.
-        layout = coo_array((np.concatenate(sums), (row, column)), shape=(2 * count, 2 * count)).tocsc()
+        layout = coo_array((sums, (row, column)), shape=(2 * count, 2 * count)).tocsc()
         layout.sort_indices()
         self._take, self._rows, self._starts = layout.data, layout.indices, layout.indptr
 
@@ -112,7 +131,7 @@ class MeshSystem:
         return Factor(matrix, self.order)
 
 
-def _laplacian(gradients: FaceGradients, a: Ints, b: Ints, edge: Ints) -> csc_array:
+def _laplacian(gradients: FaceGradients, a: Places, b: Places, edge: Places) -> csc_array:
     """The matrix of Σ share · |gradient|² over vertices in order, one made stiffer so that it is positive definite.
 
     `a` and `b` (E,) are the ends of the edges as places in the order.
