@@ -23,6 +23,7 @@ over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm 
 [wear]
 under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
 ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
+# hollows = "40 mm"      # leather spans hollows round the limb up to this width; without it, it follows each of them
 
 [leather]
 thickness = "3.2 mm"     # measure it; "8 oz" is 3.2 mm

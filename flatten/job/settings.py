@@ -142,10 +142,11 @@ def _all_round(value: Any) -> Any:
 
 
 class WearSettings(_Settings):
-    """What is worn beneath, and the ease on the girth."""
+    """What is worn beneath, the ease on the girth, and up to which width leather spans a section's hollows."""
 
     under: Annotated[Quarters, BeforeValidator(_all_round)] = Quarters(front=3.0, outside=3.0, back=3.0, inside=3.0)
     ease: Amount = 8.0
+    hollows: Amount = 0.0
 
 
 def _limits(value: Any) -> Any:

@@ -34,7 +34,8 @@ def wear_of(job: Job) -> Wear:
             f"names; what was worn for the scan counts as worn beneath the leather, so write it there too"
         )
     front, outside, back, inside = amounts
-    return Wear((front, outside, back, inside), job.wear.ease, job.leather.thickness, job.leather.neutral)
+    leather = job.leather
+    return Wear((front, outside, back, inside), job.wear.ease, leather.thickness, leather.neutral, job.wear.hollows)
 
 
 def other_scan_of(job: Job) -> ScanSettings | None:

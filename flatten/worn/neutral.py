@@ -9,6 +9,7 @@ from scipy.interpolate import CubicSpline, make_interp_spline
 
 from flatten.limb.surface import DEGREE, LimbSurface
 from flatten.mesh.surface import Floats
+from flatten.worn.hollow import spanned_radii
 from flatten.worn.panel import CutError
 
 NODE_SPACING = 5.0
@@ -16,6 +17,9 @@ NODE_SPACING = 5.0
 
 BEARINGS = 60
 """Bearing nodes of an offset surface: twice as many as the skin's spline has."""
+
+HOLLOW_BEARINGS = 120
+"""Bearing nodes of a skin whose hollows are spanned: where a span leaves the skin its bend jumps."""
 
 ARRIVED = 1e-6
 """mm. A node of the offset surface is found when its chart place is met this closely: a rounding matter."""
@@ -31,13 +35,15 @@ class Wear:
     """What lies between skin and leather, and the leather itself; mm.
 
     `under` is the padding and clothing at the bearings 0, π/2, π and 3π/2, smooth between; `ease` is added to
-    the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface.
+    the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface. Hollows of
+    the skin's sections up to `hollows` wide are spanned before anything lies on it.
     """
 
     under: tuple[float, float, float, float]
     ease: float
     thickness: float
     neutral: float
+    hollows: float = 0.0
 
     def offset(self, bearing: Floats) -> Floats:
         """Distance (N,) of the neutral surface from the skin: under + ease/2π + neutral·thickness."""
@@ -60,11 +66,13 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     It is made over `heights` as far as trusted skin reaches; None means all of the trusted skin.
 
     Every node of the new chart is met exactly: the skin place whose offset point lies there is found by
-    fixed-point steps. The surface is then the tensor spline through the nodes, and its deviation is measured
-    half-way between them.
+    fixed-point steps, over a skin whose hollows are spanned as far as `wear.hollows` says. The surface is then the
+    tensor spline through the nodes, and its deviation is measured half-way between them.
 
     Raises CutError where the offset would fold back on itself (a hollow sharper than the offset is deep).
     """
+    if wear.hollows > 0.0:
+        skin = spanned(skin, width=wear.hollows)
     low, high = skin.trusted
     inset = _height_lost(skin, wear)
     low, high = low + inset[0], high - inset[1]
@@ -83,6 +91,14 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     true = _offset_radii(skin, wear, between_h, between_b)
     deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
     return Neutral(surface, deviation)
+
+
+def spanned(skin: LimbSurface, *, width: float) -> LimbSurface:
+    """The skin, over its trusted range, with the hollows of its sections that are up to `width` mm wide spanned."""
+    low, high = skin.trusted
+    nodes = np.linspace(low, high, int(np.ceil((high - low) / NODE_SPACING)) + 1)
+    bearings = np.arange(HOLLOW_BEARINGS) * (2 * np.pi / HOLLOW_BEARINGS)
+    return through_radii(nodes, spanned_radii(skin.radius(nodes[:, None], bearings), width=width), skin)
 
 
 def through_radii(heights: Floats, radii: Floats, like: LimbSurface) -> LimbSurface:
