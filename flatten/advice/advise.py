@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from flatten.advice.changes import cased, combined, ladders_of
-from flatten.advice.edges import SHIFTS, Move, edge_change, grown, moves_of
+from flatten.advice.edges import Move, edge_change, grown, moves_of, shifts_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
 from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
@@ -160,22 +160,23 @@ class _Search:
 
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
+        half, most = shifts_of(self.job, self.found)
         as_it_is = tried(self.job, self.found, limits=self.limits, edge_length=COARSE, ground=self.ground).asked
 
         def change(moves: Sequence[Move], by: float) -> Change:
             return edge_change(self.found, moves, by)
 
         def drop(moves: Sequence[Move]) -> float | None:
-            gain = self._coarse(change(moves, SHIFTS[-1]), as_it_is)
+            gain = self._coarse(change(moves, most), as_it_is)
             return None if gain is None else gain.drop
 
         def enough(moves: Sequence[Move]) -> bool:
-            gain = self._coarse(change(moves, SHIFTS[-1]), before)
+            gain = self._coarse(change(moves, most), before)
             return gain is not None and gain.after.clear
 
         sets = grown(moves_of(self.job), drop=drop, enough=enough)
         # Where the last of them is more than enough, half of it may be.
-        return (*(change(sets[-1], by) for by in SHIFTS[:-1] if sets), *(change(moves, SHIFTS[-1]) for moves in sets))
+        return (*(change(moves, half) for moves in sets[-1:]), *(change(moves, most) for moves in sets))
 
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
         if change.words not in self.known:

@@ -26,12 +26,13 @@ ARCHES = (15.0, 30.0)
 FALLS = (20.0, 40.0)
 """mm by which the top edge is lowered all round."""
 
-SHIFTS = (20.0, 40.0)
-"""mm by which an edge is moved at single quarters: the further one is what a maker gives up of a guard's height before
-it looks like another piece. An opinion."""
+SHIFT, SHIFT_SHARE = 40.0, 0.125
+"""mm, and share of a long guard's mean height, by which an edge is moved at single quarters at the most: what a maker
+gives up before the guard looks like another piece. An opinion."""
 
-LEAST_STEP = 0.0005
-"""Log-ratio of excess that one more quarter must bring: half of what a coarse mesh may be out by."""
+LEAST_STEP = 0.0002
+"""Log-ratio of excess that one more quarter must bring: a tenth of what is worth telling, for quarters that bring little
+one by one have brought much together."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,14 @@ def moves_of(job: Job) -> tuple[Move, ...]:
     """Each quarter of both edges by itself; of a symmetrical piece both sides together."""
     groups = ((0,), (1, 3), (2,)) if job.piece.symmetry == "centre line" else ((0,), (1,), (2,), (3,))
     return tuple(Move(edge, quarters) for edge in ("bottom", "top") for quarters in groups)
+
+
+def shifts_of(job: Job, found: Found) -> tuple[float, float]:
+    """How far (mm) a job's edges are moved at single quarters: half-way, and at the most, up to whole 5 mm."""
+    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
+    height = float(top.heights.mean() - bottom.heights.mean())
+    most = max(SHIFT, 5.0 * float(np.ceil(SHIFT_SHARE * height / 5.0)))
+    return 5.0 * float(np.ceil(most / 10.0)), most
 
 
 def grown(
