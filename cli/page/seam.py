@@ -10,6 +10,9 @@ from flatten.worn.curves import Edge, Seam
 PAST_EDGE = 10.0
 """mm. A drawn seam runs on this far past the edges' outermost places, so that an edge may be dragged a little."""
 
+ROUNDED = 0.01
+"""Degrees and mm that points are rounded to: an end that misses its height by less is there."""
+
 LEAST_CLIMB = 20.0
 """mm. Two clicks nearer in height than this do not say how a seam climbs: a slip of 1 mm would turn it by 3°."""
 
@@ -44,9 +47,9 @@ def reaching(points: Points, *, bottom: Edge, top: Edge) -> Points:
     around = np.linspace(0.0, 2 * np.pi, 181)
     ends = float(bottom.height(around).min()) - PAST_EDGE, float(top.height(around).max()) + PAST_EDGE
     places = list(heights)
-    if places[0] > ends[0]:
+    if places[0] > ends[0] + ROUNDED:
         _run_on(places, 0, ends[0], straight=_straight(line, 1))
-    if places[-1] < ends[1]:
+    if places[-1] < ends[1] - ROUNDED:
         _run_on(places, -1, ends[1], straight=_straight(line, -2))
     bearings = np.degrees(line.bearing(np.array(places)))
     return tuple((round(float(b), 2), round(float(h), 2)) for b, h in zip(bearings, places, strict=True))

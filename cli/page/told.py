@@ -42,6 +42,7 @@ from flatten.report.words import (
 )
 from flatten.units import MM_PER_UNIT
 from flatten.worn.curves import Edge, Seam
+from flatten.worn.panel import CutError
 
 AROUND = 120
 """Points that an edge is drawn by: 3 mm apart on a calf."""
@@ -78,7 +79,7 @@ def state(session: Session) -> dict[str, Any]:
         "scan": _scan(bench),
         "limb": _limb(bench.limb) if bench.limb else None,
         "worn": {"parcel": bench.parcels["worn"]} if bench.worn else None,
-        "curves": curves(bench, bench.job) if bench.job else None,
+        "curves": _curves(bench),
         "beside": beside(bench.job) if bench.job else [],
         "ramp": _RAMP,
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
@@ -146,8 +147,19 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
     }
 
 
+def _curves(bench: Bench) -> dict[str, Any] | None:
+    """None also where the job's lines cannot be: the work on the same job tells that as its trouble."""
+    try:
+        return curves(bench, bench.job) if bench.job else None
+    except CutError:
+        return None
+
+
 def curves(bench: Bench, job: Job) -> dict[str, Any] | None:
-    """The edges and seams of a job on the worn surface, limb coordinates in mm, with the points that shape them."""
+    """The edges and seams of a job on the worn surface, limb coordinates in mm, with the points that shape them.
+
+    Raises CutError where a line cannot be.
+    """
     if bench.limb is None or bench.worn is None:
         return None
     surface = bench.worn.surface

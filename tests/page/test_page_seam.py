@@ -47,3 +47,14 @@ def test_running_on_again_adds_nothing():
 def test_clicks_that_do_not_climb_are_no_seam(clicked):
     with pytest.raises(SeamError, match=r"climb|one height"):
         reaching(clicked, bottom=BOTTOM, top=TOP)
+
+
+def test_a_point_between_the_ends_of_a_straight_line_adds_no_second_end():
+    # Half a hundredth of a degree beside the line: its ends bend by rounding alone, and reach already.
+    ends = ((17.78, -10.0), (-19.3, 340.0))
+    straight = reaching(ends, bottom=BOTTOM, top=TOP)
+    middle = (round(sum(b for b, _ in straight) / 2, 2) + 0.01, sum(h for _, h in straight) / 2)
+    off = 0.004
+    long = reaching((straight[0], middle, (straight[1][0], straight[1][1] - off)), bottom=BOTTOM, top=TOP)
+    assert len(long) == 3
+    assert np.diff([height for _, height in long]).min() > 0.0
