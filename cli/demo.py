@@ -23,6 +23,8 @@ class DemoScan:
     girth: int
     wearer: str
     closing: str
+    along: str = "back"
+    symmetry: str = "own shape"
     pair: str = "no"
 
     @property
@@ -45,6 +47,7 @@ _STRAPPED = """\
 kind = "strapped"
 gap = "20 mm"
 strap = "20 mm\"          # its width
+hold = "slots"           # the straps go through slots; "rivets" hold them otherwise
 pitch = "80 mm\"          # from strap to strap
 """
 
@@ -56,10 +59,26 @@ SCANS = (
         383,
         "the watchman on the mole, both shins",
         _LACED,
-        "mirrored",
+        pair="mirrored",
     ),
-    DemoScan("harbour_watch_right_shin.glb", "lower leg", "right", 373, "the lamplighter, right shin", _LACED),
-    DemoScan("harbour_watch_left_forearm.obj", "forearm", "left", 292, "the pilot, left forearm", _STRAPPED),
+    DemoScan(
+        "harbour_watch_right_shin.glb",
+        "lower leg",
+        "right",
+        373,
+        "the lamplighter, right shin",
+        _LACED,
+        symmetry="centre line",
+    ),
+    DemoScan(
+        "harbour_watch_left_forearm.obj",
+        "forearm",
+        "left",
+        292,
+        "the pilot, left forearm",
+        _STRAPPED,
+        along="palm side",
+    ),
 )
 
 _JOB = """\
@@ -83,9 +102,10 @@ limits = "cased"
 
 [[seam]]
 name = "back"
-along = "back"
+along = "{along}"
 {closing}
 [piece]
+symmetry = "{symmetry}"
 pair = "{pair}"
 
 [output]
@@ -106,7 +126,7 @@ def demo(out: Path, times: bool) -> int:
     """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan.
 
     The folder then also holds the scans of another watchman's shin and of a forearm, each with its job file to try:
-    the forearm guard closes by straps.
+    that shin guard is symmetrical, and the forearm guard closes by straps through slots.
     """
     check_folder(out)
     scans = files("cli.meshes")

@@ -10,10 +10,13 @@ import pytest
 import shapely
 import shapely.affinity
 
+from flatten.drawing.compose import text_box
 from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
 from flatten.make import finish, lay
+from flatten.pattern.outline import shape_of
+from flatten.pattern.rims import spine
 from tests.analytic_jobs import found_on
 from tests.limbs import calf, limb_of
 
@@ -215,6 +218,11 @@ def check(number):
     check_distances(drawing, outer, laid.wear.thickness, len(stops))
     if laid.even:
         check_mirrored(outer)
+    for piece in pieces:
+        shape = shape_of(piece.outline)
+        rims = shapely.union_all([spine(hole).buffer(0.5 * hole.diameter) for hole in piece.holes])
+        boxes = [shapely.Polygon(text_box(label)) for label in piece.labels]
+        assert all(shape.contains(box) and not box.intersects(rims) for box in boxes)
     counts = Counter((hole.kind, hole.seam, hole.side) for piece in pieces for hole in piece.holes)
     for (fastening, seam, where), count in counts.items():
         if fastening != "stop":

@@ -1,6 +1,7 @@
 """Strap slots: their rims, where they stand, and what is bought for them."""
 
 import io
+import itertools
 
 import ezdxf
 import ezdxf.path
@@ -8,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-from flatten.drawing.compose import drawing_of
+from flatten.drawing.compose import drawing_of, text_box
 from flatten.drawing.dxf import dxf_bytes
 from flatten.pattern.fastening import Strapping
 from flatten.pattern.hardware import hardware_of
@@ -100,3 +101,24 @@ def test_a_slot_too_near_an_edge_or_a_hole_is_refused_though_its_middle_is_clear
     above = Hole(14.0, 70.0, 3.0, "rivet", "back", "low")
     with pytest.raises(PatternError, match=r"9\.5 mm apart; they must be 12\.0 mm"):
         check_holes(shape, (upright, above), thickness=3.2, name="watch")
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS.keys())
+def test_a_seams_name_stands_along_its_sides_off_holes_and_outline(kind):
+    flats = laid(limb_of(calf), [seam(1.3, "outer seam", **kind), seam(4.4, "inner seam", **kind)])
+    pieces = pattern_from(flats, side="left", job="watch", thickness=3.2).pieces
+    for piece in pieces:
+        shape = shape_of(piece.outline)
+        boxes = [shapely.Polygon(text_box(label)) for label in piece.labels]
+        rims = shapely.union_all([spine(hole).buffer(0.5 * hole.diameter) for hole in piece.holes])
+        assert all(shape.contains(box) and not box.intersects(rims) for box in boxes)
+        assert all(not one.intersects(other) for one, other in itertools.combinations(boxes, 2))
+        for name in ("outer seam", "inner seam"):
+            (label,) = [label for label in piece.labels if label.text.startswith(name)]
+            box = shapely.Polygon(text_box(label))
+            # Within 45 mm of the side that bears the name, and turned along it.
+            assert shape.exterior.distance(box.centroid) < 45.0
+            more = label.text.removeprefix(name)
+            assert (
+                more in (("",) if not kind.get("overlap") else (": on top", ": beneath")) or kind["kind"] == "strapped"
+            )
