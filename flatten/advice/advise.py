@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from flatten.advice.changes import cased, combined, ladders_of
 from flatten.advice.edges import Move, edge_change, grown, moves_of, shifts_of
@@ -23,6 +24,7 @@ from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.mouths import check_mouths
 from flatten.worn.neutral import Neutral
 from flatten.worn.panel import CutError
+from flatten.worn.wearing import Wearing
 
 Announce = Callable[[str], None]
 
@@ -156,7 +158,12 @@ class _Search:
             after = worn_as(job, limb=limb, skin=skin, worn=laid.ground.surface)
         except (CutError, PatternError, UnwrapError):
             return None
-        return worse_to_wear(worn_as(self.job, limb=limb, skin=skin, worn=self.ground.surface), after)
+        return worse_to_wear(self.worn, after)
+
+    @cached_property
+    def worn(self) -> Wearing:
+        """How the job is worn as it is."""
+        return worn_as(self.job, limb=self.found.limb, skin=self.found.skin, worn=self.ground.surface)
 
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""

@@ -31,8 +31,8 @@ SHIFT, SHIFT_SHARE = 40.0, 0.125
 gives up before the guard looks like another piece. An opinion."""
 
 LEAST_STEP = 0.0002
-"""Log-ratio of excess that one more quarter must bring: a tenth of what is worth telling, for quarters that bring little
-one by one have brought much together."""
+"""Log-ratio of excess that one more quarter must bring: a tenth of what is worth telling, for quarters that bring
+little one by one have brought much together."""
 
 
 @dataclass(frozen=True)
