@@ -4,6 +4,7 @@ SLIM gets its usual fast start, the library's own least-squares conformal map, a
 product reached, to a gap of 1e-6. Run with `pytest -m bench tests/bench/bench_unwrap.py -s`.
 """
 
+import json
 import multiprocessing
 import resource
 import sys
@@ -19,18 +20,23 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "unwrap"))
 
 from unwrap_shapes import calf
 
+from flatten.advice.trial import ground_of
+from flatten.job.pieces import panels_of
+from flatten.job.text import job_of
+from flatten.measure import measure
 from flatten.mesh.gradient import face_gradients, flat_areas
-from flatten.tolerances import EDGE_PREVIEW
+from flatten.tolerances import EDGE_FINE, EDGE_PREVIEW
 from flatten.unwrap.dirichlet import energy_excess
 from flatten.unwrap.model import UNSOUGHT, Limits
 from flatten.unwrap.panel import flatten_panel
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
 GAP = 1e-6
+SCANS = Path(__file__).parents[1] / "data" / "scans"
 
 
-def slim(mesh, target: float) -> tuple[float, float]:
-    """Processor seconds, start included, until the energy over 4 is at most `target`, and that energy."""
+def slim(mesh, target: float, *, more: int = 0) -> tuple[float, float]:
+    """Processor seconds, start included, until the energy over 4 is at most `target`; it after `more` steps."""
     gradients = face_gradients(mesh)
     begun = time.process_time()
     vertices, faces = np.array(mesh.vertices), np.array(mesh.faces)
@@ -50,6 +56,9 @@ def slim(mesh, target: float) -> tuple[float, float]:
         energy = energy_excess(gradients, flat[:, 0] + 1j * flat[:, 1])
         if energy <= target:
             break
+    if more:
+        flat = np.asarray(igl.slim_solve(data, more))
+        energy = energy_excess(gradients, flat[:, 0] + 1j * flat[:, 1])
     return spent, energy
 
 
@@ -84,6 +93,42 @@ def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
     assert whole_time <= 1.0 * slim_time
 
 
+def cut(truth_file: Path, edge_length: float):
+    """The one panel of a shared limb with the job's defaults."""
+    truth = json.loads(truth_file.read_text())
+    limb = {"leg": "lower leg", "forearm": "forearm"}[truth["part"]]
+    scan = {"file": truth["file"], "unit": truth["unit"], "limb": limb, "side": truth["side"]}
+    job = job_of({"scan": scan}, name="the bench")
+    found = measure(job.scan, folder=truth_file.parent, announce=lambda step: None)
+    ground = ground_of(job, found).surface
+    (panel,) = panels_of(job, limb=found.limb, skin=found.skin, worn=ground, edge_length=edge_length)
+    return panel
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("limb", sorted(SCANS.glob("*.json")), ids=lambda path: path.stem)
+def test_a_shared_limb_s_panel_beside_slim(limb):
+    """The fine mesh of the files: time to the gap, energy after five steps more of SLIM, and the whole solve."""
+    panel, coarse = cut(limb, EDGE_FINE), cut(limb, EDGE_PREVIEW)
+    with threadpool_limits(1):
+        free_time, free = seconds(lambda: flatten_panel(panel))
+        slim_time, slim_energy = slim(panel.mesh, (free.energy - 4) * (1 + GAP), more=5)
+        whole_time, whole = seconds(
+            lambda: flatten_panel(panel, limits=CASED, known=flatten_panel(coarse, limits=CASED).reach)
+        )
+    print(
+        f"\n{len(panel.mesh.faces)} faces: isometric {free_time:.2f} s, with limits {whole_time:.2f} s "
+        f"({whole.steps} steps), SLIM {slim_time:.2f} s: {slim_time / free_time:.1f} times, "
+        f"{whole_time / slim_time:.2f} of SLIM with limits; spread {whole.spread_reachable:.4f}"
+    )
+    assert free.converged
+    assert whole.converged
+    # SLIM's energy is summed in another order: rounding of a sum of this many terms near 4.
+    assert free.energy - 4 <= slim_energy + 1e-12
+    assert whole_time <= 1.5 * slim_time
+    assert whole.spread_reachable <= 0.085
+
+
 def _peak_of_ours(edge: float) -> float:
     base = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     flatten_panel(calf(edge))
@@ -103,9 +148,9 @@ def test_the_memory_at_200_thousand_faces_beside_slim():
     # Spawned, not forked: a fork would begin with this process's own peak.
     context = multiprocessing.get_context("spawn")
     peaks = []
-    for measure in (_peak_of_ours, _peak_of_slim):
+    for peak_of in (_peak_of_ours, _peak_of_slim):
         with context.Pool(1) as pool:
-            peaks.append(pool.apply(measure, (0.98,)))
+            peaks.append(pool.apply(peak_of, (0.98,)))
     print(f"\n200 thousand faces: {peaks[0]:.0f} MB, SLIM {peaks[1]:.0f} MB")
     assert peaks[0] <= 0.7 * peaks[1]
 
