@@ -1,0 +1,144 @@
+"""What a job is told beyond its own pieces: the bound and where it binds, the advice, and both left out by a word."""
+
+import json
+import re
+import tomllib
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from threadpoolctl import threadpool_limits
+
+from cli.make import OVER_THE_LIMITS, run
+from flatten.advice.judge import UNJUDGED, judge
+from flatten.job.text import job_of, job_text
+from flatten.leather.limits import leather_limits
+from flatten.make import finish, lay, make, retold
+from flatten.measure import measure
+from flatten.report.model import Advised
+from flatten.report.summary import summary_lines
+from flatten.report.words import advice_lead
+from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SHARED
+
+DRY = {
+    "scan": {"file": "forearm_b_phone.ply", "unit": "mm", "limb": "forearm"},
+    "leather": {"limits": "dry"},
+    "output": {"mesh": "quick"},
+}
+
+
+def silent(step):
+    pass
+
+
+@pytest.fixture(scope="module")
+def dry(tmp_path_factory):
+    """A forearm that dry leather cannot follow: its job and what `make` makes of it."""
+    job = job_of(DRY, name="the test")
+    return job, make(job, folder=SHARED, out=tmp_path_factory.mktemp("dry"))
+
+
+def numbers_of(result):
+    return json.loads(dict(result.files)["report.json"])
+
+
+def pasted(job, lines):
+    """The job with each key of advised lines in place of its own."""
+    table = job.model_dump(mode="json")
+    for name, value in tomllib.loads(lines).items():
+        table[name] = value if isinstance(value, list) else {**table[name], **value}
+    return job_of(table, name="the lines")
+
+
+def test_the_report_tells_a_bound_below_what_was_reached_and_where_it_binds(dry):
+    _, result = dry
+    (panel,) = numbers_of(result)["panels"]
+    assert 0.58 * panel["spread_reachable"] <= panel["least_spread"] <= panel["spread_reachable"] <= panel["spread"]
+    binding = result.report.panels[0].binding
+    told = dict(result.files)["report.html"].decode()
+    needed = f"needs less than {100 * np.expm1(panel['least_spread']):.1f} %"
+    assert needed in told
+    assert binding.cause in told
+    assert any(needed in line and binding.cause in line for line in summary_lines(result.report))
+
+
+def test_what_binds_is_marked_on_limb_and_leather_and_nowhere_without_a_bound(dry):
+    _, result = dry
+    told = dict(result.files)["report.html"].decode()
+    picture = re.search(r'<section class="binding">.*?</figure>', told, re.S).group()
+    assert 1 <= picture.count('class="binding-mark"') <= 2
+    assert picture.count('class="held') >= 2
+    plain = retold(replace(result, report=replace(result.report, panels=without_bound(result))), UNJUDGED)
+    assert '<section class="binding">' not in dict(plain.files)["report.html"].decode()
+
+
+def without_bound(result):
+    return tuple(replace(panel, least_spread=None, binding=None) for panel in result.report.panels)
+
+
+def test_pasted_lines_of_the_first_advice_make_the_leather_follow(dry, tmp_path):
+    job, result = dry
+    assert not result.fits
+    assert all(advised.lines in lines_of(result.report) for advised in result.report.advice)
+    changed = pasted(job, result.report.advice[0].lines)
+    assert changed == result.report.advice[0].job
+    output = changed.output.model_copy(update={"bound": False, "advice": False})
+    assert make(changed.model_copy(update={"output": output}), folder=SHARED, out=tmp_path).fits
+
+
+def lines_of(report):
+    return "\n".join(line.strip() for line in summary_lines(report)) + "\n"
+
+
+def test_a_job_may_leave_out_bound_and_advice(tmp_path, capsys):
+    job = job_of({**DRY, "output": {"mesh": "quick", "bound": False, "advice": False}}, name="the test")
+    assert run(job, folder=SHARED, out=tmp_path / "out", times=False) == OVER_THE_LIMITS
+    report = json.loads((tmp_path / "out" / "report.json").read_text())
+    assert report["panels"][0]["least_spread"] is None
+    told = capsys.readouterr().out
+    assert "needs less than" not in told
+    assert "Put its lines into the job file" not in told
+
+
+def test_what_is_judged_later_gives_the_same_bytes(dry):
+    job, made = dry
+    limits = leather_limits("dry", folder=SHARED)
+    with threadpool_limits(1):
+        found = measure(job.scan, folder=SHARED, announce=silent)
+        laid = lay(job, found, limits=limits, announce=silent)
+        early = finish(job, found, laid, text=job_text(job), announce=silent)
+        judged = judge(job, found, limits=limits, ground=laid.neutral, announce=silent)
+        later = retold(early, judged)
+    before, after = dict(early.files), dict(later.files)
+    assert [name for name, _ in later.files] == [name for name, _ in made.files]
+    assert numbers_of(early)["panels"][0]["least_spread"] is None
+    for name, content in made.files:
+        if name != "job.toml":
+            assert after[name] == content, name
+        assert (before[name] == after[name]) == (not name.startswith("report")), name
+
+
+def test_what_stands_over_advice_says_whether_it_is_needed(dry):
+    report = dry[1].report
+    (panel,) = report.panels
+    well = (replace(panel, stretch=replace(panel.stretch, fits=True)),)
+    some = (Advised("Raise the bottom edge", "[edges]\n"),)
+    assert advice_lead(replace(report, advice=None)) == ""
+    assert advice_lead(replace(report, panels=well, advice=())) == ""
+    assert "only just" in advice_lead(replace(report, panels=well, advice=some))
+    assert "None of the changes" in advice_lead(replace(report, advice=()))
+    assert "best for its cost first" in advice_lead(replace(report, advice=some))
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("name", LIMBS)
+def test_in_every_report_the_bound_lies_below_what_is_reached_and_that_below_what_is_cut(name):
+    """The bound is one for the 8 mm mesh, the rest is told of the 3 mm mesh: nothing is clipped to bring this about."""
+    truth = json.loads(LIMBS[name].read_text())
+    limb = truth.get("limb") or {"leg": "lower leg", "forearm": "forearm"}[truth["part"]]
+    scan = {"file": truth["file"], "unit": truth.get("unit", "auto"), "limb": limb, "side": truth["side"]}
+    job = job_of({"scan": scan, "output": {"advice": False}}, name="the test")
+    folder = SHARED if (SHARED / truth["file"]).exists() else DEMO
+    result = make(job, folder=folder, out=folder)
+    for panel in numbers_of(result)["panels"]:
+        assert 0.0 < panel["least_spread"] <= panel["spread_reachable"] <= panel["spread"]
