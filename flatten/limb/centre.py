@@ -25,14 +25,15 @@ ROUNDS = 4
 
 def cell_medians(cells: Ints, values: Floats, count: int) -> Floats:
     """Median (count,) of the values of each cell; nan where a cell has none."""
-    order = np.lexsort((values, cells))
+    # One sort by cell + value in [0, 1) is much faster than one by two keys; 52 bits hold both to 1e-9 mm.
+    low, span = (float(values.min()), float(np.ptp(values))) if len(values) else (0.0, 0.0)
+    ordered = values[np.argsort(cells + (values - low) / (2 * span if span > 0 else 1.0))]
     sizes = np.bincount(cells, minlength=count)
     starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
     filled = sizes > 0
     medians = np.full(count, np.nan)
-    ordered = values[order]
-    low, high = starts + (sizes - 1) // 2, starts + sizes // 2
-    medians[filled] = (ordered[low[filled]] + ordered[high[filled]]) / 2
+    before, after = starts + (sizes - 1) // 2, starts + sizes // 2
+    medians[filled] = (ordered[before[filled]] + ordered[after[filled]]) / 2
     return medians
 
 
@@ -76,9 +77,9 @@ def section_centroids(radii: Floats) -> tuple[Floats, Floats, Floats]:
     count = radii.shape[1]
     sectors = np.arange(count)
     turn = (sectors + 0.5) * (2 * np.pi / count) - np.pi
-    full = np.full_like(radii, np.nan)
+    full = radii.copy()
     seen = np.isfinite(radii)
-    for row in np.flatnonzero(seen.any(axis=1)):
+    for row in np.flatnonzero(seen.any(axis=1) & ~seen.all(axis=1)):
         full[row] = np.interp(sectors, sectors[seen[row]], radii[row, seen[row]], period=count)
     moment = np.stack([np.mean(full**3 * np.cos(turn), axis=1), np.mean(full**3 * np.sin(turn), axis=1)], axis=1)
     square = np.mean(full**2, axis=1)[:, None]

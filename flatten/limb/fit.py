@@ -36,6 +36,9 @@ FINE_BELOW = 1.5
 LEAST_WIDTH = 10.0
 """mm. Nothing narrower is fitted as a limb: a child's wrist is 35 mm wide, and a radius needs a centre."""
 
+JUDGED_POINTS = 20_000
+"""Points whose distances from the surface are told: their rms is then good to half a percent."""
+
 LINE_POINTS = 20_000
 """Points for the centre line: some hundreds in each slab of 10 mm."""
 
@@ -137,7 +140,8 @@ def _judged(
     trusted = trusted_range(surface, coverage, needed=needed)
     inside = (polar.heights >= trusted[0]) & (polar.heights <= trusted[1])
     counted = inside & kept
-    distance = _distances(surface, polar.heights[counted], polar.bearings[counted], error[counted])
+    some = np.flatnonzero(counted)[:: 1 + np.count_nonzero(counted) // JUDGED_POINTS]
+    distance = _distances(surface, polar.heights[some], polar.bearings[some], error[some])
     rows = (coverage.heights >= trusted[0]) & (coverage.heights <= trusted[1])
     surface = replace(
         surface,

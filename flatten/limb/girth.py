@@ -84,14 +84,19 @@ def _sections(surface: LimbSurface, heights: Floats) -> tuple[Floats, Floats]:
     About a centre that is one point in a section, |dp/dbearing| = √(r² + (dr/dbearing)²).
     """
     bearing = np.arange(2 * TURN, dtype=np.float64) * (np.pi / TURN)
-    radius = surface.radius(heights[:, None], bearing)
-    speed = np.hypot(radius, surface.radius(heights[:, None], bearing, nu=(0, 1)))
+    radius, slope = surface.sections(heights, bearing)
+    speed = np.hypot(radius, slope)
     arcs = (speed[:, 0::2] + 4 * speed[:, 1::2] + np.roll(speed[:, 0::2], -1, axis=1)) * (np.pi / TURN / 3)
     outward = np.stack([np.cos(bearing[::2]), np.sin(bearing[::2])], axis=1)
     return surface.centre_line(heights)[:, None] + radius[:, ::2, None] * outward, arcs
 
 
 def _tape(points: Floats, arcs: Floats) -> float:
+    ahead = np.roll(points, -1, axis=0) - points
+    behind = np.roll(ahead, 1, axis=0)
+    if (behind[:, 0] * ahead[:, 1] >= behind[:, 1] * ahead[:, 0]).all():
+        # Convex all round: the tape lies on the skin.
+        return float(arcs.sum())
     touched = np.sort(ConvexHull(points).vertices)
     following = np.roll(touched, -1)
     steps = np.mod(following - touched, TURN)

@@ -12,6 +12,7 @@ from flatten.limb.centre import cell_medians
 from flatten.limb.noise import Modes, noise_density
 from flatten.limb.spline import (
     Basis,
+    banded_product,
     bending_energy,
     factorised,
     normal_matrix,
@@ -39,7 +40,10 @@ DOUBT = 4.685
 """Bisquare cut in robust standard deviations: 95 % efficiency on clean normal noise (Tukey; Holland & Welsch 1977)."""
 
 PASSES = 3
-"""Robust passes after the medians' start; the last step reweights once more, by less than a percent."""
+"""Robust passes at the most after the medians' start; the last step reweights once more, by less than a percent."""
+
+SETTLED = 0.002
+"""Mean change of the weights below which a further pass moves the surface by less than that share of its residuals."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,17 +93,23 @@ def fitted(points: Polar, *, knots: Floats, columns: int, smoothing: float | Non
     """The robust fit; without a `smoothing` the one of SMOOTHINGS with the least unbiased estimate of its error."""
     cells = averaged(points)
     basis = tensor_basis(cells.heights, cells.bearings, knots=knots, count=columns)
-    coefficients, ring = _start(cells, basis, knots)
+    medians, ring = _medians(cells, basis)
     radius, length = float(ring.mean()), float(knots[-1] - knots[0])
     area = 2 * np.pi * radius * length / cells.counts.sum()
     modes = Modes(length, radius, basis.shape)
     energy = bending_energy(knots, columns, ring)
+    coefficients = _start(cells, basis, medians, knots=knots, energy=energy, radius=radius)
+    weights = np.zeros(len(cells.counts))
     for turn in range(PASSES):
         error = cells.radii - basis.at_points(coefficients)
         scatter = max(SCATTER_FLOOR, 1.4826 * float(np.median(np.abs(error))))
         # The first pass looks from medians a cell apart: twice the width, lest it doubts what they blurred.
         cut = DOUBT * scatter * (2.0 if turn == 0 else 1.0)
-        weights = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
+        latest = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
+        if np.mean(np.abs(latest - weights)) < SETTLED:
+            # The weights stay those of the normal equations.
+            break
+        weights = latest
         normal = normal_matrix(basis, area * cells.counts * weights)
         factor = factorised(normal + (smoothing or START) ** 4 * energy)
         coefficients = solve(factor, normal_right(basis, area * cells.counts * weights * cells.radii))
@@ -108,12 +118,15 @@ def fitted(points: Polar, *, knots: Floats, columns: int, smoothing: float | Non
     at_points = rough.radius(points.heights, points.bearings)
     cells = freed_of_curvature(cells, points, at_points=at_points, at_cells=at_cells)
     noise = noise_density(cells, rough, fit=at_cells, radius=radius)
+    heavy = area * cells.counts * weights
+    right = normal_right(basis, heavy * cells.radii)
     if smoothing is None:
+        left = float(np.sum(heavy * (cells.radii - at_cells) ** 2))
         smoothing, factor, coefficients = _least_error(
-            cells, basis, area * cells.counts * weights, normal, energy, noise=noise, modes=modes
+            right, normal, energy, near=coefficients, left=left, noise=noise, modes=modes
         )
     else:
-        coefficients = solve(factor, normal_right(basis, area * cells.counts * weights * cells.radii))
+        coefficients = solve(factor, right)
     error = cells.radii - basis.at_points(coefficients)
     weights = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
     # Twicing (Tukey, Exploratory Data Analysis, 1977): what was smoothed away is smoothed once more and given back,
@@ -124,46 +137,49 @@ def fitted(points: Polar, *, knots: Floats, columns: int, smoothing: float | Non
     )
 
 
-def _start(cells: Cells, basis: Basis, knots: Floats) -> tuple[Floats, Floats]:
-    """A first fit (n,), to the medians of the basis' cells, and the limb's mean radius (m,) along its height."""
-    count, columns = len(basis.columns), basis.shape[1]
-    medians = cell_medians(basis.cells, cells.radii, count)
-    rows = medians.reshape(-1, columns)
+def _medians(cells: Cells, basis: Basis) -> tuple[Floats, Floats]:
+    """Median radius (n,) in each cell of the basis, nan without points, and the limb's mean radius (m,) by height."""
+    medians = cell_medians(basis.cells, cells.radii, len(basis.columns))
+    rows = medians.reshape(-1, basis.shape[1])
     ring = np.array([np.nanmedian(row) if np.isfinite(row).any() else np.nan for row in rows])
     seen = np.isfinite(ring)
-    ring = np.interp(np.arange(len(ring)), np.flatnonzero(seen), ring[seen])
+    return medians, np.interp(np.arange(len(ring)), np.flatnonzero(seen), ring[seen])
+
+
+def _start(cells: Cells, basis: Basis, medians: Floats, *, knots: Floats, energy: Floats, radius: float) -> Floats:
+    """A first fit (n,), to the medians of the basis' cells at the mean places of their points."""
+    count, columns = len(basis.columns), basis.shape[1]
     held = np.bincount(basis.cells, minlength=count)
     filled = held > 0
     heights, bearings = (
         np.bincount(basis.cells, each, count)[filled] / held[filled] for each in (cells.heights, cells.bearings)
     )
     coarse = tensor_basis(heights, bearings, knots=knots, count=columns)
-    area = 2 * np.pi * float(ring.mean()) * (knots[-1] - knots[0]) / count
-    weights = np.full(len(heights), area)
-    factor = factorised(normal_matrix(coarse, weights) + START**4 * bending_energy(knots, columns, ring))
-    return solve(factor, normal_right(coarse, weights * medians[filled])), ring
+    weights = np.full(len(heights), 2 * np.pi * radius * (knots[-1] - knots[0]) / count)
+    factor = factorised(normal_matrix(coarse, weights) + START**4 * energy)
+    return solve(factor, normal_right(coarse, weights * medians[filled]))
 
 
 def _least_error(
-    cells: Cells, basis: Basis, weights: Floats, normal: Floats, energy: Floats, *, noise: float, modes: Modes
+    right: Floats, normal: Floats, energy: Floats, *, near: Floats, left: float, noise: float, modes: Modes
 ) -> tuple[float, Floats, Floats]:
-    """The smoothing whose fit has the least unbiased estimate of its risk, with its factor and single fit.
+    """The smoothing whose fit has the least unbiased estimate of its risk, with its factor and its single fit.
 
     Σ w (r − S)² + 2 · noise · degrees of freedom is the expected squared error but for a constant (Mallows,
     Technometrics 15(4), 1973; the same as Stein's estimate for a linear smoother). The risk has one valley, which is
-    walked down from START.
+    walked down from START. `right` (n,) and `normal` are those of the normal equations; `near` (n,) is some fit and
+    `left` its Σ w (r − S)², from which the others' follow.
     """
-    right = normal_right(basis, weights * cells.radii)
+    slope = right - banded_product(normal, near)
     tried: dict[int, tuple[float, Floats, Floats]] = {}
 
     def risk(at: int) -> float:
         if at not in tried:
             factor = factorised(normal + SMOOTHINGS[at] ** 4 * energy)
             single = solve(factor, right)
-            error = cells.radii - basis.at_points(single)
-            left = error - basis.at_points(solve(factor, normal_right(basis, weights * error)))
-            estimate = float(np.sum(weights * left**2)) + 2 * noise * modes.freedom(SMOOTHINGS[at])
-            tried[at] = estimate, factor, single
+            step = single + solve(factor, right - banded_product(normal, single)) - near
+            squares = left - 2 * float(step @ slope) + float(step @ banded_product(normal, step))
+            tried[at] = squares + 2 * noise * modes.freedom(SMOOTHINGS[at]), factor, single
         return tried[at][0]
 
     at = SMOOTHINGS.index(START)

@@ -8,10 +8,12 @@ factorisation solves them (bandwidth 4 nb of nh·nb unknowns).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.interpolate import BSpline
 from scipy.linalg import cho_solve_banded, cholesky_banded
+from scipy.linalg.blas import dsbmv
 
 from flatten.limb.surface import DEGREE, bearing_columns, bearing_knots
 from flatten.mesh.surface import Floats, Ints
@@ -44,6 +46,13 @@ class Basis:
     columns: Ints
     shape: tuple[int, int]
 
+    @cached_property
+    def band_places(self) -> Ints:
+        """Place in a lower band, row by row, of each product of two basis functions of each cell: (136·cells,)."""
+        first, second = np.tril_indices(ORDER * ORDER)
+        one, other = self.columns[:, first].T, self.columns[:, second].T
+        return (np.abs(one - other) * (self.shape[0] * self.shape[1]) + np.minimum(one, other)).ravel()
+
     def at_points(self, coefficients: Floats) -> Floats:
         """The spline's value (N,) at each place."""
         local = np.ascontiguousarray(coefficients.ravel()[self.columns].T)
@@ -67,14 +76,20 @@ def normal_matrix(basis: Basis, weights: Floats) -> Floats:
     """AᵀWA (4nb, n), banded in lower form."""
     size = ORDER * ORDER
     cells = len(basis.columns)
-    pairs = np.empty((cells, size, size))
+    pairs = np.empty((size * (size + 1) // 2, cells))
+    row = 0
     for p in range(size):
         weighted = weights * basis.values[p]
         for q in range(p + 1):
-            pairs[:, p, q] = pairs[:, q, p] = _sums(basis.cells, weighted * basis.values[q], cells)
-    rows = np.repeat(basis.columns, size, axis=1).ravel()
-    columns = np.tile(basis.columns, (1, size)).ravel()
-    return _lower_band(rows, columns, pairs.ravel(), basis.shape)
+            pairs[row] = _sums(basis.cells, weighted * basis.values[q], cells)
+            row += 1
+    height, n = ORDER * basis.shape[1], basis.shape[0] * basis.shape[1]
+    return _sums(basis.band_places, pairs.ravel(), height * n).reshape(height, n)
+
+
+def banded_product(band: Floats, vector: Floats) -> Floats:
+    """The symmetric matrix in lower banded form, times a vector (n,)."""
+    return np.asarray(dsbmv(len(band) - 1, 1.0, band, vector, lower=1), dtype=np.float64)
 
 
 def normal_right(basis: Basis, weighted: Floats) -> Floats:

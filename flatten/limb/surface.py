@@ -82,6 +82,17 @@ class LimbSurface:
         wrapped = np.mod(np.asarray(bearing) + np.pi, 2 * np.pi) - np.pi
         return self._radius_spline(np.stack(np.broadcast_arrays(height, wrapped), axis=-1), nu=nu)
 
+    def sections(self, heights: Floats, bearings: Floats) -> tuple[Floats, Floats]:
+        """Radius (m,k) at each of the heights (m,) and bearings (k,), and its derivative by bearing.
+
+        A grid of places costs two small matrix products instead of a sum for each place.
+        """
+        count = self.radii.shape[1]
+        along = BSpline(self.height_knots, self.radii, DEGREE)(heights)
+        wrapped = np.mod(np.asarray(bearings) + np.pi, 2 * np.pi) - np.pi
+        around = BSpline(bearing_knots(count), np.eye(count)[bearing_columns(count)], DEGREE)
+        return along @ around(wrapped).T, along @ around(wrapped, nu=1).T
+
     def points(self, height: Floats, bearing: Floats) -> Floats:
         """Surface points (N,3), limb coordinates mm."""
         height, bearing = np.broadcast_arrays(np.asarray(height, float), np.asarray(bearing, float))
