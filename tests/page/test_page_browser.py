@@ -1,166 +1,23 @@
 """The way through in Debian's Chromium, with a real pointer: from a dropped scan to the pattern in hand."""
 
 import io
-import json
 import os
-import re
 import subprocess
-import sys
-import time
 import zipfile
-from pathlib import Path
 
 import pytest
 
+from tests.page.browsing import CALFSKIN, READY, ROOT, Bench
+
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
 
-HERE = Path(__file__).parent
-ROOT = HERE.parent.parent
 SCAN = ROOT / "meshes" / "harbour_watch_left_shin.ply"
-CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist", "--no-sandbox"]
-PATIENCE = 120.0
-"""s. The fine pattern takes twenty on two free cores."""
-
-STATE = "import('/static/ask.js').then(m => JSON.stringify(m.state))"
-READY = "import('/static/ask.js').then(m => Boolean(m.state.made?.current && !m.state.work))"
-FRONT = "document.getElementById('headline').textContent"
-PLACE = """async ([bearing, height]) => {
-  const view = await import('/static/view.js');
-  const { middleAt } = await import('/static/drawing.js');
-  const [front, lateral] = middleAt(height);
-  const at = [front + 45 * Math.cos(bearing), lateral + 45 * Math.sin(bearing), height];
-  const box = document.getElementById('stage').getBoundingClientRect();
-  const [x, y] = view.toPixels(...view.seen(at));
-  return [x + box.left, y + box.top];
-}"""
-
-
-class Bench:
-    """A page in the browser, and everything that it must not do."""
-
-    def __init__(self, browser, address, **look):
-        self.home = address.partition("/open")[0]
-        # Without motion: a look at contrast in the middle of a fade would find what nobody can read.
-        self.context = browser.new_context(accept_downloads=True, reduced_motion="reduce", **look)
-        self.page = self.context.new_page()
-        self.faults = []
-        self.page.on("console", lambda message: self._heard(message.type, message.text))
-        self.page.on("pageerror", lambda error: self.faults.append(f"uncaught: {error}"))
-        self.context.on("request", self._asked)
-        self.page.goto(address)
-        self.until("import('/static/ask.js').then(m => m.state !== null)")
-
-    def _heard(self, kind, text):
-        if kind in ("error", "warning") and "GPU stall due to ReadPixels" not in text:
-            self.faults.append(f"console {kind}: {text}")
-
-    def _asked(self, request):
-        if not request.url.startswith((f"{self.home}/", "blob:")):
-            self.faults.append(f"asked outside: {request.url}")
-
-    def state(self):
-        return json.loads(self.page.evaluate(STATE))
-
-    def until(self, js, patience=PATIENCE):
-        """Seconds until an expression is true; polled, as the page's policy forbids code from strings."""
-        begun = time.monotonic()
-        while not self.page.evaluate(js):
-            assert time.monotonic() - begun < patience, (
-                f"still not: {js}; {self.page.evaluate(FRONT)}; {self.page.inner_text('body')[-300:]}; {self.faults}"
-            )
-            time.sleep(0.05)
-        return time.monotonic() - begun
-
-    def drop(self, *files):
-        """Let files go over the bench, as the hand does."""
-        self.page.locator("#stage").scroll_into_view_if_needed()
-        hand = self.context.new_cdp_session(self.page)
-        box = self.page.locator("#stage").bounding_box()
-        at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
-        data = {"items": [], "files": [str(file) for file in files], "dragOperationsMask": 1}
-        for kind in ("dragEnter", "dragOver", "drop"):
-            hand.send("Input.dispatchDragEvent", {"type": kind, "data": data, **at})
-
-    def open(self, question):
-        details = self.page.locator(f"#question-{question} > details")
-        if details.get_attribute("open") is None:
-            details.locator("> summary").click()
-
-    def click_limb(self, bearing, height):
-        self.page.mouse.click(*self.page.evaluate(PLACE, [bearing, height]))
-
-    def drag_knob(self, key, dy):
-        knob = self.page.locator(f"[data-key={key}]:not(.behind)")
-        knob.wait_for()
-        box, before = knob.bounding_box(), None
-        while box != before:  # the bench may still be taking another height
-            time.sleep(0.3)
-            box, before = knob.bounding_box(), box
-        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-        self.page.mouse.move(x, y)
-        self.page.mouse.down()
-        for step in range(1, 9):
-            self.page.mouse.move(x, y + dy * step / 8)
-        self.page.mouse.up()
-
-    def take(self, name):
-        self.open("files")
-        with self.page.expect_download() as waiting:
-            self.page.click(f"[data-file='{name}']")
-        return Path(waiting.value.path()).read_bytes()
-
-    def barriers(self):
-        """What axe finds on the page as it is shown."""
-        self.page.evaluate((HERE / "axe" / "axe.min.js").read_text("utf-8"))
-        found = self.page.evaluate("axe.run(document, { resultTypes: ['violations'] })")
-        return [
-            f"{rule['id']}: {node['target']} {node['failureSummary']}"
-            for rule in found["violations"]
-            for node in rule["nodes"]
-        ]
-
-    def close(self):
-        self.context.close()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    api = pytest.importorskip("playwright.sync_api")
-    if not Path(CHROMIUM).exists():
-        pytest.fail("Debian's chromium is not installed; the check installs it")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def served(tmp_path):
-    """The opening address of a page of its own, and how to start another on the same folder."""
-    running = []
-
-    def start():
-        process = subprocess.Popen(
-            [*CALFSKIN, "page", "--no-browser", "--folder", str(tmp_path / "bench")],
-            stdout=subprocess.PIPE,
-            text=True,
-            cwd=ROOT,
-            env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )
-        running.append(process)
-        return re.search(r"http://\S+", process.stdout.readline())[0]
-
-    yield start
-    for process in running:
-        process.terminate()
-        process.wait(20)
+FILES = ("pattern.svg", "pattern.pdf", "report.html", "report.json")
 
 
 @pytest.fixture
 def bench(browser, served):
-    bench = Bench(browser, served(), viewport={"width": 1440, "height": 900})
+    bench = Bench(browser, served.start(), viewport={"width": 1440, "height": 900})
     yield bench
     faults = bench.faults
     bench.close()
@@ -215,7 +72,7 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
     done = subprocess.run([*CALFSKIN, "make", "job.toml", "--out", str(out)], cwd=tmp_path, check=False, env=os.environ)
     assert done.returncode in (0, 3)
     assert (out / "pattern.dxf").read_bytes() == dxf
-    for name in ("pattern.svg", "pattern.pdf", "report.json"):
+    for name in FILES:
         assert (out / name).read_bytes() == archive.read(name)
 
     page.mouse.move(*_on_leather(page))
@@ -236,7 +93,7 @@ def _on_leather(page):
 
 
 def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
-    address = served()
+    address = served.start()
     bench = Bench(browser, address, viewport={"width": 390, "height": 844}, color_scheme="dark")
     page = bench.page
     page.click("#empty [data-do=demo]")

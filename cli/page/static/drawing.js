@@ -44,6 +44,7 @@ export function setRings(girths) {
   rings = girths.filter((girth) => girth.name || (girth.height % RING_STEP === 0 && far(girth.height)));
   rings = rings.map((ring) => ({ ...ring, brief: `${Math.round(ring.tape)} mm` }));
   rings.sort((a, b) => a.height - b.height);
+  setPanels(shown);
 }
 
 function ringWords(ring) {

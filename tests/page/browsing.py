@@ -1,0 +1,169 @@
+"""A page in Debian's Chromium, with a real pointer, and everything that it must not do."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+HERE = Path(__file__).parent
+ROOT = HERE.parent.parent
+CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist", "--no-sandbox"]
+PATIENCE = 60.0
+"""s. The fine pattern takes twenty on two free cores."""
+
+STATE = "import('/static/ask.js').then(m => JSON.stringify(m.state))"
+READY = "import('/static/ask.js').then(m => Boolean(m.state.made?.current && !m.state.work))"
+FRONT = "document.getElementById('headline').textContent"
+NOW = "import('/static/ask.js').then(m => Boolean({}))"
+PLACE = """async ([bearing, height, reach]) => {
+  const view = await import('/static/view.js');
+  const { middleAt } = await import('/static/drawing.js');
+  const [front, lateral] = middleAt(height);
+  const at = [front + reach * Math.cos(bearing), lateral + reach * Math.sin(bearing), height];
+  const box = document.getElementById('stage').getBoundingClientRect();
+  const [x, y] = view.toPixels(...view.seen(at));
+  return [x + box.left, y + box.top];
+}"""
+
+
+class Bench:
+    """A page in the browser, and everything that it must not do."""
+
+    def __init__(self, browser, address, **look):
+        self.home = address.partition("/open")[0]
+        # Without motion: a look at contrast in the middle of a fade would find what nobody can read.
+        self.context = browser.new_context(accept_downloads=True, reduced_motion="reduce", **look)
+        self.page = self.context.new_page()
+        self.faults = []
+        self.page.on("console", lambda message: self._heard(message.type, message.text))
+        self.page.on("pageerror", lambda error: self.faults.append(f"uncaught: {error}"))
+        self.context.on("request", self._asked)
+        self.page.goto(address)
+        self.until("import('/static/ask.js').then(m => m.state !== null)")
+
+    def _heard(self, kind, text):
+        if kind in ("error", "warning") and "GPU stall due to ReadPixels" not in text:
+            self.faults.append(f"console {kind}: {text}")
+
+    def _asked(self, request):
+        if not request.url.startswith((f"{self.home}/", "blob:")):
+            self.faults.append(f"asked outside: {request.url}")
+
+    def state(self):
+        return json.loads(self.page.evaluate(STATE))
+
+    def until(self, js, patience=PATIENCE):
+        """Seconds until an expression is true; polled, as the page's policy forbids code from strings."""
+        begun = time.monotonic()
+        while not self.page.evaluate(js):
+            assert time.monotonic() - begun < patience, (
+                f"still not: {js}; {self.page.evaluate(FRONT)}; {self.page.inner_text('body')[-300:]}; {self.faults}"
+            )
+            time.sleep(0.05)
+        return time.monotonic() - begun
+
+    def drop(self, *files):
+        """Let files go over the bench, as the hand does."""
+        self.page.locator("#stage").scroll_into_view_if_needed()
+        hand = self.context.new_cdp_session(self.page)
+        box = self.page.locator("#stage").bounding_box()
+        at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+        data = {"items": [], "files": [str(file) for file in files], "dragOperationsMask": 1}
+        for kind in ("dragEnter", "dragOver", "drop"):
+            hand.send("Input.dispatchDragEvent", {"type": kind, "data": data, **at})
+
+    def open(self, question):
+        details = self.page.locator(f"#question-{question} > details")
+        if details.get_attribute("open") is None:
+            details.locator("> summary").click()
+
+    def click_limb(self, bearing, height):
+        self.page.mouse.click(*self.place(bearing, height))
+
+    def place(self, bearing, height, *, reach=45.0):
+        """Where a place of the limb is on the screen: its bearing (radians), height, and distance from the middle."""
+        return self.page.evaluate(PLACE, [bearing, height, reach])
+
+    def fingers(self):
+        """Where the fingers are drawn on the screen: on the limb, on the leather."""
+        return self.page.evaluate(
+            """() => {
+              const box = document.getElementById('stage').getBoundingClientRect();
+              return [...document.querySelectorAll('#drawing .finger')].map((c) =>
+                [Number(c.getAttribute('cx')) + box.left, Number(c.getAttribute('cy')) + box.top]);
+            }"""
+        )
+
+    def drawn(self):
+        """Wait until what has changed is drawn: the frame after next."""
+        self.page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done())))")
+
+    def view(self):
+        return json.loads(self.page.evaluate("import('/static/view.js').then(m => JSON.stringify(m.view))"))
+
+    def now(self, what, patience=PATIENCE):
+        """Wait until an expression about the state `m.state` is true."""
+        return self.until(NOW.format(what), patience)
+
+    def drag_knob(self, key, dy):
+        knob = self.page.locator(f"[data-key={key}]:not(.behind)")
+        knob.wait_for()
+        box, before = knob.bounding_box(), None
+        while box != before:  # the bench may still be taking another height
+            time.sleep(0.3)
+            box, before = knob.bounding_box(), box
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        self.page.mouse.move(x, y)
+        self.page.mouse.down()
+        for step in range(1, 9):
+            self.page.mouse.move(x, y + dy * step / 8)
+        self.page.mouse.up()
+
+    def take(self, name):
+        self.open("files")
+        with self.page.expect_download() as waiting:
+            self.page.click(f"[data-file='{name}']")
+        return Path(waiting.value.path()).read_bytes()
+
+    def barriers(self):
+        """What axe finds on the page as it is shown."""
+        self.page.evaluate((HERE / "axe" / "axe.min.js").read_text("utf-8"))
+        found = self.page.evaluate("axe.run(document, { resultTypes: ['violations'] })")
+        return [
+            f"{rule['id']}: {node['target']} {node['failureSummary']}"
+            for rule in found["violations"]
+            for node in rule["nodes"]
+        ]
+
+    def close(self):
+        self.context.close()
+
+
+class Server:
+    """Served pages in folders of their own; all end together."""
+
+    def __init__(self, folder):
+        self._folder = folder
+        self._running = []
+
+    def start(self):
+        """The opening address of a page on the folder."""
+        process = subprocess.Popen(
+            [*CALFSKIN, "page", "--no-browser", "--folder", str(self._folder)],
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+            env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )
+        self._running.append(process)
+        return re.search(r"http://\S+", process.stdout.readline())[0]
+
+    def stop(self):
+        for process in self._running:
+            process.terminate()
+            process.wait(20)

@@ -1,0 +1,266 @@
+"""Hands on the bench in Debian's Chromium: mouse, touch and keys on limb, leather and seams; one page for all tests."""
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+from PIL import Image
+
+from tests.page.browsing import ROOT, Bench, Server
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
+
+WIDE = {"width": 1440, "height": 900}
+PHONE = {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def demo(browser, tmp_path_factory):
+    """A bench with the demo leg on it."""
+    server = Server(tmp_path_factory.mktemp("hands") / "bench")
+    # A mouse and a touch screen, as many a computer has.
+    bench = Bench(browser, server.start(), viewport=WIDE, has_touch=True)
+    bench.page.click("#empty [data-do=demo]")
+    bench.now("m.state.leather?.current")
+    yield bench
+    bench.close()
+    server.stop()
+
+
+@pytest.fixture
+def hands(demo):
+    """The same bench, looked at from the front, and nothing of it faulty after the test."""
+    demo.page.set_viewport_size(WIDE)
+    demo.page.click("[data-show=both]")
+    demo.page.click("[data-turn='0']")
+    demo.page.locator("#hold").press("0")
+    demo.faults.clear()
+    yield demo
+    assert demo.faults == []
+
+
+def near(places, wanted, within):
+    return np.abs(np.array(places) - np.array(wanted)).max() <= within
+
+
+def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(hands):
+    page = hands.page
+    at = hands.place(0.4, 150.0, reach=55.0)
+    page.mouse.move(*at)
+    hands.until("document.querySelectorAll('#drawing .finger').length === 2")
+    on_limb, on_leather = hands.fingers()
+    # A frame and whole pixels of the pointer: two pixels.
+    assert near(on_limb, at, 2.0)
+    words = page.inner_text("#reading")
+    assert "% along the grain" in words
+    assert "% across it" in words
+    page.mouse.move(*on_leather)
+    hands.until(f"Math.abs(document.querySelectorAll('#drawing .finger')[1].getAttribute('cx') - {on_leather[0]}) < 3")
+    assert near(hands.fingers(), [on_limb, on_leather], 4.0)
+    assert "mm above the ankle" in page.inner_text("#reading")
+    # A left leg seen from the front: its outside is at the right, on the limb and on the leather.
+    page.mouse.move(*hands.place(0.9, 150.0, reach=55.0))
+    hands.until(f"document.querySelectorAll('#drawing .finger')[0]?.getAttribute('cx') > {on_limb[0] + 10}")
+    assert hands.fingers()[1][0] > on_leather[0] + 10
+    page.mouse.move(5, 5)
+    hands.until("document.getElementById('reading').hidden")
+
+
+def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(hands):
+    page = hands.page
+    page.locator("#hold").focus()
+    before = hands.view()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("Shift+ArrowRight")
+    page.keyboard.press("+")
+    after = hands.view()
+    assert after["turn"] - before["turn"] == pytest.approx(0.12)
+    assert after["tip"] - before["tip"] == pytest.approx(-0.08)
+    assert after["x"] == pytest.approx(before["x"] - 30 / before["scale"])
+    assert after["scale"] == pytest.approx(1.2 * before["scale"])
+    page.keyboard.press("-")
+    page.keyboard.press("0")
+    assert hands.view()["tip"] == 0
+    assert hands.view()["scale"] == pytest.approx(before["scale"])
+
+    page.keyboard.press("Enter")
+    hands.until("document.querySelectorAll('#drawing .finger').length === 2")
+    most = hands.state()["leather"]["spots"][0][0]
+    assert page.locator("#finger").get_attribute("aria-pressed") == "true"
+    # The patch that is stretched most has its larger figure along or across the grain, or turned between them.
+    told = [float(line.split()[0].replace("−", "-")) for line in page.locator("#reading span").all_inner_texts()[:2]]
+    assert max(told) <= float(most.split()[0]) + 0.05
+    first = hands.fingers()
+    for _ in range(4):
+        page.keyboard.press("ArrowUp")
+    hands.drawn()
+    # Four steps of 5 mm up the limb, and so on the leather beside it, whose heights are bent a little.
+    scale = hands.view()["scale"]
+    moved = [was[1] - now[1] for was, now in zip(first, hands.fingers(), strict=True)]
+    assert moved[0] == pytest.approx(20 * scale, abs=1.5)
+    assert moved[1] == pytest.approx(20 * scale, rel=0.15)
+    assert hands.barriers() == []
+    page.keyboard.press("Escape")
+    hands.until("document.querySelectorAll('#drawing .finger').length === 0")
+
+
+def test_one_finger_turns_and_two_fingers_size_and_move(hands):
+    touch = hands.context.new_cdp_session(hands.page)
+
+    def send(kind, *points):
+        places = [{"x": x, "y": y, "id": n} for n, (x, y) in enumerate(points)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": places})
+
+    x, y = hands.place(0.0, 150.0)
+    before = hands.view()
+    send("touchStart", (x, y))
+    for step in range(1, 6):
+        send("touchMove", (x + 20 * step, y))
+    send("touchEnd")
+    turned = hands.view()
+    # The first move shows that it is no tap, and turns already.
+    assert turned["turn"] - before["turn"] == pytest.approx(100 * 0.009, abs=0.01)
+    assert turned["scale"] == before["scale"]
+
+    send("touchStart", (x - 50, y), (x + 50, y))
+    for step in range(1, 6):
+        send("touchMove", (x - 50 - 10 * step, y), (x + 50 + 10 * step, y))
+    send("touchEnd")
+    spread = hands.view()
+    assert spread["scale"] == pytest.approx(2.0 * before["scale"], rel=0.02)
+    assert spread["turn"] == turned["turn"]
+
+    send("touchStart", (x - 50, y), (x + 50, y))
+    for step in range(1, 6):
+        send("touchMove", (x - 50, y + 10 * step), (x + 50, y + 10 * step))
+    send("touchEnd")
+    moved = hands.view()
+    assert moved["scale"] == pytest.approx(spread["scale"], rel=0.02)
+    assert (moved["y"] - spread["y"]) * moved["scale"] == pytest.approx(50, abs=2)
+
+
+def test_every_seam_is_named_moved_and_taken_away(hands):
+    page = hands.page
+    hands.open("opening")
+    page.click("#add-seam")
+    hands.now("m.state.job.seam.length === 2")
+    page.locator("[data-seam='1']").get_by_label("Its name").fill("shin")
+    page.keyboard.press("Enter")
+    hands.now("m.state.job.seam[1].name === 'shin'")
+    page.locator("[data-seam='1']").get_by_label("It is", exact=True).select_option("stitched")
+    hands.now("m.state.job.seam[1].kind === 'stitched'")
+    assert page.locator("[data-seam='1']").get_by_label("Lacing gap").count() == 0
+    page.locator("[data-seam='0']").get_by_label("Lacing gap").fill("30 mm")
+    page.keyboard.press("Enter")
+    hands.now("m.state.job.seam[0].gap === '30 mm'")
+    hands.now("m.state.leather?.current && m.state.leather.regions.length === 2")
+
+    # The second seam runs straight up the front: its one point takes it round the limb.
+    page.click("[data-turn='0']")
+    knob = page.locator("[data-key='seam-1']:not(.behind)")
+    knob.wait_for()
+    page.wait_for_timeout(300)
+    box = knob.bounding_box()
+    centre = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.move(*centre)
+    page.mouse.down()
+    target = hands.place(0.5, 160.0)
+    for share in (0.25, 0.5, 0.75, 1.0):
+        page.mouse.move(centre[0] + share * (target[0] - centre[0]), centre[1])
+    page.mouse.up()
+    hands.now("typeof m.state.job.seam[1].along === 'number'")
+    # As far to the side as 0.5 rad is at 45 mm from the middle; the surface lies some 55 mm from it.
+    assert hands.state()["job"]["seam"][1]["along"] == pytest.approx(
+        math.degrees(math.asin(45 / 57 * math.sin(0.5))), abs=5
+    )
+    assert hands.state()["job"]["seam"][0]["along"] == "back"
+    page.locator("[data-key='seam-1']").press("ArrowRight")
+    before = hands.state()["job"]["seam"][1]["along"]
+    hands.now(f"Math.abs(m.state.job.seam[1].along - {before} - 1) < 0.01")
+
+    page.locator("[data-seam='1'] .pick-seam").click()
+    assert hands.barriers() == []
+    hands.click_limb(0.2, 60.0)
+    hands.click_limb(-0.2, 240.0)
+    hands.now("Array.isArray(m.state.job.seam[1].along)")
+    assert hands.state()["job"]["seam"][0]["along"] == "back"
+    page.locator("[data-seam='1'] .add-point").click()
+    hands.now("m.state.job.seam[1].along.length === 3")
+    page.locator("[data-seam='1']").get_by_role("button", name="Take this seam away").click()
+    hands.now("m.state.job.seam.length === 1")
+    assert page.locator("[data-seam]").count() == 1
+
+
+def test_the_front_is_set_by_a_click_on_the_limb(hands):
+    hands.now("m.state.leather?.current")
+    page = hands.page
+    axes = np.array(hands.state()["limb"]["axes"])
+    hands.open("front")
+    page.click("#pick-front")
+    hands.until("!document.getElementById('asking').hidden")
+    turned = 0.4
+    hands.click_limb(turned, 150.0)
+    hands.now("m.state.job.scan.front !== 'auto'")
+    hands.until(f"import('/static/ask.js').then(m => m.state.limb && m.state.limb.axes[0][0] !== {axes[0][0]})")
+    found = np.array(hands.state()["limb"]["axes"])
+    # The new front looks where the click was: by as much to the outside of the old one.
+    outside = math.atan2(found[0] @ axes[1], found[0] @ axes[0])
+    # The click falls on the skin along the line of sight: at 45 of some 55 mm from the middle.
+    assert outside == pytest.approx(math.asin(45 / 55 * math.sin(turned)), abs=0.1)
+    assert page.locator("#question-front.done").count() == 1
+    page.click("#undo")
+    hands.now("m.state.job.scan.front === 'auto'")
+
+
+def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
+    page = hands.page
+    hands.open("leather")
+    page.get_by_label("How it is formed").select_option("dry")
+    hands.now("m.state.leather?.current && !m.state.leather.fits")
+    assert page.locator("#verdict.over").count() == 1
+    for look in ({"color_scheme": "dark"}, {"color_scheme": "light"}):
+        page.emulate_media(**look)
+        assert hands.barriers() == []
+    page.set_viewport_size(PHONE)
+    assert hands.barriers() == []
+    page.set_viewport_size(WIDE)
+    hands.open("edges")
+    page.locator("#question-edges fieldset").nth(1).get_by_label("front").fill("-90 mm")
+    page.keyboard.press("Enter")
+    hands.now("m.state.trouble?.question === 'edges'")
+    assert page.inner_text("#headline").startswith("It cannot be made like this.")
+    assert page.locator("#question-edges.trouble").count() == 1
+    assert hands.barriers() == []
+    for _ in range(2):
+        page.click("#undo")
+    hands.now("m.state.job.leather.limits === 'cased' && !m.state.trouble")
+
+
+def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, tmp_path):
+    page = hands.page
+    scan = trimesh.load(ROOT / "meshes" / "harbour_watch_left_shin.ply", process=False)
+    green = np.tile(np.array([40, 170, 60, 255], np.uint8), (len(scan.vertices), 1))
+    scan.visual.vertex_colors = green
+    scan.export(tmp_path / "marked.ply")
+    assert not page.locator("#colours").is_visible()
+    hands.drop(tmp_path / "marked.ply")
+    hands.now("m.state.scan_name === 'marked.ply' && m.state.leather?.current")
+    page.click("[data-show=limb]")
+    assert page.locator("#colours").is_visible()
+
+    def greenish():
+        hands.drawn()
+        page.locator("#stage").screenshot(path=tmp_path / "stage.png")
+        red, green, blue = np.asarray(Image.open(tmp_path / "stage.png").convert("RGB"), float).reshape(-1, 3).T
+        return int(np.count_nonzero((green > 1.5 * red) & (green > 1.5 * blue)))
+
+    plain = greenish()
+    page.click("#colours")
+    marked = greenish()
+    assert plain == 0
+    assert marked > 10_000
+    assert hands.barriers() == []
+    page.click("#colours")
+    assert greenish() == 0
