@@ -38,10 +38,11 @@ LEFT_LEG = Body(
     tube=(24.0, 950.0),
     top=950.0,
     floor=True,
-    marks={**LEFT_SHIN.marks, "kneecap": LEFT_SHIN.marks["kneecap top"], "groin": 815.0},
+    marks={**LEFT_SHIN.marks, "kneecap": LEFT_SHIN.marks["kneecap top"], "groin": 833.0},
     search={**LEFT_SHIN.search, "below the knee": (400.0, 470.0)},
 )
-"""Height 0 of the thigh, the kneecap's top, is the mark "kneecap"."""
+"""Height 0 of the thigh, the kneecap's top, is the mark "kneecap". From the "groin" up a section across it runs into
+the other leg or the trunk (on a walk outwards from its middle the field stays below 0)."""
 
 
 def _hand(blend: Blend) -> Blend:
@@ -92,10 +93,10 @@ LEFT_ARM = Body(
     tube=(-36.0, 590.0),
     top=590.0,
     floor=False,
-    marks={"elbow": 266.0, "armpit": 465.0},
+    marks={"elbow": 266.0, "armpit": 447.0},
     search={"wrist": (2.0, 60.0), "least at the elbow": (245.0, 310.0)},
 )
-"""Height 0 of the upper arm, the elbow's crease, is the mark "elbow"."""
+"""Height 0 of the upper arm, the elbow's crease, is the mark "elbow"; from the "armpit" up it runs into the trunk."""
 
 TRUNK = Blend(
     70.0,

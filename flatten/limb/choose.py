@@ -40,6 +40,12 @@ BACK_OFF = 100.0
 STRETCH = 160.0
 """mm. The rings over this length below those tell the direction of thigh or upper arm: most of an upper arm."""
 
+OFF = 50.0
+"""mm. What lies farther than this from the net is no part of its limb: an unseen ring of so much is bridged."""
+
+COMPARABLE = 0.5
+"""Points off the net, as a share of those on it, that are a second limb."""
+
 SHOWN = 6000
 """Points of what was left out that are kept for showing."""
 
@@ -78,18 +84,25 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises LimbError where the
     scan shows several limbs and none is picked, with their places, or where the pick lies on none of them.
     """
-    net = net_of(scan, count=NODES)
+    place = None if pick is None else np.array(pick)
+    net = net_of(scan, count=NODES, pick=place)
+    if place is None and (second := _second(scan, net)) is not None:
+        raise LimbError(
+            "the scan shows two limbs apart from each other, at "
+            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; name one of them by a point on it, as pick = [x, y, z] under [scan] or as --pick "
+            "x,y,z"
+        )
     branches = branches_of(net)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
-        return scan
-    if pick is None:
+        return scan if place is None else _part(scan, net, np.arange(len(net.places)))
+    if place is None:
         raise LimbError(
             f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; name one of them by a "
             "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
         )
-    net = net_of(scan, count=FINE_NODES)
+    net = net_of(scan, count=FINE_NODES, pick=place)
     branches = branches_of(net)
-    near = int(cKDTree(net.places).query(np.array(pick))[1])
+    near = int(cKDTree(net.places).query(place)[1])
     for branch in branches:
         if near in branch.nodes:
             return _part(scan, net, below_trunk(net, branch))
@@ -99,15 +112,26 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     )
 
 
+def _second(scan: Scan, net: Net) -> Floats | None:
+    """A point (3,) of a second limb of a cloud, which is off the net by more than a hole that is bridged."""
+    away = cKDTree(net.places).query(scan.points)[0]
+    off = scan.points[away > OFF]
+    return off[len(off) // 2] if len(off) > COMPARABLE * (len(scan.points) - len(off)) else None
+
+
 def told(branches: tuple[Branch, ...], scan: Scan) -> str:
     """The branches in words, with their tips in the scan file's own unit."""
-    size = MM_PER_UNIT[scan.unit] * scan.scale
     entries = (
-        f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at "
-        f"[{', '.join(f'{value / size:.4g}' for value in branch.tip)}]"
+        f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at {_words(branch.tip, scan)}"
         for branch in branches
     )
     return ", ".join(entries)
+
+
+def _words(place: Floats, scan: Scan) -> str:
+    """A place (3,) mm in the scan file's own unit: "[0.12, 0.4, 1.1]"."""
+    size = MM_PER_UNIT[scan.unit] * scan.scale
+    return f"[{', '.join(f'{value / size:.4g}' for value in place)}]"
 
 
 def branches_of(net: Net) -> tuple[Branch, ...]:

@@ -144,19 +144,19 @@ def _front(
     if kind == "lower leg":
         return front_from_foot(points, course, handed=handed, side=side)
     if kind == "thigh":
-        return front_from_foot(points, _shin(points), handed=handed, side=side)
+        return _front_of_thigh(points, handed=handed, side=side)
     if kind == "forearm":
         return front_from_hand(points, course, handed=handed, side=side)
     raise FrontError(
-        f"the front of a {kind} cannot be told from its shape; "
+        f"the front of an {kind} cannot be told from its shape; "
         "give it as a direction in the scan's axes or as a point on the skin"
     )
 
 
-def _shin(points: Floats) -> Course:
-    """The course of the lower leg below a thigh. Raises FrontError where there is none."""
+def _front_of_thigh(points: Floats, *, handed: float, side: str) -> Bearings:
+    """The front of a thigh from the foot below it. Raises FrontError where the scan shows none."""
     try:
-        return course_of(points, kind="lower leg")
+        return front_from_foot(points, course_of(points, kind="lower leg"), handed=handed, side=side)
     except LimbError as error:
         raise FrontError(
             "the scan shows no foot below the thigh, so that its front is not known; "

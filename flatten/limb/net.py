@@ -50,8 +50,8 @@ class Net:
         return np.asarray(inside[nearest] & (away < APART))
 
 
-def net_of(scan: Scan, *, count: int) -> Net:
-    """The net of about `count` places over a scan's largest connected surface."""
+def net_of(scan: Scan, *, count: int, pick: Floats | None = None) -> Net:
+    """The net of about `count` places over a scan's largest connected surface, or over that nearest to a place (3,)."""
     places, outward = _samples(scan, count)
     steps, others = (np.asarray(part) for part in cKDTree(places).query(places, k=NEIGHBOURS + 1))
     rows = np.repeat(np.arange(len(places)), NEIGHBOURS)
@@ -62,7 +62,8 @@ def net_of(scan: Scan, *, count: int) -> Net:
     graph = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
     graph = graph.maximum(graph.T)
     label = connected_components(graph, directed=False)[1]
-    main = np.flatnonzero(label == np.argmax(np.bincount(label)))
+    chosen = np.argmax(np.bincount(label)) if pick is None else label[cKDTree(places).query(pick)[1]]
+    main = np.flatnonzero(label == chosen)
     # A point stands for a square of its median spacing to its neighbours, about.
     # Of evenly spread points the eighth neighbour lies where a circle holds eight of them.
     area = len(main) * float(np.median(steps[:, -1])) ** 2 * np.pi / NEIGHBOURS
