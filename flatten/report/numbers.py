@@ -90,6 +90,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
             "thickness": report.wear.thickness,
             "area": leather,
             "mass": leather_mass(leather, thickness=report.wear.thickness),
+            # Pieces are not yet laid out on a hide's shape, so no number of sheets would be true.
             "sheets": None,
         },
         "wearing": None if report.wearing is None else _wearing(report.wearing),
