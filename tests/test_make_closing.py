@@ -3,8 +3,10 @@
 import json
 
 import ezdxf
+import ezdxf.path
 import numpy as np
 import pytest
+import shapely
 
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
@@ -18,7 +20,7 @@ def files_of(folder, **table):
     scan = {"file": "tube.ply", "limb": "upper arm"}
     job = job_of({"scan": scan, "edges": edges, "output": {"mesh": "quick"}, **table}, name="the test")
     found = found_on(limb_of(calf))
-    laid = lay(job, found, limits=leather_limits("cased", folder=folder), announce=lambda step: None)
+    laid = lay(job, found, limits=leather_limits(job.leather.limits, folder=folder), announce=lambda step: None)
     files = dict(finish(job, found, laid, text="", announce=lambda step: None).files)
     (folder / "read.dxf").write_bytes(files["pattern.dxf"])
     return ezdxf.readfile(folder / "read.dxf").modelspace(), json.loads(files["report.json"]), files
@@ -63,3 +65,45 @@ def test_a_pair_is_two_mirror_images_named_left_and_right(tmp_path):
     assert {"LEFT, grain side up", "RIGHT, grain side up"} <= texts
     assert [one["count"] for one in report["hardware"]] == [4 * report["seams"][0]["pairs"], 2]
     assert b"Hardware to buy" in files["report.html"]
+
+
+SIDES = {
+    "riveted": [{"name": n, "along": n, "kind": "riveted"} for n in ("outside", "inside")],
+    "stitched edge to edge": [{"name": n, "along": n, "kind": "stitched"} for n in ("outside", "inside")],
+    "stitched overlap": [{"name": "back", "kind": "stitched", "overlap": "14 mm"}],
+}
+
+
+@pytest.mark.parametrize("seams", SIDES.values(), ids=SIDES.keys())
+def test_mates_are_equally_long_along_their_holes_in_the_drawing(tmp_path, seams):
+    """Both rows of holes of each seam within SEAM_MATCH, 0.2 mm, from the drawing alone."""
+    limits = {"stretch_along": 0.1, "stretch_across": 0.1, "squeeze_along": 0.06, "squeeze_across": 0.06}
+    space, report, files = files_of(tmp_path, seam=seams, leather={"limits": limits})
+    outlines = [
+        shapely.Polygon([(p.x, p.y) for p in ezdxf.path.make_path(e).flattening(0.01)])
+        for e in space.query('LWPOLYLINE[layer=="CUT"]')
+    ]
+    holes = np.vstack([part for part in (circles(space, "HOLES"), circles(space, "STITCH")) if len(part)])
+    rows = []
+    for outline in outlines:
+        own = holes[[outline.contains(shapely.Point(hole[:2])) for hole in holes]]
+        middle = outline.centroid.x
+        rows += [own[own[:, 0] < middle], own[own[:, 0] > middle]]
+    lengths = [np.hypot(*np.diff(row[np.argsort(row[:, 1]), :2], axis=0).T).sum() for row in rows]
+    # Going round, the right-hand row of each piece is sewn to the left-hand row of the next.
+    for one, other in zip(lengths[1::2], [*lengths[2::2], lengths[0]], strict=True):
+        assert abs(one - other) < 0.2
+    assert [seam["ease"] for seam in report["seams"]] == [0.0] * len(seams)
+    assert files["report.html"].count(b"Its two sides are equally long") == len(seams)
+
+
+def test_limits_come_before_equality_and_the_ease_is_told(tmp_path):
+    """Front and back of a leg whose back exceeds the limits for cased leather: no more is asked of it for the seam."""
+    _, report, files = files_of(tmp_path, seam=SIDES["stitched edge to edge"])
+    back = next(panel for panel in report["panels"] if panel["name"] == "back")
+    assert back["excess"] > 0.0
+    assert all(panel["converged"] for panel in report["panels"])
+    # 1.05 of stretch and 0.97 of squeeze, by the least excess that any flat piece needs and 0.05 % more.
+    assert back["spread"] <= np.log(1.05 / 0.97) + 2 * (back["excess"] + 5e-4) + 1e-9
+    assert max(seam["ease"] for seam in report["seams"]) > 0.2
+    assert b"mm longer over" in files["report.html"]

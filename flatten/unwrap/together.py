@@ -19,7 +19,7 @@ from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes, face_gradients
 from flatten.mesh.surface import Floats
 from flatten.tolerances import SEAM_MATCH
-from flatten.unwrap.barrier import SHORTEST, forecast, local
+from flatten.unwrap.barrier import FREE, SHORTEST, forecast, local
 from flatten.unwrap.bounds import Aim, Problem, clearances, merit, sides_of
 from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, energy_excess, flip_free_step
 from flatten.unwrap.disk import UP, as_uv, spread
@@ -30,25 +30,27 @@ from flatten.unwrap.place import FrontLine, front_line, upright
 from flatten.unwrap.rows import mated_seams
 from flatten.unwrap.system import MeshSystem
 
-WIDEST = 2000.0
+WIDEST = 200.0
 """How many times as strong as at last the barrier is at first. The panels come pressed against their limits; from
 there the seams would drive single faces into a bound, which then shorten every further step."""
 
 FAINT = 1e-6
 """Share of the seams' last weight in the first stage, which only takes the panels away from their limits."""
 
-RAMP = 16.0
-"""Factor by which the seams' weight grows from stage to stage, once it weighs as much as the distortion."""
-
 STAGE = 16.0
 """Factor by which the barrier's weight falls from stage to stage."""
 
-NEARLY = 0.5
+NEARLY = 2.0
 """Newton decrement, in units of the barrier's weight, that is enough for a stage on the way."""
 
-WALL = 0.5
-"""Share of a clearance that one step may use up. More jams: a face that is turned on the way loses clearance that no
-linear forecast sees, and panels that are pulled together turn more than one that is laid flat by itself."""
+WHOLE = 0.9
+"""Share of a step from which on it counts as taken whole."""
+
+CLOSER = 0.9
+"""Share of a clearance that one step may use up."""
+
+FORCES = 0.99
+"""Share of a bound's force that one step may take away."""
 
 EVEN = 0.01
 """mm. Stretches of seam that differ by less are left as they are: a twentieth of what a seam may differ by."""
@@ -99,10 +101,19 @@ class _Whole:
 
 
 @dataclass(frozen=True, eq=False)
-class _Moved:
-    """A step of all maps, the decrease that it promises, and the greatest share of it that the bounds may allow."""
+class _State:
+    """The maps (V,) and, but at first, the forces (2,2,F) of their bounds."""
 
-    steps: tuple[Complexes, ...]
+    maps: list[Complexes]
+    forces: Sequence[Floats | None]
+
+
+@dataclass(frozen=True, eq=False)
+class _Moved:
+    """A step of all maps and forces, the decrease that it promises, and the share of it that the bounds may allow."""
+
+    maps: list[Complexes]
+    forces: list[Floats]
     promised: float
     reach: float
 
@@ -162,25 +173,25 @@ def solved_together(
     energy = sum(p.share * max(flat.energy - 4, least) for p, flat in zip(parts, flats, strict=True))
     # A condition that is missed by SEAM_MATCH weighs half as much as all the distortion there is.
     whole = _Whole(parts, wants, energy / SEAM_MATCH**2)
-    maps = [z * part.turned for z, part in zip(maps_of(flats), parts, strict=True)]
+    at = _State([z * part.turned for z, part in zip(maps_of(flats), parts, strict=True)], [None] * len(parts))
     steps, arrived = 0, True
-    weight = 0.5 * whole.stiffness * float(np.sum(wants.differences(maps) ** 2))
+    weight = 0.5 * whole.stiffness * float(np.sum(wants.differences(at.maps) ** 2))
     for wider, share in _stages(weight / energy):
-        maps, taken, arrived = _centred(replace(whole, stiffness=share * whole.stiffness), maps, wider)
+        at, taken, arrived = _centred(replace(whole, stiffness=share * whole.stiffness), at, wider)
         steps += taken
         if not arrived:
             break
-    return tuple(_laid(flat, part, z, steps, arrived) for flat, part, z in zip(flats, parts, maps, strict=True))
+    return tuple(_laid(flat, part, z, steps, arrived) for flat, part, z in zip(flats, parts, at.maps, strict=True))
 
 
 def _stages(strain: float) -> Iterator[tuple[float, float]]:
-    """Strength of the barrier and share of the seams' weight, stage by stage; `strain` is what the seams weigh at first
-    as a multiple of the distortion."""
+    """Strength of the barrier and share of the seams' weight, stage by stage.
+
+    `strain` is what the seams weigh at first as a multiple of the distortion: they begin by weighing as much.
+    """
     yield WIDEST, FAINT
-    share = min(1.0, 1 / strain)
-    while share < 1.0:
-        yield WIDEST, share
-        share *= RAMP
+    if strain > 1.0:
+        yield WIDEST, 1.0 / strain
     wider = WIDEST
     while wider > 1.0:
         yield wider, 1.0
@@ -215,68 +226,73 @@ def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, arrived: b
     )
 
 
-def _centred(whole: _Whole, maps: list[Complexes], wider: float) -> tuple[list[Complexes], int, bool]:
+def _centred(whole: _Whole, at: _State, wider: float) -> tuple[_State, int, bool]:
     """The centre of one stage, the steps taken, and whether it was reached; as for one panel alone."""
     near = CENTRED if wider == 1.0 else NEARLY
     weight = wider * sum(part.share * part.mu for part in whole.parts)
     for count in range(1, STAGE_STEPS + 1):
-        step = _step(whole, maps, wider)
-        maps, length = _take(whole, maps, step, wider)
-        if step.promised <= near * weight and length == 1.0:
-            return maps, count, True
+        step = _step(whole, at, wider)
+        at, length = _take(whole, at, step, wider)
+        if step.promised <= near * weight and length >= WHOLE:
+            return at, count, True
         if length == 0.0:
-            return maps, count, False
-    return maps, STAGE_STEPS, False
+            return at, count, False
+    return at, STAGE_STEPS, False
 
 
-def _step(whole: _Whole, maps: Sequence[Complexes], wider: float) -> _Moved:
+def _step(whole: _Whole, at: _State, wider: float) -> _Moved:
     """The Newton step: each panel's own Hessian is factorised by itself, and the forces along seams found between them.
 
     With rows A of the differences d and one condition a panel that it does not turn, the system is [H Aᵀ; A −1/ρ];
     its Schur complement is as large as there are stretches and panels.
     """
-    differences, rows = whole.wants.differences(maps), whole.wants.slopes(maps)
+    differences, rows = whole.wants.differences(at.maps), whole.wants.slopes(at.maps)
     size, turns = whole.wants.count, len(whole.parts)
     matrix, right = np.zeros((size + turns, size + turns)), np.zeros(size + turns)
     matrix[:size, :size] = np.eye(size) / whole.stiffness
     right[:size] = differences
     nears, solved, borders = [], [], []
-    for number, (part, z, own) in enumerate(zip(whole.parts, maps, rows, strict=True)):
-        near = local(part.problem, z, part.excess, part.aim(wider))
+    for number, (part, z, force, own) in enumerate(zip(whole.parts, at.maps, at.forces, rows, strict=True)):
+        near = local(part.problem, z, part.excess, part.aim(wider), force)
         touched = np.unique(own.indices)
         border = csr_array(hstack([own[:, touched], csr_array(part.problem.turn[:, None])]))
         answers = near.factor.solve(np.concatenate([-near.slope[:, None], border.toarray()], axis=1))
-        at = np.append(touched, size + number)
+        place = np.append(touched, size + number)
         products = np.asarray(border.conj().T @ answers).real
-        matrix[np.ix_(at, at)] += products[:, 1:]
-        right[at] += products[:, 0]
+        matrix[np.ix_(place, place)] += products[:, 1:]
+        right[place] += products[:, 0]
         nears.append(near)
         solved.append(answers)
-        borders.append(at)
-    forces = np.linalg.solve(matrix, right)
-    steps = [answers[:, 0] - answers[:, 1:] @ forces[at] for answers, at in zip(solved, borders, strict=True)]
+        borders.append(place)
+    pulls = np.linalg.solve(matrix, right)
+    steps = [answers[:, 0] - answers[:, 1:] @ pulls[place] for answers, place in zip(solved, borders, strict=True)]
     slopes = [near.slope + whole.stiffness * (own @ differences) for near, own in zip(nears, rows, strict=True)]
     promised = -sum(float(np.sum((slope.conj() * step).real)) for slope, step in zip(slopes, steps, strict=True))
-    closing = max(
-        float(np.max(-forecast(part.problem, near.scaled, step, 0.0) / near.clear))
-        for part, near, step in zip(whole.parts, nears, steps, strict=True)
-    )
-    return _Moved(tuple(steps), promised, WALL / closing if closing > WALL else 1.0)
+    forces, closing = [], 0.0
+    for part, near, step in zip(whole.parts, nears, steps, strict=True):
+        change = forecast(part.problem, near.scaled, step, 0.0)
+        closing = max(closing, float(np.max(-change / near.clear)))
+        aimed = part.aim(wider).mu * part.problem.weight
+        move = aimed / near.clear - near.force * (1 + change / near.clear)
+        forces.append(near.force + min(1.0, FORCES / float(np.max(-move / near.force, initial=FORCES))) * move)
+    return _Moved(steps, forces, promised, CLOSER / closing if closing > CLOSER else 1.0)
 
 
-def _take(whole: _Whole, maps: list[Complexes], step: _Moved, wider: float) -> tuple[list[Complexes], float]:
-    """The maps after as much of the step as lowers the merit enough, and that share; 0 where nothing does."""
+def _take(whole: _Whole, at: _State, step: _Moved, wider: float) -> tuple[_State, float]:
+    """Maps and forces after as much of the step as lowers the merit enough, and that share; 0 where nothing does."""
     free = min(
-        flip_free_step(part.problem.gradients, z, d) for part, z, d in zip(whole.parts, maps, step.steps, strict=True)
+        flip_free_step(part.problem.gradients, z, d) for part, z, d in zip(whole.parts, at.maps, step.maps, strict=True)
     )
     length = min(1.0, step.reach, FLIP_MARGIN * free)
-    clear = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, maps, strict=True)]
-    now = whole.merit(maps, wider)
+    clear = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, at.maps, strict=True)]
+    now = whole.merit(at.maps, wider)
     while length > SHORTEST:
-        moved = [z + length * d for z, d in zip(maps, step.steps, strict=True)]
+        moved = [z + length * d for z, d in zip(at.maps, step.maps, strict=True)]
         left = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, moved, strict=True)]
-        kept = all(np.all(new >= (1 - WALL) * old) for new, old in zip(left, clear, strict=True))
+        kept = all(np.all(new >= (1 - CLOSER) * old) for new, old in zip(left, clear, strict=True))
         if kept and whole.merit(moved, wider) <= now - SUFFICIENT * length * step.promised:
-            return moved, length
-        length /= 2
-    return maps, 0.0
+            barriers = [p.aim(wider).mu * p.problem.weight / room for p, room in zip(whole.parts, left, strict=True)]
+            held = [np.clip(f, b / FREE, b * FREE) for f, b in zip(step.forces, barriers, strict=True)]
+            return _State(moved, held), length
+        length *= 0.7
+    return at, 0.0
