@@ -23,6 +23,9 @@ from flatten.limb.model import FrontError
 from flatten.limb.words import side_names
 from flatten.measure import Found, measure
 
+_TAPED = {"lower leg": "ankle", "thigh": "kneecap", "forearm": "wrist", "upper arm": "elbow"}
+"""Where besides at its widest a tape goes round each limb."""
+
 _ZERO = {
     "lower leg": "the least girth above the ankle",
     "forearm": "the least girth of the wrist",
@@ -79,6 +82,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         limb=kind,
         side=settings.side,
         front=f'"{front}"' if front == "auto" else list(front),
+        pick="# pick = [0.1, 0.4, 0.2]" if settings.pick == "auto" else f"pick = {list(settings.pick)}",
         tape=_tape(base, found),
         zero=_ZERO[kind],
         sides=_sides(kind),
@@ -110,7 +114,7 @@ def _tape(base: Job, found: Found | None) -> str:
         entries = ("at = {}\ngirth = {}\n".format(*map(json.dumps, (t.at, f"{t.girth:g} mm"))) for t in base.scan.tape)
         return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
     girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
-    least = "wrist" if base.scan.limb == "forearm" else "ankle"
+    least = _TAPED[base.scan.limb]
     return TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
 
 

@@ -33,7 +33,7 @@ from flatten.job.amounts import (
     length_text,
 )
 from flatten.job.sides import in_quarters
-from flatten.units import length
+from flatten.units import UnitError, length
 
 QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
 """Bearings in degrees."""
@@ -85,7 +85,13 @@ def _front_plain(front: Any) -> Any:
 
 
 def _tape_place(value: Any) -> Any:
-    return value if isinstance(value, str) and value in TAPE_PLACES else length(value)
+    if isinstance(value, str) and value in TAPE_PLACES:
+        return value
+    try:
+        return length(value)
+    except UnitError:
+        places = ", ".join(f"'{place}'" for place in TAPE_PLACES)
+        raise ValueError(f"'{value}' is no place for a tape; write {places}, or a height such as '120 mm'") from None
 
 
 def _over(value: Any) -> float:
@@ -121,6 +127,7 @@ class OtherScan(_Settings):
     file: str = ""
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
     front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
+    pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"
     over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 

@@ -89,8 +89,8 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     if place is None and (second := _second(scan, net)) is not None:
         raise LimbError(
             "the scan shows two limbs apart from each other, at "
-            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; name one of them by a point on it, as pick = [x, y, z] under [scan] or as --pick "
-            "x,y,z"
+            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; name one of them by a "
+            "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
         )
     branches = branches_of(net)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):

@@ -52,7 +52,15 @@ question("scan", "Which scan is it?", [
 
 // Which limb?
 
-const kinds = [["lower leg", "lower leg"], ["forearm", "forearm"]];
+const kinds = ["lower leg", "thigh", "forearm", "upper arm"].map((kind) => [kind, kind]);
+
+/** Where besides at its widest a tape goes round each limb, and how it is told. */
+const tapedAt = {
+  "lower leg": ["ankle", "at the ankle, where it is least"],
+  thigh: ["kneecap", "at the kneecap’s top"],
+  forearm: ["wrist", "at the wrist, where it is least"],
+  "upper arm": ["elbow", "at the elbow’s crease"],
+};
 question("limb", "Which limb is it?", [
   field("Limb", ["scan", "limb"], { choices: kinds }),
   field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
@@ -80,8 +88,7 @@ const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preve
   h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), tapePlace),
   h("p", { class: "ways" }, h("button", { type: "submit" }, "Scale the scan to it")));
 tapeForm.show = () => {
-  const least = state.job.scan.limb === "forearm" ? "wrist" : "ankle";
-  const places = [["widest", "at its widest"], [least, `at the ${least}, where it is least`]];
+  const places = [["widest", "at its widest"], tapedAt[state.job.scan.limb]];
   const tape = state.job.scan.tape[0];
   if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, `at ${tape.at}`]);
   const chosen = tape?.at ?? (places.some(([value]) => value === tapePlace.value) ? tapePlace.value : "widest");
@@ -104,7 +111,7 @@ question("size", "Is it true to size?", [
 ], () => {
   const [tape] = state.job.scan.tape;
   if (!tape) return ["open", state.limb ? `No tape girth yet. The scan says: ${girthNamed("widest")?.words.toLowerCase()}.` : "One girth by tape tells."];
-  const place = { widest: "Widest girth", ankle: "Ankle", wrist: "Wrist" }[tape.at] ?? `At ${tape.at}`;
+  const place = { widest: "Widest girth", ankle: "Ankle", wrist: "Wrist", kneecap: "Kneecap", elbow: "Elbow" }[tape.at] ?? `At ${tape.at}`;
   return ["done", `${place} ${plain(tape.girth)} by tape`];
 });
 
@@ -119,7 +126,7 @@ frontButtons.show = () => {
   frontButtons.children[1].disabled = !state.scan;
   frontButtons.children[2].hidden = state.job.scan.front === "auto";
 };
-const frontWords = h("p", { class: "soft" }, "The limb on the bench looks at you with its front. On a leg that is the shin, on a forearm the back of the hand side.");
+const frontWords = h("p", { class: "soft" }, "The limb on the bench looks at you with its front. On a lower leg that is the shin, on a thigh above the kneecap, on a forearm the back of the hand side, on an upper arm the biceps.");
 question("front", "Where is its front?", [frontWords, frontButtons], () => {
   if (state.job.scan.front !== "auto") return [state.limb ? "done" : "open", "Where you set it."];
   if (!state.limb) return ["open", "Found from the foot or the hand, or clicked."];

@@ -26,9 +26,12 @@ export function isPicking() {
 
 /** Let the maker click the front on the limb. */
 export function pickFront() {
-  begin({ front: true }, state.job.scan.limb === "forearm"
-    ? "Click on the back of the hand side, in the middle."
-    : "Click in the middle of the front: on a lower leg, that is the edge of the shin.");
+  begin({ front: true }, {
+    "lower leg": "Click in the middle of the front, on the edge of the shin.",
+    thigh: "Click in the middle of the front, above the kneecap.",
+    forearm: "Click on the back of the hand side, in the middle.",
+    "upper arm": "Click in the middle of the front, on the biceps.",
+  }[state.job.scan.limb]);
 }
 
 /** Let the maker click the line of a seam, from below upwards. */
