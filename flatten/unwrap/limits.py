@@ -62,7 +62,8 @@ STAGE_STEPS = 200
 class Bounded:
     """A map (V,) inside its limits widened by the log-excess; steps taken; whether every stage was centred.
 
-    `force` (2,2,F) are the bounds' forces at it.
+    `force` (2,2,F) are the bounds' forces at it. Where all was centred they are in balance with what is lowered, and
+    `gap`, the sum of their products with the clearances, bounds what any map near this one could still gain.
     """
 
     flat: Complexes
@@ -70,6 +71,7 @@ class Bounded:
     steps: int
     converged: bool
     force: Floats | None = None
+    gap: float = np.inf
 
 
 def flat_bound(problem: Problem) -> float:
@@ -89,9 +91,9 @@ def _centre(problem: Problem, start: Bounded, aim: Aim, *, last: bool, enough: f
         if last:
             centred &= step.gap <= CERTAIN * gap_of(aim.mu)
         if centred or excess < enough:
-            return Bounded(flat, excess, start.steps + count, True, force)
+            return Bounded(flat, excess, start.steps + count, True, force, step.gap)
         if step.length == 0:
-            return Bounded(flat, excess, start.steps + count, False, force)
+            return Bounded(flat, excess, start.steps + count, False, force, step.gap)
     return Bounded(flat, excess, start.steps + STAGE_STEPS, False, force)
 
 

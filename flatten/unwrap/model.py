@@ -51,8 +51,12 @@ class FlatPanel:
     """A panel laid flat: `uv` (V,2) mm, x growing with bearing, y towards the body, no face flipped.
 
     `grain_angle` (radians, counter-clockwise from +x) is the grain's direction in uv.
-    `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken;
-    `converged` whether the last step met its bound. `spread` is log(max stretch / min stretch) over faces.
+    `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken.
+    `converged` says that it has arrived: the last step towards the most isometric map promised less than 1e-10 of the
+    energy, and with limits the forces of all bounds are in balance at the end, so that their duality gap bounds what
+    is left to gain: 0.4 % of half the spread for the least excess, 4 % of the energy for the map that is cut.
+
+    `spread` is log(max stretch / min stretch) over faces.
     `spread_reachable` is what the limits solver reached when it looked at nothing else, on this mesh or on the coarser
     one that was laid flat before it, `excess` the least common log-excess over the limits (<= 0: fits), found with it;
     both are NaN without limits, and where the limits can be kept to and nobody asked.

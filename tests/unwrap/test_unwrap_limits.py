@@ -4,11 +4,24 @@ import numpy as np
 import pytest
 from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, square
 
+from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
+from flatten.unwrap.bounds import Problem, clearances, sides_of
+from flatten.unwrap.dirichlet import energy_excess
 from flatten.unwrap.disk import flatten_disk
-from flatten.unwrap.limits import SETTLED, SLACK
+from flatten.unwrap.limits import (
+    REACH,
+    SETTLED,
+    SLACK,
+    allowed_excess,
+    flat_bound,
+    least_excess,
+    most_isometric_within,
+)
 from flatten.unwrap.model import UNSOUGHT, Limits, Reach, UnwrapError
 from flatten.unwrap.panel import flatten_panel
+from flatten.unwrap.place import front_line
+from flatten.unwrap.system import MeshSystem
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
 
@@ -169,6 +182,40 @@ def test_a_mesh_finds_for_itself_what_can_be_reached_where_the_limits_cannot_be_
         flat = flatten_panel(panel, limits=tight, known=known)
         assert flat.reach == alone.reach
         np.testing.assert_array_equal(flat.uv, alone.uv)
+
+
+@pytest.mark.parametrize("limits", [CASED, Limits(0.02, 0.06, 0.01, 0.03, "given")], ids=["equal", "by direction"])
+def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
+    """Lagrange's conditions of both phases, by differences of the clearances.
+
+    Forces of no other sign, their sum 1 where the excess is lowered, no way of the map on which they and the energy do
+    work, and a gap within what `converged` promises.
+    """
+    panel = calf(16.0)
+    gradients = face_gradients(panel.mesh)
+    free = flatten_panel(panel).uv @ [1, 1j]
+    system = MeshSystem(panel.mesh, gradients, panel.mesh.vertices)
+    turn = front_line(panel).weights(gradients.count) * (-1 + 0j)
+    problem = Problem(gradients, system, sides_of(limits), turn)
+    energy = energy_excess(gradients, free)
+    least = least_excess(problem, free)
+    held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), energy)
+    assert least.converged
+    assert held.converged
+    assert least.force.sum() == pytest.approx(1.0, abs=0.01)
+    assert least.gap <= 2 * 4 * REACH * (least.excess - flat_bound(problem)) * 1.01
+    assert held.gap <= 2 * 4 * SETTLED * energy
+    rng = np.random.default_rng(4)
+    for found, pull in ((least, 0.0), (held, 1.0)):
+        assert found.force.min() > 0
+        for _ in range(8):
+            # Smooth ways of the map, across the grain and along it, in which no line of the panel turns for long.
+            k, phase = rng.normal(size=2) / 60, rng.uniform(0, 6, 2)
+            way = np.sin(k[0] * found.flat.real + phase[0]) + 1j * np.sin(k[1] * found.flat.imag + phase[1])
+            ends = [found.flat + sign * 1e-4 * way for sign in (1, -1)]
+            change = (clearances(problem, ends[0], 0.0) - clearances(problem, ends[1], 0.0)) / 2e-4
+            rise = pull * (energy_excess(gradients, ends[0]) - energy_excess(gradients, ends[1])) / 2e-4
+            assert abs(rise - np.sum(found.force * change)) < 0.01 * np.sum(found.force * np.abs(change))
 
 
 def outline_move(panel, stretch: float, step: float) -> float:
