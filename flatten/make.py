@@ -200,7 +200,8 @@ def finish(
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
     check_mouths(panel.flat for panel in laid.panels)
     limb, wear, title = found.limb, laid.wear, title_of(job)
-    wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface)
+    points = limb.frame.to_limb(found.scan.points)
+    wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface, points=points)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
     flats = [panel.flat for panel in laid.panels]
     pattern = drawn(job, flats, limb=limb, even=laid.even)

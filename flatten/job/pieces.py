@@ -16,10 +16,12 @@ from flatten.limb.girth import tape_girth
 from flatten.limb.model import Landmark, Limb
 from flatten.limb.surface import LimbSurface
 from flatten.limb.words import side_names
+from flatten.mesh.surface import Floats
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.piece import Pattern, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.tolerances import EDGE_PREVIEW
+from flatten.unwrap.apart import overlaps_undone
 from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
@@ -93,14 +95,16 @@ def laid_flat(
 ) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
     """The panels laid flat within the limits, and what it took to make them symmetrical where the job asks for it.
 
-    Both sides of a stitched or riveted seam are made equally long where the limits allow it. `known` is what is known
+    Both sides of a stitched or riveted seam are made equally long, and a piece that lies over itself is parted, where
+    the limits allow it. `known` is what is known
     of each panel's reach, as for `flatten_panel`; empty where nothing is.
 
     Raises UnwrapError where one cannot be laid flat or be made symmetrical.
     """
     alone = _alone(job, panels, limits=limits, known=known)
     insets = rows_inside(fastenings_of(job), job.leather.thickness)
-    flats = seams_made_equal(alone, limits=limits.in_force, insets=insets)
+    level = seams_made_equal(alone, limits=limits.in_force, insets=insets)
+    flats = overlaps_undone(level, limits=limits.in_force, insets=insets)
     return evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
 
 
@@ -123,8 +127,11 @@ def drawn(job: Job, flats: Sequence[FlatPanel], *, limb: Limb, even: Sequence[Ev
     )
 
 
-def worn_as(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface) -> Wearing:
-    """How the pieces on the neutral surface `worn` are put on and worn."""
+def worn_as(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, points: Floats | None = None) -> Wearing:
+    """How the pieces on the neutral surface `worn` are put on and worn.
+
+    `points` (N,3) are the scan's, limb coordinates mm, for the foot or hand among them.
+    """
     return wearing_of(
         limb,
         skin,
@@ -134,4 +141,5 @@ def worn_as(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface) -> We
         wear=wear_of(job),
         widest=tape_girth(skin, limb.height_of("widest")),
         hardened=job.leather.hardened,
+        points=points,
     )

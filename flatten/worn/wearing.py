@@ -10,8 +10,9 @@ import numpy as np
 from flatten.limb.girth import section_girth
 from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge, Seam
-from flatten.worn.motion import Touch, motions_of, touch_of
+from flatten.worn.motion import OF_FOOT_OR_HAND, Touch, motions_of, touch_of
 from flatten.worn.neutral import Wear
 from flatten.worn.putting_on import PuttingOn, putting_on
 
@@ -102,14 +103,23 @@ def wearing_of(
     wear: Wear,
     widest: float,
     hardened: bool,
+    points: Floats | None = None,
 ) -> Wearing:
     """How pieces on the neutral surface `worn`, between bottom and top edge, can be worn; `widest` is the tape girth.
+
+    `points` (N,3) are the scan's, limb coordinates mm: the foot or hand among them is what bends.
 
     Raises CutError where the edges leave no height between them.
     """
     bottom, top = edges
     touches = [
-        touch_of(skin, worn, edge=top if motion.edge == "top" else bottom, motion=motion)
+        touch_of(
+            skin,
+            worn,
+            edge=top if motion.edge == "top" else bottom,
+            motion=motion,
+            points=points if motion.name in OF_FOOT_OR_HAND else None,
+        )
         for motion in motions_of(limb, top=skin.trusted[1])
     ]
     return Wearing(

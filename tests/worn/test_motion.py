@@ -127,3 +127,58 @@ def test_a_round_thigh_and_upper_arm_touch_at_the_angles_of_their_geometry(kind)
         assert expected < motion.reach
         assert found.angle == pytest.approx(expected, abs=1e-4)
         assert np.cos(found.bearing - motion.bearing) == pytest.approx(1.0, abs=1e-3)
+
+
+SLOPE = np.radians(40.0)
+"""How steeply the back of the made-up foot falls, from the joint's own height on."""
+
+
+def foot(start, *, length=150.0, aside=40.0):
+    """Points of a foot's back, 2 mm apart: a plane that falls from `start` mm ahead of the joint, whose height is 0."""
+    t, y = np.meshgrid(np.arange(0.5, length, 2.0), np.arange(-aside, aside + 1.0, 2.0))
+    return np.column_stack([start + t.ravel() * np.cos(SLOPE), y.ravel(), -t.ravel() * np.sin(SLOPE)])
+
+
+RIM = np.array([RADIUS + 6.0, 60.0])
+"""mm ahead of and above the joint: the leather's edge in front."""
+
+
+def raised(points):
+    skin, worn = cylinder(RADIUS, low=20.0), cylinder(RADIUS + 6.0, low=20.0)
+    motion = Motion("raising the foot", "bottom", 0.0, 0.0, np.radians(100.0))
+    return touch_of(skin, worn, edge=edge("edge", (RIM[1],) * 4), motion=motion, points=points)
+
+
+@pytest.mark.parametrize("start", [50.0, 60.0, 75.0])
+def test_a_scanned_foot_meets_the_edge_where_its_own_back_does(start):
+    """Seen from the joint, the back lies start·sin(s)/sin(s - a) away at an angle a below level.
+
+    So it is as far as the edge, r mm, at a = s - asin(start·sin(s)/r), and meets it when it has turned by the edge's
+    own angle above level and that.
+    """
+    r = np.hypot(*RIM)
+    below = SLOPE - np.arcsin(start * np.sin(SLOPE) / r)
+    found = raised(foot(start))
+    # Told to a step of 3 degrees round the joint.
+    assert found.angle == pytest.approx(np.arctan2(RIM[1], RIM[0]) + below, abs=np.radians(3.0))
+    assert abs(np.sin(found.bearing)) < 0.1
+
+
+def test_a_foot_too_short_to_reach_the_edge_never_meets_it():
+    """Its toes are hypot(60 + l·cos(s), l·sin(s)) mm from the joint."""
+    r = np.hypot(*RIM)
+    assert np.hypot(60.0 + 25.0 * np.cos(SLOPE), 25.0 * np.sin(SLOPE)) < r - 3.0
+    # A narrow foot, for the edge's sides are nearer to the joint's axis than its front.
+    assert raised(foot(60.0, length=25.0, aside=12.0)).angle is None
+    assert raised(foot(60.0, length=40.0, aside=12.0)).angle is not None
+
+
+@pytest.mark.parametrize("points", [np.zeros((0, 3)), foot(60.0)[:50], foot(60.0) * [1.0, 1.0, -1.0]])
+def test_without_a_foot_in_the_scan_the_skin_is_carried_on(points):
+    found, bare = raised(points), raised(None)
+    np.testing.assert_array_equal(found.angles, bare.angles)
+    assert bare.angle == pytest.approx(closed_form(60.0, 6.0), abs=1e-4)
+
+
+def test_a_foot_turned_the_other_way_is_not_met_in_front():
+    assert raised(foot(60.0) * [-1.0, 1.0, 1.0]).angle is None
