@@ -29,6 +29,9 @@ FARTHEST = 1e30
 _CELLS = 2**21
 """Cells along one axis that fit three to a 64-bit key."""
 
+_AT_ONCE = 2**15
+"""Faces that are worked on together: nine rows of them are 2 MB."""
+
 Triangles = tuple[Floats, Ints]
 
 
@@ -119,13 +122,17 @@ def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     if not len(faces):
         return faces, []
     shortest = np.full(len(vertices), np.inf)
-    lengths = []
-    for i, j in ((0, 1), (1, 2), (2, 0)):
-        length = np.linalg.norm(vertices[faces[:, i]] - vertices[faces[:, j]], axis=1)
-        np.minimum.at(shortest, faces[:, i], length)
-        np.minimum.at(shortest, faces[:, j], length)
-        lengths.append(length)
-    limit = max(SPIKE_EDGES * float(np.median(np.concatenate(lengths))), SPIKE_LENGTH)
+    lengths = np.empty((3, len(faces)))
+    for start in range(0, len(faces), _AT_ONCE):
+        corners = np.ascontiguousarray(faces[start : start + _AT_ONCE].T)
+        places = vertices[corners]
+        for side in range(3):
+            step = places[side] - places[side - 1]
+            length = np.sqrt(np.einsum("ij,ij->i", step, step))
+            np.minimum.at(shortest, corners[side], length)
+            np.minimum.at(shortest, corners[side - 1], length)
+            lengths[side, start : start + _AT_ONCE] = length
+    limit = max(SPIKE_EDGES * float(np.median(lengths)), SPIKE_LENGTH)
     spike = np.isfinite(shortest) & (shortest > limit)
     lost = int(np.count_nonzero(spike))
     text = f"{lost} vertices stood out as spikes with edges longer than {limit:.0f} mm; their faces were left out"
@@ -155,5 +162,23 @@ def drop_unused(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, int]:
 
 def doubled_areas(vertices: Floats, faces: Ints) -> Floats:
     """Twice the area of each face (F,), mm²."""
-    a, b, c = (vertices[faces[:, i]] for i in range(3))
-    return np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    normal = area_normals(vertices, faces)
+    return np.sqrt(np.einsum("ij,ij->j", normal, normal))
+
+
+def area_normals(vertices: Floats, faces: Ints) -> Floats:
+    """Normals (3,F) of the faces as long as twice their areas, one row a coordinate.
+
+    Row by row and some faces at a time: on a million faces what is worked on then stays in the processor's cache,
+    which takes a third of the time of a product of whole (F,3) arrays.
+    """
+    rows = np.ascontiguousarray(vertices.T)
+    normal = np.empty((3, len(faces)))
+    for start in range(0, len(faces), _AT_ONCE):
+        a, b, c = np.ascontiguousarray(faces[start : start + _AT_ONCE].T)
+        first = [row[b] - row[a] for row in rows]
+        second = [row[c] - row[a] for row in rows]
+        for axis in range(3):
+            one, other = (axis + 1) % 3, (axis + 2) % 3
+            normal[axis, start : start + _AT_ONCE] = first[one] * second[other] - first[other] * second[one]
+    return normal

@@ -7,6 +7,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import breadth_first_order, connected_components
 
 from flatten.mesh.surface import Floats, Ints
+from flatten.scan.clean import area_normals
 from flatten.scan.model import Repair
 
 SLICE = 20.0
@@ -87,29 +88,30 @@ def _parity(
 
 def _flux(vertices: Floats, faces: Ints) -> Floats:
     """Area of each face (F,) seen from the middle of its slice of the limb, positive where it looks away."""
-    a, b, c = (vertices[faces[:, i]] for i in range(3))
-    middle = (a + b + c) / 3
-    normal = np.cross(b - a, c - a)
-    centred = middle - middle.mean(axis=0)
-    along = centred @ np.linalg.eigh(centred.T @ centred)[1][:, 2]
+    normal = area_normals(vertices, faces)
+    rows = np.ascontiguousarray(vertices.T)
+    a, b, c = np.ascontiguousarray(faces.T)
+    middle = np.stack([(row[a] + row[b] + row[c]) / 3 for row in rows])
+    centred = middle - middle.mean(axis=1, keepdims=True)
+    along = np.linalg.eigh(centred @ centred.T)[1][:, 2] @ centred
     slices = np.floor((along - along.min()) / SLICE).astype(np.int64)
-    weight = np.linalg.norm(normal, axis=1)
+    weight = np.sqrt(np.einsum("ij,ij->j", normal, normal))
     total = np.bincount(slices, weight)
-    inside = np.stack([np.bincount(slices, weight * middle[:, k]) for k in range(3)], axis=1)
     total[total == 0] = 1.0
-    away = middle - (inside / total[:, None])[slices]
-    return np.einsum("ij,ij->i", normal, away) / np.maximum(np.linalg.norm(away, axis=1), SLICE / 10)
+    flux, length = np.zeros(len(faces)), np.zeros(len(faces))
+    for row, across in zip(middle, normal, strict=True):
+        away = row - (np.bincount(slices, weight * row) / total)[slices]
+        flux += across * away
+        length += away**2
+    return flux / np.maximum(np.sqrt(length), SLICE / 10)
 
 
 def vertex_normals(vertices: Floats, faces: Ints) -> Floats:
     """Unit normals (N,3): the mean of the faces at each vertex by area; zero where there are none."""
     if not len(faces):
         return np.zeros_like(vertices)
-    a, b, c = (vertices[faces[:, i]] for i in range(3))
-    normal = np.cross(b - a, c - a)
-    corner = faces.ravel()
-    summed = np.stack(
-        [np.bincount(corner, np.repeat(normal[:, k], 3), minlength=len(vertices)) for k in range(3)], axis=1
-    )
+    normal = area_normals(vertices, faces)
+    columns = np.ascontiguousarray(faces.T)
+    summed = np.stack([sum(np.bincount(column, row, len(vertices)) for column in columns) for row in normal], axis=1)
     length = np.linalg.norm(summed, axis=1, keepdims=True)
     return np.divide(summed, length, out=np.zeros_like(summed), where=length > 0)
