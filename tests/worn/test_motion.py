@@ -169,8 +169,8 @@ def test_a_foot_too_short_to_reach_the_edge_never_meets_it():
     r = np.hypot(*RIM)
     assert np.hypot(60.0 + 25.0 * np.cos(SLOPE), 25.0 * np.sin(SLOPE)) < r - 3.0
     # A narrow foot, for the edge's sides are nearer to the joint's axis than its front.
-    assert raised(foot(60.0, length=25.0, aside=12.0)).angle is None
-    assert raised(foot(60.0, length=40.0, aside=12.0)).angle is not None
+    assert raised(foot(60.0, length=25.0, aside=16.0)).angle is None
+    assert raised(foot(60.0, length=40.0, aside=16.0)).angle is not None
 
 
 @pytest.mark.parametrize("points", [np.zeros((0, 3)), foot(60.0)[:50], foot(60.0) * [1.0, 1.0, -1.0]])
