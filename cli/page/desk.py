@@ -19,7 +19,7 @@ from threadpoolctl import threadpool_limits
 from cli.page.folder import renamed
 from cli.page.shown import leather_parcel, scan_parcel
 from flatten import make as house
-from flatten.advice.judge import Judged, judge
+from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.errors import CalfskinError
 from flatten.job.settings import Job, ScanSettings
@@ -176,7 +176,7 @@ class Desk:
             tell(Made(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
             judged = judge(job, found, limits=_limits(order), ground=laid.neutral, announce=self._announce)
-            tell(Made(house.retold(result, judged), judged))
+            tell(Made(result if judged is UNJUDGED else house.retold(result, judged), judged))
 
     def _begin(self, order: Order, tell: Tell) -> None:
         more = (*house.STEPS[-2:], *judge_steps_of(order.job)) if order.fine else ()
