@@ -101,7 +101,7 @@ thickness = "8 oz"
 limits = "cased"
 
 [[seam]]
-name = "back"
+name = "{along}"
 along = "{along}"
 {closing}
 [piece]
