@@ -30,8 +30,15 @@ def read_job(path: Path) -> Job:
         raise JobError(
             f"there is no job file {path.name} in {path.parent}; write one with: calfskin start SCAN"
         ) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(f"the job file {path.name} cannot be read: {error}") from error
+    except IsADirectoryError:
+        raise JobError(f"'{path}' is a folder and cannot be read as a job file; name the one inside it") from None
+    except OSError as error:
+        raise JobError(f"the job file {path.name} cannot be read: {error.strerror}") from error
+    except UnicodeDecodeError:
+        raise JobError(
+            f"{path.name} cannot be read as a job file, which is text; where it is a scan, write its job file with: "
+            f"calfskin start {path}"
+        ) from None
     return job_from(text, name=path.name)
 
 

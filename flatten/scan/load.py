@@ -81,7 +81,7 @@ def _bytes(path: Path) -> bytes:
     except FileNotFoundError as error:
         raise ScanError(f"there is no scan '{path.name}'; check the path") from error
     except IsADirectoryError as error:
-        raise ScanError(f"'{path.name}' is a folder; name the scan file inside it") from error
+        raise ScanError(f"'{path}' is a folder; name the scan file inside it") from error
     except OSError as error:
         raise ScanError(f"'{path.name}' cannot be opened: {error.strerror}") from error
 

@@ -85,7 +85,7 @@ def test_every_setting_stands_in_a_written_job():
         ('[[seam]]\nalong = [[180, "3 mm"]]', "two or more points"),
         ('[[seam]]\nalong = "behind"', "no line for a seam"),
         ("[[seam]]\n[[seam]]", "two seams are called 'back'"),
-        ('[[scan.tape]]\nat = "middle"\ngirth = 300', "'middle' is not a length"),
+        ('[[scan.tape]]\nat = "middle"\ngirth = 300', "'middle' is no place for a tape; write 'widest'"),
         ('[[scan.tape]]\ngirth = "4 mm"', "outside 50 to 1500 mm"),
         ("[[scan.tape]]\nat = 3", "girth is missing"),
         ('[wear]\nease = "-3 mm"', "outside 0 to 100 mm"),
@@ -116,10 +116,10 @@ def test_a_job_of_the_wrong_form_is_refused(text, words):
 def test_a_missing_or_binary_job_file_is_told_in_a_sentence(tmp_path):
     with pytest.raises(JobError, match="no job file"):
         read_job(tmp_path / "none.toml")
-    with pytest.raises(JobError, match="cannot be read"):
+    with pytest.raises(JobError, match="cannot be read as a job file"):
         read_job(tmp_path)
     (tmp_path / "binary.toml").write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(JobError, match="cannot be read"):
+    with pytest.raises(JobError, match="cannot be read as a job file"):
         read_job(tmp_path / "binary.toml")
 
 
