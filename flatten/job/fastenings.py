@@ -58,5 +58,6 @@ def _of_dart(dart: DartSettings) -> DartClosing:
     if close == "open":
         return DartClosing(dart.stop)
     if close == "riveted":
-        return DartClosing(dart.stop, Riveting(dart.rivet, LACING_PITCH if dart.pitch is None else dart.pitch))
-    return DartClosing(dart.stop, Stitching(dart.stitch, dart.stitches))
+        riveting = Riveting(dart.rivet, LACING_PITCH if dart.pitch is None else dart.pitch)
+        return DartClosing(dart.stop, riveting, dart.opening)
+    return DartClosing(dart.stop, Stitching(dart.stitch, dart.stitches), dart.opening)

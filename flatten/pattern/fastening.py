@@ -127,10 +127,15 @@ Fastening = Lacing | Riveting | Stitching | Strapping
 
 @dataclass(frozen=True)
 class DartClosing:
-    """A dart's or slash's `stop` hole (mm) at its tip, and how its sides are joined; None: they stay open."""
+    """A dart's or slash's `stop` hole (mm) at its tip, and how its sides are joined; None: they stay open.
+
+    A slash stays `opening` mm wide at the edge when worn, so its sides are joined to a strip of leather beneath; so are
+    those of a riveted dart.
+    """
 
     stop: float = 4.0
     fastening: Riveting | Stitching | None = None
+    opening: float = 0.0
 
     def __post_init__(self) -> None:
         """Raises PatternError where the stop hole has no size."""

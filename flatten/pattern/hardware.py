@@ -43,13 +43,14 @@ class Hardware:
     """`count` things of one size (mm) for the seam or dart `seam`.
 
     `name` is "eyelet" (size: its hole's diameter), "rivet" (the post's length), "lace", "thread", "strap" or "buckle
-    strap" (their lengths), or "strip" (its length, beneath a riveted dart).
+    strap" (their lengths), or "strip" (its length, beneath a dart or slash; `width` at the edge, mm).
     """
 
     name: str
     seam: str
     count: int
     size: float
+    width: float = 0.0
 
 
 def lace_length(pairs: int, apart: float, pitch: float, *, tail: float = LACE_TAIL) -> float:
@@ -93,8 +94,9 @@ def hardware_of(joins: Sequence[Join], *, sets: int = 1) -> tuple[Hardware, ...]
         elif join.kind == "riveted":
             rows = 2 if join.row else 1
             found.append(Hardware("rivet", join.name, rows * join.count * sets, post))
-            if join.row:
-                found.append(Hardware("strip", join.name, sets, max(join.lengths) + 2.0 * join.row))
         else:
-            found.append(Hardware("thread", join.name, sets, THREAD_TIMES * max(join.lengths)))
+            rows = 2 if join.strip else 1
+            found.append(Hardware("thread", join.name, sets, rows * THREAD_TIMES * max(join.lengths)))
+        if join.strip or (join.kind == "riveted" and join.row):
+            found.append(Hardware("strip", join.name, sets, max(join.lengths) + 2.0 * join.row, join.strip))
     return tuple(found)

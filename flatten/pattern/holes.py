@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -74,6 +75,7 @@ def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness
             row_of(pieces[i], side, piece=i, away=away, by_share=shares, stops=_discs(holes[i])) for i, side in mates
         ]
         found, join = _joined(name, rows, fastening, thickness)
+        join = replace(join, strip=_strip(join, fastenings.get(name)))
         for row, more in zip(rows, found, strict=True):
             holes[row.piece] += more
         joins.append(join)
@@ -201,6 +203,13 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
         buckle=strap.buckle if strap else "",
     )
     return [_row_holes(row, places, fastening) for row in rows], join
+
+
+def _strip(join: Join, wish: Fastening | DartClosing | None) -> float:
+    """Width (mm) of the strip beneath a dart or slash: as far beyond each row of holes as that is from the edge."""
+    if not isinstance(wish, DartClosing) or not (wish.opening or join.kind == "riveted"):
+        return 0.0
+    return wish.opening + 4.0 * join.row
 
 
 def _panels(rows: list[Row]) -> tuple[int, int]:

@@ -77,6 +77,7 @@ class Join:
     on one another, the piece's own leather being `leather` mm thick. `row` is how far its holes are from the edge, mm
     (0: on the seam's own line). `panels` are the numbers of the panels before and after the seam. Straps are `strap` mm
     wide, `slotted` where they go through slots, with their buckles on the leather "before" or "after" (`buckle`).
+    `strip` is the width of the strip of leather beneath a dart or slash that is closed over one, mm (0: none).
     """
 
     name: str
@@ -93,6 +94,7 @@ class Join:
     strap: float = 0.0
     slotted: bool = False
     buckle: str = ""
+    strip: float = 0.0
 
     @property
     def ease(self) -> float:

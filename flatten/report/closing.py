@@ -30,6 +30,8 @@ def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
         "riveted": f"riveted in {join.count} places",
         "stitched": f"stitched through {join.count} holes on each side",
     }[join.kind]
+    if join.strip:
+        made += " to a strip beneath it" if join.kind == "stitched" else " on each side to a strip beneath it"
     pitch = f"{join.pitch:.1f} mm" if join.kind == "stitched" else mm(join.pitch)
     told = f"“{join.name}” is {made}, {pitch} apart."
     if len({*join.panels}) > 1 and pieces:
@@ -56,16 +58,13 @@ def hardware_sentence(hardware: Hardware) -> str:
         "eyelet": f"{count} eyelet{several} for holes of {size:g} mm",
         "rivet": f"{count} rivet{several} with a post of about {size:.0f} mm; try one on scraps of the same thickness",
         "lace": f"{count} lace{several} of about {_metres(size)}, criss-crossed, with ends to tie",
-        "thread": f"about {_metres(size * count)} of waxed thread, four times the seam's length for two needles",
+        "thread": f"about {_metres(size * count)} of waxed thread, four times the length stitched, for two needles",
         "strap": (
             f"{count} strap{several} {mm(size)} long with {STRAP_HOLES} holes, {STRAP_HOLE_PITCH:.0f} mm apart; the "
             "middle hole closes it as planned"
         ),
-        "buckle strap": (
-            f"{count} buckle{several}, each on a strap of {mm(size)} folded round its bar; on a leg put buckles on the "
-            "outer side"
-        ),
-        "strip": f"{count} strip{several} of the same leather beneath the dart, {mm(size)} long",
+        "buckle strap": (f"{count} buckle{several}, each on a strap of {mm(size)} folded round its bar"),
+        "strip": f"{count} strip{several} of the same leather beneath it, {mm(size)} long{_wide(hardware.width)}",
     }[hardware.name]
     return f"“{hardware.seam}”: {text}."
 
@@ -89,7 +88,14 @@ def seam_numbers(join: Join) -> dict[str, Any]:
 
 def hardware_numbers(found: Sequence[Hardware]) -> list[dict[str, Any]]:
     """report.json's `hardware`: what to buy, by seam."""
-    return [{"name": one.name, "seam": one.seam, "count": one.count, "size": one.size} for one in found]
+    return [
+        {"name": one.name, "seam": one.seam, "count": one.count, "size": one.size, "width": one.width or None}
+        for one in found
+    ]
+
+
+def _wide(width: float) -> str:
+    return f" and {mm(width)} wide at the edge" if width else ""
 
 
 def _metres(size: float) -> str:

@@ -37,6 +37,13 @@ def test_a_riveted_dart_wants_two_rows_and_a_strip_beneath():
     assert strip == ("strip", 1, pytest.approx(61.0 + 12.8))
 
 
+def test_a_slash_stitched_over_a_strip_wants_the_strip_and_thread_for_both_rows():
+    (thread, strip) = hardware_of([join("stitched", row=3.5, lengths=(60.0, 60.0), strip=26.0)])
+    # Four times the seam's length: common practice; two rows of it.
+    assert (thread.name, thread.size) == ("thread", pytest.approx(2 * 4 * 60.0))
+    assert (strip.name, strip.size, strip.width) == ("strip", pytest.approx(67.0), 26.0)
+
+
 def test_a_strapped_seam_wants_two_rivets_for_each_end_of_each_strap():
     found = bought(join("strapped", stack=5.7, apart=20.0 + 12.8, row=6.4))
     assert [one[:2] for one in found] == [("strap", 11), ("buckle strap", 11), ("rivet", 22), ("rivet", 22)]

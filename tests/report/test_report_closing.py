@@ -56,3 +56,11 @@ def test_straps_are_told_with_their_width_their_hold_and_their_buckles(slotted, 
     assert "9 straps 20 mm wide" in told
     assert words in told
     assert "The buckles belong on the side that says so." in told
+
+
+def test_a_slash_closed_over_a_strip_is_told_so_with_the_strip():
+    for kind in ("riveted", "stitched"):
+        slash = dataclasses.replace(join(kind), row=6.4, strip=37.6)
+        assert "to a strip beneath it" in join_sentences(slash, kind="lower leg")
+        assert any("38 mm wide at the edge" in hardware_sentence(one) for one in hardware_of([slash]))
+    assert "strip" not in join_sentences(join("stitched"), kind="lower leg")
