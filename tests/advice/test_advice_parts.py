@@ -10,6 +10,7 @@ from flatten.advice.hollows import angle_defects, hollows_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
 from flatten.advice.trial import ground_of, least_opening, tried
+from flatten.advice.wear import worse_to_wear
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
@@ -17,6 +18,8 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import lay
 from flatten.measure import Found
 from flatten.scan.model import Scan
+from flatten.worn.putting_on import PuttingOn
+from flatten.worn.wearing import Wearing
 from tests.limbs import limb_of
 
 CASED = PRESETS["cased"]
@@ -147,3 +150,26 @@ def test_only_what_brings_enough_is_worthwhile():
     assert not Gain(before, asked(0.01 - 0.9 * LEAST_GAIN, fits=False)).worthwhile
     assert not Gain(before, asked(-0.03, fits=False, overlaps=2)).worthwhile
     assert Gain(asked(0.01, fits=False, overlaps=2), asked(0.01)).worthwhile
+
+
+def worn_with(way="bends", catch=5.0, near=()):
+    return Wearing(None, PuttingOn(way, 0.0, 0.0, 0.0, None), catch, (), near)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        ({}, {}, []),
+        ({"way": "springs"}, {"way": "apart"}, []),
+        ({"way": "springs"}, {"way": "too stiff"}, ["cannot be put on"]),
+        ({"way": "too stiff"}, {"way": "springs"}, []),
+        ({}, {"catch": -1.0}, ["holds it up"]),
+        ({"catch": -1.0}, {"catch": 5.0}, []),
+        ({}, {"near": ("fibula",)}, ["nerve"]),
+        ({"near": ("fibula",)}, {"near": ("fibula",)}, []),
+    ],
+)
+def test_what_becomes_worse_to_wear_is_told_and_nothing_else(before, after, told):
+    found = worse_to_wear(worn_with(**before), worn_with(**after))
+    assert len(found) == len(told)
+    assert all(words in sentence for words, sentence in zip(told, found, strict=True))
