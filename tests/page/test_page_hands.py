@@ -22,6 +22,8 @@ def demo(browser, tmp_path_factory):
     # A mouse and a touch screen, as many a computer has.
     bench = Bench(browser, server.start(), viewport=WIDE, has_touch=True)
     bench.page.click("#empty [data-do=demo]")
+    bench.now("m.state.job !== null")
+    bench.judge_nothing()
     bench.now("m.state.leather?.current")
     yield bench
     bench.close()

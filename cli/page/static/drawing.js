@@ -60,7 +60,18 @@ export function namesWidth() {
 
 /** The worn surface that rings are drawn on: points and their chart, row by row. */
 export function setSurface(parcel) {
-  chart = parcel && { rows: parcel.head.shape[0], columns: parcel.head.shape[1], ...parcel.arrays };
+  chart = null;
+  if (!parcel) return;
+  const [rows, columns] = parcel.head.shape;
+  const { points, chart: places } = parcel.arrays;
+  // Asked for with every point of every line that is drawn.
+  const middles = new Float64Array(2 * rows);
+  for (let i = 0; i < rows; i++) {
+    for (let j = 0; j < columns; j++) {
+      for (let k = 0; k < 2; k++) middles[2 * i + k] += points[3 * (i * columns + j) + k] / columns;
+    }
+  }
+  chart = { rows, columns, points, middles, low: places[0], high: places[2 * (rows - 1) * columns] };
 }
 
 /** The panels (parcel arrays, each with `shift`), for the ring lines over them. */
@@ -105,14 +116,17 @@ function levelLine(panel, level) {
   return { path: segments.join(""), start, end };
 }
 
+/** The row of the worn surface below a height within it, and the share of the way to the next. */
+function rowAt(height) {
+  const row = ((height - chart.low) / (chart.high - chart.low)) * (chart.rows - 1);
+  const i = Math.min(chart.rows - 2, Math.floor(row));
+  return { i, t: row - i };
+}
+
 /** Points of the worn surface round the limb at a height, or null beyond it. */
 function ringAt(height) {
-  const low = chart.chart[0];
-  const high = chart.chart[2 * (chart.rows - 1) * chart.columns];
-  if (height < low || height > high) return null;
-  const row = ((height - low) / (high - low)) * (chart.rows - 1);
-  const i = Math.min(chart.rows - 2, Math.floor(row));
-  const t = row - i;
+  if (height < chart.low || height > chart.high) return null;
+  const { i, t } = rowAt(height);
   return Array.from({ length: chart.columns }, (_, j) => [0, 1, 2].map((k) => {
     const at = 3 * (i * chart.columns + j) + k;
     return chart.points[at] + t * (chart.points[at + 3 * chart.columns] - chart.points[at]);
@@ -122,10 +136,8 @@ function ringAt(height) {
 /** The middle of the limb at a height. */
 export function middleAt(height) {
   if (!chart) return [0, 0];
-  const low = chart.chart[0];
-  const high = chart.chart[2 * (chart.rows - 1) * chart.columns];
-  const ring = ringAt(Math.min(high, Math.max(low, height)));
-  return [0, 1].map((k) => ring.reduce((sum, point) => sum + point[k], 0) / ring.length);
+  const { i, t } = rowAt(Math.min(chart.high, Math.max(chart.low, height)));
+  return [0, 1].map((k) => chart.middles[2 * i + k] + t * (chart.middles[2 * i + 2 + k] - chart.middles[2 * i + k]));
 }
 
 /** Pixels of the parts of a line on the limb that look to the eye, and of those that do not. */
