@@ -22,6 +22,7 @@ from flatten.job.text import JobError, job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits
+from flatten.leather.shrinking import cut_larger
 from flatten.leather.stretch import stretch_report
 from flatten.limb.girth import Girth, girth_table, section_girth, tape_girth
 from flatten.limb.model import Limb
@@ -203,7 +204,7 @@ def finish(
     points = limb.frame.to_limb(found.scan.points)
     wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface, points=points)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
-    flats = [panel.flat for panel in laid.panels]
+    flats = _cut(laid)
     pattern = drawn(job, flats, limb=limb, even=laid.even)
     second = None if other is None else _other_limb(job, *other)
     other_side = () if second is None else second.pieces
@@ -246,10 +247,15 @@ def _cautions(other: tuple[Found, Laid] | None) -> tuple[str, ...]:
     return () if other is None else other[0].cautions
 
 
+def _cut(laid: Laid) -> list[FlatPanel]:
+    """The flat panels as they are cut: larger by what the leather shrinks in drying."""
+    return [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
+
+
 def _other_limb(job: Job, found: Found, laid: Laid) -> OtherLimb:
     """The other limb of a pair, its pieces cut to its own scan."""
     check_mouths(panel.flat for panel in laid.panels)
-    pattern = drawn(job, [panel.flat for panel in laid.panels], limb=found.limb, even=laid.even)
+    pattern = drawn(job, _cut(laid), limb=found.limb, even=laid.even)
     return OtherLimb(
         found.scan,
         found.limb,

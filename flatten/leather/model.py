@@ -66,6 +66,12 @@ class LeatherLimits:
     in_force: Limits
     test: StripTest | None = None
 
+    @property
+    def shrinkage(self) -> tuple[float, float]:
+        """Share of its wet length that the leather loses in drying, along and across the grain; 0 where not read."""
+        along, across = (None, None) if self.test is None else self.test.shrinkage
+        return (0.0 if along is None else along.mean, 0.0 if across is None else across.mean)
+
 
 @dataclass(frozen=True, eq=False)
 class Stretches:

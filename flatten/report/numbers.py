@@ -92,6 +92,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
             "mass": leather_mass(leather, thickness=report.wear.thickness),
             # Pieces are not yet laid out on a hide's shape, so no number of sheets would be true.
             "sheets": None,
+            "shrinkage": dict(zip(("along", "across"), report.panels[0].stretch.limits.shrinkage, strict=True)),
         },
         "wearing": None if report.wearing is None else _wearing(report.wearing),
         "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],

@@ -110,6 +110,12 @@ def limits_sentence(limits: Limits) -> str:
     return f"The limits in force are {along} along the grain, {across} across it. {source}"
 
 
+_SHRANK = (
+    "Unloaded strips shrank by {} in drying. The pieces are drawn that much larger, so that they fit when they have "
+    "dried; a try-on in paper is that much too large."
+)
+
+
 def strip_sentences(test: StripTest) -> list[str]:
     """What the home stretch test found, a sentence for each figure that was read."""
     sentences = [
@@ -121,7 +127,7 @@ def strip_sentences(test: StripTest) -> list[str]:
         (test.wet, "Cased, they stretched by {}."),
         (test.kept, "After drying and unloading, {} of stretch stayed."),
         (test.springback, "Of the stretch, {} sprang back: form that much further over the former."),
-        (test.shrinkage, "Unloaded strips shrank by {} in drying: the finished piece will be that much smaller."),
+        (test.shrinkage, _SHRANK),
     )
     for pair, words in told:
         read = [

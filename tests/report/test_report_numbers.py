@@ -26,7 +26,7 @@ KEYS = {
     "other": None,
     "seams": None,
     "hardware": None,
-    "leather": {"thickness", "area", "mass", "sheets"},
+    "leather": {"thickness", "area", "mass", "sheets", "shrinkage"},
     "wearing": None,
     "cautions": None,
 }

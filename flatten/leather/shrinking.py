@@ -1,0 +1,21 @@
+"""Flat panels cut larger by what their leather shrinks as it dries."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from flatten.unwrap.model import FlatPanel
+
+
+def cut_larger(flat: FlatPanel, shrinkage: tuple[float, float]) -> FlatPanel:
+    """The panel as it is cut, so that it has the flat panel's size when it has dried.
+
+    `shrinkage` is the share of its wet length that the leather loses along and across the grain: a length is cut
+    1 / (1 − share) as long. The origin stays, and the other fields, which tell of the dried leather.
+    """
+    along = np.array([np.cos(flat.grain_angle), np.sin(flat.grain_angle)])
+    frame = np.stack([along, [-along[1], along[0]]])
+    growth = frame.T @ np.diag(1.0 / (1.0 - np.array(shrinkage))) @ frame
+    return replace(flat, uv=flat.uv @ growth)
