@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatten.limb.axis import Course, course_of, whole
+from flatten.limb.axis import END_ZONE, Course, course_of, whole
 from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
@@ -45,6 +45,11 @@ ROUGH_BEARINGS = 24
 
 ROUGH_SMOOTHING = 5.0
 """mm. Its smoothing: ripples below 50 mm are not looked at."""
+
+BELLY_BACK = 0.3
+"""Waist radii that the middle of a calf's sections lies behind the line from ankle to knee, from 4 to 9.5 radii up: 0.4
+to 0.6 on the bodies of the test scans, 0 to 0.2 on the invented ones. Where a scan ends there, the slabs' axis leans
+back by it."""
 
 BELOW_WAIST = 2.5
 """Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
@@ -197,7 +202,8 @@ def _straightened(
     """The frame with its axis through smooth section centres, and the heights that the limb is needed over.
 
     A lower leg's axis goes through the centres of the ankle's narrowest section and of the section at the hollow of
-    the knee. Where the knee is not shown, and on forearms, the slabs' axis stays.
+    the knee. Where the knee is not shown the slabs' axis leans by what a calf's middle lies behind (BELLY_BACK); on
+    other limbs it stays.
     """
     top = _needed_top(course, kind)
     if kind in JOINTS:
@@ -205,6 +211,10 @@ def _straightened(
     waist = least_height(rough)
     hollow = hollow_height(rough, waist) if kind == "lower leg" else None
     if hollow is None:
+        if kind == "lower leg":
+            lean = BELLY_BACK * float(course.profile.radii[course.waist]) / max(top, float(END_ZONE))
+            axis = local.axes[2] + lean * local.axes[0]
+            local = _frame(local.origin, axis / np.linalg.norm(axis), local.axes[0], handed)
         return local, (waist, top)
     heights = np.array([waist, hollow])
     centres = section_centres(rough, heights)
