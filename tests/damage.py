@@ -124,7 +124,7 @@ def _upper(name: str) -> Known:
 
 
 def waves(points: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """Noise (N,) of unit rms that neighbouring points share: plane waves of 35 to 150 mm, as the test scans have them."""
+    """Noise (N,) of unit rms that neighbouring points share: plane waves of 35 to 150 mm, as in the test scans."""
     directions = rng.normal(size=(90, 3))
     directions /= np.linalg.norm(directions, axis=1, keepdims=True)
     lengths = np.exp(rng.uniform(np.log(35.0), np.log(150.0), 90))
