@@ -14,6 +14,7 @@ const QUARTERS = { front: 0, outside: 90, back: 180, inside: 270 };
 let curves = null; // as they are drawn: the server's, or those of a drag
 let dragging = null;
 let timer = 0;
+let timedKey = "";
 
 /** The curves as they are drawn. */
 export function shownCurves() {
@@ -27,6 +28,7 @@ export function takeCurves(now) {
   makeKnobs();
 }
 
+/** Draw the curves of the state as it is. */
 function takeBack() {
   curves = state.curves;
   makeKnobs();
@@ -212,16 +214,29 @@ async function endDrag(event) {
   button.removeEventListener("pointerup", endDrag);
   button.removeEventListener("pointercancel", endDrag);
   hideReading();
-  const changes = changesOf(knob);
+  dragging = { key: knob.key, knob };
+  if (moved && event.type !== "pointercancel") {
+    await settle(knob);
+    return;
+  }
   dragging = null;
-  if (!moved || event.type === "pointercancel") takeBack();
-  else await tell(() => set(changes), takeBack);
+  takeBack();
+}
+
+/** Take a point's new place into the job; until that is answered, no older state moves it back. */
+async function settle(knob) {
+  const mine = dragging;
+  await tell(() => set(changesOf(knob)));
+  if (dragging !== mine) return; // it has been taken up again
+  dragging = null;
+  takeBack();
 }
 
 const STEPS = { ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
 
 function knobKey(event, button) {
-  const { knob } = button;
+  // A curve that answers an earlier key must not set it back.
+  const knob = dragging?.key === button.dataset.key ? dragging.knob : button.knob;
   if (event.key === "Delete" && knob.name === "seam") {
     event.preventDefault();
     deletePoint(knob);
@@ -237,12 +252,9 @@ function knobKey(event, button) {
   askCurves(next).then(() => { if (dragging?.key === knob.key) bringToFront(next.at); });
   say(knobWords(next));
   button.knob = next;
-  clearTimeout(timer);
-  timer = setTimeout(() => {
-    const changes = changesOf(next);
-    dragging = null;
-    tell(() => set(changes), takeBack);
-  }, PAUSE);
+  if (timedKey === knob.key) clearTimeout(timer); // another point's move is still taken
+  timedKey = knob.key;
+  timer = setTimeout(() => settle(next), PAUSE);
 }
 
 /** Take a point of a drawn seam away; two must stay. */
