@@ -32,6 +32,10 @@ BOUNDARY = 0.99
 SHORTEST = 1e-8
 """Share of a step below which no step is taken: its change then drowns in rounding."""
 
+ROUNDING = 1e-6
+"""Share of the barrier's weight to which merits are compared: at a centre no step lowers one by more, and rounding
+would cut short what is taken whole."""
+
 CORRECTIONS = 2
 """Times that a step is bent with the same factor: more bring fewer steps but no less time."""
 
@@ -313,7 +317,7 @@ def advance(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: F
     now = merit_at(problem, *newton.parts, excess, aim)
     while length > SHORTEST:
         p, q, changed = newton.at(way, length)
-        if merit_at(problem, p, q, changed, aim) <= now - SUFFICIENT * length * way.promised:
+        if merit_at(problem, p, q, changed, aim) <= now - SUFFICIENT * length * way.promised + ROUNDING * aim.mu:
             break
         length /= 2
     else:

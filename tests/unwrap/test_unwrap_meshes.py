@@ -210,6 +210,14 @@ def test_a_random_disk_flattens_alike_however_it_lies(seed):
     check_random_disk(seed)
 
 
+@pytest.mark.parametrize("seed", [24, 45, 74])
+def test_a_disk_of_one_or_a_few_faces_arrives_inside_limits_of_a_few_thousandths(seed):
+    """At the centre a step promises less than rounding; it must count as taken whole all the same."""
+    flat = flatten_disk(random_disk(seed), limits=Limits(0.005, 0.005, 0.002, 0.002, "given"))
+    assert flat.converged
+    assert flat.excess == pytest.approx(-0.5 * np.log(1.005 / 0.998), abs=1e-6)
+
+
 @pytest.mark.full
 @pytest.mark.parametrize("block", range(10))
 def test_500_random_disks_flatten_alike_however_they_lie(block):
