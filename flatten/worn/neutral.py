@@ -144,6 +144,9 @@ def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats
     source_h, source_b = height.copy(), bearing.copy()
     centre = skin.centre_line(height)
     low, high = skin.trusted
+    # A whole step overshoots on a ridge sharper than the offset is deep, though nothing folds there: then half of one.
+    weight = np.ones(height.shape)
+    before = np.zeros((2, *height.shape))
     for _ in range(_ITERATIONS):
         point = skin.points(source_h, source_b)
         point = point + skin.normals(source_h, source_b) * wear.offset(source_b)[..., None]
@@ -153,8 +156,11 @@ def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats
         miss_b = np.mod(bearing - np.arctan2(y, x) + np.pi, 2 * np.pi) - np.pi
         if max(np.abs(miss_h).max(), np.abs(miss_b * radius).max()) < ARRIVED:
             return radius
-        source_h = np.clip(source_h + miss_h, low, high)
-        source_b = source_b + miss_b
+        miss = np.stack([miss_h, miss_b * radius])
+        weight = np.where((miss * before).sum(axis=0) < -0.5 * (before**2).sum(axis=0), 0.5 * weight, weight)
+        before = miss
+        source_h = np.clip(source_h + weight * miss_h, low, high)
+        source_b = source_b + weight * miss_b
     worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
     raise CutError(
         f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "

@@ -64,3 +64,14 @@ def test_only_the_heights_that_are_asked_for_are_made():
     neutral = neutral_surface(cylinder(), WEAR, heights=(50.0, 9999.0)).surface
     assert neutral.trusted[0] == 50.0
     assert neutral.trusted[1] == pytest.approx(400.0 - 1.0)
+
+
+def test_a_ridge_sharper_than_the_offset_is_deep_is_no_fold():
+    """A cylinder of radius 4 grows to one of 4 + offset: convex places never fold, however sharp they are."""
+    wear = Wear((5.0,) * 4, 0.0, 2.0, 0.5)
+    grown = neutral_surface(cylinder(4.0), wear).surface.radius(np.linspace(10, 380, 40), np.linspace(0, 6, 40))
+    np.testing.assert_allclose(grown, 10.0, atol=1e-6)
+    ridged = limb_of(lambda h, b: 50.0 + 4.0 * np.exp(-(((h - 200) / 6.0) ** 2)) + 0.0 * b)
+    ridge = neutral_surface(ridged, wear).surface
+    # On top of a ring-shaped ridge the normal is the radius.
+    assert float(ridge.radius(200.0, 1.0)) == pytest.approx(54.0 + 6.0, abs=0.05)
