@@ -276,7 +276,10 @@ def _written(seed, limb, vertices, faces, rng, done, *, planes, cuff, bare, grai
         given = unit if rng.random() < 0.6 else None
         size = placed / MM_PER_UNIT[unit]
         if cloud:
-            choice, data = "limb.xyz", files.xyz_bytes(np.round(size, 6))
+            # The truth is that of the triangles, so the points lie anywhere on them, not on their corners alone.
+            shares = rng.dirichlet((1.0, 1.0, 1.0), len(size))
+            spots = np.einsum("ij,ijk->ik", shares, size[faces[rng.integers(len(faces), size=len(size))]])
+            choice, data = "limb.xyz", files.xyz_bytes(np.round(spots, 6))
         elif choice == "limb.zip":
             data = files.zip_bytes("limb.obj", files.obj_bytes(np.round(size, 6), faces))
         else:
