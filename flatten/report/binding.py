@@ -30,7 +30,7 @@ def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tupl
             quarter = int(np.floor(binding.panel.bearings[binding.centre] / (np.pi / 2) + 0.5)) % 4
             side = side_names(report.limb.kind)[quarter]
             words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
-            told.append((f"{words}.", _picture(report, panel, binding, quarter * np.pi / 2, words)))
+            told.append((f"{words}. {binding.sentence}", _picture(report, panel, binding, quarter * np.pi / 2, words)))
     return tuple(told)
 
 

@@ -15,10 +15,10 @@ from flatten.worn.panel import Panel
 
 @dataclass(frozen=True, eq=False)
 class Binding:
-    """The `cause` in words ("the hollow at the front, 31 mm above the ankle"), its `place`, a sentence, and what to mark.
+    """The `cause` in words ("the hollow at the front, 31 mm above the ankle"), its `place`, a sentence, what to mark.
 
-    That is, on the `panel` as meshed: vertices `points` (n,), the `centre` vertex, and lines between vertices (k,2) with
-    their `load` (k,), their share of the argument: below 0 where the panel holds two points apart.
+    To be marked on the `panel` as meshed: vertices `points` (n,), the `centre` vertex, and lines between vertices
+    (k,2) with their `load` (k,), their share of the argument: below 0 where the panel holds two points apart.
     """
 
     panel: Panel
@@ -55,8 +55,8 @@ def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: str) -> Bindi
     least, most = (100 * float(np.expm1(value)) for value in (certificate.least_spread, reached))
     cause = f"the {_form(certificate)} {where}"
     sentence = (
-        f"Whatever its outline, no flat piece of this panel has less than {least:.1f} % between its least and its "
-        f"greatest stretch; {most:.1f} % was reached. What asks for it is {cause}."
+        f"Whatever its outline, no flat piece of this panel, as it was meshed for this, has less than {least:.1f} % "
+        f"between its least and its greatest stretch; {most:.1f} % was reached. What asks for it is {cause}."
     )
     return Binding(
         panel=panel,
