@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from flatten.drawing.model import LAYERS, Circle, Drawing, Layer
+from flatten.pattern.cutting import cut_line
 from flatten.pattern.lettering import ABOVE, BELOW, one_line, text_width
 from flatten.pattern.marks import CHECK, check_line
 from flatten.pattern.model import Label, Path, Piece
@@ -44,11 +45,11 @@ def layers_of(piece: Piece) -> tuple[Layer, ...]:
 def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Label, ...]) -> tuple[Layer, ...]:
     """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something."""
     paths = {
-        "CUT": tuple(piece.outline for piece in pieces),
+        "CUT": tuple(cut_line(piece) for piece in pieces),
         "HOLES": tuple(slot_rim(hole) for piece in pieces for hole in piece.holes if hole.run),
         "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *marks),
     }
-    holes = [hole for piece in pieces for hole in piece.holes if not hole.run]
+    holes = [hole for piece in pieces for hole in piece.holes if not hole.run and hole.kind != "stop"]
     circles = {
         name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if (hole.kind == "stitch") == stitched)
         for name, stitched in (("HOLES", False), ("STITCH", True))
