@@ -34,6 +34,9 @@ PICK_REACH = 100.0
 SHOWN_POINTS = 6000
 """Points of what was left out that are kept for showing: a floor's are then 10 mm apart."""
 
+MANY_UNUSED = 0.01
+"""Share of vertices without a face from which the list of repairs says that a part of the faces may be missing."""
+
 MOST_UNUSED = 0.2
 """Share of vertices that may belong to no face: with more, a part of the faces is missing."""
 
@@ -105,6 +108,8 @@ def _without_unused(vertices: Floats, faces: Ints, name: str) -> tuple[Floats, I
             "copy or export it again"
         )
     text = f"{unused} vertices that no face uses left out"
+    if unused > MANY_UNUSED * len(vertices):
+        text += f", {unused / len(vertices):.0%} of all: a part of the faces may be missing; see that the limb is whole"
     return kept, faces, [Repair("unused", unused, text)] if unused else []
 
 

@@ -19,6 +19,10 @@ _ASCII_VALUE = 2
 """bytes. A digit and a separator: the least that a value takes in an ascii file."""
 
 
+_OBJ_FACES = re.compile(rb"^#[ \t]*(?:faces:[ \t]*(\d{1,9})|(\d{1,9})[ \t]+(?:faces|polygons))\b", re.I | re.M)
+"""A remark that counts the faces of an OBJ, or of one of its groups: the format itself announces nothing."""
+
+
 @dataclass(frozen=True)
 class Announced:
     """How many faces a file says that it has (None: it does not say), and what was seen on the way."""
@@ -107,6 +111,9 @@ def _obj(data: bytes, name: str) -> Announced:
         raise ScanError(f"{name} counts its vertices backwards, face by face; export it with absolute numbers")
     # A polygon becomes at least one triangle.
     faces = data.count(b"\nf ") + data.startswith(b"f ")
+    told = sum(int(before or after) for before, after in _OBJ_FACES.findall(data))
+    if faces < told:
+        raise _cut_off(name, f"its remarks count {told} faces, and it holds {faces}")
     if data.endswith((b"\n", b"\r")):
         return Announced(faces)
     text = "the file does not end with a line break: it may be cut off; see that the limb is whole"

@@ -102,6 +102,8 @@ BAD = {
     "bare.stl": (b"solid limb\n facet normal 0 0 0\n", "is cut off"),
     "none.stl": (b"x" * 80 + struct.pack("<I", 0), "holds no points"),
     "half.obj": (files.obj_bytes(VERTICES, LOWER_HALF), "a part of the faces is missing"),
+    "counted.obj": (b"# Faces: 1440\n" + files.obj_bytes(VERTICES, FACES[:1400]), "its remarks count 1440 faces"),
+    "groups.obj": (b"# 1000 polygons\n" + OBJ + b"# 450 faces\n", "its remarks count 1450 faces, and it holds 1440"),
     "corner.obj": (OBJ.rstrip().rpartition(b" ")[0], "is cut off: its last face has 2 corners"),
     "vertex.obj": (OBJ[: OBJ.index(b"\nv 3") + 4], "is cut off: its last vertex has 1 numbers"),
     "vertices.obj": (_uncut_obj_vertices(), "it has materials or texture coordinates, but no faces"),
@@ -196,6 +198,28 @@ def test_an_obj_without_a_last_line_break_is_told_and_read(tmp_path):
     assert len(scan.faces) == len(FACES)
 
 
+def test_an_obj_cut_between_two_faces_is_told_by_its_vertices(tmp_path):
+    path = tmp_path / "shin.obj"
+    # The last faces are the topmost: a tenth of the tube is lost with its vertices.
+    path.write_bytes(files.obj_bytes(VERTICES, FACES[: int(0.9 * len(FACES))]))
+    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "unused")
+    assert unused.count == pytest.approx(0.1 * len(VERTICES), rel=0.1)
+    assert "a part of the faces may be missing" in unused.text
+
+
+def test_a_few_unused_vertices_alarm_nobody(tmp_path):
+    path = tmp_path / "shin.ply"
+    path.write_bytes(files.ply_bytes(np.vstack([VERTICES, [[0.0, 0.0, 9.0]]]), FACES))
+    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "unused")
+    assert unused.text == "1 vertices that no face uses left out"
+
+
+def test_an_obj_whose_remarks_count_its_faces_is_read(tmp_path):
+    path = tmp_path / "shin.obj"
+    path.write_bytes(b"# Vertices: 744\n# Faces: 1440\n" + OBJ)
+    assert len(read_scan(path).faces) == len(FACES)
+
+
 def test_a_vertex_at_nan_is_told_and_left_out(tmp_path):
     broken = VERTICES.copy()
     broken[100] = np.nan
@@ -219,6 +243,8 @@ WHOLE = {
     "ascii.stl": ASCII_STL,
     "limb.obj": OBJ,
     "a.glb": GLB,
+    "limb.xyz": files.xyz_bytes(VERTICES),
+    "limb.zip": files.zip_bytes("limb.obj", OBJ),
 }
 
 
