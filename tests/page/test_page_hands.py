@@ -240,6 +240,19 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
     hands.now("m.state.job.leather.limits === 'cased' && !m.state.trouble")
 
 
+def test_a_job_file_with_a_seam_that_cannot_be_is_told_and_the_page_lives_on(hands):
+    page = hands.page
+    job = page.evaluate("fetch('/take/job.toml').then(answer => answer.text())")
+    level = job.replace('along = "back"', 'along = [[180, "50 mm"], [170, "50 mm"]]')
+    assert level != job
+    page.evaluate("text => import('/static/ask.js').then(m => m.post('/open-job?name=job.toml', text))", level)
+    hands.now("m.state.trouble?.question === 'opening'")
+    assert "must climb" in page.inner_text("#findings")
+    page.click("#undo")
+    hands.now("m.state.job.seam[0].along === 'back' && !m.state.trouble")
+    hands.until("document.querySelectorAll('.knob').length >= 8")
+
+
 def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, tmp_path):
     page = hands.page
     scan = trimesh.load(ROOT / "meshes" / "harbour_watch_left_shin.ply", process=False)

@@ -6,7 +6,7 @@ import { bearingWords, bringToFront } from "/static/knobs.js";
 import { endPicking, isPicking, pickAt } from "/static/pick.js";
 import * as picture from "/static/scene.js";
 import { again, hideReading, inStage, showReading, stage } from "/static/stage.js";
-import { move, things, toPixels, turnBy, view, zoom } from "/static/view.js";
+import { move, seen, things, toPixels, turnBy, view, zoom } from "/static/view.js";
 import { heightWords, say } from "/static/words.js";
 
 const hold = document.getElementById("hold");
@@ -173,7 +173,7 @@ function showFinger() {
   bringToFront(finger.worn);
   setMarker(finger);
   const words = placeWords(finger);
-  showReading(words, ...toPixels(...finger.flat));
+  showReading(words, ...toPixels(...(view.show === "limb" ? seen(finger.worn) : finger.flat)));
   say(words.join(", "));
   again();
 }
