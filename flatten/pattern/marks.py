@@ -18,6 +18,9 @@ MARK_LINE = 0.3
 NOTCH = 4.0
 """mm. Length of the tick that shows where a girth ring meets a side: it ends before rivets and eyelets begin."""
 
+_NOTCH_FROM_HOLE = 0.5
+"""mm. A notch ends this far before the rim of a hole, so that a pen does not run into it."""
+
 CHECK = 100.0
 """mm. Length of the line that shows whether the sheet is at true size."""
 
@@ -85,9 +88,13 @@ def traced(kind: str, lines: tuple[Floats, ...], region: shapely.Geometry) -> tu
     return tuple(marks)
 
 
-def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...]) -> tuple[Mark, ...]:
-    """A tick square to the cut line wherever an end of the traced lines lies on a side that is no edge."""
+def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...], holes: tuple[Hole, ...]) -> tuple[Mark, ...]:
+    """A tick square to the cut line wherever an end of the traced lines lies on a side that is no edge.
+
+    It is NOTCH long, and ends before a hole that it would run into: stitches stand nearer to the edge.
+    """
     marks = []
+    rims = shapely.union_all([shapely.buffer(spine(hole), 0.5 * hole.diameter + _NOTCH_FROM_HOLE) for hole in holes])
     curves = [shapely.LineString(polyline(side.path, FINE)) for side in sides]
     for end in (end for line in lines for end in (line[0], line[-1])):
         point = shapely.Point(end)
@@ -98,7 +105,9 @@ def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...]) -> tuple[Mark, .
             continue
         at = np.array([curves[nearest].project(point, normalized=True) * length(side.path)])
         outer, inner = beside(side.path, at, _FROM_EDGE)[0], beside(side.path, at, NOTCH)[0]
-        marks.append(Mark("notch", segment(tuple(outer), tuple(inner))))
+        tick = shapely.get_parts(shapely.difference(shapely.LineString([outer, inner]), rims))[0]
+        if shapely.distance(tick, shapely.Point(outer)) == 0.0:
+            marks.append(Mark("notch", segment(*(tuple(point) for point in shapely.get_coordinates(tick)[[0, -1]]))))
     return tuple(marks)
 
 

@@ -186,7 +186,7 @@ def _lines(
     for girth in girths:
         lines = isolines(uv, faces, panel.heights, girth.height)
         drawn = traced("girth ring", lines, rings)
-        marks += [*drawn, *notches(lines, sides)]
+        marks += [*drawn, *notches(lines, sides, holes)]
         names += [(girth.name, max(drawn, key=_mark_length))] if drawn else []
     return tuple(marks), tuple(names)
 
