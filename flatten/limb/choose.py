@@ -245,5 +245,6 @@ def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
         normals=scan.normals[kept],
         faces=faces,
         repairs=(*scan.repairs, Repair("other limbs", len(gone), text)),
+        colours=None if scan.colours is None else scan.colours[kept],
         dropped=np.concatenate([scan.dropped, gone[:: 1 + len(gone) // SHOWN]]),
     )

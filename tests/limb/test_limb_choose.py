@@ -1,5 +1,6 @@
 """One limb of several: what a scan is told to show, and what a point on it picks."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -75,6 +76,15 @@ def test_lower_legs_and_forearms_of_a_whole_body_are_found(kind, side):
     assert limb.frame.axes[2] @ place.rows[2] > np.cos(np.radians(3.0))
     assert limb.frame.axes[0] @ front > np.cos(np.radians(10.0))
     assert not any("mirrored" in caution for caution in limb.cautions)
+
+
+def test_a_picked_limb_keeps_its_own_colours():
+    scan = cropped("pair of legs")
+    red = np.where(scan.points[:, 1] > 0, 250, 5).astype(np.uint8)
+    coloured = dataclasses.replace(scan, colours=np.column_stack([red, red, red]))
+    part = one_limb(coloured, pick=on("left thigh", 300.0))
+    assert part.colours.shape == part.points.shape
+    assert (part.colours == 250).all()
 
 
 def test_a_point_on_the_trunk_picks_nothing():

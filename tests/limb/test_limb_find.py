@@ -197,6 +197,15 @@ def test_the_side_that_was_named_is_doubted_where_foot_or_hand_is_the_others(nam
     assert found(name)[0].cautions == ()
 
 
+@pytest.mark.parametrize("name", LEGS + FOREARMS)
+def test_a_mirrored_capture_is_noticed_by_its_foot_or_hand(name):
+    capture = moved(scan(name), np.diag([-1.0, 1.0, 1.0]), np.zeros(3))
+    limb = find_limb(capture, kind=kind(name), side=truth(name)["side"])[0]
+    other = {"left": "right", "right": "left"}[truth(name)["side"]]
+    (caution,) = limb.cautions
+    assert f"looks like a {other} limb, {truth(name)['side']} was named; it may have been captured mirrored" in caution
+
+
 @pytest.mark.parametrize("given", [FrontDirection, FrontPoint])
 def test_a_given_front_is_taken(given):
     name = "forearm_b_phone"

@@ -90,6 +90,12 @@ def test_a_limb_alone_is_what_it_is_among_others(name):
     assert limb.height_of(among.landmarks[0].name) == 0.0
 
 
+def test_a_thigh_of_the_other_side_is_doubted_by_its_foot():
+    part = one_limb(cropped("pair of legs"), pick=on("right thigh", HEIGHTS["thigh"]))
+    (caution,) = find_limb(part, kind="thigh", side="left")[0].cautions
+    assert "looks like a right limb, left was named" in caution
+
+
 def part_of(name, low, high):
     """One limb alone, between heights of its body."""
     vertices, faces = lone(name)
