@@ -128,3 +128,13 @@ def test_scan_and_strip_test_are_found_again_from_the_output_folder(tmp_path):
     moved = told_from(first, folder=tmp_path, out=tmp_path / "made" / "left")
     assert (moved.scan.file, moved.leather.limits) == ("../../in/watch.ply", "../../strips.toml")
     assert told_from(Job(scan={"file": "a.ply"}), folder=tmp_path, out=tmp_path).leather.limits == "cased"
+
+
+def test_a_pick_is_a_point_of_the_scan_and_is_written_again():
+    table = '[scan]\nfile = "watch.ply"\npick = [0.1, -0.2, 1.0]\n'
+    read = job_from(table, name="j.toml")
+    assert read.scan.pick == (0.1, -0.2, 1.0)
+    assert job_from(job_text(read), name="j.toml").scan.pick == read.scan.pick
+    assert job_from('[scan]\nfile = "watch.ply"\n', name="j.toml").scan.pick == "auto"
+    with pytest.raises(JobError, match="is no direction or point; write three numbers"):
+        job_from(table.replace("[0.1, -0.2, 1.0]", '"left"'), name="j.toml")
