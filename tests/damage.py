@@ -165,7 +165,7 @@ def damaged(seed: int, *, cloth: bool | None = None, names: tuple[str, ...] = NA
         for h in np.linspace(low + 5.0, high - 5.0, 14)
     )
     if rng.random() < 0.2:
-        coarse = fast_simplification.simplify(vertices, faces, target_count=int(rng.uniform(0.2, 0.8) * len(faces)))
+        coarse = fast_simplification.simplify(vertices, faces, target_count=int(rng.uniform(0.4, 0.8) * len(faces)))
         vertices, faces = coarse[0].astype(float), coarse[1].astype(np.int64)
         normals = trimesh.Trimesh(vertices, faces, process=False).vertex_normals
     heights = (vertices - limb.origin) @ limb.axis

@@ -61,7 +61,13 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
     return {
         "kind": limb.kind,
         "length": max(heights) - min(heights) if len(heights) > 1 else None,
-        "fit": {"rms": surface.rms, "p99": surface.p99, "bridged_share": surface.bridged_share},
+        "fit": {
+            "rms": surface.rms,
+            "p99": surface.p99,
+            "bridged_share": surface.bridged_share,
+            "smoothing": surface.smoothing,
+            "noise_left": surface.noise_left,
+        },
         "girths": [{"name": girth.name, "height": girth.height, "girth": girth.tape} for girth in girths],
     }
 

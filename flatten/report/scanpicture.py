@@ -89,7 +89,7 @@ def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     return [
         f"The scan shows nothing {bridge.width:.0f} mm wide "
         f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged there, to about "
-        f"± {max(0.1, bridge.uncertainty):.1f} mm."
+        f"± {max(0.1, bridge.likely):.1f} mm, and in 19 of 20 such places within {max(0.1, bridge.uncertainty):.1f} mm."
         for bridge in skin.bridges
     ]
 
@@ -165,7 +165,7 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> str:
     more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
     return (
         f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, to about "
-        f"± {max(0.1, wide.uncertainty):.1f} mm{more}."
+        f"± {max(0.1, wide.likely):.1f} mm{more}."
     )
 
 

@@ -11,6 +11,7 @@ from flatten.leather.model import VERDICTS, Bend, Reading, StretchReport, StripT
 from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
+from flatten.limb.surface import LimbSurface
 from flatten.limb.words import height_words, place
 from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan
@@ -228,6 +229,10 @@ def mean_offset(wear: Wear) -> float:
     return float(wear.offset(np.linspace(0.0, 2 * np.pi, 360, endpoint=False)).mean())
 
 
+HALF_KEPT = 5.04
+"""Wavelength that a fit keeps half of, in units of its smoothing: 2π/u where 1 − (1 − 1/(1 + u⁴))² is a half."""
+
+
 def fit_sentence(report: JobReport) -> str:
     """How near the smooth surface lies to the scan, and how much of it has no scan beneath it."""
     skin = report.skin
@@ -235,7 +240,17 @@ def fit_sentence(report: JobReport) -> str:
     whole = "The scan shows all of it."
     return (
         f"The smooth surface that is measured lies {skin.rms:.2f} mm from the scan on average, and within "
-        f"{skin.p99:.2f} mm at 99 of 100 points. {bridged if skin.bridged_share >= 0.0005 else whole}"
+        f"{skin.p99:.2f} mm at 99 of 100 points. {_smoothed(skin)}{bridged if skin.bridged_share >= 0.0005 else whole}"
+    )
+
+
+def _smoothed(skin: LimbSurface) -> str:
+    """What was taken for the scan's noise, and what is left of it; "" for a surface that no fit made."""
+    if skin.smoothing == 0.0:
+        return ""
+    return (
+        f"By the noise that the scan shows, ripples below {HALF_KEPT * skin.smoothing:.0f} mm are smoothed away; "
+        f"about ± {max(0.01, skin.noise_left):.2f} mm of noise is left. "
     )
 
 

@@ -97,8 +97,10 @@ def spanned(skin: LimbSurface, *, width: float) -> LimbSurface:
     """The skin, over its trusted range, with the hollows of its sections that are up to `width` mm wide spanned."""
     low, high = skin.trusted
     nodes = np.linspace(low, high, int(np.ceil((high - low) / NODE_SPACING)) + 1)
-    bearings = np.arange(HOLLOW_BEARINGS) * (2 * np.pi / HOLLOW_BEARINGS)
-    return through_radii(nodes, spanned_radii(skin.radius(nodes[:, None], bearings), width=width), skin)
+    bearings = np.arange(HOLLOW_BEARINGS, dtype=np.float64) * (2 * np.pi / HOLLOW_BEARINGS)
+    return through_radii(
+        nodes, spanned_radii(skin.radius(np.asarray(nodes[:, None], float), bearings), width=width), skin
+    )
 
 
 def through_radii(heights: Floats, radii: Floats, like: LimbSurface) -> LimbSurface:

@@ -61,20 +61,20 @@ def test_the_doubt_of_a_bridge_covers_its_error_in_most_of_a_few_holes():
     error, bound, likely = stated(range(15))
     # With 95 % covered each, 12 of 15 or more are covered in 99.5 % of such draws (binomial).
     assert np.mean(error <= bound) >= 0.8
-    np.testing.assert_allclose(bound, 2.1 * likely)
+    np.testing.assert_allclose(bound, 2.4 * likely)
 
 
 @pytest.mark.full
 def test_the_doubt_of_a_bridge_covers_its_error_in_95_of_100_holes_and_is_not_idle():
-    # Seeds 1000 and more told how far the bound is from the deviation; these are others.
+    # Seeds of 1000 and more told how far the bound is from the deviation; these are others.
     error, bound, likely = stated(range(200))
     # 95 in 100, and 68 in 100, each but for two standard deviations of a count of 200.
     assert np.mean(error <= bound) >= 0.92
     assert np.mean(error <= likely) >= 0.61
     # Errors that are normal about a spread that is known have a median of 0.674 of it: ratios of 1.5, and of 2.9 for
-    # a bound that covers 95 %, are the least that can be stated.
+    # a bound that covers 95 %, are the least that can be stated. The bound is 2.4 deviations here, not 1.96.
     assert np.median(likely) < 2.0 * np.median(error)
-    assert np.median(bound) < 4.2 * np.median(error)
+    assert np.median(bound) < 4.8 * np.median(error)
 
 
 def cuffed(seed, folder):

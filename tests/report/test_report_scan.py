@@ -11,8 +11,10 @@ from PIL import Image
 from flatten.limb.fit import fit_surface
 from flatten.limb.girth import girth_table
 from flatten.limb.model import Frame, Landmark, Limb
+from flatten.limb.noise import Modes
 from flatten.report.card import ASKED, PAPERS, measuring_card, smooth_outline
 from flatten.report.scanpicture import LEFT, _View, bridge_sentences, scan_picture
+from flatten.report.words import HALF_KEPT
 from flatten.scan.model import Scan
 from tests.limbs import calf
 
@@ -103,3 +105,9 @@ def test_an_outline_passes_through_its_points_and_closes():
     curve = smooth_outline(points)
     np.testing.assert_allclose(curve[0], curve[-1], atol=1e-9)
     assert np.linalg.norm(curve[:, None] - points, axis=2).min(axis=0).max() < 1.0
+
+
+def test_the_wavelength_that_is_said_to_go_is_half_kept():
+    # One wave along a limb of half its length, at the smoothing that the sentence names it by.
+    kept = Modes(HALF_KEPT / 2, 1e9, (2, 1)).kept(1.0)
+    assert kept == pytest.approx([1.0, 0.5], abs=1e-3)
