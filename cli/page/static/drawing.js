@@ -5,6 +5,7 @@ import { RULER, faces, leatherLeft, seen, things, toPixels, view } from "/static
 const SPACE = "http://www.w3.org/2000/svg";
 const RING_STEP = 50; // mm between plain rings, as in the report
 const NEAR = 12; // mm. A plain ring so near to a named one is left out.
+const LINE = 15; // px that a line of words takes
 const BESIDE = 7; // px between the limb and a name
 const BEND = 30; // px before the leather in which a ring's line comes to its height there
 const NARROW = 560; // px. On a narrower stage a girth between limb and leather is told by its figure alone.
@@ -213,13 +214,18 @@ function drawRings() {
     const right = pieces.flat().reduce((most, at) => (at[0] > most[0] ? at : most), [-Infinity, 0]);
     const wordsAt = toPixels(things.reach, 0)[0] + BESIDE;
     if (level) runs.push(element("path", { class: kind, d: runOn(right, n, wordsAt) }));
-    if (ring.name || !few) {
+    if (ring.name || !(few || crowded(ring))) {
       words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ringWords(ring)));
     }
   });
   put("rings", ...drawn);
   put("runs", ...runs);
   put("words", ...words);
+}
+
+/** Whether a plain ring's words would touch those of a named one. */
+function crowded({ height }) {
+  return rings.some((other) => other.name && Math.abs(other.height - height) * view.scale < LINE);
 }
 
 /** A ring's line from the limb into the leather, and on from piece to piece. */
