@@ -1,0 +1,46 @@
+"""The bench makes the bytes that the command line makes from the job file that the bench saves."""
+
+import pytest
+
+from cli.demo import SCANS
+from cli.page import session as house
+from cli.page.desk import Desk, Made, Order
+from cli.page.folder import Folder
+from cli.page.session import Session
+from flatten.job.text import job_text, read_job
+from flatten.make import make
+from tests.page.test_page_session import STRIPS, IdleWorker
+
+
+@pytest.fixture
+def session(tmp_path, monkeypatch):
+    monkeypatch.setattr(house, "Worker", IdleWorker)
+    return Session(Folder(tmp_path / "bench"))
+
+
+@pytest.mark.parametrize("judged", [False, True], ids=["drawn", "drawn and judged"])
+def test_the_saved_job_file_makes_the_same_bytes(session, tmp_path, judged):
+    """With two seams of different kinds, a dart, a flare and a strip test of the maker's own."""
+    session.take_demo()
+    session.add_seam()
+    seam = [
+        (["seam", 1, key], value) for key, value in (("kind", "riveted"), ("along", [[-8, "-20 mm"], [4, "340 mm"]]))
+    ]
+    heel = {"name": "side", "edge": "top", "along": 80, "depth": "40 mm"}
+    told = [(["output", "mesh"], "quick"), (["output", "bound"], judged), (["output", "advice"], False)]
+    more = [(["dart"], [heel]), (["edges", "flare", "bottom"], "4 mm"), (["edges", "top", "front"], "300 mm")]
+    session.change([*seam, *told, *more])
+    session.take_text(STRIPS, sent_name="belly.toml")
+    job = session.bench.job
+    news = []
+    scan, strips = session.folder.scan_path(SCANS[0].file), session.folder.strips
+    Desk().carry_out(Order(job, scan, 1, fine=True, strips=strips), news.append)
+    made = dict([item for item in news if isinstance(item, Made)][-1].result.files)
+
+    (tmp_path / SCANS[0].file).write_bytes(scan.read_bytes())
+    (tmp_path / "belly.toml").write_text(STRIPS)
+    (tmp_path / "job.toml").write_text(job_text(job), "utf-8")
+    again = dict(make(read_job(tmp_path / "job.toml"), folder=tmp_path, out=tmp_path).files)
+    assert list(made) == list(again)
+    assert [name for name in made if made[name] != again[name]] == []
+    assert again["job.toml"].decode() == job_text(job)
