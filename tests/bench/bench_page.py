@@ -208,7 +208,8 @@ def test_large_scan(served, tmp_path):
     shown = len(served.client.get("/parcel/scan").content)
     print(
         f"\n{len(scan.faces)} faces, {len(data) / 1e6:.0f} MB: {took:.1f} s to the first leather, "
-        f"{served.held():.0f} MB in all processes, {served.peak():.0f} MB at most in one; the browser is given {shown / 1e6:.1f} MB"
+        f"{served.held():.0f} MB in all processes, {served.peak():.0f} MB at most in one; "
+        f"the browser is given {shown / 1e6:.1f} MB"
     )
     assert state["scan"]["faces"] <= 1_000_000
     assert shown < 6e6
