@@ -13,7 +13,7 @@ limb = "{limb}"
 side = "{side}"            # the wearer's left or right
 front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
 over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking
-{pick} # where the scan shows several limbs: a point on the one that is meant, in the file's own axes and unit
+{pick} # where the scan shows several limbs: a point on the one meant, in the file's axes and unit
 
 {tape}
 # The other limb of a pair has a scan of its own; then say pair = "own scan" or pair = "mean" under [piece].

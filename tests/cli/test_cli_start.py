@@ -14,6 +14,7 @@ from flatten.job.text import job_of
 SCAN = Path(__file__).parents[1] / "data" / "scans" / "leg_a_clean.ply"
 PLAIN = template.TEXT.format(
     name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
+    pick="# pick = [0.1, 0.4, 0.2]",
     tape=template.TAPE.format(least="ankle", girth="380 mm"), zero="the ankle",
     edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside",
 )  # fmt: skip
