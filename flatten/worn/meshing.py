@@ -63,7 +63,7 @@ def meshed(
     quad: Quad, *, low: Closing, high: Closing, notches: Sequence[Notch], edge_length: float, name: str
 ) -> Panel:
     """The panel of a quad between its two seams, cut open at `notches`, with edges of about `edge_length` mm."""
-    plan = plan_of(quad)
+    plan = plan_of(quad, edge_length=edge_length)
     outline = _outline(quad, low, high, notches)
 
     def in_plan(curve: ChartCurve) -> Curve:

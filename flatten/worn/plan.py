@@ -20,6 +20,9 @@ from flatten.worn.rise import Rise, raised_points
 PLAN_SPACING = 10.0
 """mm. Grid of the plan that a panel is meshed in; the plan is a smooth spline, so coarse is enough."""
 
+PLAN_EDGES = 2.0
+"""Mesh edges that one step of the plan's grid spans, where that is more: a coarse mesh needs no finer plan."""
+
 RIGID_PASSES = 10
 """Local-global passes that even out the plan's scale; its triangles' edge lengths then differ by a fifth."""
 
@@ -135,11 +138,15 @@ class Plan:
         raise CutError("the panel's outline is too crooked to be meshed; draw its seams straighter or its edges calmer")
 
 
-def plan_of(quad: Quad) -> Plan:
-    """The plan: least-squares conformal (Lévy et al. 2002), then as rigid as possible (Liu et al. 2008)."""
+def plan_of(quad: Quad, *, edge_length: float) -> Plan:
+    """The plan for a mesh of `edge_length` mm.
+
+    It is least-squares conformal (Lévy et al. 2002), then as rigid as possible (Liu et al. 2008).
+    """
     low, high = quad.surface.trusted
     girth = float(quad.surface.radius(np.full(8, 0.5 * (low + high)), np.arange(8) * np.pi / 4).mean()) * 2 * np.pi
-    n, m = (max(6, int(np.ceil(length / PLAN_SPACING)) + 1) for length in (girth, high - low))
+    spacing = max(PLAN_SPACING, PLAN_EDGES * edge_length)
+    n, m = (max(6, int(np.ceil(length / spacing)) + 1) for length in (girth, high - low))
     s, t = np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, m)
     grid_s, grid_t = np.meshgrid(s, t, indexing="ij")
     chart = quad.chart(grid_s.ravel(), grid_t.ravel())

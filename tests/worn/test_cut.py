@@ -54,6 +54,16 @@ def test_every_panel_is_a_disk_with_four_borders_and_sound_triangles(seams):
         assert [border.name for border in panel.borders[::2]] == ["bottom edge", "top edge"]
 
 
+@pytest.mark.parametrize("size", [4.0, 8.0, 16.0])
+def test_triangles_are_sound_and_as_large_as_asked_whatever_the_size(size):
+    """The plan of a coarse mesh is coarser too; its scale still varies by no more than a fine one's, a fifth."""
+    (panel,) = panel_of(limb_of(calf), size=size)
+    mesh = panel.mesh
+    assert np.degrees(igl.internal_angles(mesh.vertices, mesh.faces).min()) > 20.0
+    lengths = igl.edge_lengths(mesh.vertices, mesh.faces)
+    assert np.median(lengths) == pytest.approx(size, rel=0.2)
+
+
 def test_faces_look_outwards_and_cover_the_limb_less_the_gap():
     surface = cylinder(60.0)
     flat_ends = {"bottom": edge("bottom edge", (0.0,) * 4), "top": edge("top edge", (300.0,) * 4)}
@@ -96,6 +106,21 @@ def test_the_gap_is_as_wide_as_asked_on_an_unrolled_cone():
         turned = (line[:, 1] - 1.0) * slope / slant
         # The 5 mm node spline and Runge-Kutta steps of 2 mm leave less than a micrometre.
         np.testing.assert_allclose(along * np.sin(turned), side, atol=1e-3)
+
+
+def test_lines_beside_a_seam_are_remembered_for_the_same_seam_on_the_same_surface_alone():
+    surface = cylinder(50.0)
+    asked = [(surface, back()), (surface, back()), (surface, back(gap=26.0)), (surface, back(bearing=3.0))]
+    asked.append((cylinder(50.0), back()))
+    first, same, wider, moved, elsewhere = (cut_lines(*pair, heights=(0.0, 300.0))[0] for pair in asked)
+    assert first is same
+    assert not first.flags.writeable
+    # Half a millimetre on a cylinder of 50 mm radius is 0.01 rad; both lines run straight up.
+    np.testing.assert_allclose(wider[:, 1], first[:, 1] - 0.01, atol=1e-9)
+    np.testing.assert_allclose(moved[:, 1], first[:, 1] + 3.0 - np.pi, atol=1e-9)
+    assert elsewhere is not first
+    assert len({back(), back(), back(gap=26.0)}) == 2
+    assert back() != "back"
 
 
 def test_the_gap_on_a_leg_is_measured_along_the_surface():
