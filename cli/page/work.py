@@ -14,6 +14,9 @@ from cli.page.desk import Done, News, Order, Trouble, work
 
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
+PRELOADED = ["cli.page.desk", "matplotlib.figure", "matplotlib.tri"]
+"""What every new process of a desk has loaded from the first: all that it needs, with what only a report draws with."""
+
 BROKEN_OFF = Trouble("the work broke off by a fault of the program; the terminal says more", "scan")
 """What is told where the process ended by itself."""
 
@@ -32,7 +35,7 @@ class Worker:
         # has loaded the libraries and does nothing else: they share that memory, and a stopped one is replaced at once.
         if sys.platform == "linux":
             context = multiprocessing.get_context("forkserver")
-            context.set_forkserver_preload(["cli.page.desk"])
+            context.set_forkserver_preload(PRELOADED)
         else:
             context = multiprocessing.get_context("spawn")
         self._orders, theirs = context.Pipe()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path as File
 
-import matplotlib
 import numpy as np
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -43,6 +42,8 @@ _ARC = np.pi / 6.0
 def ready_font() -> None:
     """Makes FONT known to the PDF library, once."""
     if FONT not in pdfmetrics.getRegisteredFontNames():
+        import matplotlib  # here, so that only who draws waits for it
+
         file = File(matplotlib.get_data_path()) / "fonts" / "ttf" / f"{FONT}.ttf"
         pdfmetrics.registerFont(TTFont(FONT, str(file)))
 

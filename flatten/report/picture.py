@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.contour import ContourSet
-from matplotlib.figure import Figure
-from matplotlib.tri import Triangulation
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.contour import ContourSet
+    from matplotlib.tri import Triangulation
 
 Seen = Callable[[Floats], Floats]
 """Takes places (n,2) of a triangulation's plane into the picture's, y up."""
@@ -68,13 +71,15 @@ def filled(points: Floats, faces: Ints, values: Floats, *, seen: Seen = np.asarr
     if not len(faces) or values[faces].max() < 0.0:
         return ""
     levels = [0.0, max(float(values.max()), 0.0) + 1.0]
-    found = Figure().add_subplot().tricontourf(_triangulation(points, faces), values, levels=levels)
+    axes, triangles = _plotted(points, faces)
+    found = axes.tricontourf(triangles, values, levels=levels)
     return "".join(line(seen(ring), closed=True) for ring in _runs(found, closed=True)[0] if len(ring) > 3)
 
 
 def level_lines(points: Floats, faces: Ints, values: Floats, *, levels: Iterable[float]) -> list[list[Floats]]:
     """For each rising level the lines (n,2) on which `values` (V,) have it."""
-    found = Figure().add_subplot().tricontour(_triangulation(points, faces), values, levels=list(levels))
+    axes, triangles = _plotted(points, faces)
+    found = axes.tricontour(triangles, values, levels=list(levels))
     return _runs(found, closed=False)
 
 
@@ -104,8 +109,12 @@ def stretch_strokes(
     return strokes
 
 
-def _triangulation(points: Floats, faces: Ints) -> Triangulation:
-    return Triangulation(points[:, 0], points[:, 1], triangles=faces)
+def _plotted(points: Floats, faces: Ints) -> tuple[Axes, Triangulation]:
+    # Loaded where it is first needed: it takes as long as half of the rest, and only who draws needs it.
+    from matplotlib.figure import Figure
+    from matplotlib.tri import Triangulation
+
+    return Figure().add_subplot(), Triangulation(points[:, 0], points[:, 1], triangles=faces)
 
 
 def _runs(contours: ContourSet, *, closed: bool) -> list[list[Floats]]:

@@ -174,3 +174,9 @@ def test_it_ends_at_once_though_its_news_are_heard_and_tells_what_is_kept(tmp_pa
     assert served.process.returncode == 0
     assert "Nothing of it is kept" in out
     assert "Traceback" not in err
+
+
+def test_the_page_opens_without_what_only_a_report_is_drawn_with():
+    loaded = "import sys, cli.page.verb; print(sorted({'matplotlib', 'cli.page.desk'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", loaded], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "['cli.page.desk']"
