@@ -8,6 +8,7 @@ import numpy as np
 
 from flatten.limb.axis import END_ZONE, Course, course_of, whole
 from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
+from flatten.limb.facets import facet_sentences, girth_unsure
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
 from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
@@ -98,7 +99,9 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
         marks = upper_landmarks(surface, kind=kind, zero=waist)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
-    return Limb(kind, side, frame, marks, bearings.known_from, cautions + unsure), _lowered(surface, waist)
+    surface = _lowered(surface, waist)
+    cautions = (*cautions, *unsure, *facet_sentences(girth_unsure(scan, surface, frame=frame)))
+    return Limb(kind, side, frame, marks, bearings.known_from, cautions), surface
 
 
 def _course(points: Floats, *, kind: str) -> Course:

@@ -1,0 +1,51 @@
+"""What the flat faces of a coarse scan leave unsure of a round limb's girth."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.limb.model import Frame
+from flatten.limb.surface import LimbSurface
+from flatten.mesh.surface import Floats
+from flatten.scan.model import Scan
+
+COARSE = 0.5
+"""mm of girth. Faces that leave more unsure are told: as much as the fit itself may be off at a phone's noise."""
+
+
+def girth_unsure(scan: Scan, surface: LimbSurface, *, frame: Frame) -> float:
+    """How much, mm, a girth is short where the corners of the scan's faces lie on the skin; 0 without faces.
+
+    A face whose corners lie on a curve of radius r lies Σ t²/(24 r) beneath it on average, t being its edges' parts
+    round the limb: the mean of the error of linear interpolation. A program that took faces away may have moved corners
+    out to make up for that, so the true girth lies between the one told and that much more. `frame` is that of the
+    surface's heights.
+    """
+    if not len(scan.faces):
+        return 0.0
+    corners = frame.to_limb(scan.points)[scan.faces]
+    middles = corners.mean(axis=1)
+    low, high = surface.trusted
+    within = (middles[:, 2] > low) & (middles[:, 2] < high)
+    corners, middles = corners[within], middles[within]
+    out = middles[:, :2] - surface.centre_line(middles[:, 2])
+    radius = np.linalg.norm(out, axis=1)
+    near = radius > 0.5 * surface.radius(middles[:, 2], np.arctan2(out[:, 1], out[:, 0]))
+    corners, out, radius = corners[near], out[near], radius[near]
+    if not len(corners):
+        return 0.0
+    edges = np.roll(corners, -1, axis=1) - corners
+    around = (edges[..., 1] * out[:, None, 0] - edges[..., 0] * out[:, None, 1]) / radius[:, None]
+    depths = np.sum(around**2, axis=1) / (24.0 * radius)
+    areas: Floats = np.linalg.norm(np.cross(edges[:, 0], edges[:, 1]), axis=1)
+    return 2.0 * np.pi * float(np.average(depths, weights=areas)) if areas.any() else 0.0
+
+
+def facet_sentences(unsure: float) -> tuple[str, ...]:
+    """What to say of a girth that faces leave `unsure` by so many mm; nothing where it is little."""
+    if unsure <= COARSE:
+        return ()
+    return (
+        f"The scan’s triangles are large and flat where the skin is round: the true girths may be up to "
+        f"{unsure:.1f} mm greater than those told here. Save the scan with more triangles, or check a girth by tape",
+    )

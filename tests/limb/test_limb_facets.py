@@ -1,0 +1,77 @@
+"""Scans of few large faces: what they leave unsure of a girth, by closed forms and by meshes with faces taken away."""
+
+from dataclasses import replace
+
+import fast_simplification
+import numpy as np
+import pytest
+from limb_shapes import cylinder, points_of
+
+from flatten.limb.facets import facet_sentences, girth_unsure
+from flatten.limb.find import find_limb
+from flatten.limb.fit import fit_surface
+from flatten.limb.model import Frame
+from flatten.scan.model import Scan
+from flatten.scan.read import read_scan
+from tests.damage import known, section
+from tests.scan import scan_files as files
+from tests.sections import girths_in_plane
+
+RADIUS, LENGTH = 50.0, 300.0
+
+
+def prism(sides, rows):
+    """A cylinder's scan whose corners lie on the skin, as a prism of so many sides."""
+    turn, up = np.meshgrid(2 * np.pi * np.arange(sides) / sides, np.linspace(0, LENGTH, rows + 1))
+    points = np.column_stack([RADIUS * np.cos(turn.ravel()), RADIUS * np.sin(turn.ravel()), up.ravel()])
+    row, column = (each.ravel() for each in np.meshgrid(np.arange(rows), np.arange(sides), indexing="ij"))
+    a, b = row * sides + column, row * sides + (column + 1) % sides
+    faces = np.concatenate([np.stack([a, b, b + sides], 1), np.stack([a, b + sides, a + sides], 1)])
+    return Scan("t", points, np.zeros_like(points), faces, "mm", "given", 1.0, len(faces), ())
+
+
+@pytest.mark.parametrize(("sides", "rows"), [(12, 3), (24, 30), (60, 10)])
+def test_a_prisms_girth_is_short_by_what_is_told(sides, rows):
+    surface = fit_surface(points_of(cylinder, length=LENGTH), heights=(0.0, LENGTH))
+    told = girth_unsure(prism(sides, rows), surface, frame=Frame(np.zeros(3), np.eye(3)))
+    # A side lies R·(1 − cos(π/n)) deep in its middle and two thirds of that on average: R·(π/n)²/3, and less by a
+    # term that is (π/n)² times as large.
+    depth = RADIUS * (np.pi / sides) ** 2 / 3
+    assert told == pytest.approx(2 * np.pi * depth, rel=(np.pi / sides) ** 2)
+
+
+def test_a_cloud_has_no_faces_to_doubt():
+    points = points_of(cylinder)
+    surface = fit_surface(points, heights=(0.0, LENGTH))
+    cloud = Scan("t", points, np.zeros_like(points), np.empty((0, 3), np.int64), "mm", "given", 1.0, 0, ())
+    assert girth_unsure(cloud, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
+    outside = replace(prism(12, 3), points=prism(12, 3).points + np.array([0.0, 0.0, 2 * LENGTH]))
+    assert girth_unsure(outside, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
+
+
+@pytest.mark.parametrize("name", ["leg_a_clean", "harbour_watch_left_forearm"])
+@pytest.mark.parametrize("count", [4000, 1500])
+def test_girths_of_a_mesh_with_faces_taken_away_lie_within_what_is_told(name, count, tmp_path):
+    body = known(name)
+    vertices, faces = fast_simplification.simplify(body.vertices, body.faces, target_count=count)
+    (tmp_path / "few.ply").write_bytes(files.ply_bytes(vertices, faces))
+    scan = read_scan(tmp_path / "few.ply", unit="mm")
+    limb, surface = find_limb(scan, kind=body.kind, side=body.side)
+    unsure = girth_unsure(scan, surface, frame=limb.frame)
+    errors = []
+    for height in np.linspace(body.girths[0] + 5.0, body.girths[1] - 5.0, 14):
+        place = body.origin + height * body.axis
+        found = girths_in_plane(limb, surface, place, body.axis)
+        if found is not None:
+            errors.append(found[1] - section(body.vertices, body.faces, place, body.axis)[1])
+    # What a phone's noise may cost besides, 0.5 mm, is allowed for on both sides.
+    assert len(errors) >= 10
+    assert -unsure - 0.5 < min(errors)
+    assert max(errors) < 0.5
+    told = " ".join(limb.cautions)
+    assert ("large and flat where the skin is round" in told) == (unsure > 0.5)
+
+
+def test_little_is_not_told():
+    assert facet_sentences(0.4) == ()
+    assert "up to 2.1 mm greater" in facet_sentences(2.14)[0]
