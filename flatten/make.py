@@ -32,7 +32,7 @@ from flatten.measure import Announce, Found, measure
 from flatten.pattern.symmetry import Evened
 from flatten.report.model import JobReport, OtherLimb, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
-from flatten.report.other import mean_sentence
+from flatten.report.other import mean_sentence, on_the_other
 from flatten.report.page import page_html
 from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
@@ -42,6 +42,7 @@ from flatten.unwrap.mouths import check_mouths
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
+from flatten.worn.wearing import Wearing
 
 STEPS = (
     *MEASURE_STEPS,
@@ -201,8 +202,7 @@ def finish(
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
     check_mouths(panel.flat for panel in laid.panels)
     limb, wear, title = found.limb, laid.wear, title_of(job)
-    points = limb.frame.to_limb(found.scan.points)
-    wearing = worn_as(job, limb=limb, skin=found.skin, worn=laid.neutral.surface, points=points)
+    wearing = _wearing(job, found, laid)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
     flats = _cut(laid)
     pattern = drawn(job, flats, limb=limb, even=laid.even)
@@ -226,7 +226,12 @@ def finish(
         panels=tuple(replace(panel, fits_girth=fits) for panel in laid.panels),
         pieces=pattern.pieces,
         settings=_settings(job),
-        fit_cautions=(*found.cautions, *_cautions(other), *wearing_cautions(wearing, kind=limb.kind)),
+        fit_cautions=(
+            *found.cautions,
+            *_cautions(other),
+            *wearing_cautions(wearing, kind=limb.kind),
+            *_wearing_cautions(second),
+        ),
         wearing=wearing,
         other_side=other_side,
         joins=pattern.joins,
@@ -247,6 +252,18 @@ def _cautions(other: tuple[Found, Laid] | None) -> tuple[str, ...]:
     return () if other is None else other[0].cautions
 
 
+def _wearing_cautions(second: OtherLimb | None) -> list[str]:
+    """What must be heard about wearing the pieces cut to the other limb's own scan."""
+    if second is None:
+        return []
+    return [on_the_other(second, words) for words in wearing_cautions(second.wearing, kind=second.limb.kind)]
+
+
+def _wearing(job: Job, found: Found, laid: Laid) -> Wearing:
+    points = found.limb.frame.to_limb(found.scan.points)
+    return worn_as(job, limb=found.limb, skin=found.skin, worn=laid.neutral.surface, points=points)
+
+
 def _cut(laid: Laid) -> list[FlatPanel]:
     """The flat panels as they are cut: larger by what the leather shrinks in drying."""
     return [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
@@ -264,6 +281,7 @@ def _other_limb(job: Job, found: Found, laid: Laid) -> OtherLimb:
         pattern.pieces,
         pattern.joins,
         laid.even,
+        _wearing(job, found, laid),
     )
 
 

@@ -12,13 +12,17 @@ import shapely
 import shapely.affinity
 
 from flatten.job.text import JobError, job_from, job_of, job_text, told_from
-from flatten.leather.limits import PRESETS
+from flatten.leather.limits import PRESETS, leather_limits
 from flatten.limb.girth import tape_girth
 from flatten.make import finish, lay, make, mean_found
+from flatten.report.summary import summary_lines
+from flatten.report.wearing import fit_range_sentences
+from flatten.report.words import headline, verdict_sentence
 from tests.analytic_jobs import found_on
 from tests.limbs import calf, limb_of
 
 MESHES = Path(__file__).parent.parent / "meshes"
+EASY = {"stretch_along": 0.2, "stretch_across": 0.2, "squeeze_along": 0.1, "squeeze_across": 0.1}
 EDGES = {"bottom": "40 mm", "top": "280 mm"}
 
 
@@ -82,6 +86,43 @@ def test_a_pair_is_over_the_limits_where_one_of_its_limbs_is():
     assert not strict.fits
     result = finish(wish, left, laid, text="", announce=lambda step: None, other=(right, strict))
     assert not result.fits
+    files = dict(result.files)
+    page, told = files["report.html"].decode(), json.loads(files["report.json"])
+    assert "shin guard, right” the leather must stretch" in page
+    assert verdict_sentence(strict.panels[0].stretch) in page
+    assert told["other"]["panels"][0]["verdict"] == strict.panels[0].stretch.verdict
+
+
+def test_what_stands_over_the_report_is_of_the_limb_that_asks_more():
+    wish = job("own scan", leather={"limits": EASY})
+    left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
+    limits = leather_limits(wish.leather.limits, folder=Path())
+    easy = lay(wish, left, limits=limits, announce=lambda step: None, edge_length=8.0)
+    strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
+    report = finish(wish, left, easy, text="", announce=lambda step: None, other=(right, strict)).report
+    assert verdict_sentence(easy.panels[0].stretch) != verdict_sentence(strict.panels[0].stretch)
+    assert headline(report) == verdict_sentence(strict.panels[0].stretch)
+
+
+def test_how_the_other_limbs_pieces_are_worn_is_told_by_its_side():
+    """Its knee lies 40 mm lower, so that the same top edge lies in its hollow; and it can be closed on other girths."""
+    wish = job("own scan")
+    left, right = found_on(limb_of(calf), joint=380.0), found_on(limb_of(stouter), side="right", joint=320.0)
+    laid = laid_on(wish, left)
+    result = finish(wish, left, laid, text="", announce=lambda step: None, other=(right, laid_on(wish, right)))
+    hollow = "An edge lies in the hollow of the knee. Move it out of there, so that the leg can bend."
+    assert f"On the right: {hollow}" in result.report.fit_cautions
+    assert hollow not in result.report.fit_cautions
+    one, two = result.report.wearing.fit, result.report.other.wearing.fit
+    widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
+    assert two.least - one.least == pytest.approx(widest[1] - widest[0], abs=1e-9)
+    words = f"On the right: {fit_range_sentences(two)[0]}"
+    page, lines = dict(result.files)["report.html"].decode(), summary_lines(result.report)
+    assert words in page
+    assert words in lines
+    told = json.loads(dict(result.files)["report.json"])
+    assert told["other"]["wearing"]["motions"][0]["name"] == "bending the knee"
+    assert told["other"]["wearing"]["motions"] != told["wearing"]["motions"]
 
 
 def test_the_mean_of_two_limbs_gives_two_mirror_images():

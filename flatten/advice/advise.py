@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import heapq
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -18,7 +19,7 @@ from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Found
-from flatten.mesh.surface import MeshError
+from flatten.mesh.surface import Floats, MeshError
 from flatten.pattern.model import PatternError
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.mouths import check_mouths
@@ -37,8 +38,9 @@ COARSE = 24.0
 CONFIRMED = 8.0
 """mm. Edges of the meshes on which advice is confirmed."""
 
-ASIDE_WORK = 4.0
-"""Points for each thing about wearing that a change makes worse: a strap that is needed, a tender place. An opinion."""
+ASIDE_WORK = 6.0
+"""Points for each thing about wearing that a change makes worse: more than for a dart, as a strap with its buckle is
+more work than a dart, and is felt. An opinion."""
 
 MOST_ADVICE = 3
 """Pieces of advice: each is confirmed, which takes a second, and nobody reads more."""
@@ -72,8 +74,9 @@ def advice(
     announce(STEPS[2])
     given = []
     if limits.in_force is PRESETS["dry"].in_force:
-        given += _confirmed(search, [cased(job)], before, most=1)
-    given += _confirmed(search, candidates, before, most=MOST_ADVICE - len(given))
+        # Casing changes nothing about how a piece is worn.
+        given += _confirmed(search, [(cased(job), [])], before, most=1)
+    given += _confirmed(search, search.by_wearing(candidates), before, most=MOST_ADVICE - len(given))
     return tuple(sorted(given, key=_rank))
 
 
@@ -84,7 +87,8 @@ _Weighed = tuple[Change, Gain, float]
 class _Search:
     """A job, its limb and limits, and its neutral surface, which changes of the cut share.
 
-    `known` keeps what changes came to on the coarse mesh, by their words.
+    `known` keeps what changes came to on the coarse mesh, by their words; `grounds` the neutral surfaces of changed
+    jobs, by thickness and reach.
     """
 
     job: Job
@@ -92,6 +96,7 @@ class _Search:
     limits: LeatherLimits
     ground: Neutral
     known: dict[str, Asked | None] = field(default_factory=dict)
+    grounds: dict[tuple[float, float, float], Neutral] = field(default_factory=dict)
 
     def trial(self, change: Change, *, edge_length: float) -> tuple[Job, Trial] | None:
         """The changed job laid flat; None where it makes no panels, or one of its new darts overlaps when flat."""
@@ -113,7 +118,12 @@ class _Search:
         same = job.leather.thickness == self.job.leather.thickness
         (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
         reaches = coarse or (low >= lowest and high <= highest)
-        return self.ground if same and reaches else ground_of(job, self.found)
+        if same and reaches:
+            return self.ground
+        key = (job.leather.thickness, low, high)
+        if key not in self.grounds:
+            self.grounds[key] = ground_of(job, self.found)
+        return self.grounds[key]
 
     def _rungs(self, ladder: Ladder, before: Asked) -> list[_Weighed]:
         """The changes of a ladder that bring enough, up to the first after which the leather follows."""
@@ -133,7 +143,7 @@ class _Search:
         gain = self._coarse(change, before)
         return (change, gain, _cost(change, gain)) if gain is not None and gain.worthwhile else None
 
-    def candidates(self, ladders: Sequence[Ladder], before: Asked) -> list[Change]:
+    def candidates(self, ladders: Sequence[Ladder], before: Asked) -> list[_Weighed]:
         """Changes that bring enough on the coarse mesh, the best first: one a ladder, and combinations at need."""
         rungs = [self._rungs(ladder, before) for ladder in ladders]
         # What edges bring is known already, set by set.
@@ -147,23 +157,54 @@ class _Search:
                 alone = max(part_gain.drop for _, part_gain, _ in weighed)
                 if gain is not None and gain.worthwhile and gain.drop >= alone + LEAST_GAIN:
                     weighed.append((change, gain, _cost(change, gain)))
-        return [change for change, _, _ in sorted(weighed, key=lambda one: _order(one[1], one[2]))]
+        return sorted(weighed, key=lambda one: _order(one[1], one[2]))
 
-    def aside(self, job: Job, laid: Trial) -> list[str] | None:
-        """What is worse about wearing the changed job, a sentence each; None where its pieces cannot be drawn."""
+    def by_wearing(self, weighed: Sequence[_Weighed]) -> Iterator[tuple[Change, list[str]]]:
+        """Changes and what is worse about wearing each, that being part of the cost by which they come.
+
+        How one is worn is looked at only when its turn comes, and then it waits for those that now come before it.
+        """
+        queue = [(_order(gain, cost), number) for number, (_, gain, cost) in enumerate(weighed)]
+        worse: dict[int, list[str]] = {}
+        while queue:
+            _, number = heapq.heappop(queue)
+            change, gain, cost = weighed[number]
+            if number in worse:
+                yield change, worse[number]
+            elif (told := self._worse(change)) is not None:
+                worse[number] = told
+                heapq.heappush(queue, (_order(gain, cost + ASIDE_WORK * len(told)), number))
+
+    def _worse(self, change: Change) -> list[str] | None:
+        """What is worse about wearing the changed job, a sentence each; None where it cannot be worn at all."""
+        job = change.apply(self.job)
         limb, skin = self.found.limb, self.found.skin
         try:
-            check_mouths(laid.flats)
-            drawn(job, laid.flats, limb=limb, even=laid.even)
-            after = worn_as(job, limb=limb, skin=skin, worn=laid.ground.surface)
-        except (CutError, PatternError, UnwrapError):
+            ground = self._ground(job, coarse=True)
+            after = worn_as(job, limb=limb, skin=skin, worn=ground.surface, points=self.points)
+        except CutError:
             return None
         return worse_to_wear(self.worn, after)
+
+    def can_be_drawn(self, job: Job, laid: Trial) -> bool:
+        """Whether the pieces of a changed job can be cut from one leather, with their holes and marks."""
+        try:
+            check_mouths(laid.flats)
+            drawn(job, laid.flats, limb=self.found.limb, even=laid.even)
+        except (PatternError, UnwrapError):
+            return False
+        return True
 
     @cached_property
     def worn(self) -> Wearing:
         """How the job is worn as it is."""
-        return worn_as(self.job, limb=self.found.limb, skin=self.found.skin, worn=self.ground.surface)
+        limb, skin = self.found.limb, self.found.skin
+        return worn_as(self.job, limb=limb, skin=skin, worn=self.ground.surface, points=self.points)
+
+    @cached_property
+    def points(self) -> Floats:
+        """The scan's points (N,3), limb coordinates mm: the foot or hand among them is what a joint turns."""
+        return self.found.limb.frame.to_limb(self.found.scan.points)
 
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
@@ -210,21 +251,23 @@ def _one_a_family(changes: Sequence[Change]) -> list[Change]:
     return list(firsts.values())
 
 
-def _confirmed(search: _Search, changes: Sequence[Change], before: Asked, *, most: int) -> list[Advice]:
-    """Advice from the first changes that hold on the fine mesh."""
+def _confirmed(
+    search: _Search, changes: Iterable[tuple[Change, list[str]]], before: Asked, *, most: int
+) -> list[Advice]:
+    """Advice from the first changes that hold on the fine mesh; with each comes what it makes worse."""
     given: list[Advice] = []
-    for change in changes:
-        if len(given) == most:
-            break
+    for change, worse in changes:
         made = search.trial(change, edge_length=CONFIRMED)
         if made is None:
             continue
         job, laid = made
         gain = Gain(before, laid.asked)
-        if gain.worthwhile and (aside := search.aside(job, laid)) is not None:
-            words = " ".join([f"{change.words}. {_gain_words(gain)}", *aside])
-            cost = _cost(change, gain) + ASIDE_WORK * len(aside)
+        if gain.worthwhile and search.can_be_drawn(job, laid):
+            words = " ".join([f"{change.words}. {_gain_words(gain)}", *worse])
+            cost = _cost(change, gain) + ASIDE_WORK * len(worse)
             given.append(Advice(words, changed_lines(search.job, job), job, gain, cost))
+        if len(given) == most:
+            break
     return given
 
 

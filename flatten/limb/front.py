@@ -73,7 +73,7 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     tip = aside[ahead > np.quantile(ahead, 0.95)].mean() / np.ptp(aside)
     cautions: tuple[str, ...] = ()
     if tip > SIDE_MARGIN:
-        cautions = (_doubt("the big toe's side of the foot lies outside", side),)
+        cautions = (_doubt("the big toe’s side of the foot lies outside", side),)
     return Bearings(front, "foot", cautions)
 
 

@@ -155,7 +155,7 @@ def zero_height(surface: LimbSurface, *, kind: str, shown: bool) -> tuple[float,
     where = f"{guess:.0f} mm above" if guess else "at"
     return guess, (
         f"the {kind} hardly shows the {seen}: {asked} {where} the narrowest place of the {JOINTS[kind]}; measure from "
-        "there and give the edges' heights where that differs",
+        "there and give the edges’ heights where that differs",
     )
 
 

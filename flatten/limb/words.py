@@ -26,7 +26,7 @@ ZERO_NAMES = {
     "lower leg": "the ankle",
     "thigh": "the kneecap",
     "forearm": "the wrist",
-    "upper arm": "the elbow's crease",
+    "upper arm": "the elbow’s crease",
 }
 """What height 0 is on each kind of limb."""
 

@@ -64,7 +64,7 @@ ASKED = (
     ("2", "Ankle", "where the leg is thinnest, a hand above the ankle bones"),
     ("3", "Below the knee", "right under the kneecap"),
     ("4", "Widest forearm", "a hand below the crease of the elbow"),
-    ("5", "Wrist", "where it is thinnest, above the bone on the little finger's side"),
+    ("5", "Wrist", "where it is thinnest, above the bone on the little finger’s side"),
 )
 
 STEPS = (
@@ -82,7 +82,7 @@ STEPS = (
     ),
     (
         "The scan",
-        "The same stance; do not move. The helper walks round the limb with the phone, at arm's length, once level, "
+        "The same stance; do not move. The helper walks round the limb with the phone, at arm’s length, once level, "
         "once higher, once lower: the back too, and the whole foot or the open hand, by which the front is found. "
         "Good even light, no dark stockings, nothing shiny. Leave a plain floor; nobody else in the picture.",
     ),

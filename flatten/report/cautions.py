@@ -28,7 +28,7 @@ _SOLVENTS = "Dyes and finishes with solvents need open windows, gloves, and no f
 
 _LASER = (
     "Never cut chrome-tanned leather with a laser: its smoke is poisonous. Vegetable-tanned leather needs extraction "
-    "and somebody beside the machine too; follow the machine's manual and your local rules."
+    "and somebody beside the machine too; follow the machine’s manual and your local rules."
 )
 
 _PRIVATE = "A scan is a picture of a body. It stays on this computer, and so do these files unless you pass them on."

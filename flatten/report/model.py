@@ -24,7 +24,7 @@ class PanelReport:
 
     `least_spread` bounds from below the spread of every flat piece with these cuts, and `binding` tells where; both
     hold for the panel as meshed anew, with edges of 8 mm. `fits_girth` is the least and the greatest widest girth (mm)
-    that the piece can be laced on.
+    that the piece can be closed on by its laces and straps.
     """
 
     flat: FlatPanel
@@ -58,6 +58,7 @@ class OtherLimb:
     pieces: tuple[Piece, ...]
     joins: tuple[Join, ...]
     even: tuple[Evened, ...]
+    wearing: Wearing
 
 
 @dataclass(frozen=True)

@@ -22,10 +22,10 @@ from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_siz
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.other import other_numbers
 from flatten.report.symmetry import symmetry_numbers
+from flatten.report.wearing import wearing_numbers
 from flatten.report.words import mean_offset
 from flatten.scan.model import Scan
 from flatten.unwrap.model import Limits
-from flatten.worn.wearing import Wearing
 
 SCHEMA = 1
 """Version of report.json; it rises when a key changes its meaning or goes away, not when one is added."""
@@ -100,7 +100,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
             "sheets": None,
             "shrinkage": dict(zip(("along", "across"), report.panels[0].stretch.limits.shrinkage, strict=True)),
         },
-        "wearing": None if report.wearing is None else _wearing(report.wearing),
+        "wearing": None if report.wearing is None else wearing_numbers(report.wearing),
         "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
     }
 
@@ -136,20 +136,6 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
         "fits_girth": None if fits is None else {"min": fits[0], "max": fits[1]},
         "bend": {"radius": bend.radius, "strain": bend.strain, "height": bend.height, "bearing": bend.bearing},
         "regions": [_region(region) for region in stretch.regions],
-    }
-
-
-def _wearing(wearing: Wearing) -> dict[str, Any]:
-    on, fit = wearing.on, wearing.fit
-    return {
-        "putting_on": {"way": on.way, "height": on.height, "opens": on.opens, "needs": on.needs, "gap": on.gap},
-        "closes": None if fit is None else {"min": fit.closes[0], "max": fit.closes[1], "drawn": fit.drawn},
-        "girth_doubt": None if fit is None else fit.doubt,
-        "catch": wearing.catch,
-        "motions": [
-            {"name": touch.motion.name, "edge": touch.motion.edge, "reach": touch.motion.reach, "touches": touch.angle}
-            for touch in wearing.touches
-        ],
     }
 
 

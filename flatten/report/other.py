@@ -7,8 +7,9 @@ from typing import Any
 from flatten.limb.model import Limb
 from flatten.limb.words import height_words
 from flatten.report.closing import join_sentences
-from flatten.report.model import JobReport
-from flatten.report.words import stretch_sentences
+from flatten.report.model import JobReport, OtherLimb
+from flatten.report.wearing import wearing_numbers
+from flatten.report.words import stretch_sentences, verdict_sentence
 from flatten.worn.mean import Mean
 
 
@@ -27,8 +28,16 @@ def other_sentences(report: JobReport) -> list[str]:
     names = [piece.name for piece in other.pieces]
     for panel, name in zip(other.panels, names, strict=True):
         told.append(stretch_sentences(panel.stretch, piece=f"{name}, {side}"))
+        told[-1] += f" {verdict_sentence(panel.stretch)}"
     told += [f"On the {side}, {join_sentences(join, kind=kind, pieces=names)}" for join in other.joins]
+    if report.advice:
+        told.append(f"What was sought to change was sought for the {report.limb.side} {kind} alone.")
     return told
+
+
+def on_the_other(other: OtherLimb, words: str) -> str:
+    """A sentence about the other limb, with its side before it."""
+    return f"On the {other.limb.side}: {words}"
 
 
 def other_numbers(report: JobReport) -> dict[str, Any] | None:
@@ -54,6 +63,7 @@ def other_numbers(report: JobReport) -> dict[str, Any] | None:
             }
             for panel in other.panels
         ],
+        "wearing": wearing_numbers(other.wearing),
     }
 
 

@@ -20,7 +20,7 @@ from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.model import JobReport, PanelReport
-from flatten.report.other import other_sentences
+from flatten.report.other import on_the_other, other_sentences
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
 from flatten.report.symmetry import symmetry_sentences
@@ -31,11 +31,11 @@ from flatten.report.words import (
     advice_lead,
     bend_sentence,
     bound_sentence,
+    closing_range_sentence,
     fit_sentence,
     girth_name,
     girth_sentences,
     headline,
-    lacing_sentence,
     leather_sentence,
     limits_sentence,
     percent,
@@ -114,7 +114,7 @@ def page_html(report: JobReport) -> str:
         girths=_girth_rows(report),
         worn=worn_sentence(report),
         fit=fit_sentence(report),
-        wearing=[] if report.wearing is None else wearing_sentences(report.wearing, kind=report.limb.kind),
+        wearing=_wearing(report),
         scan=scan_sentences(report.scan, report.limb),
         pieces=pieces,
         joins=[join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins],
@@ -125,13 +125,22 @@ def page_html(report: JobReport) -> str:
     )
 
 
+def _wearing(report: JobReport) -> list[str]:
+    """How the pieces are worn, and those of a pair's other limb where they are cut to its own scan."""
+    kind = report.limb.kind
+    told = [] if report.wearing is None else wearing_sentences(report.wearing, kind=kind)
+    if report.other is not None:
+        told += [on_the_other(report.other, words) for words in wearing_sentences(report.other.wearing, kind=kind)]
+    return told
+
+
 def _panel(panel: PanelReport, piece: Piece, picture: Picture, report: JobReport) -> PanelShown:
     name = piece.name if len(report.panels) > 1 else None
     sentences = [stretch_sentences(panel.stretch, piece=name), bend_sentence(panel.bend, kind=report.limb.kind)]
     if bound := bound_sentence(panel, piece=name):
         sentences.append(bound)
-    if panel.fits_girth is not None:
-        sentences.append(lacing_sentence(panel.fits_girth, kind=report.limb.kind))
+    if report.wearing is not None and report.wearing.fit is not None:
+        sentences.append(closing_range_sentence(report.wearing.fit, kind=report.limb.kind))
     return PanelShown(
         name=piece.name,
         sentences=tuple(sentences),

@@ -6,8 +6,8 @@ from flatten.leather.amount import leather_mass
 from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
-from flatten.report.model import JobReport
-from flatten.report.other import other_sentences
+from flatten.report.model import JobReport, OtherLimb
+from flatten.report.other import on_the_other, other_sentences
 from flatten.report.symmetry import symmetry_sentences
 from flatten.report.wearing import wearing_lines
 from flatten.report.words import (
@@ -47,10 +47,18 @@ def summary_lines(report: JobReport) -> list[str]:
         *(join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins),
         *(hardware_sentence(hardware) for hardware in report.hardware),
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
+        *_other_wearing(report.other),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         *report.fit_cautions,
         NOT_PROTECTIVE,
     ]
+
+
+def _other_wearing(other: OtherLimb | None) -> list[str]:
+    """The few lines about wearing the pieces that are cut to the other limb's own scan."""
+    if other is None:
+        return []
+    return [on_the_other(other, words) for words in wearing_lines(other.wearing, kind=other.limb.kind)]
 
 
 def _advice_lines(report: JobReport) -> list[str]:

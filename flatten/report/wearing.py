@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from flatten.limb.words import height_words, side_names
@@ -107,7 +109,7 @@ def holding_sentence(catch: float, *, kind: str) -> str:
             f"It stays up by itself: above the widest place it is {catch:.0f} mm narrower than there, ease taken off."
         )
     where = {
-        "lower leg": "a strap round the leg above the widest place of the calf, clear of the knee's hollow and of the "
+        "lower leg": "a strap round the leg above the widest place of the calf, clear of the knee’s hollow and of the "
         "outer side just below it, or let its bottom edge stand on the instep",
         "thigh": "straps up to a belt",
         "forearm": "a strap above the widest place, or lace it snugly over a sleeve",
@@ -128,3 +130,18 @@ def touch_sentence(touch: Touch, *, kind: str) -> str:
         f"{name}: the skin meets the {motion.edge} edge at the {side} at about {np.degrees(touch.angle):.0f}° of "
         f"{reach:.0f}°, flesh taken as firm; {way} the edge there to bend further."
     )
+
+
+def wearing_numbers(wearing: Wearing) -> dict[str, Any]:
+    """report.json's `wearing` of one limb's pieces; mm and rad, null where nothing closes or touches."""
+    on, fit = wearing.on, wearing.fit
+    return {
+        "putting_on": {"way": on.way, "height": on.height, "opens": on.opens, "needs": on.needs, "gap": on.gap},
+        "closes": None if fit is None else {"min": fit.closes[0], "max": fit.closes[1], "drawn": fit.drawn},
+        "girth_doubt": None if fit is None else fit.doubt,
+        "catch": wearing.catch,
+        "motions": [
+            {"name": touch.motion.name, "edge": touch.motion.edge, "reach": touch.motion.reach, "touches": touch.angle}
+            for touch in wearing.touches
+        ],
+    }

@@ -18,6 +18,7 @@ from flatten.scan.model import Scan
 from flatten.units import inches, square_feet
 from flatten.unwrap.model import Limits
 from flatten.worn.neutral import Wear
+from flatten.worn.wearing import FitRange
 
 WASTE_SHARE = 0.25
 """Share of the pieces' area that is bought on top, for offcuts and flaws of the hide. From memory."""
@@ -68,13 +69,21 @@ def girth_name(limb: Limb, girth: Girth) -> str:
 
 
 def worst(report: JobReport) -> StretchReport:
-    """The stretch of the panel with the gravest verdict, and among equals the one furthest over its limits."""
-    return max((panel.stretch for panel in report.panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess))
+    """The stretch of the panel with the gravest verdict, and among equals the one furthest over its limits.
+
+    The panels of a pair's other limb count too where they are cut to its own scan.
+    """
+    panels = report.panels if report.other is None else (*report.panels, *report.other.panels)
+    return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess))
 
 
 def headline(report: JobReport) -> str:
-    """Whether the leather takes the shape, in one sentence."""
-    found = worst(report)
+    """Whether the leather takes the shape, in one sentence, of the piece that asks most of it."""
+    return verdict_sentence(worst(report))
+
+
+def verdict_sentence(found: StretchReport) -> str:
+    """Whether the leather takes the shape of one panel, in one sentence."""
     if found.verdict == "dry":
         return "This can be formed dry."
     if found.verdict == "cased":
@@ -84,7 +93,7 @@ def headline(report: JobReport) -> str:
             else "Not dry, as the job asks; cased (wet) it can be formed."
         )
     if found.verdict == "hard":
-        return "This is hard work: beyond the leather's limits, and only a former and clamps may reach it."
+        return "This is hard work: beyond the leather’s limits, and only a former and clamps may reach it."
     return "This leather cannot be expected to take the shape. Move an edge, or open it at one more seam."
 
 
@@ -149,7 +158,7 @@ def least_sentence(least_spread: float, spread: float, *, cause: str | None = No
     this = "this piece" if piece is None else f"the piece “{piece}”"
     lead = f"From its least to its most stretched place {this} differs by {percent(_grown(spread))}"
     if percent(_grown(least_spread)) == percent(0.0):
-        return f"{lead}; nothing was found in the limb's shape that asks for it."
+        return f"{lead}; nothing was found in the limb’s shape that asks for it."
     least = f"no pattern with these cuts needs less than {percent(_grown(least_spread))}"
     held = "" if cause is None else f" What holds it up is {cause}."
     return f"{lead}; {least}, by a lower bound computed on a mesh of 8 mm.{held}"
@@ -274,8 +283,11 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
 def trouble_sentences(report: JobReport) -> list[str]:
     """What stands in the way of cutting, apart from the stretch."""
     troubles = []
-    for panel, piece in zip(report.panels, report.pieces, strict=True):
-        name = piece.name
+    called = list(zip(report.panels, [piece.name for piece in report.pieces], strict=True))
+    if (other := report.other) is not None:
+        names = [f"{piece.name}, {other.limb.side}" for piece in other.pieces]
+        called += list(zip(other.panels, names, strict=True))
+    for panel, name in called:
         if panel.flat.overlaps:
             troubles.append(
                 f"The flat piece “{name}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
@@ -287,9 +299,10 @@ def trouble_sentences(report: JobReport) -> list[str]:
     return troubles
 
 
-def lacing_sentence(fits: tuple[float, float], *, kind: str) -> str:
-    """The range of widest girths that a piece can be laced on."""
-    return f"It can be laced on a {kind} whose widest girth lies between {fits[0]:.0f} and {mm(fits[1])}."
+def closing_range_sentence(fit: FitRange, *, kind: str) -> str:
+    """The range of widest girths on which the laces, straps or both of the pieces of one limb close."""
+    way = "laced" if not fit.strapped else "strapped" if not fit.laced else "laced and strapped"
+    return f"It can be {way} on a {kind} whose widest girth lies between {fit.least:.0f} and {mm(fit.most)}."
 
 
 def leather_sentence(area: float, *, mass: float, thickness: float) -> str:

@@ -18,6 +18,7 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import lay
 from flatten.measure import Found
 from flatten.scan.model import Scan
+from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import Wearing
 from tests.limbs import limb_of
@@ -152,8 +153,13 @@ def test_only_what_brings_enough_is_worthwhile():
     assert Gain(asked(0.01, fits=False, overlaps=2), asked(0.01)).worthwhile
 
 
-def worn_with(way="bends", catch=5.0, near=()):
-    return Wearing(None, PuttingOn(way, 0.0, 0.0, 0.0, None), catch, (), near)
+def knee(degrees):
+    motion = Motion("bending the knee", "top", 350.0, np.pi, np.radians(135.0))
+    return (Touch(motion, None if degrees is None else np.radians(degrees), np.pi, np.zeros(1), np.ones(1)),)
+
+
+def worn_with(way="bends", catch=5.0, near=(), touches=()):
+    return Wearing(None, PuttingOn(way, 0.0, 0.0, 0.0, None), catch, touches, near)
 
 
 @pytest.mark.parametrize(
@@ -167,6 +173,14 @@ def worn_with(way="bends", catch=5.0, near=()):
         ({"catch": -1.0}, {"catch": 5.0}, []),
         ({}, {"near": ("fibula",)}, ["nerve"]),
         ({"near": ("fibula",)}, {"near": ("fibula",)}, []),
+        (
+            {"touches": knee(100.0)},
+            {"touches": knee(80.0)},
+            ["the knee ends at about 80°, where it now goes to 100°"],
+        ),
+        ({"touches": knee(None)}, {"touches": knee(120.0)}, ["ends at about 120°, where it now goes to 135°"]),
+        ({"touches": knee(100.0)}, {"touches": knee(96.0)}, []),
+        ({"touches": knee(80.0)}, {"touches": knee(None)}, []),
     ],
 )
 def test_what_becomes_worse_to_wear_is_told_and_nothing_else(before, after, told):

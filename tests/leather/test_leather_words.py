@@ -57,7 +57,7 @@ def test_a_level_is_a_third_of_the_panel(height, level):
         ("lower leg", -4.0, -np.pi / 2, "at the inside, 4 mm below the ankle"),
         ("forearm", 0.2, np.pi / 2, "at the thumb side, at the wrist"),
         ("thigh", 120.0, np.pi, "at the back, 120 mm above the kneecap"),
-        ("upper arm", 10.0, 3 * np.pi / 2, "at the inside, 10 mm above the elbow's crease"),
+        ("upper arm", 10.0, 3 * np.pi / 2, "at the inside, 10 mm above the elbow’s crease"),
     ],
 )
 def test_a_place_is_told_in_words(kind, height, bearing, words):

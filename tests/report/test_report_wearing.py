@@ -9,6 +9,7 @@ from flatten.report.numbers import report_numbers
 from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
 from flatten.report.wearing import fit_range_sentences, wearing_cautions, wearing_sentences
+from flatten.report.words import closing_range_sentence
 from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
@@ -31,6 +32,14 @@ def test_the_range_of_girths_is_told_in_one_sentence():
     first, second = fit_range_sentences(FIT)
     assert first == "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest."
     assert "about 10 mm in all, which they take up" in second
+
+
+@pytest.mark.parametrize(
+    ("laced", "strapped", "way"), [(1, 0, "laced"), (0, 2, "strapped"), (1, 1, "laced and strapped")]
+)
+def test_the_range_is_told_by_what_closes_the_piece(laced, strapped, way):
+    told = closing_range_sentence(replace(FIT, laced=laced, strapped=strapped), kind="lower leg")
+    assert told == f"It can be {way} on a lower leg whose widest girth lies between 378 and 403 mm."
 
 
 def test_a_range_narrower_than_its_doubt_is_a_caution():
