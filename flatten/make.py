@@ -37,6 +37,7 @@ from flatten.report.page import page_html
 from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
+from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.mouths import check_mouths
 from flatten.worn.curves import Edge
@@ -146,11 +147,13 @@ def lay(
     edge_length: float | None = None,
     neutral: Neutral | None = None,
     known: Reach | None = None,
+    care: Care = TO_CUT,
 ) -> Laid:
     """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
 
     `neutral` is the job's neutral surface where it is there already, over all heights that the job needs. `known` is
     what is known of each panel's reach, UNSOUGHT while something is dragged; without it, it is found on a coarse mesh.
+    `care` is TO_SHOW then.
 
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
@@ -172,7 +175,7 @@ def lay(
         reach = reaches(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
     else:
         reach = (known,) * len(panels)
-    flats, even = laid_flat(job, panels, limits=limits, known=reach)
+    flats, even = laid_flat(job, panels, limits=limits, known=reach, care=care)
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)

@@ -34,6 +34,7 @@ from flatten.measure import Found, find, read
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
 from flatten.tolerances import EDGE_PREVIEW
+from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError
@@ -166,6 +167,7 @@ class Desk:
             edge_length=None if order.fine else EDGE_PREVIEW,
             neutral=None if order.fine else self._dress(job, found, tell),
             known=None if order.fine else UNSOUGHT,
+            care=TO_CUT if order.fine else TO_SHOW,
             announce=self._announce,
         )
         tell(LeatherSeen(leather_parcel(laid, mirrored=found.limb.frame.mirrored), order.fine, laid))

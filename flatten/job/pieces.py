@@ -22,6 +22,7 @@ from flatten.pattern.piece import Pattern, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
+from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import FlatPanel, Reach
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
@@ -80,28 +81,33 @@ def reaches(
 
 
 def _alone(
-    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach]
+    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach], care: Care = TO_CUT
 ) -> tuple[FlatPanel, ...]:
     """Each panel laid flat for itself, with what is known of its reach."""
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     return tuple(
-        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=reach)
+        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=reach, care=care)
         for panel, reach in zip_longest(panels, known)
     )
 
 
 def laid_flat(
-    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach] = ()
+    job: Job,
+    panels: Sequence[Panel],
+    *,
+    limits: LeatherLimits,
+    known: Sequence[Reach] = (),
+    care: Care = TO_CUT,
 ) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
     """The panels laid flat within the limits, and what it took to make them symmetrical where the job asks for it.
 
     Both sides of a stitched or riveted seam are made equally long, and a piece that lies over itself is parted, where
-    the limits allow it. `known` is what is known
-    of each panel's reach, as for `flatten_panel`; empty where nothing is.
+    the limits allow it. `known` is what is known of each panel's reach, as for `flatten_panel`; empty where nothing
+    is. `care` as for it too.
 
     Raises UnwrapError where one cannot be laid flat or be made symmetrical.
     """
-    alone = _alone(job, panels, limits=limits, known=known)
+    alone = _alone(job, panels, limits=limits, known=known, care=care)
     insets = rows_inside(fastenings_of(job), job.leather.thickness)
     level = seams_made_equal(alone, limits=limits.in_force, insets=insets)
     flats = overlaps_undone(level, limits=limits.in_force, insets=insets)

@@ -11,7 +11,7 @@ from flatten.mesh.gradient import Complexes, FaceGradients, face_gradients, sing
 from flatten.mesh.surface import Floats, Mesh, frozen
 from flatten.unwrap.bounds import Problem, sides_of
 from flatten.unwrap.dirichlet import energy_excess, most_isometric
-from flatten.unwrap.limits import SLACK, allowed_excess, least_excess, most_isometric_within
+from flatten.unwrap.limits import SLACK, TO_CUT, Care, allowed_excess, least_excess, most_isometric_within
 from flatten.unwrap.model import UNSOUGHT, Limits, Reach
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
@@ -59,6 +59,7 @@ def flatten_disk(
     grain_angle: float = UP,
     chart: Floats | None = None,
     known: Reach | None = None,
+    care: Care = TO_CUT,
 ) -> FlatDisk:
     """A disk mesh laid flat with `line` upright (two far border vertices where none is given).
 
@@ -70,7 +71,8 @@ def flatten_disk(
     What any map needs at the least is found by minimax over all faces, to 0.2 % of the spread. That takes half of the
     time, and where the limits can be kept to the result does not hang on it: where `known` tells it, from a coarser
     mesh of the same piece, minimax goes only as far as to find a map inside the limits. It is found here all the same
-    where `known` tells that the limits cannot be kept to, or where that shows.
+    where `known` tells that the limits cannot be kept to, or where that shows. `care` is how near both searches go to
+    their ends.
 
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
     leave no room at all.
@@ -89,8 +91,8 @@ def flatten_disk(
         turn = line.weights(len(flat)) * 1j * (1j * to_grain)
         problem = Problem(gradients, system, sides_of(limits), turn)
         enough = -np.inf if known is None or known.excess >= -SLACK else -SLACK
-        least = least_excess(problem, flat * to_grain, enough)
-        held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), free.excess)
+        least = least_excess(problem, flat * to_grain, enough, care=care)
+        held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), free.excess, care=care)
         flat = upright(held.flat, line)
         reach = Reach(least.excess, spread(gradients, least.flat))
         if known is not None and least.excess < enough:

@@ -54,6 +54,24 @@ SETTLED = 5e-3
 """Last weight of the barrier in the most isometric map inside the limits, as a share of the energy without limits: the
 outline is then within 0.05 mm of where it settles."""
 
+
+@dataclass(frozen=True)
+class Care:
+    """How far both phases go: the barrier's last weight as a share of half the spread, and of the energy."""
+
+    reach: float
+    settled: float
+
+
+TO_CUT = Care(REACH, SETTLED)
+"""For a piece that is cut."""
+
+TO_SHOW = Care(8 * REACH, 4 * SETTLED)
+"""For a piece that is only shown, on a coarse mesh: where the limits cannot be kept to, the least excess is then good
+to 1.6 % of half the spread, 0.07 % of a length where leather goes from −3 to +5 %; and the outline to a few tenths of
+a mm, less than an 8 mm mesh moves it. Both shares go with the panel, not with whether it fits: so nothing jumps where
+the excess crosses zero."""
+
 STAGE_STEPS = 200
 """Newton steps in one stage after which it has not arrived; from a centred start it takes 2 to 20."""
 
@@ -102,7 +120,7 @@ def gap_of(mu: float) -> float:
     return 4 * mu
 
 
-def least_excess(problem: Problem, flat: Complexes, enough: float = -np.inf) -> Bounded:
+def least_excess(problem: Problem, flat: Complexes, enough: float = -np.inf, *, care: Care = TO_CUT) -> Bounded:
     """The map of least log-excess over the limits, from a map (V,) without flipped faces; near the most isometric.
 
     Minimax over all faces and directions by a log barrier that is centred at each stage. Its excess is what the
@@ -113,11 +131,11 @@ def least_excess(problem: Problem, flat: Complexes, enough: float = -np.inf) -> 
     room = max(FIRST_ROOM * (least_fitting_excess(problem, flat) - bound), LEAST_ROOM)
     at, mu = Bounded(flat, bound + room, 0, True), FIRST_MU * room
     while True:
-        last = max(REACH * (at.excess - bound), FINEST_MU)
+        last = max(care.reach * (at.excess - bound), FINEST_MU)
         at = _centre(problem, at, Aim(mu=mu, excess=1.0), last=mu <= last, enough=enough)
         if mu <= last or not at.converged or at.excess < enough:
             return replace(at, excess=least_fitting_excess(problem, at.flat))
-        mu = max(mu / STAGE, max(REACH * (at.excess - bound), FINEST_MU))
+        mu = max(mu / STAGE, max(care.reach * (at.excess - bound), FINEST_MU))
 
 
 def allowed_excess(least: float) -> float:
@@ -125,7 +143,9 @@ def allowed_excess(least: float) -> float:
     return max(0.0, least + SLACK)
 
 
-def most_isometric_within(problem: Problem, flat: Complexes, excess: float, energy: float) -> Bounded:
+def most_isometric_within(
+    problem: Problem, flat: Complexes, excess: float, energy: float, *, care: Care = TO_CUT
+) -> Bounded:
     """The most isometric map inside the limits widened by `excess`, from a map (V,) that lies inside them.
 
     `energy` is the least distortion energy over 4 without limits: the barrier's weights are shares of it.
@@ -134,7 +154,8 @@ def most_isometric_within(problem: Problem, flat: Complexes, excess: float, ener
     """
     if not clearances(problem, flat, excess).min() > 0:
         raise UnwrapError(f"the map to start from lies beyond a log-excess of {excess:.6g}")
-    at, mu, last = Bounded(flat, excess, 0, True), max(energy, FINEST_MU), SETTLED * max(energy, FINEST_MU)
+    at, mu = Bounded(flat, excess, 0, True), max(energy, FINEST_MU)
+    last = care.settled * mu
     while True:
         at = _centre(problem, at, Aim(mu=mu, isometry=1.0), last=mu <= last)
         if mu <= last or not at.converged:

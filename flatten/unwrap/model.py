@@ -54,7 +54,8 @@ class FlatPanel:
     `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken.
     `converged` says that it has arrived: the last step towards the most isometric map promised less than 1e-10 of the
     energy, and with limits the forces of all bounds are in balance at the end, so that their duality gap bounds what
-    is left to gain: 0.4 % of half the spread for the least excess, 4 % of the energy for the map that is cut.
+    is left to gain: 0.4 % of half the spread for the least excess, 4 % of the energy for the map that is cut (eight and
+    four times that in a preview).
 
     `spread` is log(max stretch / min stretch) over faces.
     `spread_reachable` is what the limits solver reached when it looked at nothing else, on this mesh or on the coarser

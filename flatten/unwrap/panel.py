@@ -8,13 +8,19 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 from flatten.unwrap.disk import UP, FlatDisk, flatten_disk
+from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import FlatPanel, Limits, Reach
 from flatten.unwrap.place import front_line
 from flatten.worn.panel import Panel
 
 
 def flatten_panel(
-    panel: Panel, *, limits: Limits | None = None, grain_angle: float = UP, known: Reach | None = None
+    panel: Panel,
+    *,
+    limits: Limits | None = None,
+    grain_angle: float = UP,
+    known: Reach | None = None,
+    care: Care = TO_CUT,
 ) -> FlatPanel:
     """The panel laid flat, its front line upright on x = 0 with y towards the body, no face flipped.
 
@@ -25,7 +31,8 @@ def flatten_panel(
     `known` is what can be reached at the least with these limits: the `reach` of the same piece of the limb laid flat
     on a coarser mesh, which is the surface's and the same within 2 %, or UNSOUGHT. Where the limits can be kept to,
     this mesh then does not look for it again, `spread_reachable` and `excess` are those of `known`, and the flat piece
-    is the same, in less than half the time.
+    is the same, in less than half the time. `care` is how near to the least excess and to the most isometric map it
+    goes: TO_SHOW for a preview.
 
     Raises DiskError where the panel's mesh is no disk, UnwrapError where no map without flipped faces is found,
     nothing says what is upright, or the limits leave no room at all.
@@ -37,6 +44,7 @@ def flatten_panel(
         grain_angle=grain_angle,
         chart=_plane_chart(panel),
         known=known,
+        care=care,
     )
     return FlatPanel(panel=panel, grain_angle=grain_angle, **{f.name: getattr(flat, f.name) for f in fields(FlatDisk)})
 

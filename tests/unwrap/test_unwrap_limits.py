@@ -13,6 +13,8 @@ from flatten.unwrap.limits import (
     REACH,
     SETTLED,
     SLACK,
+    TO_CUT,
+    TO_SHOW,
     allowed_excess,
     flat_bound,
     least_excess,
@@ -184,6 +186,30 @@ def test_a_mesh_finds_for_itself_what_can_be_reached_where_the_limits_cannot_be_
         np.testing.assert_array_equal(flat.uv, alone.uv)
 
 
+def test_a_preview_s_least_excess_is_good_to_the_share_of_the_spread_that_it_says():
+    panel = calf(12.0)
+    tight = Limits(0.01, 0.01, 0.005, 0.005, "given")
+    exact = flatten_panel(panel, limits=tight)
+    shown = flatten_panel(panel, limits=tight, known=UNSOUGHT, care=TO_SHOW)
+    half = exact.excess + 0.5 * np.log(1.01 / 0.995)
+    assert shown.converged
+    assert exact.excess > 0
+    assert -4 * TO_CUT.reach * half <= shown.excess - exact.excess <= 4 * TO_SHOW.reach * half
+    assert shown.steps < exact.steps
+    # What is shown goes beyond the limits by its own excess and no more.
+    high, low = log_bounds(panel.mesh, shown.uv)
+    assert max(high - np.log(1.01), np.log(0.995) - low) <= shown.excess + SLACK + 1e-9
+
+
+def test_a_preview_s_outline_is_the_cut_one_nearer_than_its_mesh_moves_it():
+    """0.6 mm is what a mesh of 8 mm moves an outline."""
+    panel = calf(12.0)
+    for limits in (CASED, Limits(0.01, 0.01, 0.005, 0.005, "given")):
+        exact = flatten_panel(panel, limits=limits)
+        shown = flatten_panel(panel, limits=limits, known=UNSOUGHT, care=TO_SHOW)
+        assert np.abs(shown.uv - exact.uv).max() < 0.6
+
+
 @pytest.mark.parametrize("limits", [CASED, Limits(0.02, 0.06, 0.01, 0.03, "given")], ids=["equal", "by direction"])
 def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
     """Lagrange's conditions of both phases, by differences of the clearances.
@@ -218,20 +244,23 @@ def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
             assert abs(rise - np.sum(found.force * change)) < 0.01 * np.sum(found.force * np.abs(change))
 
 
-def outline_move(panel, stretch: float, step: float) -> float:
+def outline_move(panel, stretch: float, step: float, care=TO_CUT) -> float:
     """How far the flat outline moves, mm, as the stretch limit grows by `step`."""
-    flats = [flatten_panel(panel, limits=Limits(s, s, 0.03, 0.03, "given")) for s in (stretch, stretch + step)]
+    known = None if care is TO_CUT else UNSOUGHT
+    ends = (Limits(s, s, 0.03, 0.03, "given") for s in (stretch, stretch + step))
+    flats = [flatten_panel(panel, limits=limits, known=known, care=care) for limits in ends]
     return float(np.abs(flats[1].uv - flats[0].uv).max())
 
 
-def test_outlines_are_continuous_as_a_limit_passes_through_feasibility():
+@pytest.mark.parametrize("care", [TO_CUT, TO_SHOW], ids=["cut", "shown"])
+def test_outlines_are_continuous_as_a_limit_passes_through_feasibility(care):
     """About the stretch at which the calf just fits, a step a sixteenth as long moves the outline far less."""
     panel = calf(16.0)
-    start = flatten_panel(panel, limits=CASED)
+    start = flatten_panel(panel, limits=CASED, care=care)
     # With equal limits the excess moves by half the shift of log(1 + stretch).
     just = float(np.exp(np.log(1.05) + 2 * start.excess) - 1)
     for fitting in (just, float(np.exp(np.log(1.05) + 2 * (start.excess + SLACK)) - 1)):
-        coarse, fine = (outline_move(panel, fitting - step / 2, step) for step in (1.6e-3, 1e-4))
+        coarse, fine = (outline_move(panel, fitting - step / 2, step, care) for step in (1.6e-3, 1e-4))
         assert coarse < 1.5
         assert fine < coarse / 4 + 0.02
 
