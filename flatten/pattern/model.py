@@ -50,7 +50,10 @@ class Hole:
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch"."""
+    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "overlap".
+
+    An "overlap" is the line on a lower layer that the upper layer's edge comes to.
+    """
 
     kind: str
     path: Path

@@ -17,6 +17,7 @@ from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, r
 from flatten.pattern.mirrored import even_sides
 from flatten.pattern.model import Hole, Join, Mark, Path, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
+from flatten.pattern.overlap import upper_edges
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
 from flatten.pattern.writing import (
@@ -87,7 +88,7 @@ def pattern_from(
         check_holes(shape, found, thickness=thickness, name=name)
         uv = wearers_uv(flat, mirrored=mirrored)
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
-        lines, names = _lines(flat, uv, centre, shape, own, found, girths)
+        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         along = _side_names(own, joins)
@@ -171,17 +172,21 @@ def _called(flat: FlatPanel, work: str | None, *, alone: bool) -> str:
 def _lines(
     flat: FlatPanel,
     uv: Floats,
-    front: tuple[Floats, ...],
+    along: tuple[tuple[Floats, ...], tuple[Floats, ...]],
     shape: shapely.Polygon,
     sides: tuple[Side, ...],
     holes: tuple[Hole, ...],
     girths: Sequence[Landmark],
 ) -> tuple[tuple[Mark, ...], tuple[tuple[str, Mark], ...]]:
-    """The centre line, girth rings and notches of a piece, and the names that some of them bear."""
+    """Centre line, girth rings, notches and what upper layers leave bare, and the names that some of them bear.
+
+    `along` are the centre line and the edges of upper layers as they were traced.
+    """
     faces, panel = flat.panel.mesh.faces, flat.panel
     region = line_region(shape, holes)
-    centre = traced("centre line", front, region)
-    marks, names = list(centre), [("centre line", mark) for mark in centre[:1]]
+    centre, upper = (traced(kind, found, region) for kind, found in zip(("centre line", "overlap"), along, strict=True))
+    marks = [*centre, *upper]
+    names = [*(("centre line", mark) for mark in centre[:1]), *(("upper edge comes here", mark) for mark in upper[:1])]
     rings = ring_region(region, sides)
     for girth in girths:
         lines = isolines(uv, faces, panel.heights, girth.height)

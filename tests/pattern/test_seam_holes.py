@@ -1,15 +1,20 @@
 """Holes of every kind of seam and dart on panels cut from analytic limbs."""
 
+import io
 import itertools
 
+import ezdxf
 import numpy as np
 import pytest
 import shapely
 
+from flatten.drawing.compose import drawing_of
+from flatten.drawing.dxf import dxf_bytes
 from flatten.pattern.fastening import DartClosing, Lacing, Riveting, Stitching, Strapping
 from flatten.pattern.holes import check_holes
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of, wearers_uv
+from flatten.pattern.path import polyline
 from flatten.pattern.piece import pattern_from
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Dart, Seam
@@ -114,6 +119,41 @@ def test_rivets_stand_in_the_middle_of_the_overlap_on_a_cylinder():
     steps = np.diff(low[:, 1])
     # Rivet pitch 25–40 mm: from memory. 250 mm less two ends of 6.4 mm in 8 steps.
     np.testing.assert_allclose(steps, 237.2 / 8, atol=0.02)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("upper", ["before", "after"])
+@pytest.mark.parametrize("count", [1, 2])
+def test_the_lower_layer_shows_where_the_upper_layers_edge_lies(upper, mirrored, count):
+    """On a cylinder it runs straight up, half of 22 mm inside the rivets; an upper layer bears no such line."""
+    kinds = [seam(np.pi * (1 + k), f"seam {k}", kind="riveted", overlap=22.0, upper=upper) for k in range(count)]
+    pattern = made(laid(cylinder(60.0), kinds, edges=LEVEL, edge_length=4.0), mirrored=mirrored)
+    lower = "low" if upper == "before" else "high"
+    for piece in pattern.pieces:
+        drawing = ezdxf.read(io.StringIO(dxf_bytes(drawing_of((piece,), "overlap")).decode())).modelspace()
+        marks = [np.array(line.get_points("xy")) for line in drawing.query('LWPOLYLINE[layer=="MARK"]')]
+        rivets = np.array([circle.dxf.center.x for circle in drawing.query('CIRCLE[layer=="HOLES"]')])
+        row = np.mean([hole.x for hole in piece.holes if hole.side == lower])
+        assert np.abs(rivets - row).min() < 1e-3
+        across = np.sign(rivets.mean() - row)
+        (line,) = [m for m in marks if np.abs(m[:, 0] - row).max() < 20.0 and np.ptp(m[:, 1]) > 200.0]
+        # Every section is a circle, and a seam that runs straight up stays straight.
+        np.testing.assert_allclose(line[:, 0], row + across * 11.0, atol=0.05)
+        assert len([mark for mark in piece.marks if mark.kind == "overlap"]) == 1
+
+
+@pytest.mark.parametrize("name", ["stitched overlap", "riveted"])
+def test_on_a_leg_the_upper_edge_lies_as_far_from_the_holes_as_on_the_upper_leather(name):
+    """Both layers' flat leather differs there by its stretch and by the upper one's greater radius: 2 mm/m and 5 %."""
+    flats = laid(limb_of(calf), [seam(1.3, "one", **KINDS[name]), seam(4.4, "two", **KINDS[name])], edge_length=6.0)
+    for piece in made(flats).pieces:
+        (line,) = [mark for mark in piece.marks if mark.kind == "overlap"]
+        drawn = shapely.LineString(polyline(line.path, 0.01))
+        rows = {side: [shapely.Point(h.x, h.y) for h in piece.holes if h.side == side] for side in ("low", "high")}
+        half = 0.5 * KINDS[name]["overlap"]
+        near = min(rows.values(), key=lambda row: drawn.distance(row[0]))
+        inner = [drawn.distance(point) for point in near[1:-1]]
+        np.testing.assert_allclose(inner, half, atol=0.3 + 0.05 * half)
 
 
 @pytest.mark.parametrize(("per_inch", "pitch"), [(4, 6.35), (5, 5.08), (6, 4.23), (7, 3.63)])
