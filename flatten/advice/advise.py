@@ -288,10 +288,10 @@ def _gain_words(gain: Gain) -> str:
     """What a change brings, in a sentence or two."""
     before, after = gain.before, gain.after
     then, now = (_percent(math.expm1(asked.spread)) for asked in (after, before))
-    asked = f"From its least to its most stretched place the leather must then differ by {then}"
+    asked = f"From place to place the stretch then differs by {then}"
     asked += " as before" if then == now else f" instead of {now}"
     lost = 1.0 - after.area / before.area
-    cover = f"; {100 * lost:.0f} % less of the limb is covered" if lost >= 0.005 else ""
+    cover = f"; {100 * lost:.0f}\N{NO-BREAK SPACE}% less of the limb is covered" if lost >= 0.005 else ""
     aside = _percent(abs(math.expm1(after.excess)))
     if after.overlaps:
         judged = "A flat piece still overlaps itself."
@@ -305,4 +305,4 @@ def _gain_words(gain: Gain) -> str:
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.1f} %"
+    return f"{100 * share:.1f}\N{NO-BREAK SPACE}%"

@@ -27,7 +27,7 @@ def worse_to_wear(before: Wearing, after: Wearing) -> list[str]:
     if _EASE[after.on.way] > _EASE[before.on.way]:
         told.append("But then it cannot be put on: no seam opens far enough.")
     if before.catch > 0.0 >= after.catch:
-        told.append("But then nothing on the limb holds it up by itself.")
+        told.append("But then nothing on the limb holds it up by itself: give it a strap.")
     bends = {touch.motion.name: _angle(touch) for touch in before.touches}
     for touch in after.touches:
         free = bends.get(touch.motion.name, touch.motion.reach)

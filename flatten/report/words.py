@@ -156,11 +156,11 @@ def least_sentence(least_spread: float, spread: float, *, cause: str | None = No
     `cause` is what asks for it; `piece` names the piece where there are several.
     """
     this = "this piece" if piece is None else f"the piece “{piece}”"
-    lead = f"From its least to its most stretched place {this} differs by {percent(_grown(spread))}"
+    lead = f"The stretch of {this} differs by {percent(_grown(spread))} from its least to its most stretched place"
     if percent(_grown(least_spread)) == percent(0.0):
         return f"{lead}; nothing was found in the limb’s shape that asks for it."
     least = f"no pattern with these cuts needs less than {percent(_grown(least_spread))}"
-    held = "" if cause is None else f" What holds it up is {cause}."
+    held = "" if cause is None else f" What asks for it is {cause}."
     return f"{lead}; {least}, by a lower bound computed on a mesh of 8 mm.{held}"
 
 
