@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import TypeGuard
+from typing import Protocol, TypeGuard
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -28,7 +28,7 @@ from flatten.job.text import JobError, job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girth import Girth, girth_table
-from flatten.limb.model import FrontError, Limb, LimbError
+from flatten.limb.model import FrontError, Limb, LimbError, SeveralLimbsError
 from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
 from flatten.scan.model import Scan, ScanError
@@ -135,11 +135,21 @@ class Trouble:
 
 @dataclass(frozen=True)
 class Done:
-    """The order is done."""
+    """The order is done, or was left for a newer one."""
 
 
 News = Step | ScanSeen | LimbSeen | WornSeen | LeatherSeen | Made | Trouble | Done
 Tell = Callable[[News], None]
+
+
+class Flag(Protocol):
+    """What one process raises for another to see."""
+
+    def is_set(self) -> bool:
+        """Whether it is raised."""
+
+    def clear(self) -> None:
+        """Take it down."""
 
 
 class Desk:
@@ -229,7 +239,9 @@ class Desk:
             return False
         kept, settings, scan = self._read
         wanted = order.job.scan
-        return kept == order.kept and (settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit)
+        if kept != order.kept or settings.pick != wanted.pick:
+            return False
+        return settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit
 
     def _dress(self, job: Job, found: Found, tell: Tell) -> Neutral:
         """The neutral surface over all of the limb, or over the edges' surroundings where it folds elsewhere.
@@ -316,6 +328,7 @@ def bare(scan: Scan) -> Scan:
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (AmbiguousUnitError, "size"),
     (ScanError, "scan"),
+    (SeveralLimbsError, "limb"),
     (FrontError, "front"),
     (LimbError, "scan"),
     (JobError, "under"),
@@ -332,11 +345,22 @@ def question_of(error: CalfskinError) -> str:
     return next((question for kind, question in _QUESTIONS if isinstance(error, kind)), "edges")
 
 
-def work(orders: Connection) -> None:
+class _Left(Exception):  # noqa: N818 - nothing is wrong
+    """What is being done is left at the beginning of its next step."""
+
+
+def work(orders: Connection, newer: Flag) -> None:
     """Carry out orders from a pipe until it closes, and send back the news of each, `Done` or `Trouble` last.
 
+    Where `newer` is raised meanwhile, an order is left before its next step; what it has done so far is kept.
     Runs in a process of its own; an error that Calfskin did not raise on purpose ends the process.
     """
+
+    def tell(news: News) -> None:
+        if isinstance(news, Step) and newer.is_set():
+            raise _Left
+        orders.send(news)
+
     desk = Desk()
     with threadpool_limits(1):
         while True:
@@ -344,9 +368,12 @@ def work(orders: Connection) -> None:
                 order = orders.recv()
             except EOFError:
                 return
+            newer.clear()
             try:
-                desk.carry_out(order, orders.send)
+                desk.carry_out(order, tell)
             except CalfskinError as error:
                 orders.send(Trouble(str(error), question_of(error)))
-            else:
-                orders.send(Done())
+                continue
+            except _Left:
+                pass
+            orders.send(Done())

@@ -291,6 +291,8 @@ class Session:
 
     def _want(self) -> None:
         self._stop_fine()
+        if self._quick_busy:
+            self._quick.give_way()
         self.bench.trouble, self.bench.stopped = None, False
         self._keep()
         self._wanted.set()
@@ -326,7 +328,8 @@ class Session:
         async for last in self._quick.carry_out(order):
             self._take_in(last, order)
         self._quick_busy = False
-        if isinstance(last, Done) and self.bench.job is job and not self.bench.stopped:
+        # Where something newer is wanted, even the same job again, its own preview comes first.
+        if isinstance(last, Done) and not self._wanted.is_set() and self.bench.job is job and not self.bench.stopped:
             self._fine_task = asyncio.create_task(self._finish(job, name))
 
     def _order(self, job: Job, name: str, *, fine: bool) -> Order:

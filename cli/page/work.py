@@ -10,7 +10,7 @@ import sys
 from collections.abc import AsyncIterator
 from multiprocessing.connection import Connection
 
-from cli.page.desk import Done, News, Order, Trouble, work
+from cli.page.desk import Done, Flag, News, Order, Trouble, work
 
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -39,7 +39,8 @@ class Worker:
         else:
             context = multiprocessing.get_context("spawn")
         self._orders, theirs = context.Pipe()
-        self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
+        self._newer = context.Event()
+        self._process = context.Process(target=_serve, args=(theirs, self._newer), daemon=True)
         self._process.start()
         theirs.close()
         self.run = object()
@@ -61,6 +62,10 @@ class Worker:
                 self.stop()
                 yield BROKEN_OFF
 
+    def give_way(self) -> None:
+        """Let what is being done be left at its next step, `Done` told, for an order that comes next."""
+        self._newer.set()
+
     def stop(self) -> None:
         """End what is being done, at once, and be ready for another order."""
         self.close()
@@ -74,6 +79,6 @@ class Worker:
         self._orders.close()
 
 
-def _serve(orders: Connection) -> None:
+def _serve(orders: Connection, newer: Flag) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    work(orders)
+    work(orders, newer)

@@ -9,7 +9,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from flatten.limb.model import LimbError
+from flatten.limb.model import SeveralLimbsError
 from flatten.limb.net import Net, distances, forks_of, net_of
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Repair, Scan
@@ -81,13 +81,13 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     """The limb that the point `pick` (mm, scan's axes) lies on; without it the whole scan, where it shows only one.
 
     The surface is a net of points; where the sets beyond a distance from its middle part, it forks (the merge tree
-    of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises LimbError where the
-    scan shows several limbs and none is picked, with their places, or where the pick lies on none of them.
+    of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises SeveralLimbsError where
+    the scan shows several limbs and none is picked, with their places, or where the pick lies on none of them.
     """
     place = None if pick is None else np.array(pick)
     net = net_of(scan, count=NODES, pick=place)
     if place is None and (second := _second(scan, net)) is not None:
-        raise LimbError(
+        raise SeveralLimbsError(
             "the scan shows two limbs apart from each other, at "
             f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; name one of them by a "
             "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
@@ -96,7 +96,7 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
         return scan if place is None else _part(scan, net, np.arange(len(net.places)))
     if place is None:
-        raise LimbError(
+        raise SeveralLimbsError(
             f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; name one of them by a "
             "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
         )
@@ -106,7 +106,7 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     for branch in branches:
         if near in branch.nodes:
             return _part(scan, net, below_trunk(net, branch))
-    raise LimbError(
+    raise SeveralLimbsError(
         f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them; they are: "
         f"{told(branches, scan)}; pick a point in the middle of one"
     )

@@ -17,6 +17,10 @@ class LimbError(CalfskinError, ValueError):
     """The limb cannot be found or followed in the scan."""
 
 
+class SeveralLimbsError(LimbError):
+    """The scan shows several limbs, and nobody picked one, or the pick lies on none of them."""
+
+
 class FrontError(LimbError):
     """The scan does not show where the front is, and nobody said."""
 

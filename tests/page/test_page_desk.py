@@ -1,14 +1,33 @@
 """The long work for the page."""
 
+import multiprocessing
+import threading
+from importlib.resources import files
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from cli.page.desk import Desk, DeskError, Order, question_of
+from cli.demo import SCANS
+from cli.page.desk import (
+    Desk,
+    DeskError,
+    Done,
+    LeatherSeen,
+    LimbSeen,
+    Order,
+    ScanSeen,
+    Step,
+    WornSeen,
+    question_of,
+    work,
+)
 from cli.page.shown import SHOWN_FACES, thinned
 from flatten.job.settings import Job, ScanSettings
-from flatten.job.text import JobError
+from flatten.job.text import JobError, job_from
 from flatten.leather.model import LeatherError
-from flatten.limb.model import FrontError, LimbError
+from flatten.limb.model import FrontError, LimbError, SeveralLimbsError
+from flatten.make import STEPS
 from flatten.scan.model import ScanError
 from flatten.worn.panel import CutError
 
@@ -18,6 +37,7 @@ from flatten.worn.panel import CutError
     [
         (ScanError("x"), "scan"),
         (FrontError("x"), "front"),
+        (SeveralLimbsError("x"), "limb"),
         (LimbError("x"), "scan"),
         (JobError("x"), "under"),
         (LeatherError("x"), "leather"),
@@ -63,3 +83,44 @@ def test_a_scan_that_cannot_be_read_is_called_by_its_makers_name(tmp_path):
     job = Job(scan=ScanSettings(file="README.md"))
     with pytest.raises(ScanError, match=r"^README\.md is no 3D scan"):
         Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+
+
+class Raised:
+    """A flag that is raised when it was looked at so often since it was taken down."""
+
+    def __init__(self, looks):
+        self.looks = looks
+
+    def is_set(self):
+        self.looks -= 1
+        return self.looks < 0
+
+    def clear(self):
+        pass
+
+
+def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
+    demo = SCANS[0]
+    order = Order(job_from(demo.text, name=demo.job), Path(str(files("cli.meshes") / demo.file)), 1, fine=False)
+    ours, theirs = multiprocessing.Pipe()
+    flag = Raised(2)
+    thread = threading.Thread(target=work, args=(theirs, flag))
+    thread.start()
+
+    def told():
+        ours.send(order)
+        news = []
+        while not news or not isinstance(news[-1], Done):
+            assert ours.poll(60)
+            news.append(ours.recv())
+        return news
+
+    # Reading and finding are begun; before the third step something newer is wanted.
+    assert [type(item) for item in told()] == [Step, ScanSeen, Step, LimbSeen, WornSeen, Done]
+    flag.looks = 100
+    again = told()
+    assert [item.name for item in again if isinstance(item, Step)] == list(STEPS[2:6])
+    assert isinstance(again[-2], LeatherSeen)
+    ours.close()
+    thread.join(10)
+    assert not thread.is_alive()

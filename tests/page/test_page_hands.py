@@ -1,5 +1,6 @@
 """Hands on the bench in Debian's Chromium: mouse, touch and keys on limb, leather and seams; one page for all tests."""
 
+import json
 import math
 
 import numpy as np
@@ -235,9 +236,60 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
     assert page.inner_text("#headline").startswith("It cannot be made like this.")
     assert page.locator("#question-edges.trouble").count() == 1
     assert hands.barriers() == []
+    # Told once, with a way to the question that it is about.
+    assert page.inner_text("body").count("the surface can be trusted only above") == 1
+    hands.open("leather")
+    page.click("#findings a")
+    assert page.evaluate("document.activeElement === document.querySelector('#question-edges summary')")
+    assert page.locator("#question-edges > details[open]").count() == 1
     for _ in range(2):
         page.click("#undo")
     hands.now("m.state.job.leather.limits === 'cased' && !m.state.trouble")
+
+
+def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(hands):
+    page = hands.page
+    changes = "[[['output', 'advice'], true], [['output', 'mesh'], 'quick'], [['leather', 'limits'], 'dry']]"
+    page.evaluate(f"import('/static/ask.js').then(m => m.set({changes}))")
+    hands.now("m.state.made?.current && m.state.made.advice.length")
+    assert page.locator("#advice[open]").count() == 1
+    for look in ({"color_scheme": "dark"}, {"color_scheme": "light"}):
+        page.emulate_media(**look)
+        assert hands.barriers() == []
+    page.set_viewport_size(PHONE)
+    assert hands.barriers() == []
+    page.set_viewport_size(WIDE)
+    before = hands.state()["job"]
+    page.locator("#advice button").first.click()
+    hands.until(f"import('/static/ask.js').then(m => JSON.stringify(m.state.job) !== {json.dumps(compact(before))})")
+    page.click("#undo")
+    hands.until(f"import('/static/ask.js').then(m => JSON.stringify(m.state.job) === {json.dumps(compact(before))})")
+    page.click("#undo")
+    hands.now("m.state.job.leather.limits === 'cased' && !m.state.job.output.advice && m.state.leather?.current")
+
+
+def compact(value):
+    """A value as a browser writes it."""
+    return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
+    page = hands.page
+    page.set_viewport_size(PHONE)
+    page.locator("#stage").scroll_into_view_if_needed()
+    hands.drawn()
+    places = {}
+    for quarter in ("front", "outside", "inside"):
+        box = page.locator(f"[data-key=bottom-{quarter}]").bounding_box()
+        places[quarter] = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    apart = min(math.dist(places["front"], places[side]) for side in ("outside", "inside"))
+    # They are nearer to one another than the fingertip's room round each, and yet none covers another.
+    assert box["width"] < apart < 40.0
+    for quarter, (x, y) in places.items():
+        page.mouse.move(x, y)
+        page.mouse.down()
+        assert page.locator(".knob.held").get_attribute("data-key") == f"bottom-{quarter}"
+        page.mouse.up()
 
 
 def test_a_job_file_with_a_seam_that_cannot_be_is_told_and_the_page_lives_on(hands):

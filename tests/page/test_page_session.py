@@ -1,5 +1,6 @@
 """What a maker does on the bench becomes the job, and can be undone."""
 
+import asyncio
 import json
 import re
 
@@ -8,7 +9,7 @@ from starlette.testclient import TestClient
 
 from cli.page import session as house
 from cli.page.app import page_app
-from cli.page.desk import Trouble
+from cli.page.desk import Done, Trouble
 from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
@@ -24,6 +25,9 @@ class IdleWorker:
 
     async def carry_out(self, order):
         yield Trouble("idle", "scan")
+
+    def give_way(self):
+        pass
 
     def stop(self):
         pass
@@ -322,3 +326,42 @@ def test_the_colours_of_the_page_are_the_reports(client):
     assert kinds == ["q4", "q3", "q2", "q1", "even", "s1", "s2", "s3", "s4", "s5", "s6", "s7"]
     assert (len(ramp["squeeze"]), len(ramp["stretch"])) == (4, 7)
     assert ramp["bands"][6]["words"] == f"{100 * ramp['stretch'][1]:.0f}–{100 * ramp['stretch'][2]:.0f}"
+
+
+class SlowWorker(IdleWorker):
+    """A preview takes until it gives way; what was asked of it is kept."""
+
+    def __init__(self):
+        self.orders, self.left = [], asyncio.Event()
+
+    def give_way(self):
+        self.left.set()
+
+    async def carry_out(self, order):
+        self.orders.append(order.job)
+        await self.left.wait()
+        self.left.clear()
+        yield Done()
+
+
+def test_a_newer_change_lets_a_running_preview_give_way_and_only_the_last_is_finished(tmp_path, monkeypatch):
+    monkeypatch.setattr(house, "Worker", SlowWorker)
+
+    async def two_changes():
+        session = Session(Folder(tmp_path / "bench"))
+        running = asyncio.create_task(session.run())
+        session.take_demo()
+        await asyncio.sleep(0)
+        first = session.bench.job
+        for ease in ("12 mm", "14 mm"):
+            session.change([(["wear", "ease"], ease)])
+        session.undo()
+        session.undo()
+        for _ in range(10):
+            await asyncio.sleep(0)
+        # The demo's preview gave way, and the demo's job is wanted again: no fine pattern before its own preview.
+        assert session._quick.orders == [first, first]
+        assert session._fine_task is None
+        running.cancel()
+
+    asyncio.run(two_changes())

@@ -4,6 +4,7 @@ import { post } from "/static/ask.js";
 import { tell } from "/static/words.js";
 
 const byId = (id) => document.getElementById(id);
+const roomy = matchMedia("(min-width: 62rem)");
 
 /** Show the advice for the job as it stands, once it is there; following it is an edit like any other. */
 export function showAdvice(now, before) {
@@ -11,8 +12,9 @@ export function showAdvice(now, before) {
   byId("advice").hidden = !told?.advice_lead;
   if (!told || (before?.made?.current && JSON.stringify(before.made.advice) === JSON.stringify(told.advice))) return;
   byId("advice-lead").textContent = told.advice_lead;
-  // Where nothing must be changed it is offered in one line: the bench keeps its room.
-  byId("advice").open = !now.leather?.fits && told.advice.length > 0;
+  // Where nothing must be changed, or on a small screen, it is offered in one line: the bench keeps its room.
+  byId("advice").open = roomy.matches && !now.leather?.fits && told.advice.length > 0;
+  byId("advice-lines").hidden = !told.advice.length;
   byId("advice-list").replaceChildren(...told.advice.map(({ words }, number) => {
     const item = document.createElement("li");
     const row = document.createElement("div");
@@ -21,7 +23,7 @@ export function showAdvice(now, before) {
     const use = document.createElement("button");
     use.type = "button";
     use.textContent = "Use this";
-    use.setAttribute("aria-label", `Use advice ${number + 1}: ${words.split(". ")[0]}`);
+    use.setAttribute("aria-label", `Use this: ${words.split(". ")[0]}`);
     use.addEventListener("click", () => tell(() => post(`/do/use-advice?advice=${number}`)));
     row.append(line, use);
     item.append(row);

@@ -113,7 +113,7 @@ function newKnob(key) {
   button.type = "button";
   button.dataset.key = key;
   button.setAttribute("role", "slider");
-  button.addEventListener("pointerdown", (event) => startDrag(event, button));
+  button.addEventListener("pointerdown", (event) => startDrag(event, nearest(event)));
   button.addEventListener("keydown", (event) => knobKey(event, button));
   button.addEventListener("focus", () => bringToFront(button.knob.at));
   box.append(button);
@@ -167,6 +167,16 @@ const askCurves = latest(async (knob) => {
     if (!(error instanceof Told)) throw error; // the place cannot be: the line stays where it could
   }
 });
+
+/** The point that is meant: where several can be taken, as on a small screen, the one whose middle is nearest. */
+function nearest({ clientX, clientY, currentTarget }) {
+  const away = (button) => {
+    const { left, top, width, height } = button.getBoundingClientRect();
+    return Math.hypot(clientX - left - width / 2, clientY - top - height / 2);
+  };
+  const before = [...box.children].filter((button) => !button.classList.contains("behind"));
+  return before.reduce((best, button) => (away(button) < away(best) ? button : best), currentTarget);
+}
 
 function startDrag(event, button) {
   if (event.button) return;

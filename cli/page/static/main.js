@@ -3,7 +3,7 @@
 import { listen, post, state, whenChanged } from "/static/ask.js";
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
-import { showOrder } from "/static/order.js";
+import { showOrder, wayTo } from "/static/order.js";
 import { calm, complain, sentence, tell } from "/static/words.js";
 
 const byId = (id) => document.getElementById(id);
@@ -130,6 +130,7 @@ function showVerdict(now) {
     line.textContent = words;
     return line;
   }));
+  if (trouble) byId("findings").firstChild.append(" See “", wayTo(trouble.question), "”.");
   showWork(work, receiving, leather);
 }
 

@@ -3,9 +3,9 @@
 import { post, set, state } from "/static/ask.js";
 import { button, field, h, plain } from "/static/form.js";
 import { sideName } from "/static/knobs.js";
-import { pickFront } from "/static/pick.js";
+import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
-import { mm, sentence, tell } from "/static/words.js";
+import { mm, tell } from "/static/words.js";
 
 const list = document.getElementById("questions");
 const MARKS = { done: "answered", open: "open", trouble: "in trouble", later: "comes later" };
@@ -17,8 +17,7 @@ function question(id, title, parts, answer) {
   const mark = h("span", { class: "mark", "aria-hidden": "true" });
   const word = h("span", { class: "hidden" });
   const told = h("span", { class: "answer" });
-  const trouble = h("p", { class: "trouble", hidden: true });
-  const body = h("div", { class: "parts" }, trouble, ...parts);
+  const body = h("div", { class: "parts" }, ...parts);
   const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), told);
   summary.addEventListener("click", (event) => {
     if (summary.getAttribute("aria-disabled") === "true") event.preventDefault();
@@ -26,7 +25,18 @@ function question(id, title, parts, answer) {
   const details = h("details", { name: "work-order" }, summary, body);
   const item = h("li", { id: `question-${id}` }, details);
   list.append(item);
-  questions.push({ id, details, summary, item, word, told, trouble, parts, answer });
+  questions.push({ id, title, details, summary, item, word, told, parts, answer });
+}
+
+/** A way from what is told elsewhere to the question that it is about. */
+export function wayTo(id) {
+  const { title, details, summary } = questions.find((one) => one.id === id);
+  return h("a", { href: `#question-${id}`, onclick: (event) => {
+    event.preventDefault();
+    details.open = true;
+    summary.scrollIntoView({ block: "center" });
+    summary.focus({ preventScroll: true });
+  } }, title);
 }
 
 function girthNamed(name) {
@@ -61,12 +71,22 @@ const tapedAt = {
   forearm: ["wrist", "at the wrist, where it is least"],
   "upper arm": ["elbow", "at the elbow’s crease"],
 };
+const oneOfSeveral = h("p", { class: "ways" },
+  button("Click it in the scan", () => pickLimb(), { id: "pick-limb" }),
+  button("Take the click back", () => tell(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
+oneOfSeveral.show = () => {
+  const picked = state.job.scan.pick !== "auto";
+  oneOfSeveral.hidden = !picked && state.trouble?.question !== "limb";
+  oneOfSeveral.children[0].disabled = !state.scan;
+  oneOfSeveral.children[1].hidden = !picked;
+};
 question("limb", "Which limb is it?", [
+  oneOfSeveral,
   field("Limb", ["scan", "limb"], { choices: kinds }),
   field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
 ], () => {
-  const { side, limb } = state.job.scan;
-  return ["done", `${side === "left" ? "Left" : "Right"} ${limb}`];
+  const { side, limb, pick } = state.job.scan;
+  return ["done", `${side === "left" ? "Left" : "Right"} ${limb}${pick === "auto" ? "" : ", one of several in the scan"}`];
 });
 
 // True to size?
@@ -333,8 +353,6 @@ export function showOrder(now, before) {
     one.item.className = shown;
     one.word.textContent = ` (${MARKS[shown]}) `;
     one.told.textContent = words;
-    one.trouble.hidden = !inTrouble;
-    one.trouble.textContent = inTrouble ? sentence(now.trouble.sentence) : "";
     if (now.job) for (const part of one.parts) showPart(part);
     if (inTrouble && before?.trouble?.sentence !== now.trouble.sentence) one.details.open = true;
   }

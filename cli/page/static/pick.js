@@ -1,4 +1,4 @@
-// Points set by clicks on the limb: its front, or the line of a seam.
+// Points set by clicks on the scan or the limb: which limb is meant, its front, or the line of a seam.
 
 import { set, state } from "/static/ask.js";
 import { setMarker } from "/static/drawing.js";
@@ -10,7 +10,7 @@ import { say, tell } from "/static/words.js";
 const asking = document.getElementById("asking");
 const hold = document.getElementById("hold");
 
-let wanted = null; // { front: true }, or { seam: its number }
+let wanted = null; // { scan: the setting that takes a point of the scan }, or { seam: its number }
 let clicked = [];
 let begun = () => {};
 
@@ -24,9 +24,14 @@ export function isPicking() {
   return wanted !== null;
 }
 
+/** Let the maker click one limb of several in the scan. */
+export function pickLimb() {
+  begin({ scan: "pick" }, "Click in the middle of the limb that is meant. Drag beside it to turn the scan.");
+}
+
 /** Let the maker click the front on the limb. */
 export function pickFront() {
-  begin({ front: true }, {
+  begin({ scan: "front" }, {
     "lower leg": "Click in the middle of the front, on the edge of the shin.",
     thigh: "Click in the middle of the front, above the kneecap.",
     forearm: "Click on the back of the hand side, in the middle.",
@@ -68,14 +73,16 @@ asking.querySelector("button").addEventListener("click", endPicking);
 
 /** Take the place under a pixel as the point that is asked for. */
 export async function pickAt(px, py) {
-  const at = wanted.front ? picture.scanAt(px, py) : picture.chartAt(px, py);
+  const setting = wanted.scan;
+  const at = setting ? picture.scanAt(px, py) : picture.chartAt(px, py);
   if (!at) {
     say("That is beside the limb.");
     return;
   }
-  if (wanted.front) {
+  if (setting) {
     endPicking();
-    await tell(() => set([[["scan", "front"], { point: at.map((value) => value / state.scan.unit_mm) }]]));
+    const point = at.map((value) => value / state.scan.unit_mm);
+    await tell(() => set([[["scan", setting], setting === "front" ? { point } : point]]));
     return;
   }
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
