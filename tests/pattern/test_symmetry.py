@@ -1,6 +1,7 @@
 """Pieces made symmetrical: by how much, and how exactly."""
 
 import io
+from pathlib import Path
 
 import ezdxf
 import ezdxf.path
@@ -10,7 +11,7 @@ import shapely
 import shapely.affinity
 
 from flatten.job.text import job_of
-from flatten.leather.limits import PRESETS
+from flatten.leather.limits import PRESETS, leather_limits
 from flatten.leather.stretch import flat_areas
 from flatten.make import finish, lay
 from flatten.pattern.mirrored import crossing_path
@@ -29,11 +30,11 @@ def lopsided(h, b):
     return calf(h, b) + 3.0 * np.sin(b) + 2.0 * np.sin(2 * b) * np.exp(-(((h - 200) / 80) ** 2))
 
 
-def laid_on(skin, *, side="left", **tables):
+def laid_on(skin, *, side="left", limits=PRESETS["cased"], **tables):
     table = {"scan": {"file": "made-up.ply", "side": side}, "edges": {"bottom": "20 mm", "top": "300 mm"}, **tables}
     job = job_of(table | {"piece": {"symmetry": "centre line"} | table.get("piece", {})}, name="the test")
     found = found_on(skin, side=side)
-    laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
+    laid = lay(job, found, limits=limits, announce=lambda step: None, edge_length=6.0)
     return laid, finish(job, found, laid, text="", announce=lambda step: None)
 
 
@@ -130,6 +131,29 @@ def test_front_and_back_halves_are_each_symmetrical():
     assert [(entry.panel, entry.mate) for entry in laid.even] == [(0, 0), (1, 1)]
     for shape in shapes:
         assert mirror_error(shape, shape, 0.5 * (shape.bounds[0] + shape.bounds[2])) < 0.01
+
+
+@pytest.mark.parametrize("roomy", [True, False])
+def test_mates_of_symmetrical_front_and_back_are_equally_long_or_their_ease_is_told(roomy):
+    """Rows of rivets from the drawing alone: within 0.2 mm, or as much apart as the report says."""
+    figures = {"stretch_along": 0.1, "stretch_across": 0.1, "squeeze_along": 0.06, "squeeze_across": 0.06}
+    limits = leather_limits(figures, folder=Path()) if roomy else PRESETS["cased"]
+    seams = [{"name": name, "along": name, "kind": "riveted"} for name in ("outside", "inside")]
+    _, result = laid_on(limb_of(lopsided), limits=limits, seam=seams)
+    shapes, holes = drawn(result)
+    rows = []
+    for shape in shapes:
+        own = holes[[shape.contains(shapely.Point(hole)) for hole in holes]]
+        middle = 0.5 * (shape.bounds[0] + shape.bounds[2])
+        rows += [own[own[:, 0] < middle], own[own[:, 0] > middle]]
+    lengths = [np.hypot(*np.diff(row[np.argsort(row[:, 1])], axis=0).T).sum() for row in rows]
+    assert len({len(row) for row in rows}) == 1
+    # Chords from rivet to rivet fall short of both arcs alike, but for 0.05 mm.
+    eases = [join.ease for join in result.report.joins]
+    for one, other in zip(lengths[1::2], [*lengths[2::2], lengths[0]], strict=True):
+        assert abs(one - other) < 0.2 or abs(one - other) == pytest.approx(max(eases), abs=0.05)
+    if roomy:
+        assert eases == [0.0, 0.0]
 
 
 def test_outer_and_inner_halves_are_each_others_mirror_image():
