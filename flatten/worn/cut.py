@@ -57,7 +57,7 @@ def cut_panels(
     """
     if not seams:
         raise CutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
-    _check_edges(surface, bottom, top)
+    _check_edges(surface, bottom, top, side_names)
     middle = float(np.mean(surface.trusted))
     seams = sorted(seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
     for seam in seams:
@@ -69,7 +69,7 @@ def cut_panels(
     ]
     widths = [_least_width(quad, low.seam, high.seam) for quad, low, high in laid]
     notches = [notches_of(quad, darts) for quad, _, _ in laid]
-    _check_darts(darts, {notch.dart.name for own in notches for notch in own})
+    _check_darts(darts, {notch.dart.name for own in notches for notch in own}, side_names)
     names = _panel_names([quad for quad, _, _ in laid], side_names)
     return tuple(
         meshed(quad, low=low, high=high, notches=own, edge_length=min(edge_length, width / LEAST_FACES), name=name)
@@ -145,16 +145,16 @@ def _panel_names(quads: Sequence[Quad], side_names: Sequence[str]) -> list[str]:
     return [f"{name} {names[: i + 1].count(name)}" if names.count(name) > 1 else name for i, name in enumerate(names)]
 
 
-def _check_darts(darts: Sequence[Dart], opened: set[str]) -> None:
+def _check_darts(darts: Sequence[Dart], opened: set[str], side_names: Sequence[str]) -> None:
     for dart in darts:
         if dart.name not in opened:
             raise CutError(
-                f"dart '{dart.name}' lies in the gap of a seam, {np.degrees(dart.bearing):.0f}° from the front; move "
-                f"it onto the leather"
+                f"dart '{dart.name}' lies in the gap of a seam, {_where(dart.bearing, side_names)}; move it onto the "
+                f"leather"
             )
 
 
-def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge) -> None:
+def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge, side_names: Sequence[str]) -> None:
     bearing = np.linspace(-np.pi, np.pi, 361)
     low, high = surface.trusted
     for edge in (bottom, top):
@@ -164,22 +164,29 @@ def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge) -> None:
             raise CutError(
                 f"the {edge.name} runs at {height[under]:.0f} mm, but the surface can be trusted only above "
                 f"{low:.0f} mm; "
-                f"raise it by {low - height[under]:.0f} mm at {np.degrees(bearing[under]):.0f}° from the front"
+                f"raise it by {low - height[under]:.0f} mm {_where(bearing[under], side_names)}"
             )
         if height[over] > high:
             raise CutError(
                 f"the {edge.name} runs at {height[over]:.0f} mm, but the surface can be trusted only up to "
                 f"{high:.0f} mm; "
-                f"lower it by {height[over] - high:.0f} mm at {np.degrees(bearing[over]):.0f}° from the front, "
+                f"lower it by {height[over] - high:.0f} mm {_where(bearing[over], side_names)}, "
                 f"or scan more of the limb"
             )
     length = top.height(bearing) - bottom.height(bearing)
     least = int(np.argmin(length))
     if length[least] < LEAST_LENGTH:
         raise CutError(
-            f"the edges come within {length[least]:.0f} mm of one another at {np.degrees(bearing[least]):.0f}° from "
-            f"the front; keep at least {LEAST_LENGTH:.0f} mm between the bottom edge and the top edge"
+            f"the edges come within {length[least]:.0f} mm of one another {_where(bearing[least], side_names)}; "
+            f"keep at least {LEAST_LENGTH:.0f} mm between the bottom edge and the top edge"
         )
+
+
+def _where(bearing: float, side_names: Sequence[str]) -> str:
+    """A bearing in words: "at the back" in the middle of one of the limb's four sides, else "at 95° from the front"."""
+    degrees = round(float(np.degrees(bearing))) % 360
+    side, aside = divmod(degrees, 90)
+    return f"at {degrees}° from the {side_names[0]}" if aside else f"at the {side_names[side]}"
 
 
 def _check_reach(surface: LimbSurface, seam: Seam, bottom: Edge, top: Edge) -> None:

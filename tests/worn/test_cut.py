@@ -3,7 +3,7 @@ import numpy as np
 import pytest
 
 from flatten.worn.curves import Edge, Seam
-from flatten.worn.cut import cut_panels
+from flatten.worn.cut import _where, cut_panels
 from flatten.worn.defaults import QUARTERS, edge
 from flatten.worn.gap import cut_lines
 from flatten.worn.panel import CutError
@@ -147,7 +147,8 @@ def test_the_gap_on_a_leg_is_measured_along_the_surface():
 @pytest.mark.parametrize(
     ("cut", "words"),
     [
-        ({"top": edge("top edge", (500.0, 300.0, 300.0, 300.0))}, "lower it by 100 mm at 0° from the front"),
+        ({"top": edge("top edge", (500.0, 300.0, 300.0, 300.0))}, "lower it by 100 mm at the front, or"),
+        ({"top": edge("top edge", (300.0, 300.0, 500.0, 300.0))}, "lower it by 100 mm at the back, or"),
         ({"bottom": edge("bottom edge", (-60.0,) * 4)}, "raise it by 40 mm"),
         ({"top": edge("top edge", (30.0,) * 4)}, "keep at least 40 mm"),
         ({"top": edge("top edge", (-10.0,) * 4)}, "keep at least 40 mm"),
@@ -202,3 +203,17 @@ def test_an_edge_passes_through_its_control_points_and_closes_smoothly():
     step = 1e-4
     slopes = [curve.height(x + step) - curve.height(x) for x in (-step, 0.0, 2 * np.pi - step, 2 * np.pi)]
     np.testing.assert_allclose(slopes, slopes[0], atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "words"),
+    [
+        (0, "at the palm"),
+        (-180, "at the back"),
+        (180.2, "at the back"),
+        (-90, "at the little"),
+        (-85, "at 275° from the palm"),
+    ],
+)
+def test_a_place_round_the_limb_is_told_by_the_limbs_own_words(degrees, words):
+    assert _where(np.radians(degrees), ("palm", "thumb", "back", "little")) == words
