@@ -13,6 +13,7 @@ ASKED = (
     "scan.limb",
     "scan.side",
     "scan.front*",
+    "scan.pick",
     "scan.tape.0.*",
     "wear.under.*",
     "wear.ease",
@@ -79,6 +80,8 @@ def _written(key: str) -> str:
 def _plain(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, list) and not isinstance(value[0], list):
+        return ", ".join(f"{part:g}" for part in value)
     if isinstance(value, list):
         return "; ".join(" at ".join(f"{part}" for part in reversed(point)) + "°" for point in value)
     return str(value)

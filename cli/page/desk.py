@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Protocol, TypeGuard
+from typing import TypeGuard
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -140,16 +140,6 @@ class Done:
 
 News = Step | ScanSeen | LimbSeen | WornSeen | LeatherSeen | Made | Trouble | Done
 Tell = Callable[[News], None]
-
-
-class Flag(Protocol):
-    """What one process raises for another to see."""
-
-    def is_set(self) -> bool:
-        """Whether it is raised."""
-
-    def clear(self) -> None:
-        """Take it down."""
 
 
 class Desk:
@@ -349,15 +339,15 @@ class _Left(Exception):  # noqa: N818 - nothing is wrong
     """What is being done is left at the beginning of its next step."""
 
 
-def work(orders: Connection, newer: Flag) -> None:
+def work(orders: Connection, newer: Connection) -> None:
     """Carry out orders from a pipe until it closes, and send back the news of each, `Done` or `Trouble` last.
 
-    Where `newer` is raised meanwhile, an order is left before its next step; what it has done so far is kept.
+    Where anything comes by `newer` meanwhile, an order is left before its next step; what it has done so far is kept.
     Runs in a process of its own; an error that Calfskin did not raise on purpose ends the process.
     """
 
     def tell(news: News) -> None:
-        if isinstance(news, Step) and newer.is_set():
+        if isinstance(news, Step) and newer.poll():
             raise _Left
         orders.send(news)
 
@@ -366,9 +356,10 @@ def work(orders: Connection, newer: Flag) -> None:
         while True:
             try:
                 order = orders.recv()
+                while newer.poll():
+                    newer.recv()  # it was for an earlier order
             except EOFError:
                 return
-            newer.clear()
             try:
                 desk.carry_out(order, tell)
             except CalfskinError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import multiprocessing
 import os
 import signal
@@ -10,7 +11,7 @@ import sys
 from collections.abc import AsyncIterator
 from multiprocessing.connection import Connection
 
-from cli.page.desk import Done, Flag, News, Order, Trouble, work
+from cli.page.desk import Done, News, Order, Trouble, work
 
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -39,10 +40,11 @@ class Worker:
         else:
             context = multiprocessing.get_context("spawn")
         self._orders, theirs = context.Pipe()
-        self._newer = context.Event()
-        self._process = context.Process(target=_serve, args=(theirs, self._newer), daemon=True)
+        self._newer, their_newer = context.Pipe()
+        self._process = context.Process(target=_serve, args=(theirs, their_newer), daemon=True)
         self._process.start()
         theirs.close()
+        their_newer.close()
         self.run = object()
 
     async def carry_out(self, order: Order) -> AsyncIterator[News]:
@@ -64,7 +66,8 @@ class Worker:
 
     def give_way(self) -> None:
         """Let what is being done be left at its next step, `Done` told, for an order that comes next."""
-        self._newer.set()
+        with contextlib.suppress(OSError):  # it has ended by itself, which `carry_out` tells
+            self._newer.send(None)
 
     def stop(self) -> None:
         """End what is being done, at once, and be ready for another order."""
@@ -77,8 +80,9 @@ class Worker:
         self._process.terminate()
         self._process.join()
         self._orders.close()
+        self._newer.close()
 
 
-def _serve(orders: Connection, newer: Flag) -> None:
+def _serve(orders: Connection, newer: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     work(orders, newer)

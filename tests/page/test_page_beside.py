@@ -81,3 +81,13 @@ def test_every_key_that_is_asked_about_is_one_of_the_job_file(pattern):
         if part == "0" and not isinstance(at, list):
             return
         at = at[int(part) if part.isdigit() else part]
+
+
+def test_a_picked_limb_is_asked_about_and_the_other_scans_is_told_as_its_three_numbers():
+    text = (
+        '[scan]\nfile = "legs.ply"\npick = [1.5, -20, 300]\n'
+        '[other_scan]\nfile = "more.ply"\npick = [2.5, 20, 300]\n[piece]\npair = "mean"\n'
+    )
+    told = {line["key"]: line["value"] for line in beside(job_from(text, name="job.toml"))}
+    assert "[scan] pick" not in told
+    assert told["[other_scan] pick"] == "2.5, 20, 300"

@@ -85,26 +85,23 @@ def test_a_scan_that_cannot_be_read_is_called_by_its_makers_name(tmp_path):
         Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
 
 
-class Raised:
-    """A flag that is raised when it was looked at so often since it was taken down."""
+class Newer:
+    """A pipe by which something comes once it was looked at so often, and nothing that must be read away."""
 
     def __init__(self, looks):
         self.looks = looks
 
-    def is_set(self):
+    def poll(self):
         self.looks -= 1
         return self.looks < 0
-
-    def clear(self):
-        pass
 
 
 def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
     demo = SCANS[0]
     order = Order(job_from(demo.text, name=demo.job), Path(str(files("cli.meshes") / demo.file)), 1, fine=False)
     ours, theirs = multiprocessing.Pipe()
-    flag = Raised(2)
-    thread = threading.Thread(target=work, args=(theirs, flag))
+    newer = Newer(3)
+    thread = threading.Thread(target=work, args=(theirs, newer))
     thread.start()
 
     def told():
@@ -117,7 +114,7 @@ def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
 
     # Reading and finding are begun; before the third step something newer is wanted.
     assert [type(item) for item in told()] == [Step, ScanSeen, Step, LimbSeen, WornSeen, Done]
-    flag.looks = 100
+    newer.looks = 100
     again = told()
     assert [item.name for item in again if isinstance(item, Step)] == list(STEPS[2:6])
     assert isinstance(again[-2], LeatherSeen)
