@@ -8,7 +8,9 @@ import pytest
 import trimesh
 from PIL import Image
 
+from tests.figures import cropped, on
 from tests.page.browsing import ROOT, Bench, Server
+from tests.scan.scan_files import ply_bytes
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
 
@@ -331,3 +333,39 @@ def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, t
     assert hands.barriers() == []
     page.click("#colours")
     assert greenish() == 0
+
+
+SCAN_AT = """async () => {
+  const { scanAt } = await import('/static/scene.js');
+  const box = document.getElementById('stage').getBoundingClientRect();
+  const found = [];
+  for (let x = 4; x < box.width; x += 8) for (let y = 4; y < box.height; y += 8) {
+    const at = scanAt(x, y);
+    if (at) found.push([x + box.left, y + box.top, ...at]);
+  }
+  return found;
+}"""
+"""Pixels of the page under which the scan lies, and its places there."""
+
+
+def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
+    page = hands.page
+    legs = cropped("pair of legs")
+    (tmp_path / "legs.ply").write_bytes(ply_bytes(legs.points, legs.faces))
+    hands.drop(tmp_path / "legs.ply")
+    hands.now("m.state.scan_name === 'legs.ply' && m.state.trouble?.question === 'limb' && m.state.scan")
+    assert hands.barriers() == []
+    hands.drawn()
+    page.click("#pick-limb")
+    places = np.array(page.evaluate(SCAN_AT))
+    # His left leg is on the side of the positive y; the middle of its shin is 300 mm above the floor.
+    wanted = np.array(on("left thigh", 100.0))
+    wanted[2] = 300.0
+    x, y, *at = places[np.linalg.norm(places[:, 2:] - wanted, axis=1).argmin()]
+    assert at[1] > 50.0
+    page.mouse.click(x, y)
+    hands.now("m.state.limb && m.state.leather?.current && !m.state.trouble")
+    # Pixels are whole, and one is about a millimetre.
+    assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
+    page.click("#undo")
+    hands.now("m.state.trouble?.question === 'limb' && m.state.job.scan.pick === 'auto'")
