@@ -21,6 +21,7 @@ from flatten.leather.model import LeatherLimits
 from flatten.measure import Found
 from flatten.mesh.surface import Floats, MeshError
 from flatten.pattern.model import PatternError
+from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.mouths import check_mouths
 from flatten.worn.neutral import Neutral
@@ -33,7 +34,8 @@ STEPS = ("looking whether the leather follows", "trying what to change", "confir
 """What `advice` announces, in order; the last two only where advice is needed."""
 
 COARSE = 24.0
-"""mm. Edges of the meshes on which changes are tried: what they ask differs by 0.001 from that on CONFIRMED."""
+"""mm. Edges of the meshes on which changes are tried: what they ask differs by 0.001 from that on CONFIRMED. So they
+are laid flat with the care of what is only shown, which is good to half of that."""
 
 CONFIRMED = 8.0
 """mm. Edges of the meshes on which advice is confirmed."""
@@ -103,8 +105,9 @@ class _Search:
         job = change.apply(self.job)
         limits = PRESETS["cased"] if change.family == "limits" else self.limits
         try:
-            ground = self._ground(job, coarse=edge_length == COARSE)
-            laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground)
+            coarse = edge_length == COARSE
+            ground, care = self._ground(job, coarse=coarse), TO_SHOW if coarse else TO_CUT
+            laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground, care=care)
         except (CutError, MeshError, UnwrapError):
             return None
         openings = [least_opening(flat, name) for flat in laid.flats for name in change.darts]
@@ -209,7 +212,9 @@ class _Search:
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
         half, most = shifts_of(self.job, self.found)
-        as_it_is = tried(self.job, self.found, limits=self.limits, edge_length=COARSE, ground=self.ground).asked
+        as_it_is = tried(
+            self.job, self.found, limits=self.limits, edge_length=COARSE, ground=self.ground, care=TO_SHOW
+        ).asked
 
         def change(moves: Sequence[Move], by: float) -> Change:
             return edge_change(self.found, moves, by)

@@ -16,6 +16,7 @@ from flatten.leather.stretch import stretch_report
 from flatten.measure import Found
 from flatten.mesh.surface import Floats, Ints, face_areas
 from flatten.pattern.symmetry import Evened
+from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Neutral, neutral_surface
 
@@ -61,13 +62,15 @@ def reach(job: Job, found: Found) -> tuple[float, float]:
     return reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
 
 
-def tried(job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral) -> Trial:
-    """The job cut from the neutral surface `ground` and laid flat, on meshes of `edge_length` mm.
+def tried(
+    job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral, care: Care = TO_CUT
+) -> Trial:
+    """The job cut from the neutral surface `ground` and laid flat with `care`, on meshes of `edge_length` mm.
 
     Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
     """
     panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground.surface, edge_length=edge_length)
-    flats, even = laid_flat(job, panels, limits=limits)
+    flats, even = laid_flat(job, panels, limits=limits, care=care)
     reports = tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats)
     return Trial(ground, flats, reports, even)
 
