@@ -21,7 +21,7 @@ from tests.limbs import cylinder
 
 SCANS = Path(__file__).parent / "data" / "scans"
 LIMBS = ["leg_a_clean", "leg_b_phone", "leg_c_floor", "leg_a_soup", "forearm_b_phone", "forearm_c_nodes"]
-FILES = ["pattern.dxf", "pattern.svg", "pattern.pdf", "report.html", "job.toml", "report.json"]
+FILES = ["pattern.dxf", "pattern.svg", "pattern.pdf", "job.toml", "report.html", "report.json"]
 
 
 def truth_of(name):
