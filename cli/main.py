@@ -8,7 +8,7 @@ from importlib import import_module
 import click
 
 from flatten.errors import CalfskinError
-from flatten.job.text import JobError
+from flatten.job.errors import JobError
 
 CANNOT, USAGE, OVER = 1, 2, 3
 """Exit codes beside 0: it cannot be done; the call or the job file is wrong; done, but over the leather's limits."""

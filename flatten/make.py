@@ -15,10 +15,11 @@ from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
+from flatten.job.errors import JobError
 from flatten.job.pieces import drawn, laid_flat, panels_of, reaches, title_of, worn_as
 from flatten.job.settings import Job
 from flatten.job.steps import edges_of, other_scan_of, reach_of, wear_of
-from flatten.job.text import JobError, job_text, told_from
+from flatten.job.text import job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits

@@ -11,7 +11,8 @@ import pytest
 import shapely
 import shapely.affinity
 
-from flatten.job.text import JobError, job_from, job_of, job_text, told_from
+from flatten.job.errors import JobError
+from flatten.job.text import job_from, job_of, job_text, told_from
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.limb.girth import tape_girth
 from flatten.make import finish, lay, make, mean_found

@@ -22,9 +22,10 @@ from flatten import make as house
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.errors import CalfskinError
+from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.steps import edges_of, reach_of, wear_of
-from flatten.job.text import JobError, job_text
+from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girth import Girth, girth_table

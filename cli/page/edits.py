@@ -9,9 +9,10 @@ import numpy as np
 
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
+from flatten.job.errors import JobError
 from flatten.job.settings import QUARTERS, Job, SeamSettings
 from flatten.job.steps import bearing_of, edges_of
-from flatten.job.text import JobError, job_of
+from flatten.job.text import job_of
 from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
 

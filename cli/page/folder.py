@@ -15,8 +15,9 @@ import platformdirs
 from cli.files import OutputError, write_files
 from cli.page.upload import SUFFIXES, kept_suffix
 from flatten.errors import CalfskinError
+from flatten.job.errors import JobError
 from flatten.job.settings import Job
-from flatten.job.text import JobError, job_text, read_job
+from flatten.job.text import job_text, read_job
 from flatten.leather.model import LeatherError
 from flatten.leather.strips import read_strip_test
 

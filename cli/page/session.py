@@ -25,8 +25,9 @@ from cli.page.folder import Folder, Kept
 from cli.page.upload import shown_name
 from cli.page.work import Worker
 from flatten.errors import CalfskinError
+from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
-from flatten.job.text import JobError, job_from, job_of, job_table
+from flatten.job.text import job_from, job_of, job_table
 
 MOST_UNDO = 100
 """Steps that can be undone."""

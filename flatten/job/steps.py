@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from flatten.job.errors import JobError
 from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
-from flatten.job.text import JobError
 from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.defaults import RIVETED_OVERLAP, default_heights, edge, shape_heights

@@ -11,12 +11,8 @@ from typing import Any, get_args
 import tomlkit
 from pydantic import BaseModel, ValidationError
 
-from flatten.errors import CalfskinError
+from flatten.job.errors import JobError
 from flatten.job.settings import Job
-
-
-class JobError(CalfskinError, ValueError):
-    """A job file cannot be read, or a setting in it makes no sense."""
 
 
 def read_job(path: Path) -> Job:

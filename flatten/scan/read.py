@@ -41,9 +41,7 @@ MOST_UNUSED = 0.2
 """Share of vertices that may belong to no face: with more, a part of the faces is missing."""
 
 
-def read_scan(
-    path: str | Path, *, unit: str | None = None, pick: tuple[float, float, float] | None = None
-) -> Scan:
+def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, float, float] | None = None) -> Scan:
     """The scan in the file `path`, in any format that `load` reads, cleaned, in mm and in its own axes.
 
     `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, USD in

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from flatten.job.errors import JobError
 from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of
-from flatten.job.text import JobError, job_from, job_text
+from flatten.job.text import job_from, job_text
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.panel import CutError
 

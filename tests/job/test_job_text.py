@@ -1,7 +1,8 @@
 import pytest
 
+from flatten.job.errors import JobError
 from flatten.job.settings import Job
-from flatten.job.text import JobError, job_from, job_text, read_job, told_from
+from flatten.job.text import job_from, job_text, read_job, told_from
 
 SCAN = '[scan]\nfile = "watch.ply"\n'
 

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from flatten.job.errors import JobError
 from flatten.job.settings import QUARTERS
 from flatten.job.steps import bearing_of
-from flatten.job.text import JobError, job_from, job_of, job_text
+from flatten.job.text import job_from, job_of, job_text
 from flatten.limb.words import SIDE_NAMES
 
 

@@ -23,8 +23,9 @@ from cli.page.desk import (
     work,
 )
 from cli.page.shown import SHOWN_FACES, thinned
+from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
-from flatten.job.text import JobError, job_from
+from flatten.job.text import job_from
 from flatten.leather.model import LeatherError
 from flatten.limb.model import FrontError, LimbError, SeveralLimbsError
 from flatten.make import STEPS

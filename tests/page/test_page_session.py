@@ -13,7 +13,8 @@ from cli.page.desk import Done, Trouble
 from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
-from flatten.job.text import JobError, job_text
+from flatten.job.errors import JobError
+from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
 from tests.page.test_page_beside import RICH
 
