@@ -21,6 +21,11 @@ def angle_deg(a, b):
     return np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b))
 
 
+def beside_facets(limb):
+    """What is said of a limb besides that the figure's faces, with edges of 14 mm, are large: which is true."""
+    return [caution for caution in limb.cautions if "triangles are large and flat" not in caution]
+
+
 def limbs_in(crop):
     return [name for name in PLACES if "thigh" in name or CROPS[crop][1] > 1200]
 
@@ -48,7 +53,7 @@ def test_axis_front_and_height_0_are_the_bodys(crop, name):
     # Half a finger's breadth: edges lie 40 mm and more away from there.
     mark = place.body.marks[limb.landmarks[0].name]
     assert place.to_limb(limb.frame.origin[None])[0, 2] == pytest.approx(mark, abs=12.0)
-    assert limb.cautions == ()
+    assert beside_facets(limb) == []
 
 
 @pytest.mark.parametrize(("crop", "name"), CASES)
@@ -92,7 +97,7 @@ def test_a_limb_alone_is_what_it_is_among_others(name):
 
 def test_a_thigh_of_the_other_side_is_doubted_by_its_foot():
     part = one_limb(cropped("pair of legs"), pick=on("right thigh", HEIGHTS["thigh"]))
-    (caution,) = find_limb(part, kind="thigh", side="left")[0].cautions
+    (caution,) = beside_facets(find_limb(part, kind="thigh", side="left")[0])
     assert "looks like a right limb, left was named" in caution
 
 
