@@ -336,8 +336,8 @@ def question_of(error: CalfskinError) -> str:
     return next((question for kind, question in _QUESTIONS if isinstance(error, kind)), "edges")
 
 
-class _Left(Exception):  # noqa: N818 - nothing is wrong
-    """What is being done is left at the beginning of its next step."""
+class _SupersededError(Exception):
+    """A newer order has come: the one under way goes no further."""
 
 
 def work(orders: Connection, newer: Connection) -> None:
@@ -349,7 +349,7 @@ def work(orders: Connection, newer: Connection) -> None:
 
     def tell(news: News) -> None:
         if isinstance(news, Step) and newer.poll():
-            raise _Left
+            raise _SupersededError
         orders.send(news)
 
     desk = Desk()
@@ -366,6 +366,6 @@ def work(orders: Connection, newer: Connection) -> None:
             except CalfskinError as error:
                 orders.send(Trouble(str(error), question_of(error)))
                 continue
-            except _Left:
+            except _SupersededError:
                 pass
             orders.send(Done())
