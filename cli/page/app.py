@@ -17,6 +17,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from cli.page.desk import WornSeen
 from cli.page.guard import READING_POLICY
 from cli.page.parcel import packed
 from cli.page.session import BenchError, Session
@@ -103,15 +104,15 @@ class _Page:
             self._session.forget(heard)
 
     async def parcel(self, request: Request) -> Response:
+        """The parcel of a number that a state tells; nothing where it is no longer that one, which is no fault."""
         bench = self._session.bench
         kind = request.path_params["kind"]
-        if kind == "worn" and bench.worn is not None:
-            points, chart = grid(bench.worn.surface)
-            body = packed({"shape": points.shape[:2]}, {"points": points, "chart": chart})
-        elif kind in ("scan", "leather") and (seen := getattr(bench, kind)) is not None:
-            body = seen.parcel
-        else:
-            return JSONResponse({"sentence": "That is not on the bench."}, 404)
+        if kind not in ("scan", "worn", "leather"):
+            return PlainTextResponse("there is no such parcel\n", 404)
+        seen = getattr(bench, kind)
+        if seen is None or request.url.query != str(bench.parcels[kind]):
+            return Response(status_code=204)
+        body = _worn_parcel(seen) if kind == "worn" else seen.parcel
         return Response(body, media_type="application/octet-stream")
 
     async def scan(self, request: Request) -> Response:
@@ -209,6 +210,11 @@ class _Page:
 
     def _state(self) -> Response:
         return JSONResponse(state(self._session))
+
+
+def _worn_parcel(seen: WornSeen) -> bytes:
+    points, chart = grid(seen.surface)
+    return packed({"shape": points.shape[:2]}, {"points": points, "chart": chart})
 
 
 def _changes(text: str) -> list[tuple[list[str | int], Any]]:

@@ -205,7 +205,7 @@ def test_large_scan(served, tmp_path):
     served.client.post("/scan", params={"name": "large.ply"}, content=data).raise_for_status()
     served.client.post("/set", content=json.dumps([[["scan", "unit"], "mm"]]))
     took, state = served.until(current, since=since)
-    shown = len(served.client.get("/parcel/scan").content)
+    shown = len(served.client.get(f"/parcel/scan?{state['scan']['parcel']}").content)
     print(
         f"\n{len(scan.faces)} faces, {len(data) / 1e6:.0f} MB: {took:.1f} s to the first leather, "
         f"{served.held():.0f} MB in all processes, {served.peak():.0f} MB at most in one; "

@@ -9,7 +9,7 @@ from starlette.testclient import TestClient
 
 from cli.page import session as house
 from cli.page.app import page_app
-from cli.page.desk import Done, Trouble
+from cli.page.desk import Done, LeatherSeen, Trouble
 from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
@@ -311,6 +311,17 @@ def test_the_state_is_plain_json(client):
     state = client.post("/set", content=json.dumps([[["wear", "ease"], "10 mm"]])).json()
     assert state["job"]["wear"]["ease"] == "10 mm"
     assert state["can_undo"] is True
+
+
+def test_a_parcel_that_a_newer_one_has_replaced_is_no_fault_and_not_mistaken_for_it(client, session):
+    client.post("/do/demo")
+    assert client.get("/parcel/leather?3").status_code == 204
+    session.bench.leather, session.bench.parcels["leather"] = LeatherSeen(b"leather", False, None), 7
+    assert client.get("/parcel/leather?7").content == b"leather"
+    for number in ("6", "77", ""):
+        answer = client.get(f"/parcel/leather?{number}")
+        assert (answer.status_code, answer.content) == (204, b"")
+    assert client.get("/parcel/pattern?7").status_code == 404
 
 
 def test_seams_are_added_and_taken_away_by_the_page(client):

@@ -75,9 +75,13 @@ export async function curvesOf(changes) {
 
 const KINDS = { f4: Float32Array, u4: Uint32Array, u1: Uint8Array };
 
-/** A parcel: its head, and its arrays by name as typed arrays. */
+const NOTHING = 204; // HTTP status of an answer without content
+
+/** A parcel: its head, and its arrays by name as typed arrays. It throws Told where another has taken its place. */
 export async function parcel(kind, number) {
-  const bytes = await (await ask(`/parcel/${kind}?${number}`)).arrayBuffer();
+  const answer = await ask(`/parcel/${kind}?${number}`);
+  if (answer.status === NOTHING) throw new Told("That is no longer on the bench.");
+  const bytes = await answer.arrayBuffer();
   const length = new DataView(bytes).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
   const arrays = {};
