@@ -49,6 +49,18 @@ def near(places, wanted, within):
     return np.abs(np.array(places) - np.array(wanted)).max() <= within
 
 
+def barriers_in_every_look(hands):
+    """What axe finds in the dark, in the light, and on a phone."""
+    found = []
+    for look in ("dark", "light"):
+        hands.page.emulate_media(color_scheme=look)
+        found += hands.barriers()
+    hands.page.set_viewport_size(PHONE)
+    found += hands.barriers()
+    hands.page.set_viewport_size(WIDE)
+    return found
+
+
 def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(hands):
     page = hands.page
     at = hands.place(0.4, 150.0, reach=55.0)
@@ -225,12 +237,7 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
     page.get_by_label("How it is formed").select_option("dry")
     hands.now("m.state.leather?.current && !m.state.leather.fits")
     assert page.locator("#verdict.over").count() == 1
-    for look in ({"color_scheme": "dark"}, {"color_scheme": "light"}):
-        page.emulate_media(**look)
-        assert hands.barriers() == []
-    page.set_viewport_size(PHONE)
-    assert hands.barriers() == []
-    page.set_viewport_size(WIDE)
+    assert barriers_in_every_look(hands) == []
     hands.open("edges")
     page.locator("#question-edges fieldset").nth(1).get_by_label("front").fill("-90 mm")
     page.keyboard.press("Enter")
@@ -255,12 +262,7 @@ def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(hands):
     page.evaluate(f"import('/static/ask.js').then(m => m.set({changes}))")
     hands.now("m.state.made?.current && m.state.made.advice.length")
     assert page.locator("#advice[open]").count() == 1
-    for look in ({"color_scheme": "dark"}, {"color_scheme": "light"}):
-        page.emulate_media(**look)
-        assert hands.barriers() == []
-    page.set_viewport_size(PHONE)
-    assert hands.barriers() == []
-    page.set_viewport_size(WIDE)
+    assert barriers_in_every_look(hands) == []
     before = hands.state()["job"]
     page.locator("#advice button").first.click()
     hands.until(f"import('/static/ask.js').then(m => JSON.stringify(m.state.job) !== {json.dumps(compact(before))})")
@@ -273,6 +275,11 @@ def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(hands):
 def compact(value):
     """A value as a browser writes it."""
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def test_a_parcel_that_is_no_longer_there_is_told_and_no_fault(hands):
+    asked = "import('/static/ask.js').then(m => m.parcel('leather', 0).catch(error => error instanceof m.Told))"
+    assert hands.page.evaluate(asked) is True
 
 
 def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
