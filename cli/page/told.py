@@ -16,7 +16,7 @@ from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
 from flatten.limb.surface import LimbSurface
-from flatten.limb.words import ZERO_NAMES, height_words, side_names
+from flatten.limb.words import ZERO_NAMES, side_names
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
@@ -96,9 +96,7 @@ def _scan(bench: Bench) -> dict[str, Any] | None:
         "parcel": bench.parcels["scan"],
         "faces": bench.scan.faces,
         "points": bench.scan.faces == 0,
-        "unit": scan.unit,
         "unit_mm": MM_PER_UNIT[scan.unit],
-        "unit_from": scan.unit_from,
     }
 
 
@@ -120,7 +118,6 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
     named = {mark.name for mark in limb.landmarks}
     return {
         "kind": limb.kind,
-        "side": limb.side,
         "front_from": limb.front_from,
         "zero": ZERO_NAMES[limb.kind],
         "sides": side_names(limb.kind),
@@ -128,20 +125,16 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
         "axes": limb.frame.axes.tolist(),
         "mirrored": limb.frame.mirrored,
         "scale": seen.scan.scale,
-        "unit": seen.scan.unit,
-        "unit_from": seen.scan.unit_from,
         "heights": seen.skin.trusted,
         "girths": [
             {
                 "name": girth.name if girth.name in named else "",
                 "height": girth.height,
                 "words": f"{girth_name(limb, girth)} {mm(girth.tape)}".strip(),
-                "sentence": f"{girth_name(limb, girth)} {mm(girth.tape)}, {height_words(limb.kind, girth.height)}",
                 "tape": girth.tape,
             }
             for girth in seen.girths
         ],
-        "marks": {mark.name: mark.height for mark in limb.landmarks},
         "sentences": scan_sentences(seen.scan, limb),
         "cautions": seen.cautions,
     }

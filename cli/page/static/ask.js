@@ -10,7 +10,7 @@ export function whenChanged(listener) {
 }
 
 /** Take a state that has arrived, unless a newer one is known. */
-export function takeState(arrived) {
+function takeState(arrived) {
   if (arrived.revision < revision) return;
   const before = state;
   revision = arrived.revision;
@@ -20,6 +20,9 @@ export function takeState(arrived) {
 
 /** An error that the server told in a sentence. */
 export class Told extends Error {}
+
+/** What is told where no answer comes. */
+export const SILENT = "Calfskin does not answer. Is it still running in its terminal?";
 
 async function answered(response) {
   if (response.ok) return response;
@@ -33,7 +36,7 @@ async function ask(address, options) {
   try {
     response = await fetch(address, options);
   } catch {
-    throw new Told("Calfskin does not answer. Is it still running in its terminal?");
+    throw new Told(SILENT);
   }
   return answered(response);
 }

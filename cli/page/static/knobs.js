@@ -9,7 +9,9 @@ import { heightWords, mm, say, tell } from "/static/words.js";
 
 const box = document.getElementById("knobs");
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
-const QUARTERS = { front: 0, outside: 90, back: 180, inside: 270 };
+
+/** The quarters of a limb, in the order in which the server tells its sides: 90° apart from the front on. */
+export const QUARTERS = ["front", "outside", "back", "inside"];
 
 let curves = null; // as they are drawn: the server's, or those of a drag
 let dragging = null;
@@ -37,18 +39,18 @@ function takeBack() {
 
 /** The limb's own word for a quarter: a forearm has no outside. */
 export function sideName(quarter) {
-  return state.limb ? state.limb.sides[QUARTERS[quarter] / 90] : quarter;
+  return state.limb ? state.limb.sides[QUARTERS.indexOf(quarter)] : quarter;
 }
 
 /** Degrees from the front of a seam that runs straight up. */
 export function bearingOf(along) {
-  return typeof along === "number" ? along : QUARTERS[along];
+  return typeof along === "number" ? along : 90 * QUARTERS.indexOf(along);
 }
 
 /** Where a bearing lies, as a maker says it. */
 export function bearingWords(bearing) {
   const whole = ((Math.round(bearing) % 360) + 360) % 360;
-  const quarter = Object.keys(QUARTERS).find((name) => QUARTERS[name] === whole);
+  const quarter = QUARTERS[whole / 90];
   return quarter ? sideName(quarter) : `${whole}° from the front`;
 }
 

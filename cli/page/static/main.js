@@ -1,6 +1,6 @@
 // The page: hears what is on the bench, and hands it to those who show it.
 
-import { listen, post, state, whenChanged } from "/static/ask.js";
+import { SILENT, listen, post, state, whenChanged } from "/static/ask.js";
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder, wayTo } from "/static/order.js";
@@ -221,6 +221,6 @@ whenChanged((now, before) => {
 
 startBench();
 listen((lost) => {
-  if (lost) complain("Calfskin does not answer. Is it still running in its terminal?");
-  else if (byId("message").textContent.startsWith("Calfskin does not answer")) calm();
+  if (lost) complain(SILENT);
+  else if (byId("message").querySelector("p").textContent === SILENT) calm();
 });

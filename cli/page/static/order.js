@@ -2,14 +2,13 @@
 
 import { post, set, state } from "/static/ask.js";
 import { button, field, h, plain } from "/static/form.js";
-import { sideName } from "/static/knobs.js";
+import { QUARTERS, sideName } from "/static/knobs.js";
 import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, tell } from "/static/words.js";
 
 const list = document.getElementById("questions");
 const MARKS = { done: "answered", open: "open", trouble: "in trouble", later: "comes later" };
-const QUARTERS = ["front", "outside", "back", "inside"];
 const questions = [];
 
 /** A question: its title, its parts, and what its answer is in a state. */

@@ -2,14 +2,13 @@
 
 import { post, set, state } from "/static/ask.js";
 import { button, field, h, plain } from "/static/form.js";
-import { bearingOf, bearingWords, jobPoints, sideName } from "/static/knobs.js";
+import { QUARTERS, bearingOf, bearingWords, jobPoints, sideName } from "/static/knobs.js";
 import { pickSeam } from "/static/pick.js";
 import { complain, tell } from "/static/words.js";
 
 const KINDS = ["laced", "strapped", "open", "stitched", "riveted"];
 const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
 const PITCH = { laced: "From hole to hole", strapped: "From strap to strap", riveted: "From rivet to rivet" };
-const QUARTERS = ["front", "outside", "back", "inside"];
 
 /** One form for each seam of the job. */
 export const seamForms = h("div", { class: "seams" });
