@@ -28,6 +28,7 @@ from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
+from flatten.limb.choose import NAME_ONE
 from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError, Limb, LimbError, SeveralLimbsError
 from flatten.limb.surface import LimbSurface
@@ -42,6 +43,9 @@ from flatten.worn.panel import CutError
 
 MOST_FACES = 1_000_000
 """Faces of a scan: more take longer to read than a maker waits."""
+
+CLICK_ONE = "click the one that is meant"
+"""What is to be done about several limbs on the bench."""
 
 ROOMS = (100.0, 40.0, 15.0)
 """mm. Where the worn surface cannot be had over the whole limb, it is shown so far past the edges, or less."""
@@ -209,7 +213,10 @@ class Desk:
             self._read = (order.kept, settings, scan)
             self._tell(ScanSeen(scan_parcel(scan), len(scan.faces), bare(scan)))
         assert self._read is not None
-        found = find(self._read[2], settings, announce=self._announce)
+        try:
+            found = find(self._read[2], settings, announce=self._announce)
+        except SeveralLimbsError as error:
+            raise DeskError(str(error).replace(NAME_ONE, CLICK_ONE), question="limb") from None
         self._found = ((order.kept, settings), found)
         girths = tuple(girth_table(found.limb, found.skin))
         self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, girths, found.cautions, pickle.dumps(found)))

@@ -66,6 +66,9 @@ FOLD = 0.6
 """Two ends whose straight distance is this share of the way over the skin are two limbs side by side: 0.1–0.4 for
 standing legs and 0.55 for thighs alone, 0.7 for an arm bent square."""
 
+NAME_ONE = "name one of them by a point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
+"""What is to be done about several limbs, where a job file or the command line is at hand."""
+
 
 @dataclass(frozen=True, eq=False)
 class Branch:
@@ -89,16 +92,14 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     if place is None and (second := _second(scan, net)) is not None:
         raise SeveralLimbsError(
             "the scan shows two limbs apart from each other, at "
-            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; name one of them by a "
-            "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
+            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; {NAME_ONE}"
         )
     branches = branches_of(net)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
         return scan if place is None else _part(scan, net, np.arange(len(net.places)))
     if place is None:
         raise SeveralLimbsError(
-            f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; name one of them by a "
-            "point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
+            f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; {NAME_ONE}"
         )
     net = net_of(scan, count=FINE_NODES, pick=place)
     branches = branches_of(net)

@@ -31,6 +31,8 @@ from flatten.limb.model import FrontError, LimbError, SeveralLimbsError
 from flatten.make import STEPS
 from flatten.scan.model import ScanError
 from flatten.worn.panel import CutError
+from tests.figures import cropped
+from tests.scan.scan_files import ply_bytes
 
 
 @pytest.mark.parametrize(
@@ -84,6 +86,16 @@ def test_a_scan_that_cannot_be_read_is_called_by_its_makers_name(tmp_path):
     job = Job(scan=ScanSettings(file="README.md"))
     with pytest.raises(ScanError, match=r"^README\.md is no 3D scan"):
         Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+
+
+def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
+    legs = cropped("pair of legs")
+    path = tmp_path / "scan.ply"
+    path.write_bytes(ply_bytes(legs.points, legs.faces))
+    job = Job(scan=ScanSettings(file="legs.ply", unit="mm"))
+    with pytest.raises(DeskError, match=r"shows 2 limbs .*; click the one that is meant$") as caught:
+        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+    assert question_of(caught.value) == "limb"
 
 
 class Newer:
