@@ -100,10 +100,15 @@ def test_an_added_seam_takes_no_name_that_is_there(session):
 def test_the_last_seam_stays_and_one_that_is_not_there_is_told(session):
     session.take_demo()
     before = session.bench.job
-    for number in (0, 1, -1):
-        with pytest.raises(EditError, match="seam"):
-            session.remove_seam(number)
+    with pytest.raises(EditError, match="one seam must stay"):
+        session.remove_seam(0)
     assert session.bench.job is before
+    for number in (1, -1):
+        with pytest.raises(EditError, match="there is no seam"):
+            session.remove_seam(number)
+    session.add_seam()
+    with pytest.raises(EditError, match="there is no seam"):
+        session.remove_seam(-1)
 
 
 def test_what_the_page_does_not_ask_about_survives_every_change(session):
@@ -231,6 +236,8 @@ def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_f
     session.take_text(f'[scan]\nfile = "{scan}"\n[leather]\nlimits = "../../etc/strips.toml"\n', sent_name="job.toml")
     state = client.post("/do/agree-front").json()
     assert state["strips"] == {"name": None, "awaited": "strips.toml"}
+    session.change([(["wear", "ease"], "12 mm")])
+    assert session.bench.job.leather.limits == "strips.toml"
     state = client.post("/open-job?name=strips.toml", content=STRIPS).json()
     assert state["strips"] == {"name": "strips.toml", "awaited": None}
     with pytest.raises(JobError, match="not on the bench"):

@@ -1,0 +1,32 @@
+"""What the page's scripts list, the job and the work know by the same words."""
+
+import re
+from pathlib import Path
+from typing import get_args
+
+from flatten.job.settings import QUARTERS, SeamSettings
+from flatten.limb.words import SIDE_NAMES
+from flatten.make import STEPS
+
+STATIC = Path(__file__).parents[2] / "cli" / "page" / "static"
+
+
+def listed(script, pattern):
+    """The quoted words of the first match of a pattern in a script."""
+    return re.findall(r'"([^"]+)"', re.search(pattern, (STATIC / script).read_text("utf-8"), re.DOTALL)[1])
+
+
+def test_the_quarters_are_the_jobs_a_right_angle_apart():
+    assert listed("knobs.js", r"const QUARTERS = \[(.*?)\]") == list(QUARTERS)
+    assert list(QUARTERS.values()) == [0.0, 90.0, 180.0, 270.0]
+
+
+def test_the_kinds_of_limbs_and_seams_are_the_jobs():
+    assert listed("order.js", r"const kinds = \[(.*?)\]") == list(SIDE_NAMES)
+    seams = get_args(SeamSettings.model_fields["kind"].annotation)
+    assert listed("seams.js", r"const KINDS = \[(.*?)\]") == list(seams)
+
+
+def test_every_step_of_the_work_has_its_words():
+    text = re.search(r"const STEP_WORDS = \{(.*?)\}", (STATIC / "main.js").read_text("utf-8"), re.DOTALL)[1]
+    assert sorted(re.findall(r'"([^"]+)": "', text)) == sorted(STEPS)
