@@ -216,7 +216,7 @@ class Desk:
         try:
             found = find(self._read[2], settings, announce=self._announce)
         except SeveralLimbsError as error:
-            raise DeskError(str(error).replace(NAME_ONE, CLICK_ONE), question="limb") from None
+            raise SeveralLimbsError(str(error).replace(NAME_ONE, CLICK_ONE)) from None
         self._found = ((order.kept, settings), found)
         girths = tuple(girth_table(found.limb, found.skin))
         self._tell(LimbSeen(bare(found.scan), found.limb, found.skin, girths, found.cautions, pickle.dumps(found)))
