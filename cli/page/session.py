@@ -130,7 +130,7 @@ class Session:
     def change(self, changes: Changes) -> None:
         """Set values in the job, each by its path.
 
-        Raises JobError or SeamError, and changes nothing, where one is wrong.
+        Raises JobError or SeamError where one is wrong, BenchError where there is no job yet; and changes nothing then.
         """
         self._go_to(self.with_changes(changes))
 
@@ -144,11 +144,14 @@ class Session:
         return job if limb is None else with_seams_reaching(job, limb.limb, limb.skin)
 
     def add_seam(self) -> None:
-        """One more seam, as the first one is, where most leather is."""
+        """One more seam, as the first one is, where most leather is. Raises BenchError where there is no job yet."""
         self._go_to(seam_added(self._job()))
 
     def remove_seam(self, number: int) -> None:
-        """Take a seam away, counted from 0. Raises EditError where it is the last one, or none."""
+        """Take a seam away, counted from 0.
+
+        Raises EditError where it is the last one, or none, and BenchError where there is no job yet.
+        """
         self._go_to(seam_removed(self._job(), number))
 
     def use_advice(self, number: int) -> None:
