@@ -6,11 +6,8 @@ busy machine with two cores, and the bytes.
 
 import gzip
 import json
-import os
 import pickle
 import re
-import subprocess
-import sys
 import time
 from itertools import pairwise
 from pathlib import Path
@@ -28,12 +25,11 @@ from flatten.job.steps import wear_of
 from flatten.job.text import job_from
 from flatten.measure import measure
 from flatten.worn.neutral import neutral_surface
+from tests.page.browsing import CHROMIUM, FLAGS, ROOT, begun
 
 pytestmark = pytest.mark.bench
 
-ROOT = Path(__file__).parents[2]
 STATIC = ROOT / "cli" / "page" / "static"
-CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
 MOST_ZIPPED = 250_000
 """bytes of the page's own files, compressed: a second on a line of 2 Mbit/s, were there one."""
 
@@ -42,14 +38,7 @@ class Served:
     """A running page and a client that it trusts."""
 
     def __init__(self, folder):
-        self.process = subprocess.Popen(
-            [*CALFSKIN, "page", "--no-browser", "--folder", str(folder)],
-            stdout=subprocess.PIPE,
-            text=True,
-            cwd=ROOT,
-            env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )
-        self.address = re.search(r"http://\S+", self.process.stdout.readline())[0]
+        self.process, self.address = begun(folder)
         home = self.address.partition("/open")[0]
         self.client = httpx2.Client(base_url=home, headers={"origin": home}, timeout=300, follow_redirects=True)
 
@@ -111,9 +100,8 @@ def test_weight():
 def test_load(tmp_path):
     api = pytest.importorskip("playwright.sync_api")
     served = Served(tmp_path / "bench")
-    flags = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--no-sandbox"]
     with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=flags)
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         page = browser.new_page()
         since = time.perf_counter()
         page.goto(served.address)

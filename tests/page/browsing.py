@@ -149,6 +149,19 @@ class Bench:
         self.context.close()
 
 
+def begun(folder, **more):
+    """A page that is served on a folder: its process (`more`: its other pipes), and its opening address."""
+    process = subprocess.Popen(
+        [*CALFSKIN, "page", "--no-browser", "--folder", str(folder)],
+        stdout=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        **more,
+    )
+    return process, re.search(r"http://\S+", process.stdout.readline())[0]
+
+
 class Server:
     """Served pages in folders of their own; all end together."""
 
@@ -158,15 +171,9 @@ class Server:
 
     def start(self):
         """The opening address of a page on the folder."""
-        process = subprocess.Popen(
-            [*CALFSKIN, "page", "--no-browser", "--folder", str(self._folder)],
-            stdout=subprocess.PIPE,
-            text=True,
-            cwd=ROOT,
-            env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )
+        process, address = begun(self._folder)
         self._running.append(process)
-        return re.search(r"http://\S+", process.stdout.readline())[0]
+        return address
 
     def stop(self):
         for process in self._running:

@@ -1,34 +1,23 @@
 """The page as it is really served: bytes on a socket, and how it ends."""
 
 import contextlib
-import os
 import re
 import signal
 import socket
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 
 from cli.page.verb import listening
-
-ROOT = Path(__file__).parents[2]
-CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
+from tests.page.browsing import CALFSKIN, ROOT, begun
 
 
 class Served:
     def __init__(self, folder):
-        self.process = subprocess.Popen(
-            [*CALFSKIN, "page", "--no-browser", "--folder", str(folder)],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-            cwd=ROOT,
-            env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )
-        self.host, self.token = re.search(r"http://([\d.:]+)/open(\S+)", self.process.stdout.readline()).groups()
+        self.process, address = begun(folder, stderr=subprocess.PIPE)
+        self.host, self.token = re.fullmatch(r"http://([\d.:]+)/open(\S+)", address).groups()
         answer = self.ask(f"GET /open{self.token} HTTP/1.1\r\nHost: {self.host}\r\n\r\n")
         self.cookie = re.search(r"(?i)set-cookie: ([^;]+)", answer)[1]
         self.head = f"Host: {self.host}\r\nOrigin: http://{self.host}\r\nCookie: {self.cookie}\r\n"
