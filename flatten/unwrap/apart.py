@@ -13,8 +13,8 @@ from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Flags, Floats, Ints, frozen_ints
 from flatten.unwrap.model import FlatPanel, Limits
-from flatten.unwrap.rows import Seams, mated_seams
-from flatten.unwrap.together import groups_of, maps_of, solved_together
+from flatten.unwrap.rows import Seams, map_of, mated_seams
+from flatten.unwrap.together import groups_of, solved_together
 
 APART = 1.0
 """mm. Borders that were pushed apart stand this far from one another: both cut lines, each within 0.1 mm of its border,
@@ -142,7 +142,7 @@ def _parted(flats: list[FlatPanel], panel: int, limits: Limits, insets: Mapping[
 
 def _contacts(flat: FlatPanel) -> Ints:
     """Border vertices that lie on other leather, and start and end of the segment to push each across (K,3)."""
-    mesh, (z,) = flat.panel.mesh, maps_of([flat])
+    mesh, z = flat.panel.mesh, map_of(flat)
     border = check_disk(mesh)
     after = np.roll(border, -1)
     faces = np.asarray(shapely.polygons(flat.uv[mesh.faces]))

@@ -110,21 +110,23 @@ def mated_seams(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> Seam
         ]
         if len(lines) != 2:
             continue
+        cuts = _cuts(lines, flats)
         for line in lines:
-            parts[line.panel].append((line, _cuts(lines, flats), count))
-        count += len(_cuts(lines, flats)) - 1
+            parts[line.panel].append((line, cuts, count))
+        count += len(cuts) - 1
     return Seams(tuple(_chain(own, flat) for own, flat in zip(parts, flats, strict=True)), count)
 
 
 def _cuts(lines: list[_Line], flats: Sequence[FlatPanel]) -> Floats:
     """Heights that part the run that two lines have in common into stretches of about STRETCH."""
     low, high = max(line.low for line in lines), min(line.high for line in lines)
-    runs = [np.asarray(line.points @ _map(flats[line.panel])) for line in lines]
+    runs = [np.asarray(line.points @ map_of(flats[line.panel])) for line in lines]
     longest = max(float(np.abs(np.diff(run)).sum()) for run in runs)
     return np.linspace(low, high, max(round(longest / STRETCH), 1) + 1)
 
 
-def _map(flat: FlatPanel) -> Complexes:
+def map_of(flat: FlatPanel) -> Complexes:
+    """The flat map (V,) of a panel as it lies, mm."""
     return flat.uv[:, 0] + 1j * flat.uv[:, 1]
 
 
@@ -138,7 +140,7 @@ def _line(panel: int, flat: FlatPanel, border: Border, inset: float) -> _Line:
     after = border.side == ("high" if border.kind in ("dart", "slash") else "low")
     sign = 1.0 if after else -1.0
     heights = np.maximum.accumulate(heights)
-    line = _map(flat)[chain]
+    line = map_of(flat)[chain]
     arcs = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(line)))])
     ends = inset, arcs[-1] - inset
     low, high = np.interp(ends, arcs, heights).tolist()
@@ -168,7 +170,7 @@ def _weights(flat: FlatPanel, places: Complexes) -> csr_array:
     faces = flat.panel.mesh.faces
     tree = shapely.STRtree(np.asarray(shapely.polygons(flat.uv[faces])))
     found = faces[tree.nearest(shapely.points(places.real, places.imag))]
-    a, b, c = (_map(flat)[found[:, i]] for i in range(3))
+    a, b, c = (map_of(flat)[found[:, i]] for i in range(3))
 
     def double_area(u: Complexes, v: Complexes) -> Floats:
         return np.asarray((u.conj() * v).imag)

@@ -27,7 +27,7 @@ from flatten.unwrap.limits import CENTRED, FINEST_MU, SETTLED, STAGE_STEPS, allo
 from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, front_line, upright
-from flatten.unwrap.rows import mated_seams
+from flatten.unwrap.rows import map_of, mated_seams
 from flatten.unwrap.system import MeshSystem
 
 WIDEST = 200.0
@@ -134,16 +134,11 @@ def seams_made_equal(
     for group in groups_of(flats, insets):
         chosen = [flats[i] for i in group]
         seams = mated_seams(chosen, insets)
-        if np.abs(seams.differences(maps_of(chosen))).max(initial=0.0) <= EVEN:
+        if np.abs(seams.differences([map_of(flat) for flat in chosen])).max(initial=0.0) <= EVEN:
             continue
         for i, flat in zip(group, solved_together(chosen, limits=limits, wants=seams), strict=True):
             found[i] = flat
     return tuple(found)
-
-
-def maps_of(flats: Sequence[FlatPanel]) -> list[Complexes]:
-    """The flat maps (V,) of panels as they lie."""
-    return [flat.uv[:, 0] + 1j * flat.uv[:, 1] for flat in flats]
 
 
 def groups_of(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:
@@ -173,7 +168,7 @@ def solved_together(
     energy = sum(p.share * max(flat.energy - 4, least) for p, flat in zip(parts, flats, strict=True))
     # A condition that is missed by SEAM_MATCH weighs half as much as all the distortion there is.
     whole = _Whole(parts, wants, energy / SEAM_MATCH**2)
-    at = _State([z * part.turned for z, part in zip(maps_of(flats), parts, strict=True)], [None] * len(parts))
+    at = _State([map_of(flat) * part.turned for flat, part in zip(flats, parts, strict=True)], [None] * len(parts))
     steps, arrived = 0, True
     weight = 0.5 * whole.stiffness * float(np.sum(wants.differences(at.maps) ** 2))
     for wider, share in _stages(weight / energy):
@@ -206,7 +201,7 @@ def _part(flat: FlatPanel, limits: Limits, share: float) -> _Part:
     turn = np.asarray(line.weights(len(flat.uv)) * 1j * (1j * turned), np.complex128)
     problem = Problem(gradients, MeshSystem(mesh, gradients, flat.uv), sides_of(limits), turn)
     excess = allowed_excess(flat.excess)
-    if not clearances(problem, maps_of([flat])[0] * turned, excess).min() > 0:
+    if not clearances(problem, map_of(flat) * turned, excess).min() > 0:
         raise UnwrapError(f"panel '{flat.panel.name}' does not keep to the limits that it was laid flat by")
     return _Part(problem, turned, line, excess, share, SETTLED * max(flat.energy - 4, FINEST_MU))
 
