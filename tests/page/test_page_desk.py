@@ -113,7 +113,7 @@ def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
     order = Order(job_from(demo.text, name=demo.job), Path(str(files("cli.meshes") / demo.file)), 1, fine=False)
     ours, theirs = multiprocessing.Pipe()
     newer = Newer(3)
-    thread = threading.Thread(target=work, args=(theirs, newer))
+    thread = threading.Thread(target=work, args=(theirs, newer), daemon=True)
     thread.start()
 
     def told():

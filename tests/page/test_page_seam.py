@@ -36,6 +36,14 @@ def test_the_line_stays_and_reaches_past_both_edges(clicked):
     assert long[-1][1] >= TOP.height(around).max()
 
 
+def test_the_ends_of_a_straight_line_through_three_points_are_moved_along_it():
+    # 1° in 20 mm, exactly.
+    long = reaching(((180.0, 60.0), (184.0, 140.0), (188.0, 220.0)), bottom=BOTTOM, top=TOP)
+    assert len(long) == 3
+    for bearing, height in long:
+        assert bearing == pytest.approx(180.0 + (height - 60.0) / 20.0, abs=0.01)
+
+
 def test_running_on_again_adds_nothing():
     long = reaching(((170.0, 40.0), (185.0, 120.0), (180.0, 200.0)), bottom=BOTTOM, top=TOP)
     assert reaching(long, bottom=BOTTOM, top=TOP) == long

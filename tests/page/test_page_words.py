@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from typing import get_args
 
-from flatten.job.settings import QUARTERS, SeamSettings
+from flatten.job.settings import QUARTERS, TAPE_PLACES, SeamSettings
 from flatten.limb.words import SIDE_NAMES
 from flatten.make import STEPS
 
@@ -25,6 +25,11 @@ def test_the_kinds_of_limbs_and_seams_are_the_jobs():
     assert listed("order.js", r"const kinds = \[(.*?)\]") == list(SIDE_NAMES)
     seams = get_args(SeamSettings.model_fields["kind"].annotation)
     assert listed("seams.js", r"const KINDS = \[(.*?)\]") == list(seams)
+
+
+def test_a_tape_is_asked_for_at_the_places_that_a_job_knows():
+    text = re.search(r"const tapedAt = \{(.*?)\};", (STATIC / "order.js").read_text("utf-8"), re.DOTALL)[1]
+    assert {"widest", *re.findall(r': \["(\w+)"', text)} == set(TAPE_PLACES)
 
 
 def test_every_step_of_the_work_has_its_words():
