@@ -64,7 +64,7 @@ def calfskin() -> None:
 def main() -> None:
     """Run the command; every error that Calfskin raises on purpose is one sentence on standard error."""
     try:
-        code = calfskin.main(standalone_mode=False)
+        code = calfskin.main(prog_name="calfskin", standalone_mode=False)
     except click.exceptions.Abort:
         click.echo("stopped; nothing was written", err=True)
         sys.exit(CANNOT)
