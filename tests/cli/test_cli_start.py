@@ -97,3 +97,13 @@ def test_the_job_file_is_written_and_makes_sense(calfskin, tmp_path):
     told = (tmp_path / "watch.toml").read_text("utf-8")
     assert "girths as a tape reads them" in told
     assert all(len(line) <= 120 for line in told.splitlines())
+
+
+def test_a_forearms_job_file_speaks_of_the_wrist_and_of_the_forearms_own_sides(calfskin, tmp_path):
+    scan = SCAN.with_name("forearm_c_nodes.glb")
+    ended = calfskin("start", scan, "--limb", "forearm", "--job", tmp_path / "arm.toml")
+    assert ended.code == 0
+    told = (tmp_path / "arm.toml").read_text("utf-8")
+    assert '# at = "widest"          # widest, wrist, or a height' in told
+    assert "front, outside, back, inside, back of the hand side, thumb side, palm side, little-finger side;" in told
+    assert job_of(tomllib.loads(told), name="arm.toml").scan.limb == "forearm"

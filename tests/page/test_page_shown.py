@@ -1,0 +1,40 @@
+"""What is drawn of a scan keeps to its places, colours too."""
+
+import json
+
+import numpy as np
+
+from cli.page import shown
+from flatten.scan.model import Scan
+
+
+def unpacked(body):
+    """The arrays of a parcel by name."""
+    length = int.from_bytes(body[:4], "little")
+    told = json.loads(body[4 : 4 + length])["arrays"]
+    return {
+        name: np.frombuffer(body, f"<{one['kind']}", int(np.prod(one["shape"])), 4 + length + one["start"]).reshape(
+            one["shape"]
+        )
+        for name, one in told.items()
+    }
+
+
+def test_the_points_of_a_thinned_scan_have_the_colours_of_their_places(monkeypatch):
+    monkeypatch.setattr(shown, "SHOWN_FACES", 600)
+    n = 40
+    x, y = (k.ravel() for k in np.meshgrid(np.arange(float(n)), np.arange(float(n)), indexing="ij"))
+    points = np.stack([x, y, 3.0 * np.sin(x / 6.0)], axis=1)
+    a = (np.arange(n - 1)[:, None] * n + np.arange(n - 1)).ravel()
+    faces = np.concatenate([np.stack([a, a + n, a + n + 1], 1), np.stack([a, a + n + 1, a + 1], 1)])
+    red = points[:, :1] < n / 2
+    colours = np.where(red, [[200, 0, 0]], [[0, 0, 200]]).astype(np.uint8)
+    none = np.zeros_like(points)
+    scan = Scan("sheet.ply", points, none, faces, "mm", "given", 1.0, len(faces), (), colours=colours)
+    arrays = unpacked(shown.scan_parcel(scan))
+    assert len(arrays["points"]) == len(arrays["colours"]) < len(points) / 2
+    # Thinning moves a point by some cells of the grid; one so far from the border keeps its side.
+    across = arrays["points"][:, 0] - n / 2
+    for side, wanted in ((across < -3.0, [200, 0, 0]), (across > 3.0, [0, 0, 200])):
+        assert side.sum() > 20
+        assert (arrays["colours"][side] == wanted).all()
