@@ -1,10 +1,16 @@
 """What is drawn of a scan keeps to its places, colours too."""
 
 import json
+from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
+import pytest
 
+from cli.demo import SCANS
 from cli.page import shown
+from cli.page.desk import Desk, LeatherSeen, Order
+from flatten.job.text import job_from
 from flatten.scan.model import Scan
 
 
@@ -38,3 +44,22 @@ def test_the_points_of_a_thinned_scan_have_the_colours_of_their_places(monkeypat
     for side, wanted in ((across < -3.0, [200, 0, 0]), (across > 3.0, [0, 0, 200])):
         assert side.sum() > 20
         assert (arrays["colours"][side] == wanted).all()
+
+
+@pytest.fixture(scope="module")
+def laid():
+    """The demo's leather as a drag shows it."""
+    demo, news = SCANS[0], []
+    path = Path(str(files("cli.meshes") / demo.file))
+    Desk().carry_out(Order(job_from(demo.text, name=demo.job), path, 1, fine=False), news.append)
+    return next(item.laid for item in news if isinstance(item, LeatherSeen))
+
+
+@pytest.mark.parametrize(("mirrored", "sign"), [(False, 1.0), (True, -1.0)])
+def test_leather_lies_flat_as_it_is_seen_on_the_limb(laid, mirrored, sign):
+    arrays = unpacked(shown.leather_parcel(laid, mirrored=mirrored))
+    (height, bearing), (across, up) = arrays["chart0"].T, arrays["flat0"].T
+    # Seen from the front, bearings grow to the right, and on a mirrored limb to the left; heights always upwards.
+    assert sign * np.corrcoef(bearing, across)[0, 1] > 0.9
+    assert np.corrcoef(height, up)[0, 1] > 0.9
+    assert abs((height - up).mean()) < 1.0
