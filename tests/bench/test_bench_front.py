@@ -3,7 +3,6 @@
 import re
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +11,7 @@ import trimesh
 
 from flatten.limb.find import find_limb
 from flatten.scan.read import read_scan
+from tests.bench.timing import least_seconds
 from tests.scan import scan_files as files
 
 pytestmark = pytest.mark.bench
@@ -26,16 +26,6 @@ from flatten.scan.read import read_scan
 find_limb(read_scan(sys.argv[1], unit="mm"), kind="lower leg", side="left")
 print(re.search(r"VmHWM:\s*(\d+) kB", Path("/proc/self/status").read_text("ascii"))[1])
 """
-
-
-def seconds(work, *, runs=3):
-    """The least processor time of a few runs."""
-    taken = []
-    for _ in range(runs):
-        start = time.process_time()
-        work()
-        taken.append(time.process_time() - start)
-    return min(taken)
 
 
 def front_end(path):
@@ -59,7 +49,7 @@ def test_fifty_thousand_faces_cost_a_few_loadings_of_their_text(tmp_path):
     count = finer(path, times=0)
     mesh = trimesh.load_mesh(path)
     text.write_bytes(files.obj_bytes(np.array(mesh.vertices), np.array(mesh.faces)))
-    loading, whole = seconds(lambda: trimesh.load_mesh(text)), seconds(lambda: front_end(path))
+    loading, whole = least_seconds(lambda: trimesh.load_mesh(text)), least_seconds(lambda: front_end(path))
     print(f"\n{count} faces: text {loading:.2f} s, front end {whole:.2f} s CPU, {whole / loading:.1f} times")
     # 0.6 s on a machine that loads this text in 0.08 s.
     assert whole < 7.5 * loading
@@ -68,7 +58,7 @@ def test_fifty_thousand_faces_cost_a_few_loadings_of_their_text(tmp_path):
 def test_eight_hundred_thousand_faces_cost_six_loadings_at_most(tmp_path):
     path = tmp_path / "leg.ply"
     count = finer(path, times=2)
-    loading, whole = seconds(lambda: trimesh.load_mesh(path)), seconds(lambda: front_end(path))
+    loading, whole = least_seconds(lambda: trimesh.load_mesh(path)), least_seconds(lambda: front_end(path))
     told = subprocess.run([sys.executable, "-c", PEAK, str(path)], capture_output=True, text=True, check=True)
     peak = int(re.search(r"\d+", told.stdout)[0]) * 1024 / 1e6
     print(f"\n{count} faces: {loading:.2f} s, front end {whole:.2f} s, {whole / loading:.1f} times; {peak:.0f} MB")

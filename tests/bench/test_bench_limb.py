@@ -1,6 +1,5 @@
 """Processor time of fitting a limb surface and of finding a limb in a scan."""
 
-import time
 from pathlib import Path
 
 import numpy as np
@@ -9,18 +8,9 @@ import pytest
 from flatten.limb.find import find_limb
 from flatten.limb.fit import fit_surface
 from flatten.scan.read import read_scan
+from tests.bench.timing import least_seconds
 
 SCANS = Path(__file__).parent.parent / "data" / "scans"
-
-
-def least_seconds(work, *, runs=3):
-    """The least processor time of a few runs: what the work takes when nothing else presses on the cache."""
-    taken = []
-    for _ in range(runs):
-        start = time.process_time()
-        work()
-        taken.append(time.process_time() - start)
-    return min(taken)
 
 
 def limb_points(count):
