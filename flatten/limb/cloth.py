@@ -88,7 +88,7 @@ def cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
     low, high = (height_words(kind, height - zero) for height in (cuff.low, cuff.high))
     return (
         f"From {low} to {high} the outline stands out by about {cuff.step:.0f} mm all round, like a cuff or a rolled "
-        "sock: it was left out, and the limb is bridged there. Check a girth by tape near it"
+        "sock: it was left out, and the limb is bridged there. Check a girth by tape near it."
     )
 
 

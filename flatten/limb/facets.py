@@ -47,5 +47,5 @@ def facet_sentences(unsure: float) -> tuple[str, ...]:
         return ()
     return (
         f"The scan’s triangles are large and flat where the skin is round: the true girths may be up to "
-        f"{unsure:.1f} mm greater than those told here. Save the scan with more triangles, or check a girth by tape",
+        f"{unsure:.1f} mm greater than those told here. Save the scan with more triangles, or check a girth by tape.",
     )

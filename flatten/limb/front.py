@@ -73,7 +73,7 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     tip = aside[ahead > np.quantile(ahead, 0.95)].mean() / np.ptp(aside)
     cautions: tuple[str, ...] = ()
     if tip > SIDE_MARGIN:
-        cautions = (_doubt("the big toe’s side of the foot lies outside", side),)
+        cautions = (_doubt("The big toe’s side of the foot lies outside", side),)
     return Bearings(front, "foot", cautions)
 
 
@@ -103,7 +103,7 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
     cautions: tuple[str, ...] = ()
     if raised > SIDE_MARGIN:
-        cautions = (_doubt("the thumb lies towards the back of the hand", side),)
+        cautions = (_doubt("The thumb lies towards the back of the hand", side),)
     return Bearings(front, "hand", cautions)
 
 
@@ -129,4 +129,4 @@ def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, flo
 
 def _doubt(seen: str, side: str) -> str:
     other = "right" if side == "left" else "left"
-    return f"{seen}: the scan looks like a {other} limb, {side} was named; it may have been captured mirrored"
+    return f"{seen}: the scan looks like a {other} limb, {side} was named; it may have been captured mirrored."

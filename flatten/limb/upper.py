@@ -27,10 +27,12 @@ RUN = 3
 """Slabs over which that slope is taken: 30 mm."""
 
 ABOVE_JOINT = 1.2
-"""Joint radii above its narrowest place up to which the joint's own bones bend the line of the section centres."""
+"""Joint radii above its narrowest place up to which the joint's own bones bend the line of the section centres (a
+judgement, no published value)."""
 
 KNEECAP = (0.7, 2.4)
-"""Radii of the leg's narrowest place below the knee between which, above it, the kneecap's top is looked for."""
+"""Radii of the leg's narrowest place below the knee between which, above it, the kneecap's top is looked for: wide
+about KNEECAP_RADII."""
 
 KNEECAP_RADII = 1.45
 """The kneecap's top above that place, in its radii: 1.45 to 1.5 on the invented bodies; no published value known."""
@@ -39,7 +41,8 @@ KNEECAP_FALL = 0.05
 """Slope by which the front falls back above a kneecap, against the thigh's own line: ripples of the fit stay below."""
 
 CREASE = 45.0
-"""mm about the elbow's narrowest place between which the hollow of its crease is looked for."""
+"""mm about the elbow's narrowest place between which the hollow of its crease is looked for (a judgement,
+no published value)."""
 
 HOLLOW = 1.0
 """mm that a crease's hollow is deep at least, against the line over it: twice what a phone's waves leave."""

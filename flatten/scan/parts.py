@@ -49,7 +49,7 @@ def keep_largest(
         nearest = corners[np.argmin(np.linalg.norm(vertices[corners] - pick, axis=1))]
         picked = part[np.flatnonzero((faces == nearest).any(axis=1))[0]]
         share = areas[picked] / areas.sum()
-        text = f"{len(names) - 1} other parts left out; the picked one has {share:.1%} of the surface"
+        text = f"{_counted(len(names) - 1, 'other')} left out; the picked one has {share:.1%} of the surface"
         return faces[part == picked], [Repair("fragments", len(names) - 1, text)]
     largest, second = order[:2]
     share = float(areas[largest] / areas.sum())
@@ -79,8 +79,12 @@ def _place(vertices: Floats, faces: Ints, unit: str) -> str:
 
 
 def _fragments(count: int, share: float) -> Repair:
-    text = f"{count} floating parts with {1 - share:.1%} of the surface left out; the largest part is the limb"
+    text = f"{_counted(count, 'floating')} with {1 - share:.1%} of the surface left out; the largest part is the limb"
     return Repair("fragments", count, text)
+
+
+def _counted(count: int, which: str) -> str:
+    return f"{count} {which} part{'' if count == 1 else 's'}"
 
 
 def _over_each_other(vertices: Floats, faces: Ints, part: Ints, one: int, other: int) -> bool:
