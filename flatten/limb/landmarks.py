@@ -133,8 +133,9 @@ def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[tupl
         if joint is None and straight < surface.trusted[1]:
             joint = straight
             cautions = (
-                f"Mind that the arm is straight and does not show its elbow: it is taken {straight - waist:.0f} mm above "
-                "the wrist by the wrist’s girth; measure it and give the top edge’s height where it differs.",
+                "Mind that the arm is straight and does not show its elbow: "
+                f"it is taken {straight - waist:.0f} mm above the wrist by the wrist’s girth; "
+                "measure it and give the top edge’s height where it differs.",
             )
     marks = [Landmark(names[0], waist), Landmark("widest", widest_height(surface, waist, joint))]
     if joint is not None:

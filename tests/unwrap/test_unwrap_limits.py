@@ -2,12 +2,13 @@
 
 import numpy as np
 import pytest
-from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, square
+from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, square, worn_lengths
 
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
+from flatten.unwrap.barrier import _flip_quotient
 from flatten.unwrap.bounds import Problem, clearances, sides_of
-from flatten.unwrap.dirichlet import energy_excess
+from flatten.unwrap.dirichlet import energy_excess, face_modes
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.limits import (
     REACH,
@@ -65,15 +66,6 @@ def test_limits_hold_along_the_grain_that_was_asked_for():
         assert worn[0].min() > 1.06 - 1e-6
         assert worn[0].max() < 1.10 + 1e-6
         assert np.abs(worn[1] - 1).max() < 0.01 + 1e-6
-
-
-def worn_lengths(mesh, uv, direction) -> np.ndarray:
-    """Worn length of a unit length of flat leather in `direction`, face by face."""
-    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
-    p, q, r = (uv[mesh.faces[:, i]] for i in range(3))
-    flat = np.stack([q - p, r - p], 2)
-    share = np.linalg.solve(flat, np.broadcast_to(direction, (len(flat), 2))[..., None])
-    return np.linalg.norm(np.stack([b - a, c - a], 2) @ share, axis=1)[:, 0]
 
 
 @pytest.mark.parametrize(
@@ -242,6 +234,20 @@ def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
             change = (clearances(problem, ends[0], 0.0) - clearances(problem, ends[1], 0.0)) / 2e-4
             rise = pull * (energy_excess(gradients, ends[0]) - energy_excess(gradients, ends[1])) / 2e-4
             assert abs(rise - np.sum(found.force * change)) < 0.01 * np.sum(found.force * np.abs(change))
+
+
+@pytest.mark.parametrize("side", sides_of(Limits(0.06, 0.06, 0.03, 0.03, "given")))
+def test_the_stiffness_of_a_flip_is_the_quotient_of_the_barriers_slopes(side):
+    """Of f = -log(clearance), (f'(S) - f'(s)) / (S - s); a bound of squeeze leaves out its part below 0."""
+    rng = np.random.default_rng(3)
+    small, large = rng.uniform(0.97, 0.99, 20), rng.uniform(1.0, 1.02, 20)
+    p, q = 0.5 * (large + small) + 0j, 0.5 * (large - small) + 0j
+    clear = 0.05 + side.sign * np.log(side.x * np.stack([large, small]))
+    slopes = -side.sign / (clear * np.stack([large, small]))
+    exact = (slopes[0] - slopes[1]) / (large - small)
+    negative = 0.0 if side.sign > 0 else -1.0 / (clear[1] * large * small)
+    found = _flip_quotient(1.0 / clear, clear, side, face_modes(p, q))
+    np.testing.assert_allclose(found, exact - negative, rtol=1e-9)
 
 
 def outline_move(panel, stretch: float, step: float, care=TO_CUT) -> float:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from unwrap_shapes import face_stretches, flat_signs
+from unwrap_shapes import face_stretches, flat_signs, worn_lengths
 
 import flatten.unwrap.together as together
 from flatten.mesh.surface import Mesh
@@ -91,6 +91,21 @@ def test_what_becomes_equal_stays_inside_the_limits_and_flips_nothing(riveted, j
     assert np.dot(shares, [f.energy for f in joined]) > np.dot(shares, [f.energy for f in riveted])
     for flat, own in zip(joined, riveted, strict=True):
         assert flat.energy >= flatten_panel(own.panel).energy
+
+
+def test_what_becomes_equal_keeps_to_limits_along_a_grain_that_runs_askew(riveted):
+    limits = Limits(0.08, 0.04, 0.02, 0.04, "given")
+    grain = np.array([np.cos(0.9), np.sin(0.9)])
+    flats = [flatten_panel(flat.panel, limits=limits, grain_angle=0.9) for flat in riveted]
+    for flat, own in zip(seams_made_equal(flats, limits=limits, insets=ROWS), flats, strict=True):
+        assert flat.converged
+        assert np.abs(flat.uv - own.uv).max() > 0.1
+        beyond = np.exp(max(0.0, flat.excess + SLACK)) * (1 + 1e-9)
+        along, across = (worn_lengths(flat.panel.mesh, flat.uv, d) for d in (grain, [-grain[1], grain[0]]))
+        assert along.max() <= 1.08 * beyond
+        assert along.min() >= 0.98 / beyond
+        assert across.max() <= 1.04 * beyond
+        assert across.min() >= 0.96 / beyond
 
 
 def test_the_front_line_stays_upright(joined):

@@ -141,3 +141,12 @@ def flat_signs(mesh: Mesh, uv: np.ndarray) -> np.ndarray:
     """Signed area of each flat face (F,), mm²."""
     a, b, c = (uv[mesh.faces[:, i]] for i in range(3))
     return 0.5 * ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
+
+
+def worn_lengths(mesh, uv, direction) -> np.ndarray:
+    """Worn length of a unit length of flat leather in `direction`, face by face."""
+    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
+    p, q, r = (uv[mesh.faces[:, i]] for i in range(3))
+    flat = np.stack([q - p, r - p], 2)
+    share = np.linalg.solve(flat, np.broadcast_to(direction, (len(flat), 2))[..., None])
+    return np.linalg.norm(np.stack([b - a, c - a], 2) @ share, axis=1)[:, 0]
