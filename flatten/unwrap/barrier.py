@@ -169,20 +169,21 @@ def _bordered(
     turn: Complexes,
     stiff: float,
     slope: float,
+    lean: float,
     *,
     free: bool,
 ) -> tuple[Complexes, float]:
-    """Block elimination of the excess and of the condition that the map does not turn."""
+    """Block elimination of the excess and of the condition that the map does not turn, by `lean` from which it is."""
     straight, by_excess, by_turn = solved
     if not free:
-        return straight - by_turn * (_dot(turn, straight) / _dot(turn, by_turn)), 0.0
+        return straight - by_turn * ((_dot(turn, straight) + lean) / _dot(turn, by_turn)), 0.0
     matrix = np.array(
         [
             [stiff - _dot(column, by_excess), -_dot(column, by_turn)],
             [-_dot(turn, by_excess), -_dot(turn, by_turn)],
         ]
     )
-    change, force = np.linalg.solve(matrix, [-slope - _dot(column, straight), -_dot(turn, straight)])
+    change, force = np.linalg.solve(matrix, [-slope - _dot(column, straight), -lean - _dot(turn, straight)])
     return straight - change * by_excess - force * by_turn, float(change)
 
 
@@ -192,7 +193,14 @@ def _dot(a: Complexes, b: Complexes) -> float:
 
 @dataclass(frozen=True, eq=False)
 class _Way:
-    """A straight way of maps: its change (V,) and that of the excess, of the forces and (linear) of the clearances.
+    """A way of maps: its change `flat` (V,) and that of the excess, of the forces and (linear) of the clearances.
+
+    It is straight but for the turn of the whole by θ = `turning`, radians: at its share s the map z has become
+    exp(iθs)·(z + s·(δ − iθ·z)), which sets out along δ, the Newton step; `flat` is δ − iθ·z and `parts` are its parts.
+    On a straight way a face that turns by ω swells by ω²/2, more than one pressed against its bound has room for; along
+    the circle none swells that turns with the whole, and only limits that differ by direction see it move. So θ is the
+    mean turn of the faces, Im(dp/p) each, that leaves least of Σ (λ/c)·(ω − θ)²: each face weighs by the stiffness of
+    its bounds.
 
     `reach` is the share of it, at most 1, that stays inside the bounds and before the first flip; `reach_force` the
     share that keeps the forces positive; `promised` the merit that all of it would take off by its slope.
@@ -202,6 +210,7 @@ class _Way:
     excess: float
     force: Floats
     clear: Floats
+    turning: float
     parts: tuple[Complexes, Complexes]
     promised: float
     reach: float
@@ -212,12 +221,16 @@ class _Newton:
     """A Newton system at a map; kept while several right-hand sides use its factor."""
 
     def __init__(self, problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Floats | None) -> None:
-        self.problem, self.excess, self.aim = problem, excess, aim
+        self.problem, self.flat, self.excess, self.aim = problem, flat, excess, aim
         self.near = local(problem, flat, excess, aim, force)
         self.parts = problem.gradients.parts(flat)
         self.stiff = float(np.sum(self.near.force / self.near.clear))
         self.aimed = np.full_like(self.near.clear, aim.mu * problem.weight)
         borders = np.stack([self.near.column, problem.turn], axis=1)
+        grip = np.sum(self.near.force / self.near.clear, axis=(0, 1))
+        self.grip = grip / grip.sum()
+        # A turn along a circle leaves the condition on turns by its square; the next step takes that back.
+        self.lean = _dot(problem.turn, flat)
         self.by_excess, self.by_turn = self.near.factor.solve(borders).T
 
     def way(self, products: Floats) -> _Way:
@@ -226,37 +239,57 @@ class _Newton:
         held = products / near.clear
         straight = near.factor.solve(_pushed(problem, near.scaled, held) - near.pull)
         slope = aim.excess - float(np.sum(held))
-        flat, change = _bordered(
-            (straight, self.by_excess, self.by_turn), near.column, problem.turn, self.stiff, slope, free=aim.excess > 0
+        step, change = _bordered(
+            (straight, self.by_excess, self.by_turn),
+            near.column,
+            problem.turn,
+            self.stiff,
+            slope,
+            self.lean,
+            free=aim.excess > 0,
         )
-        parts = problem.gradients.parts(flat)
-        clear = _forecast(problem.sides, near.scaled, *parts, change)
+        (p, q), (dp, dq) = self.parts, problem.gradients.parts(step)
+        clear = _forecast(problem.sides, near.scaled, dp, dq, change)
+        turning = float(np.sum(self.grip * (dp / p).imag))
+        parts = dp - 1j * turning * p, dq - 1j * turning * q
         force = held - near.force / near.clear * clear - near.force
         slope_excess = aim.excess - float(np.sum(self.aimed / near.clear))
         falling = float(np.max(-force / near.force))
         return _Way(
-            flat=flat,
+            flat=step - 1j * turning * self.flat,
             excess=change,
             force=force,
             clear=clear,
+            turning=turning,
             parts=parts,
-            promised=-_dot(near.slope, flat) - slope_excess * change,
-            reach=self._reach(parts, change, clear),
+            promised=-_dot(near.slope, step) - slope_excess * change,
+            reach=self._reach(parts, turning, change, clear),
             reach_force=BOUNDARY / falling if falling > BOUNDARY else 1.0,
         )
 
-    def at(self, way: _Way, length: float) -> tuple[Complexes, Complexes, float]:
-        """The parts of the map and the excess, a share of the way on."""
-        (p, q), (dp, dq) = self.parts, way.parts
-        return p + length * dp, q + length * dq, self.excess + length * way.excess
+    def map_at(self, way: _Way, length: float) -> Complexes:
+        """The map (V,) a share of the way on."""
+        return np.exp(1j * way.turning * length) * (self.flat + length * way.flat)
 
-    def _reach(self, parts: tuple[Complexes, Complexes], change: float, clear: Floats) -> float:
+    def at(self, way: _Way, length: float) -> tuple[Complexes, Complexes, float]:
+        """Its parts and the excess."""
+        return *self._parts_at(way.parts, way.turning, length), self.excess + length * way.excess
+
+    def _parts_at(
+        self, parts: tuple[Complexes, Complexes], turning: float, length: float
+    ) -> tuple[Complexes, Complexes]:
+        (p, q), (dp, dq), turn = self.parts, parts, np.exp(1j * turning * length)
+        return turn * (p + length * dp), turn * (q + length * dq)
+
+    def _reach(self, parts: tuple[Complexes, Complexes], turning: float, change: float, clear: Floats) -> float:
         """The share of a way that leaves (1 − BOUNDARY) of each clearance: each is all but a quadratic along it."""
         (p, q), (dp, dq) = self.parts, parts
         room = self.near.clear
         length = min(1.0, FLIP_MARGIN * first_flip(p, q, dp, dq))
         while length > SHORTEST:
-            tried = clearances_at(self.problem.sides, p + length * dp, q + length * dq, self.excess + length * change)
+            tried = clearances_at(
+                self.problem.sides, *self._parts_at(parts, turning, length), self.excess + length * change
+            )
             if np.all(tried >= (1 - BOUNDARY) * room):
                 return length
             bend = (tried - room - length * clear) / length**2
@@ -325,4 +358,5 @@ def advance(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: F
     clear = clearances_at(problem.sides, p, q, changed)
     barrier = aim.mu * problem.weight / clear
     held = np.clip(near.force + way.reach_force * way.force, barrier / FREE, barrier * FREE)
-    return Advance(flat + length * way.flat, changed, held, length, straight.promised, float(np.sum(held * clear)))
+    gap = float(np.sum(held * clear))
+    return Advance(newton.map_at(way, length), changed, held, length, straight.promised, gap)

@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, square, worn_lengths
 
+from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.barrier import _flip_quotient
-from flatten.unwrap.bounds import Problem, clearances, sides_of
+from flatten.unwrap.barrier import _flip_quotient, advance
+from flatten.unwrap.bounds import Aim, Problem, clearances, sides_of
 from flatten.unwrap.dirichlet import energy_excess, face_modes
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.limits import (
@@ -23,7 +24,7 @@ from flatten.unwrap.limits import (
 )
 from flatten.unwrap.model import UNSOUGHT, Limits, Reach, UnwrapError
 from flatten.unwrap.panel import flatten_panel
-from flatten.unwrap.place import front_line
+from flatten.unwrap.place import front_line, longest_line, upright
 from flatten.unwrap.system import MeshSystem
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
@@ -248,6 +249,28 @@ def test_the_stiffness_of_a_flip_is_the_quotient_of_the_barriers_slopes(side):
     negative = 0.0 if side.sign > 0 else -1.0 / (clear[1] * large * small)
     found = _flip_quotient(1.0 / clear, clear, side, face_modes(p, q))
     np.testing.assert_allclose(found, exact - negative, rtol=1e-9)
+
+
+def test_a_step_that_turns_the_map_goes_along_a_circle():
+    """A flat plate that lies askew by φ, with bounds alike on both sides: one step turns it back and swells no face.
+
+    It turns by tan φ, for the condition on turns is linear: −φ³/3 is left. Straight, each face would grow by φ²/2.
+    """
+    mesh = square()
+    gradients = face_gradients(mesh)
+    line = longest_line(mesh, check_disk(mesh))
+    plate = upright(mesh.vertices[:, 0] + 1j * mesh.vertices[:, 1], line)
+    problem = Problem(
+        gradients,
+        MeshSystem(mesh, gradients, mesh.vertices),
+        sides_of(Limits(0.05, 0.05, 1 - 1 / 1.05, 1 - 1 / 1.05, "given")),
+        line.weights(gradients.count) * (-1 + 0j),
+    )
+    askew = 0.05
+    step = advance(problem, plate * np.exp(1j * askew), 0.0, Aim(mu=1e-3, isometry=1.0), None)
+    assert step.length == 1.0
+    assert np.angle(line.direction(step.flat)) - np.pi / 2 == pytest.approx(-(askew**3) / 3, abs=askew**5)
+    np.testing.assert_allclose(np.abs(gradients.parts(step.flat)[0]), 1.0, atol=askew**4)
 
 
 def outline_move(panel, stretch: float, step: float, care=TO_CUT) -> float:
