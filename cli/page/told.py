@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -109,8 +110,8 @@ def _strips(bench: Bench) -> dict[str, str | None]:
 
 def _work(bench: Bench) -> dict[str, Any] | None:
     if bench.step is not None:
-        return {"name": bench.step.name, "number": bench.step.number, "of": bench.step.of, "stopped": False}
-    return {"name": "", "number": 0, "of": 0, "stopped": True} if bench.stopped else None
+        return {**asdict(bench.step), "stopped": False}
+    return {"name": "", "number": 0, "of": 0, "towards": None, "stopped": True} if bench.stopped else None
 
 
 def _limb(seen: LimbSeen) -> dict[str, Any]:

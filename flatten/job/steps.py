@@ -10,7 +10,7 @@ from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.defaults import RIVETED_OVERLAP, default_heights, edge, shape_heights
 from flatten.worn.neutral import Wear
-from flatten.worn.panel import CutError
+from flatten.worn.panel import SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
 
 BEYOND_EDGES = 10.0
@@ -117,7 +117,7 @@ def _upper(settings: SeamSettings, bearing: float) -> str:
     if quarter == "auto":
         quarter = "front" if abs(side("front")) > np.sqrt(0.5) else "outside"
     if abs(side(quarter)) < BESIDE:
-        raise CutError(
+        raise SeamCutError(
             f"seam '{settings.name}' runs along the {quarter}'s own middle or right across from it, so 'on_top' cannot "
             f"be '{quarter}'; name the quarter beside the seam that the upper leather comes from"
         )

@@ -91,15 +91,16 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     net = net_of(scan, count=NODES, pick=place)
     if place is None and (second := _second(scan, net)) is not None:
         raise SeveralLimbsError(
-            "the scan shows two limbs apart from each other, at "
-            f"{_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}; {NAME_ONE}"
+            "the scan shows two limbs apart from each other",
+            places=f", at {_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}",
+            way=NAME_ONE,
         )
     branches = branches_of(net)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
         return scan if place is None else _part(scan, net, np.arange(len(net.places)))
     if place is None:
         raise SeveralLimbsError(
-            f"the scan shows {len(branches)} limbs or other long parts: {told(branches, scan)}; {NAME_ONE}"
+            f"the scan shows {len(branches)} limbs or other long parts", places=told(branches, scan), way=NAME_ONE
         )
     net = net_of(scan, count=FINE_NODES, pick=place)
     branches = branches_of(net)
@@ -108,8 +109,9 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
         if near in branch.nodes:
             return _part(scan, net, below_trunk(net, branch))
     raise SeveralLimbsError(
-        f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them; they are: "
-        f"{told(branches, scan)}; pick a point in the middle of one"
+        f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them",
+        places=told(branches, scan),
+        way="pick a point in the middle of one",
     )
 
 
@@ -121,12 +123,12 @@ def _second(scan: Scan, net: Net) -> Floats | None:
 
 
 def told(branches: tuple[Branch, ...], scan: Scan) -> str:
-    """The branches in words, with their tips in the scan file's own unit."""
+    """The branches in words, after a colon, with their tips in the scan file's own unit."""
     entries = (
         f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at {_words(branch.tip, scan)}"
         for branch in branches
     )
-    return ", ".join(entries)
+    return f": {', '.join(entries)}"
 
 
 def _words(place: Floats, scan: Scan) -> str:

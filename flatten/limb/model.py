@@ -18,7 +18,15 @@ class LimbError(CalfskinError, ValueError):
 
 
 class SeveralLimbsError(LimbError):
-    """The scan shows several limbs, and nobody picked one, or the pick lies on none of them."""
+    """The scan shows several limbs, and nobody picked one, or the pick lies on none of them.
+
+    `seen` says that alone: without their places in numbers, and without what is to be done.
+    """
+
+    def __init__(self, seen: str, *, places: str, way: str) -> None:
+        """`places` goes on from `seen` with where they are, `way` says what is to be done."""
+        super().__init__(f"{seen}{places}; {way}")
+        self.seen = seen
 
 
 class FrontError(LimbError):

@@ -15,6 +15,19 @@ class ScanError(CalfskinError, ValueError):
     """A scan cannot be read, or holds nothing that can be used."""
 
 
+class SeveralPartsError(ScanError):
+    """The scan shows two parts of like size apart from each other, and nobody picked one.
+
+    `points` (N,3) mm and `faces` (F,3) are all that it shows, in the scan's own axes and of the file's `unit`; `seen`
+    says what it shows, without places in numbers and without what is to be done.
+    """
+
+    def __init__(self, seen: str, *, places: str, way: str, points: Floats, faces: Ints, unit: str) -> None:
+        """`places` goes on from `seen` with where they are, `way` says what is to be done."""
+        super().__init__(f"{seen}{places}; {way}")
+        self.seen, self.points, self.faces, self.unit = seen, points, faces, unit
+
+
 @dataclass(frozen=True)
 class Repair:
     """One kind of thing that was done to a scan: a short code, how often, and a sentence for the user."""

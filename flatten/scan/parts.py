@@ -8,7 +8,7 @@ from scipy.sparse.csgraph import connected_components
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import doubled_areas
-from flatten.scan.model import Repair, ScanError
+from flatten.scan.model import Repair, ScanError, SeveralPartsError
 from flatten.units import MM_PER_UNIT
 
 COMPARABLE = 0.5
@@ -35,8 +35,8 @@ def keep_largest(
 ) -> tuple[Ints, list[Repair]]:
     """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
-    Without a pick, raises ScanError where a second part is comparable in size and lies elsewhere (two limbs, or one in
-    two halves), with a point of each in the file's `unit`, and where no part is the main one.
+    Without a pick, raises SeveralPartsError where a second part is comparable in size and lies elsewhere (two limbs, or
+    one in two halves), with a point of each in the file's `unit`, and ScanError where no part is the main one.
     """
     part = part_of_faces(faces, vertices=len(vertices))
     names, part = np.unique(part, return_inverse=True)
@@ -59,11 +59,16 @@ def keep_largest(
     if alike and _over_each_other(vertices, faces, part, largest, second):
         return faces[part == largest], [_fragments(len(names) - 1, share)]
     if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
-        raise ScanError(
+        ones, others = (_place(vertices, faces[part == number], unit) for number in (largest, second))
+        raise SeveralPartsError(
             f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
-            f"two limbs, or one in two halves, at {_place(vertices, faces[part == largest], unit)} and at "
-            f"{_place(vertices, faces[part == second], unit)}; name one by pick = [x, y, z] under [scan] or "
-            "--pick x,y,z, or keep one limb in one piece and export it again"
+            "two limbs, or one in two halves",
+            places=f", at {ones} and at {others}",
+            way="name one by pick = [x, y, z] under [scan] or --pick x,y,z, or keep one limb in one piece and export "
+            "it again",
+            points=vertices,
+            faces=faces,
+            unit=unit,
         )
     raise ScanError(
         f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from flatten.mesh.surface import Floats, frozen
-from flatten.worn.panel import CutError
+from flatten.worn.panel import CutError, SeamCutError
 
 SEAM_KINDS = ("laced", "strapped", "open", "stitched", "riveted")
 
@@ -80,10 +80,10 @@ class Seam:
         object.__setattr__(self, "bearings", frozen(self.bearings))
         object.__setattr__(self, "heights", frozen(self.heights))
         if self.kind not in SEAM_KINDS:
-            raise CutError(f"seam '{self.name}' is of kind '{self.kind}'; it can be {', '.join(SEAM_KINDS)}")
+            raise SeamCutError(f"seam '{self.name}' is of kind '{self.kind}'; it can be {', '.join(SEAM_KINDS)}")
         self._check_widths()
         if not len(self.heights) or (np.diff(self.heights) <= 0).any():
-            raise CutError(f"seam '{self.name}': its points must climb from one to the next")
+            raise SeamCutError(f"seam '{self.name}': its points must climb from one to the next")
 
     @cached_property
     def _values(self) -> tuple[object, ...]:
@@ -102,19 +102,19 @@ class Seam:
         words = "lacing gap" if self.kind == "laced" else "gap"
         if self.kind in OPENING_KINDS:
             if not (np.isfinite(self.gap) and (self.gap > 0.0 or (self.kind == "open" and self.gap == 0.0))):
-                raise CutError(f"seam '{self.name}' has a {words} of {self.gap:g} mm; it must be more than 0 mm")
+                raise SeamCutError(f"seam '{self.name}' has a {words} of {self.gap:g} mm; it must be more than 0 mm")
             if self.overlap:
-                raise CutError(f"seam '{self.name}' is {self.kind} and cannot overlap; leave its overlap out")
+                raise SeamCutError(f"seam '{self.name}' is {self.kind} and cannot overlap; leave its overlap out")
             return
         if self.gap:
-            raise CutError(f"seam '{self.name}' is {self.kind}, so it has no gap; leave its gap out")
+            raise SeamCutError(f"seam '{self.name}' is {self.kind}, so it has no gap; leave its gap out")
         edge_to_edge = self.kind == "stitched" and self.overlap == 0.0
         if not (edge_to_edge or (np.isfinite(self.overlap) and self.overlap >= LEAST_OVERLAP)):
-            raise CutError(
+            raise SeamCutError(
                 f"seam '{self.name}' has an overlap of {self.overlap:g} mm; it must be at least {LEAST_OVERLAP:g} mm"
             )
         if self.overlap and self.upper not in ("before", "after"):
-            raise CutError(f"seam '{self.name}' overlaps; say whether the leather before or after it lies on top")
+            raise SeamCutError(f"seam '{self.name}' overlaps; say whether the leather before or after it lies on top")
 
     @property
     def offsets(self) -> tuple[float, float]:

@@ -14,7 +14,7 @@ from flatten.worn.curves import Dart, Edge, Seam
 from flatten.worn.darts import notches_of
 from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
-from flatten.worn.panel import CutError, Panel
+from flatten.worn.panel import CutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
 from flatten.worn.rise import STEP_THICKNESSES, Lip, Step
 
@@ -56,7 +56,7 @@ def cut_panels(
     inside an edge, two seams' gaps meet, or a dart has no room.
     """
     if not seams:
-        raise CutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
+        raise SeamCutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
     _check_edges(surface, bottom, top, side_names)
     middle = float(np.mean(surface.trusted))
     seams = sorted(seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
@@ -194,7 +194,9 @@ def _check_reach(surface: LimbSurface, seam: Seam, bottom: Edge, top: Edge) -> N
     for edge, end, outward in ((bottom, low, -1.0), (top, high, 1.0)):
         short = outward * (float(edge.height(seam.bearing(end))) - end)
         if short > 0.0:
-            raise CutError(f"seam '{seam.name}' ends {short:.1f} mm inside the {edge.name}; draw it past both edges")
+            raise SeamCutError(
+                f"seam '{seam.name}' ends {short:.1f} mm inside the {edge.name}; draw it past both edges"
+            )
 
 
 def _least_width(quad: Quad, seam: Seam, following: Seam) -> float:
@@ -203,7 +205,7 @@ def _least_width(quad: Quad, seam: Seam, following: Seam) -> float:
     width = (quad.high(height) - quad.low(height)) * quad.surface.radius(height, quad.low(height))
     least = int(np.argmin(width))
     if width[least] < LEAST_WIDTH:
-        raise CutError(
+        raise SeamCutError(
             f"between seam '{seam.name}' and seam '{following.name}' only {max(width[least], 0.0):.0f} mm of leather "
             f"are left at height {height[least]:.0f} mm; keep at least {LEAST_WIDTH:.0f} mm: move them apart or make "
             f"the lacing gap narrower"

@@ -9,7 +9,7 @@ import numpy as np
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.curves import Seam
-from flatten.worn.panel import CutError
+from flatten.worn.panel import SeamCutError
 
 STEP = 2.0
 """mm. Step of the geodesic integration (Runge-Kutta 4) and spacing of its starts on the seam: on a limb
@@ -68,7 +68,7 @@ def _check_climbs(line: Floats, along: Floats, seam: Seam) -> None:
     if (np.diff(line[:, 0]) <= 0).any():
         where = along[np.argmax(np.diff(line[:, 0]) <= 0)]
         what = "lacing gap" if seam.kind == "laced" else "gap" if seam.gap else "overlap"
-        raise CutError(
+        raise SeamCutError(
             f"seam '{seam.name}' bends too sharply at height {where:.0f} mm for a {what} of "
             f"{seam.gap or seam.overlap:g} mm; draw it straighter or make the {what} narrower"
         )

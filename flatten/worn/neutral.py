@@ -10,7 +10,7 @@ from scipy.interpolate import CubicSpline, make_interp_spline
 from flatten.limb.surface import DEGREE, LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.hollow import spanned_radii
-from flatten.worn.panel import CutError
+from flatten.worn.panel import LayersError
 
 NODE_SPACING = 5.0
 """mm. Height nodes of an offset surface: half of the skin spline's own knots, so nothing is lost."""
@@ -79,7 +79,7 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     if heights is not None:
         low, high = max(low, heights[0]), min(high, heights[1])
     if high - low < 10 * NODE_SPACING:
-        raise CutError(
+        raise LayersError(
             f"only {max(high - low, 0):.0f} mm of the limb's length carry the layers worn; scan more of the limb"
         )
     count = int(np.ceil((high - low) / NODE_SPACING)) + 1
@@ -164,7 +164,7 @@ def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats
         source_h = np.clip(source_h + weight * miss_h, low, high)
         source_b = source_b + weight * miss_b
     worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
-    raise CutError(
+    raise LayersError(
         f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "
         f"sharper than the {wear.offset(bearing[worst]):.1f} mm between skin and leather; keep the edges clear of that "
         f"height, or wear less beneath the leather"

@@ -14,6 +14,14 @@ class CutError(CalfskinError, ValueError):
     """Edges and seams do not cut a wearable panel out of the surface."""
 
 
+class LayersError(CutError):
+    """What is worn beneath the leather folds over itself, or the limb is too short for it."""
+
+
+class SeamCutError(CutError):
+    """A seam cannot be as it is drawn."""
+
+
 def _none() -> Ints:
     return np.zeros(0, dtype=np.int64)
 

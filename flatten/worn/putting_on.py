@@ -11,7 +11,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import OPENING_KINDS, Edge, Seam
 from flatten.worn.neutral import Wear
-from flatten.worn.panel import CutError
+from flatten.worn.panel import SeamCutError
 
 HARD_STRAIN = 0.01
 """Share by which the face of hardened leather may stretch when it is bent open, and spring back. From memory: dry
@@ -83,7 +83,7 @@ def opened_chord(points: Floats, *, gap: float, bend: float) -> float:
     around = np.vstack([points, points[:1]])
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(around, axis=0), axis=1))])
     if not 0.0 <= gap < run[-1]:
-        raise CutError(f"a gap of {gap:.0f} mm leaves nothing of a section {run[-1]:.0f} mm round")
+        raise SeamCutError(f"a gap of {gap:.0f} mm leaves nothing of a section {run[-1]:.0f} mm round")
     place = np.linspace(0.5 * gap, run[-1] - 0.5 * gap, len(points))
     bow = np.column_stack([np.interp(place, run, around[:, k]) for k in (0, 1)])
     edge = np.diff(bow, axis=0)
@@ -141,5 +141,5 @@ def _heights(seam: Seam, bottom: Edge, top: Edge) -> tuple[float, float]:
     bearing = seam.bearing(reach)
     open_at = reach[(reach >= bottom.height(bearing)) & (reach <= top.height(bearing))]
     if not len(open_at):
-        raise CutError(f"seam '{seam.name}' has no height between the edges; draw the edges further apart")
+        raise SeamCutError(f"seam '{seam.name}' has no height between the edges; draw the edges further apart")
     return float(open_at[0]), float(open_at[-1])

@@ -99,7 +99,7 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     page = bench.page
     page.click("#empty [data-do=demo]")
     bench.until("import('/static/ask.js').then(m => Boolean(m.state.leather))")
-    bench.until("import('/static/ask.js').then(m => Boolean(m.state.work?.of > 6))")
+    bench.until("import('/static/ask.js').then(m => Boolean(m.state.work?.towards === 'pattern'))")
     page.click("#stop")
     bench.until("import('/static/ask.js').then(m => m.state.work?.stopped)")
     assert bench.state()["made"] is None

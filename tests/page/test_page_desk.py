@@ -1,5 +1,6 @@
 """The long work for the page."""
 
+import json
 import multiprocessing
 import threading
 from importlib.resources import files
@@ -27,11 +28,12 @@ from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from
 from flatten.leather.model import LeatherError
-from flatten.limb.model import FrontError, LimbError, SeveralLimbsError
+from flatten.limb.model import FrontError, LimbError
 from flatten.make import STEPS
 from flatten.scan.model import ScanError
-from flatten.worn.panel import CutError
+from flatten.worn.panel import CutError, LayersError, SeamCutError
 from tests.figures import cropped
+from tests.limb.test_limb_choose import tube
 from tests.scan.scan_files import ply_bytes
 
 
@@ -40,13 +42,12 @@ from tests.scan.scan_files import ply_bytes
     [
         (ScanError("x"), "scan"),
         (FrontError("x"), "front"),
-        (SeveralLimbsError("x"), "limb"),
         (LimbError("x"), "scan"),
         (JobError("x"), "under"),
         (LeatherError("x"), "leather"),
-        (CutError("the layers worn fold over themselves"), "under"),
-        (CutError("seam 'back' ends inside"), "opening"),
-        (CutError("the bottom edge runs at"), "edges"),
+        (LayersError("x"), "under"),
+        (SeamCutError("x"), "opening"),
+        (CutError("x"), "edges"),
     ],
 )
 def test_an_error_belongs_to_a_question(error, question):
@@ -93,8 +94,54 @@ def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
     path = tmp_path / "scan.ply"
     path.write_bytes(ply_bytes(legs.points, legs.faces))
     job = Job(scan=ScanSettings(file="legs.ply", unit="mm"))
-    with pytest.raises(SeveralLimbsError, match=r"shows 2 limbs .*; click the one that is meant$"):
+    told = r"^the scan shows 2 limbs or other long parts; click the one that is meant$"
+    with pytest.raises(DeskError, match=told) as caught:
         Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+    assert question_of(caught.value) == "limb"
+
+
+def two_tubes():
+    """A tube 500 mm long and 80 mm thick, and another 400 mm beside it, in mm."""
+    vertices, faces = tube(500.0)
+    apart = np.array([400.0, 0.0, 0.0])
+    return np.concatenate([vertices, vertices + apart]), np.concatenate([faces, faces + len(vertices)])
+
+
+def test_limbs_in_parts_of_their_own_are_all_shown_and_the_picked_one_is_read(tmp_path):
+    path = tmp_path / "scan.ply"
+    vertices, faces = two_tubes()
+    path.write_bytes(ply_bytes(vertices / 10, faces))
+    job = Job(scan=ScanSettings(file="both.ply", unit="cm"))
+    desk, news = Desk(), []
+    told = r"^the scan shows two parts of like size \([^[]*; click the one that is meant$"
+    with pytest.raises(DeskError, match=told) as caught:
+        desk.carry_out(Order(job, path, 1, fine=False), news.append)
+    assert question_of(caught.value) == "limb"
+    (seen,) = (item for item in news if isinstance(item, ScanSeen))
+    assert (seen.faces, seen.scan.unit) == (len(faces), "cm")
+    points = parcel_points(seen.parcel)
+    assert np.ptp(points[:, 0]) == pytest.approx(480.0, abs=0.1)
+
+    # The click's place, in the file's unit: of the tube at the right alone. A tube has no front, which is told next.
+    picked = job.model_copy(update={"scan": job.scan.model_copy(update={"pick": (44.0, 0.0, 25.0)})})
+    news.clear()
+    with pytest.raises(LimbError):
+        desk.carry_out(Order(picked, path, 1, fine=False), news.append)
+    (seen,) = (item for item in news if isinstance(item, ScanSeen))
+    assert parcel_points(seen.parcel)[:, 0].min() == pytest.approx(360.0, abs=0.1)
+
+    # And the click taken back: both are read and shown again.
+    news.clear()
+    with pytest.raises(DeskError, match="two parts of like size"):
+        desk.carry_out(Order(job, path, 1, fine=False), news.append)
+    assert any(isinstance(item, ScanSeen) for item in news)
+
+
+def parcel_points(parcel):
+    length = int.from_bytes(parcel[:4], "little")
+    table = json.loads(parcel[4 : 4 + length])["arrays"]["points"]
+    start, count = 4 + length + table["start"], int(np.prod(table["shape"]))
+    return np.frombuffer(parcel, "<f4", count, start).reshape(table["shape"])
 
 
 class Newer:

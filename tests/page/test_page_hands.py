@@ -355,6 +355,33 @@ SCAN_AT = """async () => {
 """Pixels of the page under which the scan lies, and its places there."""
 
 
+def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(hands, tmp_path):
+    page = hands.page
+    leg = trimesh.load(ROOT / "tests" / "data" / "scans" / "leg_a_clean.ply", process=False)
+    other = np.array(leg.vertices) + np.array([400.0, 0.0, 0.0])
+    faces = np.concatenate([leg.faces, leg.faces + len(leg.vertices)])
+    (tmp_path / "both.ply").write_bytes(ply_bytes(np.concatenate([leg.vertices, other]), faces))
+    hands.drop(tmp_path / "both.ply")
+    hands.now("m.state.scan_name === 'both.ply' && m.state.trouble?.question === 'limb' && m.state.scan")
+    told = page.inner_text("#findings")
+    assert "two limbs, or one in two halves; click the one that is meant." in told
+    assert "--" not in told
+    assert hands.state()["scan"]["faces"] == len(faces)
+    assert hands.barriers() == []
+    hands.drawn()
+    page.click("#pick-limb")
+    places = np.array(page.evaluate(SCAN_AT))
+    x, y, *at = places[np.linalg.norm(places[:, 2:] - other.mean(axis=0), axis=1).argmin()]
+    assert at[0] > leg.vertices[:, 0].max()
+    page.mouse.click(x, y)
+    hands.now("m.state.limb && m.state.leather?.current && !m.state.trouble")
+    assert hands.state()["scan"]["faces"] == len(leg.faces)
+    assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
+    hands.open("limb")
+    page.click("#auto-limb")
+    hands.now("m.state.trouble?.question === 'limb' && m.state.job.scan.pick === 'auto'")
+
+
 def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
     page = hands.page
     legs = cropped("pair of legs")

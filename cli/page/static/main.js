@@ -148,8 +148,7 @@ function showWork(work, receiving, leather) {
     else bar.removeAttribute("value");
   } else if (work) {
     const words = STEP_WORDS[work.name] ?? "";
-    const fine = work.of > 6 && leather && !work.name.startsWith("seeking");
-    put("work-words", work.stopped ? (state.made?.current ? "Stopped: the pattern is made, but not all is told of it." : "Stopped: the pattern is not finished.") : fine ? `This is a first look; the pattern itself is being made. ${words}` : words);
+    put("work-words", work.stopped ? (state.made?.current ? "Stopped: the pattern is made, but not all is told of it." : "Stopped: the pattern is not finished.") : leather && work.towards === "pattern" ? `This is a first look; the pattern itself is being made. ${words}` : words);
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
   }
