@@ -16,7 +16,7 @@ from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
 from flatten.job.errors import JobError
-from flatten.job.pieces import drawn, laid_flat, panels_of, reaches, title_of, worn_as
+from flatten.job.pieces import coarse_flats, drawn, each_alone, fitted, panels_of, title_of, worn_as
 from flatten.job.settings import Job
 from flatten.job.steps import edges_of, other_scan_of, reach_of, wear_of
 from flatten.job.text import job_text, told_from
@@ -72,7 +72,8 @@ class Result:
 class Laid:
     """The panels cut and laid flat: the layers worn, the surface they lie on, their two edges, and what each asks.
 
-    `even` tells which were made symmetrical, and what that took.
+    `even` tells which were made symmetrical, and what that took. `coarse` are the panels of coarser meshes as
+    `coarse_flats` lays them flat, empty where they were not needed.
     """
 
     wear: Wear
@@ -80,6 +81,7 @@ class Laid:
     edges: tuple[Edge, Edge]
     panels: tuple[PanelReport, ...]
     even: tuple[Evened, ...] = ()
+    coarse: tuple[FlatPanel, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -106,7 +108,7 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
         found, second = mean_found(found, second), None
     laid = lay(job, found, limits=limits, announce=announce)
     other = None if second is None else (second, lay(job, second, limits=limits, announce=_quietly))
-    judged = judge(job, found, limits=limits, ground=laid.neutral, announce=announce)
+    judged = judge(job, found, limits=limits, ground=laid.neutral, coarse=laid.coarse, announce=announce)
     text = job_text(told_from(job, folder=folder, out=out))
     return finish(job, found, laid, judged=judged, text=text, announce=announce, other=other)
 
@@ -172,15 +174,17 @@ def lay(
     panels = panels_of(job, limb=limb, skin=skin, worn=neutral.surface, edge_length=edge_length)
 
     announce(STEPS[4])
+    coarse: tuple[FlatPanel, ...] = ()
     if known is None:
-        reach = reaches(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
+        coarse = coarse_flats(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
+        reach = tuple(flat.reach for flat in coarse)
     else:
         reach = (known,) * len(panels)
-    flats, even = laid_flat(job, panels, limits=limits, known=reach, care=care)
+    flats, even = fitted(job, each_alone(job, panels, limits=limits, known=reach, care=care), limits=limits)
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
-    return Laid(wear, neutral, (bottom, top), told, even)
+    return Laid(wear, neutral, (bottom, top), told, even, coarse)
 
 
 def finish(

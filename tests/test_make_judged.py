@@ -107,7 +107,7 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
         found = measure(job.scan, folder=SHARED, announce=silent)
         laid = lay(job, found, limits=limits, announce=silent)
         early = finish(job, found, laid, text=job_text(job), announce=silent)
-        judged = judge(job, found, limits=limits, ground=laid.neutral, announce=silent)
+        judged = judge(job, found, limits=limits, ground=laid.neutral, coarse=laid.coarse, announce=silent)
         later = retold(early, judged)
     before, after = dict(early.files), dict(later.files)
     assert [name for name, _ in later.files] == [name for name, _ in made.files]

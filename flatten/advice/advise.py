@@ -21,6 +21,7 @@ from flatten.leather.model import LeatherLimits
 from flatten.measure import Found
 from flatten.mesh.surface import Floats, MeshError
 from flatten.pattern.model import PatternError
+from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.mouths import check_mouths
@@ -37,7 +38,7 @@ COARSE = 24.0
 """mm. Edges of the meshes on which changes are tried: what they ask differs by 0.001 from that on CONFIRMED. So they
 are laid flat with the care of what is only shown, which is good to half of that."""
 
-CONFIRMED = 8.0
+CONFIRMED = EDGE_PREVIEW
 """mm. Edges of the meshes on which advice is confirmed."""
 
 ASIDE_WORK = 6.0

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flatten.advice.advise import CONFIRMED, advice
 from flatten.advice.model import Advice
-from flatten.advice.trial import Trial, tried
+from flatten.advice.trial import Trial, trial_of
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Announce, Found
@@ -15,7 +16,6 @@ from flatten.unwrap.certificate.least import least_spread
 from flatten.unwrap.certificate.model import CertificateError
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.worn.neutral import Neutral
-from flatten.worn.panel import CutError
 
 STEPS = ("seeking what no pattern can beat", "seeking what to change")
 """What `judge` announces: the first where a job wants the bound, the second where it wants advice."""
@@ -51,18 +51,26 @@ def steps_of(job: Job) -> tuple[str, ...]:
     return tuple(step for step, own in zip(STEPS, wanted, strict=True) if own)
 
 
-def judge(job: Job, found: Found, *, limits: LeatherLimits, ground: Neutral, announce: Announce) -> Judged:
+def judge(
+    job: Job,
+    found: Found,
+    *,
+    limits: LeatherLimits,
+    ground: Neutral,
+    coarse: Sequence[FlatPanel],
+    announce: Announce,
+) -> Judged:
     """What no pattern with a job's cuts can beat, and what to change, as the job's [output] asks.
 
-    Both are found on meshes of CONFIRMED mm of the panels that the job cuts from its neutral surface `ground`. The
-    bound is one for those meshes: of the finer ones that files are made from it says as much as they have the same
-    lengths.
+    Both are found on the `coarse` meshes of CONFIRMED mm of the panels that the job cuts from its neutral surface
+    `ground`, as `coarse_flats` lays them flat. The bound is one for those meshes: of the finer ones that files are made
+    from it says as much as they have the same lengths.
     """
     if not steps_of(job):
         return UNJUDGED
     try:
-        laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground)
-    except (CutError, UnwrapError) as error:
+        laid = trial_of(job, coarse, found, limits=limits, ground=ground)
+    except UnwrapError as error:
         return Judged(cautions=(f"Neither bound nor advice can be told: on a mesh of {CONFIRMED:.0f} mm {error}.",))
     bounds: tuple[Bound, ...] = ()
     cautions: tuple[str, ...] = ()

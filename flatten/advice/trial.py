@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from flatten.advice.model import Asked
-from flatten.job.pieces import laid_flat, panels_of
+from flatten.job.pieces import each_alone, fitted, panels_of
 from flatten.job.settings import Job
 from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.leather.model import LeatherLimits, StretchReport
@@ -70,7 +71,15 @@ def tried(
     Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
     """
     panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground.surface, edge_length=edge_length)
-    flats, even = laid_flat(job, panels, limits=limits, care=care)
+    return trial_of(job, each_alone(job, panels, limits=limits, care=care), found, limits=limits, ground=ground)
+
+
+def trial_of(job: Job, alone: Sequence[FlatPanel], found: Found, *, limits: LeatherLimits, ground: Neutral) -> Trial:
+    """The job's panels, laid flat each by itself (`alone`) off the neutral surface `ground`, and what they ask.
+
+    Raises UnwrapError where one cannot be made symmetrical.
+    """
+    flats, even = fitted(job, alone, limits=limits)
     reports = tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats)
     return Trial(ground, flats, reports, even)
 

@@ -65,10 +65,10 @@ def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edg
     )
 
 
-def reaches(
+def coarse_flats(
     job: Job, *, limits: LeatherLimits, limb: Limb, skin: LimbSurface, worn: LimbSurface, finer: float
-) -> tuple[Reach, ...]:
-    """What each panel can reach at the least within the limits, found on a mesh of EDGE_PREVIEW mm.
+) -> tuple[FlatPanel, ...]:
+    """The panels on meshes of EDGE_PREVIEW mm, each laid flat by itself: their `reach` is the finer meshes' too.
 
     Empty for meshes that are not much `finer` (mm): they find it themselves in the time that it would save.
 
@@ -77,13 +77,23 @@ def reaches(
     if finer > WORTH * EDGE_PREVIEW:
         return ()
     panels = panels_of(job, limb=limb, skin=skin, worn=worn, edge_length=EDGE_PREVIEW)
-    return tuple(flat.reach for flat in _alone(job, panels, limits=limits, known=()))
+    return each_alone(job, panels, limits=limits)
 
 
-def _alone(
-    job: Job, panels: Sequence[Panel], *, limits: LeatherLimits, known: Sequence[Reach], care: Care = TO_CUT
+def each_alone(
+    job: Job,
+    panels: Sequence[Panel],
+    *,
+    limits: LeatherLimits,
+    known: Sequence[Reach] = (),
+    care: Care = TO_CUT,
 ) -> tuple[FlatPanel, ...]:
-    """Each panel laid flat for itself, with what is known of its reach."""
+    """Each panel laid flat by itself within the limits.
+
+    `known` is what is known of each panel's reach, as for `flatten_panel`, empty where nothing is; `care` as for it.
+
+    Raises UnwrapError where one cannot be laid flat.
+    """
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     return tuple(
         flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=reach, care=care)
@@ -91,23 +101,17 @@ def _alone(
     )
 
 
-def laid_flat(
-    job: Job,
-    panels: Sequence[Panel],
-    *,
-    limits: LeatherLimits,
-    known: Sequence[Reach] = (),
-    care: Care = TO_CUT,
+def fitted(
+    job: Job, alone: Sequence[FlatPanel], *, limits: LeatherLimits
 ) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
-    """The panels laid flat within the limits, and what it took to make them symmetrical where the job asks for it.
+    """Panels that were laid flat each by itself, fitted to each other, and what it took to make them symmetrical where
+    the job asks for it.
 
     Both sides of a stitched or riveted seam are made equally long, and a piece that lies over itself is parted, where
-    the limits allow it. `known` is what is known of each panel's reach, as for `flatten_panel`; empty where nothing
-    is. `care` as for it too.
+    the limits allow it.
 
-    Raises UnwrapError where one cannot be laid flat or be made symmetrical.
+    Raises UnwrapError where one cannot be made symmetrical.
     """
-    alone = _alone(job, panels, limits=limits, known=known, care=care)
     insets = rows_inside(fastenings_of(job), job.leather.thickness)
     level = seams_made_equal(alone, limits=limits.in_force, insets=insets)
     flats = overlaps_undone(level, limits=limits.in_force, insets=insets)

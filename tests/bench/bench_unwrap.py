@@ -24,7 +24,7 @@ from unwrap_shapes import calf
 
 from cli.demo import SCANS as DEMOS
 from flatten.advice.trial import ground_of
-from flatten.job.pieces import laid_flat, panels_of
+from flatten.job.pieces import each_alone, fitted, panels_of
 from flatten.job.text import job_from, job_of
 from flatten.leather.limits import leather_limits
 from flatten.measure import measure
@@ -202,7 +202,8 @@ def test_a_preview_cuts_and_flattens_in_0_4_seconds(job, folder):
 
     def preview():
         panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground, edge_length=EDGE_PREVIEW)
-        return laid_flat(job, panels, limits=limits, known=[UNSOUGHT] * len(panels), care=TO_SHOW)[0]
+        alone = each_alone(job, panels, limits=limits, known=[UNSOUGHT] * len(panels), care=TO_SHOW)
+        return fitted(job, alone, limits=limits)[0]
 
     with threadpool_limits(1):
         unit = min(yardstick() for _ in range(5))
