@@ -79,6 +79,30 @@ def test_a_part_of_the_panel_gives_the_distances_of_the_whole_or_none(reach):
     np.testing.assert_allclose(part[known], whole[known], rtol=ROUNDING)
 
 
+def test_a_face_that_hangs_on_by_a_corner_hides_no_distance():
+    mesh = square(24, 18)
+    edges = edges_of(mesh)
+    source, reach = len(mesh.vertices) // 2, 30.0
+    along = edge_distances(edges, np.array([source]))[0]
+    longest = float(edges.lengths.max())
+    kept = along <= 1.2 * reach + longest
+    joined = kept[mesh.faces]
+
+    def hangs(face):
+        """Whether of all faces this one alone is taken too where its corners are."""
+        more = kept | np.isin(np.arange(len(kept)), mesh.faces[face])
+        return more[mesh.faces].all(axis=1).sum() == joined.all(axis=1).sum() + 1
+
+    face = next(face for face in np.flatnonzero(joined.sum(axis=1) == 1) if hangs(face))
+    nearer = along.copy()
+    nearer[mesh.faces[face]] = np.minimum(along[mesh.faces[face]], reach)
+    found = nearby_distances(mesh, source, nearer, reach=reach, longest=longest)
+    apart = np.linalg.norm(mesh.vertices - mesh.vertices[source], axis=1)
+    assert np.isfinite(found[apart < reach - longest]).all()
+    known = np.isfinite(found)
+    np.testing.assert_allclose(found[known], apart[known], rtol=ROUNDING)
+
+
 def test_traced_paths_are_paths_and_hardly_longer_than_the_distance():
     mesh = calf(14).mesh
     start = np.arange(0, len(mesh.vertices), 7)

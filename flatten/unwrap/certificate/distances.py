@@ -111,7 +111,8 @@ def nearby_distances(mesh: Mesh, source: int, along_edges: Floats, *, reach: flo
     place[used] = np.arange(len(used))
     found = igl.exact_geodesic(mesh.vertices[used], place[part], VS=np.array([place[source]]), VT=np.arange(len(used)))
     distances = np.full(len(kept), np.inf)
-    distances[used] = found
+    # The solver tells 0 where it does not get to: corners of faces that no edge joins to the source's own.
+    distances[used] = np.where((found > 0.0) | (used == source), found, np.inf)
     cut_off = np.unique(mesh.faces[~inside])
     ends = distances[cut_off]
     if len(ends) and np.isfinite(ends).any():
