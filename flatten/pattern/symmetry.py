@@ -264,7 +264,7 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
         uv=uv,
         energy=4 + energy_excess(gradients, plane),
         spread=spread(gradients, plane),
-        overlaps=count_overlaps(mesh.faces, plane, border),
+        overlaps=count_overlaps(plane, border),
     )
 
 

@@ -107,5 +107,5 @@ def flatten_disk(
         spread=spread(gradients, flat),
         spread_reachable=reach.spread,
         excess=reach.excess,
-        overlaps=count_overlaps(mesh.faces, flat, border),
+        overlaps=count_overlaps(flat, border),
     )

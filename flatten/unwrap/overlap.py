@@ -9,26 +9,46 @@ from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Floats, Ints
 
 TOUCH = 1e-6
-"""mm. Border segments that reach over each other by less only touch, as the two sides of a closed slit do."""
+"""mm. Parts of a flat piece that reach over each other by less only touch, as the two sides of a closed slit do."""
 
 
-def flat_angle_sums(faces: Ints, flat: Complexes) -> Floats:
-    """Sum of the flat face angles about each vertex (V,), radians; over 2π the piece lies over itself there."""
-    corners = flat[faces]
-    onward = np.roll(corners, -1, axis=1) - corners
-    back = np.roll(corners, 1, axis=1) - corners
-    angles = np.angle(back * onward.conj())
-    return np.asarray(np.bincount(faces.ravel(), weights=angles.ravel(), minlength=len(flat)), float)
+def count_overlaps(flat: Complexes, border: Ints) -> int:
+    """Number of border segments of a flat map (V,) beside which two layers lie, and of pairs that cross.
 
-
-def count_overlaps(faces: Ints, flat: Complexes, border: Ints) -> int:
-    """Number of pairs of border segments of a flat map (V,) that cross, or that turn past each other at a corner.
-
-    A flat disk without flipped faces lies over itself exactly where its border (n,) does.
+    The map flips no face, and `border` (n,) runs counter-clockwise. Where a part of the piece lies over another, the
+    border round that place has leather of its own beside it and the other's beneath; or, where it is too small a place
+    to hold the middle of a segment, two segments cross. So none is missed: neither a corner that opens past a full
+    turn, whose sides do not cross, nor a ring wound exactly onto itself.
     """
     start, end = flat[border], flat[np.roll(border, -1)]
-    shorter = np.minimum(np.abs(end - start), np.abs(np.roll(end - start, 1)))
-    turned = int(np.sum((flat_angle_sums(faces, flat)[border] - 2 * np.pi) * shorter > TOUCH))
+    along = end - start
+    inside = 0.5 * (start + end) + TOUCH * 1j * along / np.abs(along)
+    return int(np.sum(layers(inside, start, end) > 1)) + _crossings(start, end)
+
+
+def layers(points: Complexes, start: Complexes, end: Complexes) -> Ints:
+    """How many layers of a piece without flipped faces lie on each point (m,): its border's winding number round it.
+
+    The border runs counter-clockwise through segments from `start` (n,) to `end`. Sunday 2001, "Inclusion of a point in
+    a polygon": the upward segments that a ray to the right meets, less the downward ones.
+    """
+    low, high = np.minimum(start.imag, end.imag), np.maximum(start.imag, end.imag)
+    right = np.maximum(start.real, end.real)
+    reach = shapely.box(points.real, points.imag, np.maximum(right.max(), points.real), points.imag)
+    boxes = shapely.box(np.minimum(start.real, end.real), low, right, high)
+    point, segment = shapely.STRtree(boxes).query(reach)
+    y = points[point].imag
+    # An end on the ray belongs to the segment above it.
+    meets = (low[segment] <= y) & (y < high[segment])
+    point, segment = point[meets], segment[meets]
+    along, away = (end - start)[segment], points[point] - start[segment]
+    left = (along.conj() * away).imag
+    turns = np.where((along.imag > 0) & (left > 0), 1.0, np.where((along.imag < 0) & (left < 0), -1.0, 0.0))
+    return np.rint(np.bincount(point, weights=turns, minlength=len(points))).astype(np.int64)
+
+
+def _crossings(start: Complexes, end: Complexes) -> int:
+    """How many pairs of segments cross by more than TOUCH."""
     ends = np.stack([np.stack([z.real, z.imag], axis=-1) for z in (start, end)], axis=1)
     lines = np.asarray(shapely.linestrings(ends))
     first, second = shapely.STRtree(lines).query(lines, predicate="crosses")
@@ -43,7 +63,7 @@ def count_overlaps(faces: Ints, flat: Complexes, border: Ints) -> int:
         ],
         axis=0,
     )
-    return turned + int(np.sum(reach > TOUCH))
+    return int(np.sum(reach > TOUCH))
 
 
 def _distance_to_line(point: Complexes, start: Complexes, end: Complexes) -> Floats:

@@ -8,10 +8,9 @@ from scipy.sparse.linalg import splu
 
 from flatten.mesh.disk import corner_angles
 from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
-from flatten.mesh.surface import Ints, Mesh
+from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.unwrap.dirichlet import FLIP_MARGIN, energy_excess, flip_free_step
 from flatten.unwrap.model import UnwrapError
-from flatten.unwrap.overlap import flat_angle_sums
 from flatten.unwrap.place import farthest_pair
 from flatten.unwrap.system import MeshSystem, element_entries
 
@@ -105,9 +104,18 @@ def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, border: Ints) 
     """True where a map (V,) flips a face, or lays the faces about an inner vertex twice round it."""
     if not flat_areas(gradients, flat).min() > 0:
         return True
-    sums = flat_angle_sums(faces, flat)
+    sums = _angle_sums(faces, flat)
     sums[border] = 0.0
     return bool(sums.max() > 3 * np.pi)
+
+
+def _angle_sums(faces: Ints, flat: Complexes) -> Floats:
+    """Sum of the flat face angles about each vertex (V,), radians."""
+    corners = flat[faces]
+    onward = np.roll(corners, -1, axis=1) - corners
+    back = np.roll(corners, 1, axis=1) - corners
+    angles = np.angle(back * onward.conj())
+    return np.asarray(np.bincount(faces.ravel(), weights=angles.ravel(), minlength=len(flat)), float)
 
 
 def first_map(

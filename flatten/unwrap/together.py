@@ -217,7 +217,7 @@ def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, arrived: b
         steps=flat.steps + steps,
         converged=flat.converged and arrived,
         spread=spread(gradients, z),
-        overlaps=count_overlaps(mesh.faces, z, check_disk(mesh)),
+        overlaps=count_overlaps(z, check_disk(mesh)),
     )
 
 
