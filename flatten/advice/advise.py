@@ -294,8 +294,8 @@ def _gain_words(gain: Gain) -> str:
     """What a change brings, in a sentence or two."""
     before, after = gain.before, gain.after
     then, now = (_percent(math.expm1(asked.spread)) for asked in (after, before))
-    asked = f"From place to place the stretch then differs by {then}"
-    asked += " as before" if then == now else f" instead of {now}"
+    asked = f"From place to place the stretch then need differ by only {then}"
+    asked += ", as before" if then == now else f" instead of {now}"
     lost = 1.0 - after.area / before.area
     cover = f"; {100 * lost:.0f}\N{NO-BREAK SPACE}% less of the limb is covered" if lost >= 0.005 else ""
     aside = _percent(abs(math.expm1(after.excess)))

@@ -150,13 +150,18 @@ def strip_sentences(test: StripTest) -> list[str]:
     return sentences
 
 
-def least_sentence(least_spread: float, spread: float, *, cause: str | None = None, piece: str | None = None) -> str:
-    """What no pattern with these cuts can do without, beside what this one needs (both log-ratios).
+def least_sentence(
+    least_spread: float, spread: float, reachable: float, *, cause: str | None = None, piece: str | None = None
+) -> str:
+    """What no pattern with these cuts can do without, beside what this one asks and could do with (all log-ratios).
 
-    `cause` is what asks for it; `piece` names the piece where there are several.
+    A piece is cut as true to the limb as its limits let it, so it may ask for more than is `reachable` (NaN: not
+    known). `cause` is what asks for it; `piece` names the piece where there are several.
     """
     this = "this piece" if piece is None else f"the piece “{piece}”"
     lead = f"The stretch of {this} differs by {percent(_grown(spread))} from its least to its most stretched place"
+    if math.isfinite(reachable) and percent(_grown(reachable)) != percent(_grown(spread)):
+        lead += f" and need differ by only {percent(_grown(reachable))}"
     if percent(_grown(least_spread)) == percent(0.0):
         return f"{lead}; nothing was found in the limb’s shape that asks for it."
     least = f"no pattern with these cuts needs less than {percent(_grown(least_spread))}"
@@ -169,7 +174,9 @@ def bound_sentence(panel: PanelReport, *, piece: str | None) -> str:
     if panel.least_spread is None:
         return ""
     cause = None if panel.binding is None else panel.binding.cause
-    return least_sentence(panel.least_spread, panel.stretch.spread, cause=cause, piece=piece)
+    return least_sentence(
+        panel.least_spread, panel.stretch.spread, panel.flat.spread_reachable, cause=cause, piece=piece
+    )
 
 
 def advice_lead(report: JobReport) -> str:
@@ -185,7 +192,8 @@ def advice_lead(report: JobReport) -> str:
 
 
 ADVICE_USE = (
-    "Put its lines into the job file, in place of what stands there under the same names, and make the job again."
+    "Put its lines into the job file: each in place of the line of that name under the same heading, and headings in "
+    "double brackets in place of all of that name. Then make the job again."
 )
 """How a piece of advice is followed from the job file."""
 

@@ -126,9 +126,11 @@ def test_a_bend_is_judged_by_the_thickness(radius, words):
 
 
 def test_what_no_piece_can_do_without_is_told_beside_what_this_one_needs():
-    told = least_sentence(math.log(1.04), math.log(1.07))
+    told = least_sentence(math.log(1.04), math.log(1.07), math.log(1.05))
     assert "differs by 7.0 %" in told
+    assert "need differ by only 5.0 %" in told
     assert "needs less than 4.0 %" in told
+    assert "need differ" not in least_sentence(math.log(1.04), math.log(1.07), math.log(1.07))
 
 
 def test_the_leather_to_buy_holds_a_quarter_more():
