@@ -87,9 +87,10 @@ def grown(
 ) -> tuple[tuple[Move, ...], ...]:
     """Sets of moves, each the one before and the move that then brings most; the last is `enough`, or no more helps.
 
-    `drop` is the log-ratio by which a set lowers the excess, None where it cannot be cut. What asks for stretch is held
-    by several places at once, so that two moves often bring much more than the sum of both; but a move that brings
-    nothing by itself was never found to bring much with others, and is left out after the first round.
+    What the last one can do without, now that others are there, is left out of it. `drop` is the log-ratio by which a
+    set lowers the excess, None where it cannot be cut. What asks for stretch is held by several places at once, so that
+    two moves often bring much more than the sum of both; but a move that brings nothing by itself was never found to
+    bring much with others, and is left out after the first round.
     """
     sets: list[tuple[Move, ...]] = []
     pool, reached = list(moves), 0.0
@@ -106,7 +107,27 @@ def grown(
             break
         helpful = [move for _, move in useful] if len(taken) == 1 else pool
         pool = [move for move in helpful if move != best]
-    return tuple(sets)
+    return (*sets[:-1], *(_needed(moves, drop=drop, enough=enough) for moves in sets[-1:]))
+
+
+def _needed(
+    moves: tuple[Move, ...],
+    *,
+    drop: Callable[[tuple[Move, ...]], float | None],
+    enough: Callable[[tuple[Move, ...]], bool],
+) -> tuple[Move, ...]:
+    """A set without the moves that together bring less than LEAST_STEP to it, and still `enough` where it was.
+
+    The last one was taken for what it brings to all others, so it stays.
+    """
+    reached, satisfied, kept = drop(moves), enough(moves), moves
+    for move in moves[:-1]:
+        rest = tuple(other for other in kept if other != move)
+        gain = drop(rest)
+        bears = reached is not None and gain is not None and gain > reached - LEAST_STEP
+        if bears and (enough(rest) or not satisfied):
+            kept = rest
+    return kept
 
 
 def edge_change(found: Found, moves: Sequence[Move], by: float) -> Change:

@@ -32,6 +32,18 @@ def test_what_is_held_by_two_places_at_once_falls_with_the_second():
     assert grown([A, B, C, D], drop=drop, enough=lambda moves: len(moves) == 2) == ((C,), (C, A))
 
 
+def test_a_move_that_later_ones_make_needless_is_left_out():
+    """A little of both places comes first; where both are relieved wholly a third holds, which nothing moves."""
+    places = {A: (0.05, 0.002, 0.0), B: (0.002, 0.05, 0.0), C: (0.02, 0.02, 0.0)}
+
+    def drop(moves):
+        relieved = np.sum([places[move] for move in moves], axis=0)
+        return float(0.1 - (np.array([0.1, 0.1, 0.06]) - relieved).max())
+
+    assert grown([A, B, C], drop=drop, enough=never) == ((C,), (C, A), (A, B))
+    assert grown([A, B, C], drop=drop, enough=lambda moves: len(moves) == 3) == ((C,), (C, A), (C, A, B))
+
+
 def test_what_brings_nothing_or_cannot_be_cut_is_left_out():
     worth = {A: 0.01, B: None, C: 0.9 * LEAST_STEP, D: -0.01}
 
