@@ -50,6 +50,17 @@ def test_a_hollow_wider_than_leather_reaches_is_filled_as_far_as_it_lies_in():
     np.testing.assert_allclose(filled[:60], discs(0.0, turn[:60]), rtol=1e-12)
 
 
+def test_a_chord_that_spans_most_of_a_half_turn_is_found():
+    turn = np.arange(360) * (np.pi / 180)
+    half = np.radians(85.0)
+    lone = np.where(np.cos(turn) < np.cos(half) + 1e-9, 50.0, 2.0)
+    filled = spanned_radii(lone[None], width=101.0)[0]
+    # The chord from 85 degrees on one side to 85 on the other lies 50·cos 85° from the centre.
+    front = np.arange(-80, 81)
+    np.testing.assert_allclose(filled[front], 50.0 * np.cos(half) / np.cos(np.radians(front)), rtol=1e-9)
+    np.testing.assert_allclose(filled[90:271], 50.0, rtol=1e-12)
+
+
 def test_nothing_is_filled_where_no_chord_is_short_enough_or_nothing_is_hollow():
     turn = np.arange(120) * (np.pi / 60)
     hollow = discs(0.0, turn)[None]

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from flatten.limb.model import Frame, Landmark, Limb, LimbError
+from flatten.limb.surface import Bridge
 from flatten.worn.mean import mean_of
+from flatten.worn.neutral import through
 from tests.limbs import calf, cone, cylinder, limb_of
 
 FRAME = Frame(np.zeros(3), np.eye(3))
@@ -53,6 +55,23 @@ def test_only_what_both_scans_show_has_a_mean():
         mean_of((leg(), cylinder(50.0, low=230.0)), (leg("right"), cylinder(54.0, high=330.0)))
 
 
-def test_the_worse_residuals_are_told():
-    fine, rough = replace(cylinder(50.0), p99=0.2), replace(cylinder(50.0), p99=0.9)
-    assert mean_of((leg(), fine), (leg("right"), rough)).skin.p99 == 0.9
+def test_the_mean_lies_about_the_mean_of_both_centre_lines():
+    one, other = cylinder(50.0), cylinder(54.0)
+    # Splines reproduce a straight line, so that both lean exactly.
+    heights = np.linspace(*other.trusted, 30)
+    leaning = through(
+        heights, np.full((30, 60), 54.0), np.column_stack([4.0 + 0.02 * heights, -0.01 * heights]), like=other
+    )
+    found = mean_of((leg(), one), (leg("right"), leaning)).skin
+    at = np.linspace(*found.trusted, 20)
+    np.testing.assert_allclose(found.centre_line(at), np.column_stack([2.0 + 0.01 * at, -0.005 * at]), atol=1e-9)
+
+
+def test_the_worse_residuals_and_all_bridges_are_told():
+    places = [Bridge(height, 0.0, 30.0, 1.0, 0.5) for height in (100.0, 200.0)]
+    fine = replace(cylinder(50.0), rms=0.4, p99=0.2, bridged_share=0.1, bridges=(places[0],))
+    rough = replace(cylinder(50.0), rms=0.1, p99=0.9, bridged_share=0.3, bridges=(places[1],))
+    for pair in ((fine, rough), (rough, fine)):
+        found = mean_of((leg(), pair[0]), (leg("right"), pair[1])).skin
+        assert (found.rms, found.p99, found.bridged_share) == (0.4, 0.9, 0.3)
+        assert set(found.bridges) == set(places)

@@ -5,7 +5,8 @@ import pytest
 
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.defaults import edge
-from flatten.worn.motion import Motion, motions_of, touch_of
+from flatten.worn.motion import ANKLE_BELOW, WRIST_BELOW, Motion, motions_of, touch_of
+from flatten.worn.neutral import through
 from tests.limbs import calf, cylinder, limb_of
 
 RADIUS = 55.0
@@ -71,6 +72,26 @@ def test_a_limb_is_carried_straight_on_where_the_scan_ends():
     assert found.angle == pytest.approx(closed_form(80.0, 6.0), abs=1e-4)
 
 
+@pytest.mark.parametrize("slope", [-0.08, 0.08])
+def test_a_cone_that_leans_is_carried_on_as_the_cone_that_it_is(slope):
+    """Its radius and its centre line are straight, so that a scan which ends sooner shows the same limb."""
+
+    def leaning(high, *, radius=RADIUS):
+        heights = np.linspace(-20.0, high, 40)
+        rings = np.repeat((radius + slope * (heights - JOINT))[:, None], 60, axis=1)
+        centres = np.column_stack([0.06 * heights, -0.03 * heights])
+        return through(heights, rings, centres, like=cylinder(radius, high=high))
+
+    motion = Motion("bending", "top", JOINT, np.pi, np.radians(135.0))
+    rim = edge("edge", (JOINT - 60.0,) * 4)
+    short, whole = (
+        touch_of(leaning(high), leaning(high, radius=RADIUS + 6.0), edge=rim, motion=motion)
+        for high in (JOINT + 5.0, JOINT + 150.0)
+    )
+    assert whole.angle is not None
+    np.testing.assert_allclose(short.angles, whole.angles, atol=1e-6)
+
+
 def test_a_lower_back_edge_lets_a_leg_bend_further():
     skin = limb_of(calf)
     worn = limb_of(lambda h, b: calf(h, b) + 6.0)
@@ -94,6 +115,21 @@ def test_motions_are_those_of_the_limbs_joints():
     ]
     cut_short = Limb("forearm", "left", frame, (Landmark("wrist", 0.0),), "given")
     assert [m.edge for m in motions_of(cut_short)] == ["bottom", "bottom"]
+
+
+def test_each_joint_lies_where_it_turns_and_bends_to_its_own_side():
+    """Knee and elbow turn at their marks, ankle and wrist below the least girth; back of leg and palm are at pi."""
+    frame = Frame(np.zeros(3), np.eye(3))
+    leg = Limb("lower leg", "left", frame, (Landmark("ankle", 10.0), Landmark("knee", 350.0)), "given")
+    arm = Limb("forearm", "left", frame, (Landmark("wrist", 10.0), Landmark("elbow", 250.0)), "given")
+    assert [(m.name, m.joint, m.bearing) for m in (*motions_of(leg), *motions_of(arm))] == [
+        ("bending the knee", 350.0, np.pi),
+        ("raising the foot", 10.0 - ANKLE_BELOW, 0.0),
+        ("pointing the foot", 10.0 - ANKLE_BELOW, np.pi),
+        ("bending the elbow", 250.0, np.pi),
+        ("bending the wrist to the palm", 10.0 - WRIST_BELOW, np.pi),
+        ("bending the wrist back", 10.0 - WRIST_BELOW, 0.0),
+    ]
 
 
 @pytest.mark.parametrize(
