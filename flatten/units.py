@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Sequence
 
 from flatten.errors import CalfskinError
 
@@ -42,6 +43,11 @@ def length(text: str | float | int, *, ounces: bool = False) -> float:
     if unit not in MM_PER_UNIT:
         raise UnitError(f"'{text}' has the unknown unit '{found[2]}'; write {wanted}")
     return float(found[1]) * MM_PER_UNIT[unit]
+
+
+def place_text(place: Sequence[float], *, unit: float) -> str:
+    """A place (x, y, z) mm in a unit of so many mm, as a job file takes it: "[0.12, 0.4, 1.1]"."""
+    return f"[{', '.join(f'{value / unit:.4g}' for value in place)}]"
 
 
 def inches(mm: float) -> float:

@@ -13,7 +13,7 @@ from flatten.limb.model import SeveralLimbsError
 from flatten.limb.net import Net, distances, forks_of, net_of
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Repair, Scan
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, place_text
 
 NODES, FINE_NODES = 4000, 16_000
 """Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
@@ -133,8 +133,7 @@ def told(branches: tuple[Branch, ...], scan: Scan) -> str:
 
 def _words(place: Floats, scan: Scan) -> str:
     """A place (3,) mm in the scan file's own unit: "[0.12, 0.4, 1.1]"."""
-    size = MM_PER_UNIT[scan.unit] * scan.scale
-    return f"[{', '.join(f'{value / size:.4g}' for value in place)}]"
+    return place_text(place, unit=MM_PER_UNIT[scan.unit] * scan.scale)
 
 
 def branches_of(net: Net) -> tuple[Branch, ...]:

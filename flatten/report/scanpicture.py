@@ -17,7 +17,7 @@ from matplotlib.patches import Patch
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.sample import even_points
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface import Bridge, LimbSurface
 from flatten.limb.words import height_words, place, side_names
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
@@ -88,10 +88,17 @@ def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     """Each place that the surface bridges, by size and place, and how far the limb may lie from it there."""
     return [
         f"The scan shows nothing {bridge.width:.0f} mm wide "
-        f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged there, to about "
-        f"± {max(0.1, bridge.likely):.1f} mm, and in 19 of 20 such places within {max(0.1, bridge.uncertainty):.1f} mm."
+        f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged, and {_doubt(bridge)}."
         for bridge in skin.bridges
     ]
+
+
+def _doubt(bridge: Bridge) -> str:
+    """How far the limb may lie from a bridge, in words; a tenth of a millimetre is the least that is told."""
+    likely, hardly = (f"{max(0.1, each):.1f} mm" for each in (bridge.likely, bridge.uncertainty))
+    if likely == hardly:
+        return f"is hardly anywhere off there by more than {hardly}"
+    return f"may be off there by about {likely}, in 1 of 20 such places by more than {hardly}"
 
 
 def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSurface, girths: Sequence[Girth]) -> None:
@@ -163,10 +170,7 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> str:
     wide = skin.bridges[0]
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
-    return (
-        f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, to about "
-        f"± {max(0.1, wide.likely):.1f} mm{more}."
-    )
+    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, and {_doubt(wide)}{more}."
 
 
 def _legend(skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:

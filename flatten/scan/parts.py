@@ -9,7 +9,7 @@ from scipy.sparse.csgraph import connected_components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import doubled_areas
 from flatten.scan.model import Repair, ScanError, SeveralPartsError
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, place_text
 
 COMPARABLE = 0.5
 """A second part with this share of the largest part's area is another limb, or the limb's other half."""
@@ -79,8 +79,8 @@ def keep_largest(
 def _place(vertices: Floats, faces: Ints, unit: str) -> str:
     """A point of a part, the nearest to its middle, in the file's unit: "[0.12, 0.4, 1.1]"."""
     points = vertices[np.unique(faces)]
-    point = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))] / MM_PER_UNIT[unit]
-    return f"[{', '.join(f'{value:.4g}' for value in point)}]"
+    point = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))]
+    return place_text(point, unit=MM_PER_UNIT[unit])
 
 
 def _fragments(count: int, share: float) -> Repair:

@@ -1,5 +1,6 @@
 """The picture of a scan and the card for measuring: what they show, read back by other programs."""
 
+import dataclasses
 import io
 import shutil
 import subprocess
@@ -12,6 +13,7 @@ from flatten.limb.fit import fit_surface
 from flatten.limb.girth import girth_table
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.noise import Modes
+from flatten.limb.surface import Bridge
 from flatten.report.card import ASKED, PAPERS, measuring_card, smooth_outline
 from flatten.report.scanpicture import LEFT, _View, bridge_sentences, scan_picture
 from flatten.report.words import HALF_KEPT
@@ -80,8 +82,24 @@ def test_bridges_are_told_by_place_and_size():
     (sentence,) = bridge_sentences(limb, skin)
     assert sentence.startswith("The scan shows nothing ")
     assert "at the back" in sentence
-    assert "mm above the ankle: the limb is bridged there, to about ±" in sentence
+    assert "mm above the ankle: the limb is bridged, and " in sentence
     assert bridge_sentences(*shin()[1:]) == []
+
+
+@pytest.mark.parametrize(
+    ("likely", "words"),
+    [
+        (0.83, "may be off there by about 0.8 mm, in 1 of 20 such places by more than 2.0 mm."),
+        (0.04, "is hardly anywhere off there by more than 0.1 mm."),
+    ],
+)
+def test_how_far_a_bridge_may_be_off_is_told_once(likely, words):
+    limb, skin = shin()[1:]
+    bridge = Bridge(200.0, np.pi, 40.0, 2.4 * likely, likely)
+    (sentence,) = bridge_sentences(limb, dataclasses.replace(skin, bridges=(bridge,)))
+    assert sentence == (
+        f"The scan shows nothing 40 mm wide at the back, 200 mm above the ankle: the limb is bridged, and {words}"
+    )
 
 
 @pytest.mark.parametrize("paper", PAPERS)
