@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from flatten.errors import CalfskinError
 
@@ -45,7 +45,7 @@ def length(text: str | float | int, *, ounces: bool = False) -> float:
     return float(found[1]) * MM_PER_UNIT[unit]
 
 
-def place_text(place: Sequence[float], *, unit: float) -> str:
+def place_text(place: Iterable[float], *, unit: float) -> str:
     """A place (x, y, z) mm in a unit of so many mm, as a job file takes it: "[0.12, 0.4, 1.1]"."""
     return f"[{', '.join(f'{value / unit:.4g}' for value in place)}]"
 
