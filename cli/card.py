@@ -20,7 +20,7 @@ from flatten.report.card import PAPERS, measuring_card
 )
 @click.option("--paper", type=click.Choice(sorted(PAPERS)), default="A4", show_default=True, help="Paper size.")
 def card(out: Path, paper: str) -> int:
-    """Write a page to print or to send: where the tape goes, how to stand, how to scan, and lines for five girths."""
+    """Write a page to print or to send: where the tape goes, how to stand, how to scan, and lines for its girths."""
     write_files(out.parent, [(out.name, measuring_card(paper=paper))])
     click.echo(f"wrote {out}")
     return 0

@@ -26,45 +26,59 @@ BODY, BOLD, ITALIC = "Times-Roman", "Times-Bold", "Times-Italic"
 MARGIN = 16.0
 """mm. Every home printer prints up to here."""
 
+ROW = 7.0
+"""mm from one line to fill in to the next: a hand writes on 7 mm."""
+
 LEG = (
     ((-14, -3), (-17, -9), (-13, -15), (14, -15), (40, -15), (52, -12), (50, -6), (34, 0), (20, 7), (15, 18)),
-    ((14, 34), (14, 60), (16, 90), (19, 118), (21, 140)),
-    ((-19, 140), (-17, 122), (-20, 104), (-23, 84), (-17, 56), (-9, 32), (-9, 12)),
+    ((14, 34), (14, 60), (16, 90), (19, 112), (23, 125), (21, 138), (24, 165), (28, 195), (27, 222)),
+    ((-34, 222), (-33, 200), (-27, 168), (-20, 140), (-17, 122), (-20, 104), (-23, 84), (-17, 56), (-9, 32), (-9, 12)),
 )
-"""An invented left leg seen from its outside, mm on the page: foot, shin, back; the toes to the right."""
+"""An invented leg seen from its outside, mm on the page: foot, shin, thigh, back; the toes to the right."""
 
 ARM = (
-    ((0, 0), (24, 3), (50, 8), (74, 12), (92, 12)),
-    ((92, -12), (72, -13), (48, -10), (24, -7), (0, -6)),
-    ((-12, -9), (-30, -8), (-44, -5), (-46, 0), (-32, 3), (-22, 4), (-25, 14), (-21, 20), (-14, 14), (-8, 4)),
+    ((92, 0), (68, 3), (42, 8), (24, 12), (14, 21), (15, 40), (19, 62), (18, 84), (14, 104)),
+    ((-16, 104), (-17, 80), (-14, 52), (-14, 26), (-15, 6), (-11, -9), (4, -14), (20, -13), (44, -10), (68, -7)),
+    ((92, -6), (104, -9), (122, -8), (136, -5), (138, 0), (124, 3), (114, 4), (117, 14), (113, 20), (106, 14)),
+    ((100, 8),),
 )
-"""An invented forearm with the thumb up, seen from the palm's side; the hand to the left."""
+"""An invented arm seen from its outside, the forearm lifted level with the thumb up; the hand to the right."""
 
 
 @dataclass(frozen=True)
 class _Tape:
-    """Where the tape goes in a drawing: its middle, half its length, and how it lies."""
+    """Where the tape goes in a drawing: its middle, half its length, how it lies, and which end has its number."""
 
     x: float
     y: float
     half: float
     upright: bool
     number: str
+    end: float = -1.0
 
 
 LEG_TAPES = (
-    _Tape(-2.0, 88.0, 20.0, False, "1"),
-    _Tape(2.5, 26.0, 13.5, False, "2"),
-    _Tape(0.5, 119.0, 20.5, False, "3"),
+    _Tape(-2.0, 88.0, 20.5, False, "1"),
+    _Tape(2.5, 26.0, 14.5, False, "2"),
+    _Tape(1.0, 113.0, 22.0, False, "3"),
+    _Tape(1.0, 141.0, 24.0, False, "4"),
+    _Tape(-2.5, 204.0, 34.0, False, "5"),
 )
-ARM_TAPES = (_Tape(62.0, -0.5, 13.5, True, "4"), _Tape(4.0, -3.0, 6.5, True, "5"))
+ARM_TAPES = (
+    _Tape(34.0, -1.0, 13.5, True, "6"),
+    _Tape(86.0, -3.0, 6.5, True, "7"),
+    _Tape(0.5, 68.0, 20.5, False, "8", end=1.0),
+)
 
 ASKED = (
     ("1", "Widest calf", "where the calf is thickest"),
     ("2", "Ankle", "where the leg is thinnest, a hand above the ankle bones"),
     ("3", "Below the knee", "right under the kneecap"),
-    ("4", "Widest forearm", "a hand below the crease of the elbow"),
-    ("5", "Wrist", "where it is thinnest, above the bone on the little finger’s side"),
+    ("4", "Above the knee", "right above the kneecap"),
+    ("5", "Widest thigh", "close below the groin, the feet a hand apart"),
+    ("6", "Widest forearm", "a hand below the crease of the elbow"),
+    ("7", "Wrist", "where it is thinnest, above the bone on the little finger’s side"),
+    ("8", "Widest upper arm", "where it is thickest; the arm hangs loose, a hand off the body"),
 )
 
 STEPS = (
@@ -75,16 +89,18 @@ STEPS = (
     ),
     (
         "The tape",
-        "Stand with both feet loaded alike, knees straight but not locked. For the arm let it hang, then lift the "
-        "forearm level, the hand open, the thumb up. Lay the tape square to the limb, flat on the skin, touching all "
+        "Stand with both feet loaded alike, knees straight but not locked. The upper arm hangs loose; for the forearm "
+        "lift it level, the hand open, the thumb up. Lay the tape square to the limb, flat on the skin, touching all "
         "round and pressing nowhere. Read to the millimetre. Do it twice; if the two differ by more than 4 mm, do it "
         "a third time.",
     ),
     (
         "The scan",
         "The same stance; do not move. The helper walks round the limb with the phone, at arm’s length, once level, "
-        "once higher, once lower: the back too, and the whole foot or the open hand, by which the front is found. "
-        "Good even light, no dark stockings, nothing shiny. Leave a plain floor; nobody else in the picture.",
+        "once higher, once lower: the back too, and the whole foot or the open hand, by which the front is found. A "
+        "thigh is scanned from below the knee up to the groin, best with its foot; an upper arm hanging off the body, "
+        "from below the elbow up to the armpit. Good even light, no dark stockings, nothing shiny. Leave a plain "
+        "floor; nobody else in the picture.",
     ),
     (
         "Send",
@@ -104,12 +120,13 @@ def measuring_card(*, paper: str) -> bytes:
     canvas.scale(mm, mm)
     canvas.translate(MARGIN, 0)
     _text(canvas, "Measured for leather", 0, top - 8, size=9.5, font=BODY)
-    _text(canvas, "For the bench: five girths and a scan", 0, top - 14, size=4, font=ITALIC, colour=SOFT)
-    column = 0.56 * wide
+    under = "For the bench: the scan of a limb, and the girths that belong to it"
+    _text(canvas, under, 0, top - 14, size=4, font=ITALIC, colour=SOFT)
+    column = 0.58 * wide
     y = top - 25
     for number, (head, body) in enumerate(STEPS, 1):
         _text(canvas, f"{number}  {head}", 0, y, size=5.2, font=BOLD, colour=ACCENT)
-        y = _paragraph(canvas, body, 0, y - 6.2, column - 6, size=4.05) - 5.0
+        y = _paragraph(canvas, body, 0, y - 6.2, column - 6, size=3.85) - 4.4
     _drawings(canvas, column, wide - column, top - 20)
     _answers(canvas, wide, y - 1.0)
     canvas.showPage()
@@ -118,38 +135,35 @@ def measuring_card(*, paper: str) -> bytes:
 
 
 def _drawings(canvas: Canvas, x: float, room: float, top: float) -> None:
-    scale = min(0.62, room / 128)
-    canvas.saveState()
-    canvas.translate(x + 0.42 * room, top - 150 * scale)
-    canvas.scale(scale, scale)
-    _limb(canvas, LEG)
-    for tape in LEG_TAPES:
-        _tape(canvas, tape)
-    canvas.restoreState()
-    canvas.saveState()
-    canvas.translate(x + 0.34 * room, top - 212 * scale)
-    canvas.scale(0.88 * scale, 0.88 * scale)
-    _limb(canvas, ARM)
-    for tape in ARM_TAPES:
-        _tape(canvas, tape)
-    canvas.restoreState()
-    _text(canvas, "both feet loaded alike", x + 0.30 * room, top - 176 * scale, size=3.6, font=ITALIC, colour=SOFT)
-    _text(canvas, "forearm level, thumb up", x + 0.30 * room, top - 240 * scale, size=3.6, font=ITALIC, colour=SOFT)
+    """The leg, and beside its calf the arm of the same person, in a column `room` wide whose upper end is `top`."""
+    for parts, tapes, scale, left, down in (
+        (LEG, LEG_TAPES, 0.48, 20.5, 108.0),
+        (ARM, ARM_TAPES, 0.28, room - 139 * 0.28, 93.0),
+    ):
+        canvas.saveState()
+        canvas.translate(x + left, top - down)
+        canvas.scale(scale, scale)
+        _limb(canvas, parts)
+        for tape in tapes:
+            _tape(canvas, tape, size=4.0 / scale)
+        canvas.restoreState()
+    _text(canvas, "both feet loaded alike", x + 12, top - 121, size=3.6, font=ITALIC, colour=SOFT)
+    _text(canvas, "forearm level, thumb up", x + room - 34, top - 101, size=3.6, font=ITALIC, colour=SOFT)
 
 
 def _answers(canvas: Canvas, wide: float, y: float) -> None:
     canvas.setStrokeColor(LINE)
     canvas.setLineWidth(0.3)
     canvas.line(0, y, wide, y)
-    y -= 8.5
+    y -= 8.0
     for number, name, where in ASKED:
         _text(canvas, number, 0, y, size=5, font=BOLD, colour=ACCENT)
         _text(canvas, name, 6, y, size=4.6, font=BOLD)
-        _text(canvas, where, 40, y, size=3.7, font=ITALIC, colour=SOFT)
+        _text(canvas, where, 46, y, size=3.7, font=ITALIC, colour=SOFT)
         canvas.setStrokeColor(SOFT)
         canvas.line(wide - 40, y - 1, wide - 10, y - 1)
         _text(canvas, "mm", wide - 8, y, size=4, colour=SOFT)
-        y -= 9.2
+        y -= ROW
     for label, start, end in (("Whose limb", 0, 70), ("left or right", 76, 120), ("over skin, or over", 126, wide)):
         _text(canvas, label, start, y, size=4, colour=SOFT)
         canvas.line(start + _width(label, BODY, 4) + 2, y - 1, end, y - 1)
@@ -175,7 +189,7 @@ def smooth_outline(points: Floats) -> Floats:
     return np.asarray(CubicSpline(along, closed, bc_type="periodic")(np.linspace(0, along[-1], 240)))
 
 
-def _tape(canvas: Canvas, tape: _Tape) -> None:
+def _tape(canvas: Canvas, tape: _Tape, *, size: float) -> None:
     canvas.setStrokeColor(ACCENT)
     canvas.setLineWidth(2.2)
     if tape.upright:
@@ -183,8 +197,9 @@ def _tape(canvas: Canvas, tape: _Tape) -> None:
         place = (tape.x - 1.5, tape.y + tape.half + 3.5)
     else:
         canvas.line(tape.x - tape.half, tape.y, tape.x + tape.half, tape.y)
-        place = (tape.x + tape.half + 3.5, tape.y - 2.5)
-    _text(canvas, tape.number, *place, size=8, font=BOLD, colour=ACCENT)
+        away = -0.9 * size if tape.end < 0 else 0.4 * size
+        place = (tape.x + tape.end * tape.half + away, tape.y - 0.35 * size)
+    _text(canvas, tape.number, *place, size=size, font=BOLD, colour=ACCENT)
 
 
 def _paragraph(canvas: Canvas, text: str, x: float, y: float, width: float, *, size: float) -> float:

@@ -103,19 +103,22 @@ def test_how_far_a_bridge_may_be_off_is_told_once(likely, words):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_the_card_is_one_page_that_asks_for_five_girths(paper, tmp_path):
+def test_the_card_is_one_page_that_asks_for_the_girths_of_every_limb(paper, tmp_path):
     data = measuring_card(paper=paper)
     assert data == measuring_card(paper=paper)
     (tmp_path / "card.pdf").write_bytes(data)
     if shutil.which("pdftotext") is None:
         pytest.skip("poppler is not installed")
-    call = ["pdftotext", "-layout", tmp_path / "card.pdf", "-"]
+    call = ["pdftotext", "-raw", tmp_path / "card.pdf", "-"]
     told = subprocess.run(call, capture_output=True, text=True, check=True)
     assert told.stdout.count("\f") == 1
-    for _, name, _ in ASKED:
-        assert name in told.stdout
+    text = " ".join(told.stdout.split())
+    for number, name, where in ASKED:
+        # In its line, and at its tape in a drawing.
+        assert f"{number} {name} {where} mm" in text
+        assert told.stdout.splitlines().count(number) == 1
     for words in ("both feet loaded alike", "thumb up", "left or right", "send it only to whom you trust"):
-        assert words in told.stdout
+        assert words in text
 
 
 def test_an_outline_passes_through_its_points_and_closes():
