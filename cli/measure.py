@@ -30,7 +30,7 @@ from flatten.units import inches
 def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) -> int:
     """Read SCAN, find the limb in it and tell its girths as a tape reads them.
 
-    Measure the limb at one of the places told and compare: a scan from a phone can be off by several per cent.
+    Measure the limb at one of the places told and compare: a scan from a phone can be off by many per cent.
     Give your own girth with --tape and the scan is scaled to it.
     """
     settings = job_of({"scan": {"file": scan.name, **known}}, name="the command").scan

@@ -38,7 +38,7 @@ def scan_options(verb: Verb) -> Verb:
             metavar="[PLACE=]GIRTH",
             multiple=True,
             callback=_tapes,
-            help="A girth by tape: '392 mm' at the widest, 'ankle=228 mm', or at a height, '120 mm=260 mm'.",
+            help="A girth by tape, once for each: '392 mm' at the widest, 'ankle=228 mm', '120 mm=260 mm' (height).",
         ),
         click.option(
             "--front",
@@ -55,7 +55,13 @@ def scan_options(verb: Verb) -> Verb:
             help="A point on the limb, in the file's own unit and axes, where the scan shows several.",
         ),
         click.option("--unit", type=click.Choice(["auto", *MM_PER_UNIT]), default="auto", help="Unit of the file."),
-        click.option("--side", type=click.Choice(SIDES), default="left", show_default=True, help="Whose limb it is."),
+        click.option(
+            "--side",
+            type=click.Choice(SIDES),
+            default="left",
+            show_default=True,
+            help="The wearer's left or right limb.",
+        ),
         click.option("--limb", type=click.Choice(KINDS), default="lower leg", show_default=True, help="Which limb."),
     ):
         verb = option(verb)

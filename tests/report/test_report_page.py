@@ -98,10 +98,13 @@ def test_all_cautions_are_on_the_page(calf, page):
 
 
 # The cautions that a user must meet: costume only; the peroneal nerve [published: PMC8567814]; heat; blades;
-# solvents; laser; body data.
+# solvents; laser; local rules; body data.
 @pytest.mark.parametrize(
     "word",
-    ["protective", "peroneal", "Numbness", "clinician", "scald", "away from yourself", "flame", "chrome", "stays on"],
+    [
+        *("protective", "peroneal", "Numbness", "clinician", "scald", "away from yourself", "flame", "labels"),
+        *("chrome", "Local rules", "who agrees", "stays on this computer"),
+    ],
 )
 def test_each_caution_that_a_user_must_meet_is_there(word):
     assert any(word in caution for caution in standing_cautions("lower leg"))
