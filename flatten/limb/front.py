@@ -10,6 +10,9 @@ from flatten.limb.axis import Course
 from flatten.limb.model import FrontError
 from flatten.mesh.surface import Floats
 
+FEWEST_POINTS = 10
+"""Points that foot, fingers and thumb must have each, or they are not in the scan."""
+
 FOOT_DEPTH = 1.5
 """Waist radii below the ankle's narrowest place at which the foot is what is seen, and no more the shin."""
 
@@ -60,7 +63,7 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     """
     depth, plan, axis, radius = _around(points, course)
     foot = plan[depth > FOOT_DEPTH * radius]
-    if len(foot) < 10 or np.linalg.norm(foot, axis=1).max() < FOOT_REACH * radius:
+    if len(foot) < FEWEST_POINTS or np.linalg.norm(foot, axis=1).max() < FOOT_REACH * radius:
         raise FrontError(
             "the scan shows no foot, so that the front of the leg is not known; "
             "give the front as a direction in the scan's axes or as a point on the shin"
@@ -90,6 +93,8 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
         raise FrontError("the scan shows no hand, so that the back-of-hand side is not known" + ask)
     fingers = plan[(depth > FINGERS[0] * length) & (depth < FINGERS[1] * length)]
     base = plan[(depth > THUMB[0] * length) & (depth < THUMB[1] * length)]
+    if min(len(fingers), len(base)) < FEWEST_POINTS:
+        raise FrontError("the scan shows too little where fingers and thumb should be" + ask)
     _, sizes, rows = np.linalg.svd(fingers - fingers.mean(axis=0), full_matrices=False)
     width = np.quantile((base - fingers.mean(axis=0)) @ rows[0], (0.01, 0.99))
     offset = width.mean() / radius

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import doubled_areas
@@ -16,6 +17,17 @@ COMPARABLE = 0.5
 
 MAIN_SHARE = 0.5
 """The largest part must hold this share of all area, or the scan is in pieces and not a limb with fragments."""
+
+APART = 30.0
+"""mm. Points of a cloud are of one part where steps no longer than this lead from one to the other: less than lies
+between a limb and what floats beside it, more than between the points of any scan that shows a limb."""
+
+THINNED = 8.0
+"""mm. A cloud's points are thinned to one in each cell of this size before they are joined."""
+
+FRAGMENT = 0.05
+"""A part of a cloud with less than this share of the largest part's surface is no limb: a forearm with its hand has
+0.05 of a whole body's skin and hangs on it."""
 
 ENCLOSED = 0.25
 """Two parts whose middles are nearer than this share of the larger one's extent lie over each other."""
@@ -74,6 +86,27 @@ def keep_largest(
         f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
         "join its vertices by distance in the scanning program and export it again"
     )
+
+
+def drop_fragments(points: Floats) -> tuple[Floats, list[Repair]]:
+    """Points (N,3) mm of a cloud without the small parts that float beside it (APART, FRAGMENT).
+
+    Parts are compared by the cells that they occupy, a measure of their surface and not of how densely it was scanned.
+    """
+    if len(points) == 0:
+        return points, []
+    _, first, cell = np.unique(np.floor(points / THINNED), axis=0, return_index=True, return_inverse=True)
+    one, other = cKDTree(points[first]).query_pairs(APART, output_type="ndarray").T
+    graph = coo_array((np.ones(len(one), np.int8), (one, other)), shape=(len(first), len(first)))
+    _, part = connected_components(graph, directed=False)
+    cells = np.bincount(part)
+    small = cells < FRAGMENT * cells.max()
+    if not small.any():
+        return points, []
+    text = (
+        f"{_counted(int(small.sum()), 'floating')} with {cells[small].sum() / len(first):.1%} of the surface left out"
+    )
+    return points[~small[part[cell.ravel()]]], [Repair("fragments", int(small.sum()), text)]
 
 
 def _place(vertices: Floats, faces: Ints, unit: str) -> str:

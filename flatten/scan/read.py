@@ -21,7 +21,7 @@ from flatten.scan.floor import drop_floor, drop_floor_points
 from flatten.scan.load import load
 from flatten.scan.model import Repair, Scan, ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
-from flatten.scan.parts import keep_largest
+from flatten.scan.parts import drop_fragments, keep_largest
 from flatten.scan.unit import unit_of
 from flatten.units import MM_PER_UNIT
 
@@ -162,6 +162,8 @@ def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Repair]]:
     near, done = drop_strays(points)
     repairs += done
     kept, done = drop_floor_points(near)
+    repairs += done
+    kept, done = drop_fragments(kept)
     return kept, faces, _some(_apart(points, kept)), repairs + done
 
 

@@ -238,6 +238,22 @@ def test_without_foot_or_hand_the_front_is_asked_for(name, missing):
         limb.height_of("knee" if kind(name) == "lower leg" else "elbow")
 
 
+def test_what_floats_beyond_the_finger_tips_is_no_hand():
+    # It makes the hand seem twice as long: where its fingers should be there is nothing.
+    original = scan("forearm_c_nodes")
+    limb, _ = found("forearm_c_nodes")
+    points = original.points[limb.frame.to_limb(original.points)[:, 2] < 250.0]
+    heights = limb.frame.to_limb(points)[:, 2]
+    off = points[heights < heights.min() + 15.0] + heights.min() * limb.frame.axes[2]
+    cloud = np.concatenate([points, off])
+    with pytest.raises(FrontError, match=r"too little where fingers and thumb should be.*give the front"):
+        find_limb(
+            dataclasses.replace(original, points=cloud, normals=np.zeros_like(cloud), faces=np.empty((0, 3), np.int64)),
+            kind="forearm",
+            side="right",
+        )
+
+
 def test_a_front_along_the_limb_is_refused():
     axis = found("leg_a_clean")[0].frame.axes[2]
     with pytest.raises(FrontError, match="along the limb's axis"):

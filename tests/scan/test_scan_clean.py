@@ -7,7 +7,7 @@ import scan_files as files
 from flatten.scan import clean
 from flatten.scan.model import ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
-from flatten.scan.parts import keep_largest, part_of_faces
+from flatten.scan.parts import drop_fragments, keep_largest, part_of_faces
 from flatten.tolerances import WELD
 
 VERTICES, FACES = files.tube(columns=24, rows=30)
@@ -97,6 +97,19 @@ def test_strays_of_a_cloud_go():
     np.testing.assert_array_equal(kept, VERTICES)
 
 
+def test_small_parts_that_float_beside_a_cloud_go():
+    floating = files.tube(radius=8, length=20, columns=30, rows=20)[0]
+    points = np.concatenate([floating + np.array([140, 0, 0]), VERTICES, floating - np.array([0, 140, 40])])
+    kept, repairs = drop_fragments(points)
+    assert codes(repairs) == [("fragments", 2)]
+    np.testing.assert_array_equal(kept, VERTICES)
+
+
+def test_a_second_limb_of_a_cloud_stays_however_thinly_it_was_scanned():
+    pair = np.concatenate([VERTICES, files.tube(columns=12, rows=15)[0] + np.array([200, 0, 0])])
+    np.testing.assert_array_equal(drop_fragments(pair)[0], pair)
+
+
 def test_vertices_a_kilometre_off_go_with_their_faces():
     vertices = VERTICES.copy()
     vertices[[7, 90]] = [[1e6, 0, 0], [0, 1e29, 0]]
@@ -122,6 +135,7 @@ def test_the_empty_mesh_passes_every_step():
     assert clean.drop_duplicate(NONE)[1] == []
     assert clean.drop_spikes(empty, NONE)[1] == []
     assert clean.drop_strays(empty)[1] == []
+    assert drop_fragments(empty)[1] == []
     assert clean.drop_unused(empty, NONE)[2] == 0
     assert turn_outward(empty, NONE)[1] == []
     assert vertex_normals(empty, NONE).shape == (0, 3)
