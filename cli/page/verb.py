@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import socket
 import webbrowser
 from pathlib import Path
@@ -51,6 +52,7 @@ def page(folder: Path | None, no_browser: bool) -> None:
     kept = Folder((folder or usual_folder()).absolute())
     with kept.alone(), listening() as listener:
         session = Session(kept)
+        gc.freeze()  # what is loaded stays, and is no longer looked through for garbage while somebody waits
         guard = Guard(page_app(session), port=listener.getsockname()[1])
         config = uvicorn.Config(
             guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import multiprocessing
 import os
 import signal
@@ -29,9 +30,12 @@ class Worker:
         """Start the process, so that it is ready when it is needed."""
         for name in _THREADS:
             os.environ.setdefault(name, "1")
+        self.run = object()
+        self._orders: Connection | None = None
         self._start()
 
-    def _start(self) -> None:
+    def _start(self) -> Connection:
+        """A new process, with its pipe for orders."""
         # Never a copy of the running server, whose locks it would take along. On Linux it is a copy of a process that
         # has loaded the libraries and does nothing else: they share that memory, and a stopped one is replaced at once.
         if sys.platform == "linux":
@@ -39,17 +43,18 @@ class Worker:
             context.set_forkserver_preload(PRELOADED)
         else:
             context = multiprocessing.get_context("spawn")
-        self._orders, theirs = context.Pipe()
+        orders, theirs = context.Pipe()
         self._newer, their_newer = context.Pipe()
         self._process = context.Process(target=_serve, args=(theirs, their_newer), daemon=True)
         self._process.start()
         theirs.close()
         their_newer.close()
-        self.run = object()
+        self._orders = orders
+        return orders
 
     async def carry_out(self, order: Order) -> AsyncIterator[News]:
         """The news of an order as they come, `Done` or `Trouble` last; nothing more after `stop`."""
-        pipe, run = self._orders, self.run
+        pipe, run = self._orders or self._start(), self.run
         try:
             await asyncio.to_thread(pipe.send, order)
             while True:
@@ -70,19 +75,18 @@ class Worker:
             self._newer.send(None)
 
     def stop(self) -> None:
-        """End what is being done, at once, and be ready for another order."""
-        self.close()
-        self._start()
+        """End what is being done, at once and without waiting; the next order has a process of its own again."""
+        self.run, self._orders = object(), None
+        self._process.terminate()
 
     def close(self) -> None:
         """End the process."""
-        self.run = object()
-        self._process.terminate()
+        self.stop()
         self._process.join()
-        self._orders.close()
-        self._newer.close()
 
 
 def _serve(orders: Connection, newer: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # What is loaded stays: looking through it for garbage takes time, and would copy the memory that is shared.
+    gc.freeze()
     work(orders, newer)

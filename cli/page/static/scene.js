@@ -27,6 +27,13 @@ let worn = null;
 let panels = [];
 let ramp = null;
 let coloured = false;
+let drawn = ""; // what the picture shows of the view; nothing where something else of it has changed
+
+/** The picture is no longer true: it is made again with the next drawing. */
+function spoil() {
+  drawn = "";
+}
+canvas.addEventListener("webglcontextrestored", spoil);
 
 sun.position.set(-0.5, 0.7, 1);
 limb.add(inLimb);
@@ -112,6 +119,7 @@ export function setRamp({ stretch, squeeze }) {
 
 /** Take the colours of the page's present look. */
 export function recolour() {
+  spoil();
   const now = colours(ramp?.stretch.length ?? 0, ramp?.squeeze.length ?? 0);
   for (const stuff of [onLimb, onBench]) {
     for (const name of ["even", "hatch", "stretched", "squeezed"]) stuff.uniforms[name].value = now[name];
@@ -123,10 +131,15 @@ export function recolour() {
 export function resize(width, height) {
   renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
   renderer.setSize(width, height, false);
+  spoil(); // a canvas that has another size is empty
   for (const stuff of [onLimb, onBench]) stuff.uniforms.dense.value = renderer.getPixelRatio();
 }
 
+/** Make the picture again, where it shows anything else: without a graphics card that takes longest of all. */
 export function draw() {
+  const wanted = JSON.stringify([view, things.low, things.high, things.hand]);
+  if (wanted === drawn) return;
+  drawn = wanted;
   const halfWidth = view.width / 2 / view.scale;
   const halfHeight = view.height / 2 / view.scale;
   Object.assign(camera, {
@@ -162,6 +175,7 @@ function shape(points, faces) {
 export function setScan(arrays) {
   freed(scan);
   scan = null;
+  spoil();
   if (!arrays) return;
   const { points, faces, colours: marks } = arrays;
   const geometry = shape(points, faces.length ? faces : null);
@@ -189,6 +203,7 @@ export function hasColours() {
 /** Show the scan in the colours that it brought, its leather taken off it; or the leather on plain skin. */
 export function showColours(on) {
   coloured = on;
+  spoil();
   if (!scan) return;
   const own = hasColours() && (on || !panels.length);
   if (scan.isMesh) scan.material = own ? markedStuff : skinStuff;
@@ -199,6 +214,7 @@ export function showColours(on) {
 /** Set how the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. Its lowest and highest place. */
 export function placeScan(axes, origin, scale) {
   if (!scan) return null;
+  spoil();
   const [a, b, c] = axes;
   const turned = new Matrix4().set(a[0], a[1], a[2], 0, b[0], b[1], b[2], 0, c[0], c[1], c[2], 0, 0, 0, 0, 1);
   const moved = new Matrix4().makeTranslation(-origin[0], -origin[1], -origin[2]);
@@ -265,6 +281,7 @@ export function setLeather(list) {
 }
 
 export function shiftLeather() {
+  spoil();
   for (const { flat } of panels) flat.position.x = leatherLeft() + flat.panel.shift;
 }
 
