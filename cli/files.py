@@ -44,7 +44,7 @@ def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
             os.replace(temporary, folder / name)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise OutputError(f"the folder {folder} cannot be written to: {reason}; name another with --out") from error
+        raise OutputError(f"the folder {folder} cannot be written to: {reason}; name another") from error
     finally:
         for temporary, _ in waiting:
             Path(temporary).unlink(missing_ok=True)

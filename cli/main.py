@@ -66,7 +66,7 @@ def main() -> None:
     try:
         code = calfskin.main(prog_name="calfskin", standalone_mode=False)
     except click.exceptions.Abort:
-        click.echo("stopped; nothing was written", err=True)
+        click.echo("stopped before all was made", err=True)
         sys.exit(CANNOT)
     except click.ClickException as error:
         error.show()

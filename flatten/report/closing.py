@@ -33,10 +33,11 @@ def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
     if join.strip:
         made += " to a strip beneath it" if join.kind == "stitched" else " on each side to a strip beneath it"
     pitch = f"{join.pitch:.1f} mm" if join.kind == "stitched" else mm(join.pitch)
-    told = f"“{join.name}” is {made}, {pitch} apart."
+    told = f"“{join.name}” is "
     if len({*join.panels}) > 1 and pieces:
         one, other = (pieces[panel] for panel in join.panels)
-        told = f"“{join.name}” joins “{one}” to “{other}”: {told.partition(' is ')[2]}"
+        told = f"“{join.name}” joins “{one}” to “{other}”: "
+    told += f"{made}, {pitch} apart."
     if join.buckle:
         told += " The buckles belong on the side that says so."
     if not join.ease:

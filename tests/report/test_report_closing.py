@@ -41,10 +41,10 @@ def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
 
 
 def test_a_seam_between_two_pieces_names_them_and_one_within_a_piece_does_not():
-    two = dataclasses.replace(join("riveted"), name="outer", panels=(1, 0))
+    two = dataclasses.replace(join("riveted"), name="what is outer", panels=(1, 0))
     names = ("guard, front", "guard, back")
     assert join_sentences(two, kind="lower leg", pieces=names).startswith(
-        "“outer” joins “guard, back” to “guard, front”: riveted in 9 places"
+        "“what is outer” joins “guard, back” to “guard, front”: riveted in 9 places"
     )
     assert "joins" not in join_sentences(dataclasses.replace(two, panels=(1, 1)), kind="lower leg", pieces=names)
 
