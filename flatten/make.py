@@ -9,7 +9,7 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from flatten.advice.judge import STEPS as JUDGE_STEPS
-from flatten.advice.judge import UNJUDGED, Judged, judge
+from flatten.advice.judge import UNJUDGED, Judged, Subject, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
@@ -108,7 +108,8 @@ def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
         found, second = mean_found(found, second), None
     laid = lay(job, found, limits=limits, announce=announce)
     other = None if second is None else (second, lay(job, second, limits=limits, announce=_quietly))
-    judged = judge(job, found, limits=limits, ground=laid.neutral, coarse=laid.coarse, announce=announce)
+    theirs = None if other is None else to_judge(*other)
+    judged = judge(job, to_judge(found, laid), limits=limits, announce=announce, other=theirs)
     text = job_text(told_from(job, folder=folder, out=out))
     return finish(job, found, laid, judged=judged, text=text, announce=announce, other=other)
 
@@ -185,6 +186,11 @@ def lay(
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
     return Laid(wear, neutral, (bottom, top), told, even, coarse)
+
+
+def to_judge(found: Found, laid: Laid) -> Subject:
+    """A limb and its panels as `judge` takes them: laid flat on a fine mesh, and so on a coarse one before."""
+    return Subject(found, laid.neutral, laid.coarse)
 
 
 def finish(

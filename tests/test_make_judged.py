@@ -13,7 +13,7 @@ from cli.make import OVER_THE_LIMITS, run
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.job.text import job_of, job_text
 from flatten.leather.limits import leather_limits
-from flatten.make import finish, lay, make, retold
+from flatten.make import finish, lay, make, retold, to_judge
 from flatten.measure import measure
 from flatten.report.model import Advised
 from flatten.report.summary import summary_lines
@@ -129,7 +129,7 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
         found = measure(job.scan, folder=SHARED, announce=silent)
         laid = lay(job, found, limits=limits, announce=silent)
         early = finish(job, found, laid, text=job_text(job), announce=silent)
-        judged = judge(job, found, limits=limits, ground=laid.neutral, coarse=laid.coarse, announce=silent)
+        judged = judge(job, to_judge(found, laid), limits=limits, announce=silent)
         later = retold(early, judged)
     before, after = dict(early.files), dict(later.files)
     assert [name for name, _ in later.files] == [name for name, _ in made.files]

@@ -189,14 +189,8 @@ class Desk:
             result = house.finish(job, found, laid, text=job_text(job), announce=self._announce)
             tell(Made(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
-            judged = judge(
-                job,
-                found,
-                limits=_limits(order),
-                ground=laid.neutral,
-                coarse=laid.coarse,
-                announce=self._announce,
-            )
+            subject = house.to_judge(found, laid)
+            judged = judge(job, subject, limits=_limits(order), announce=self._announce)
             tell(Made(result if judged is UNJUDGED else house.retold(result, judged), judged))
 
     def _begin(self, order: Order, tell: Tell) -> None:

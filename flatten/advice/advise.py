@@ -6,40 +6,25 @@ import heapq
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 
 from flatten.advice.changes import cased, combined, ladders_of
 from flatten.advice.edges import Move, edge_change, grown, moves_of, shifts_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
-from flatten.advice.trial import Trial, ground_of, least_opening, reach, tried
-from flatten.advice.wear import worse_to_wear
-from flatten.job.pieces import drawn, worn_as
+from flatten.advice.trial import Trial, all_asked, ground_of, least_opening, tried
+from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Found
-from flatten.mesh.surface import Floats, MeshError
-from flatten.pattern.model import PatternError
-from flatten.tolerances import EDGE_PREVIEW
-from flatten.unwrap.limits import TO_CUT, TO_SHOW
+from flatten.mesh.surface import MeshError
 from flatten.unwrap.model import UnwrapError
-from flatten.unwrap.mouths import check_mouths
-from flatten.worn.neutral import Neutral
 from flatten.worn.panel import CutError
-from flatten.worn.wearing import Wearing
 
 Announce = Callable[[str], None]
 
 STEPS = ("looking whether the leather follows", "trying what to change", "confirming the advice")
 """What `advice` announces, in order; the last two only where advice is needed."""
-
-COARSE = 24.0
-"""mm. Edges of the meshes on which changes are tried: what they ask differs by 0.001 from that on CONFIRMED. So they
-are laid flat with the care of what is only shown, which is good to half of that."""
-
-CONFIRMED = EDGE_PREVIEW
-"""mm. Edges of the meshes on which advice is confirmed."""
 
 ASIDE_WORK = 6.0
 """Points for each thing about wearing that a change makes worse: more than for a dart, as a strap with its buckle is
@@ -55,9 +40,14 @@ def advice(
     *,
     limits: LeatherLimits,
     laid: Trial | None = None,
+    other: tuple[Found, Trial] | None = None,
     announce: Announce = lambda step: None,
 ) -> tuple[Advice, ...]:
     """What to change where leather cannot follow or only just follows, the best for its cost first; else nothing.
+
+    `laid` is the job laid flat on a mesh of CONFIRMED mm, where that is done already. `other` is the other limb of a
+    pair that is cut to its own scan, and the job laid flat for it: changes are then tried on both limbs, and what both
+    together ask is told.
 
     Changes after which the leather follows come before those that only help. Each was confirmed by cutting the changed
     job and laying it flat on meshes of 8 mm; no dart in it overlaps when flat. One of them is a combination where no
@@ -68,11 +58,14 @@ def advice(
     announce(STEPS[0])
     if laid is None:
         laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground_of(job, found))
-    search = _Search(job, found, limits, laid.ground)
-    before = laid.asked
+    before = all_asked([laid] if other is None else [laid, other[1]])
     if before.clear:
         return ()
     announce(STEPS[1])
+    if other is not None and other[1].asked.excess > laid.asked.excess:
+        (found, laid), other = other, (found, laid)
+    limbs = [(found, laid)] if other is None else [(found, laid), other]
+    search = _Search(job, limits, tuple(Wearer(job, limb, own.ground) for limb, own in limbs))
     candidates = search.candidates(ladders_of(job, found, laid=laid), before)
     announce(STEPS[2])
     given = []
@@ -88,46 +81,30 @@ _Weighed = tuple[Change, Gain, float]
 
 @dataclass(frozen=True, eq=False)
 class _Search:
-    """A job, its limb and limits, and its neutral surface, which changes of the cut share.
+    """A job, its limits, and the limbs that it is made for, the one that asks most first.
 
-    `known` keeps what changes came to on the coarse mesh, by their words; `grounds` the neutral surfaces of changed
-    jobs, by thickness and reach.
+    `known` keeps what changes came to on the coarse mesh, by their words.
     """
 
     job: Job
-    found: Found
     limits: LeatherLimits
-    ground: Neutral
+    limbs: tuple[Wearer, ...]
     known: dict[str, Asked | None] = field(default_factory=dict)
-    grounds: dict[tuple[float, float, float], Neutral] = field(default_factory=dict)
 
-    def trial(self, change: Change, *, edge_length: float) -> tuple[Job, Trial] | None:
-        """The changed job laid flat; None where it makes no panels, or one of its new darts overlaps when flat."""
+    def trial(self, change: Change, *, edge_length: float) -> tuple[Job, tuple[Trial, ...]] | None:
+        """The changed job laid flat on each limb; None where it makes no panels, or one of its new darts overlaps when
+        flat."""
         job = change.apply(self.job)
         limits = PRESETS["cased"] if change.family == "limits" else self.limits
         try:
-            coarse = edge_length == COARSE
-            ground, care = self._ground(job, coarse=coarse), TO_SHOW if coarse else TO_CUT
-            laid = tried(job, self.found, limits=limits, edge_length=edge_length, ground=ground, care=care)
+            laid = tuple(limb.tried(job, limits=limits, edge_length=edge_length) for limb in self.limbs)
         except (CutError, MeshError, UnwrapError):
             return None
-        openings = [least_opening(flat, name) for flat in laid.flats for name in change.darts]
-        if not all(flat.converged for flat in laid.flats) or any(o is not None and o < 0.0 for o in openings):
+        flats = [flat for one in laid for flat in one.flats]
+        openings = [least_opening(flat, name) for flat in flats for name in change.darts]
+        if not all(flat.converged for flat in flats) or any(o is not None and o < 0.0 for o in openings):
             return None
         return job, laid
-
-    def _ground(self, job: Job, *, coarse: bool) -> Neutral:
-        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further; that
-        it should reach further beyond the edges does not matter to a coarse trial."""
-        same = job.leather.thickness == self.job.leather.thickness
-        (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
-        reaches = coarse or (low >= lowest and high <= highest)
-        if same and reaches:
-            return self.ground
-        key = (job.leather.thickness, low, high)
-        if key not in self.grounds:
-            self.grounds[key] = ground_of(job, self.found)
-        return self.grounds[key]
 
     def _rungs(self, ladder: Ladder, before: Asked) -> list[_Weighed]:
         """The changes of a ladder that bring enough, up to the first after which the leather follows."""
@@ -181,44 +158,26 @@ class _Search:
 
     def _worse(self, change: Change) -> list[str] | None:
         """What is worse about wearing the changed job, a sentence each; None where it cannot be worn at all."""
-        job = change.apply(self.job)
-        limb, skin = self.found.limb, self.found.skin
-        try:
-            ground = self._ground(job, coarse=True)
-            after = worn_as(job, limb=limb, skin=skin, worn=ground.surface, points=self.points)
-        except CutError:
-            return None
-        return worse_to_wear(self.worn, after)
+        job, told = change.apply(self.job), []
+        for limb in self.limbs:
+            worse = limb.worse(job)
+            if worse is None:
+                return None
+            told += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, words) for words in worse]
+        return told
 
-    def can_be_drawn(self, job: Job, laid: Trial) -> bool:
+    def can_be_drawn(self, job: Job, laid: Sequence[Trial]) -> bool:
         """Whether the pieces of a changed job can be cut from one leather, with their holes and marks."""
-        try:
-            check_mouths(laid.flats)
-            drawn(job, laid.flats, limb=self.found.limb, even=laid.even)
-        except (PatternError, UnwrapError):
-            return False
-        return True
-
-    @cached_property
-    def worn(self) -> Wearing:
-        """How the job is worn as it is."""
-        limb, skin = self.found.limb, self.found.skin
-        return worn_as(self.job, limb=limb, skin=skin, worn=self.ground.surface, points=self.points)
-
-    @cached_property
-    def points(self) -> Floats:
-        """The scan's points (N,3), limb coordinates mm: the foot or hand among them is what a joint turns."""
-        return self.found.limb.frame.to_limb(self.found.scan.points)
+        return all(limb.can_be_drawn(job, one) for limb, one in zip(self.limbs, laid, strict=True))
 
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
-        half, most = shifts_of(self.job, self.found)
-        as_it_is = tried(
-            self.job, self.found, limits=self.limits, edge_length=COARSE, ground=self.ground, care=TO_SHOW
-        ).asked
+        found = self.limbs[0].found
+        half, most = shifts_of(self.job, found)
+        as_it_is = all_asked(limb.tried(self.job, limits=self.limits, edge_length=COARSE) for limb in self.limbs)
 
         def change(moves: Sequence[Move], by: float) -> Change:
-            return edge_change(self.found, moves, by)
+            return edge_change(found, moves, by)
 
         def drop(moves: Sequence[Move]) -> float | None:
             gain = self._coarse(change(moves, most), as_it_is)
@@ -235,7 +194,7 @@ class _Search:
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
         if change.words not in self.known:
             made = self.trial(change, edge_length=COARSE)
-            self.known[change.words] = None if made is None else made[1].asked
+            self.known[change.words] = None if made is None else all_asked(made[1])
         after = self.known[change.words]
         return None if after is None else Gain(before, after)
 
@@ -267,14 +226,28 @@ def _confirmed(
         if made is None:
             continue
         job, laid = made
-        gain = Gain(before, laid.asked)
+        gain = Gain(before, all_asked(laid))
         if gain.worthwhile and search.can_be_drawn(job, laid):
-            words = " ".join([f"{change.words}. {_gain_words(gain)}", *worse])
+            words = " ".join(
+                [f"{change.words}.", *_for_both(search, job), _gain_words(gain, limbs=len(search.limbs)), *worse]
+            )
             cost = _cost(change, gain) + ASIDE_WORK * len(worse)
             given.append(Advice(words, changed_lines(search.job, job), job, gain, cost))
         if len(given) == most:
             break
     return given
+
+
+def _on(side: str, words: str) -> str:
+    return f"On the {side}: {words[0].lower()}{words[1:]}"
+
+
+def _for_both(search: _Search, job: Job) -> list[str]:
+    """Whose heights the moved edges have where a job is made for two limbs: each had the trade's own for it before."""
+    if len(search.limbs) == 1 or job.edges == search.job.edges:
+        return []
+    side, other = (limb.found.limb.side for limb in search.limbs)
+    return [f"The heights are those for the {side} limb, and the {other} one gets the same."]
 
 
 def _cost(change: Change, gain: Gain) -> float:
@@ -290,14 +263,18 @@ def _rank(given: Advice) -> tuple[bool, bool, float]:
     return _order(given.gain, given.cost)
 
 
-def _gain_words(gain: Gain) -> str:
-    """What a change brings, in a sentence or two."""
+def _gain_words(gain: Gain, *, limbs: int) -> str:
+    """What a change brings to one or two limbs, in a sentence or two."""
     before, after = gain.before, gain.after
     then, now = (_percent(math.expm1(asked.spread)) for asked in (after, before))
     asked = f"From place to place the stretch then need differ by only {then}"
     asked += ", as before" if then == now else f" instead of {now}"
     lost = 1.0 - after.area / before.area
-    cover = f"; {100 * lost:.0f}\N{NO-BREAK SPACE}% less of the limb is covered" if lost >= 0.005 else ""
+    cover = (
+        f"; {100 * lost:.0f}\N{NO-BREAK SPACE}% less of the limb{'' if limbs == 1 else 's'} is covered"
+        if lost >= 0.005
+        else ""
+    )
     aside = _percent(abs(math.expm1(after.excess)))
     if after.overlaps:
         judged = "A flat piece still overlaps itself."

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from flatten.advice.advise import CONFIRMED, advice
+from flatten.advice.advise import advice
 from flatten.advice.model import Advice
 from flatten.advice.trial import Trial, trial_of
+from flatten.advice.wearer import CONFIRMED
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Announce, Found
@@ -51,25 +51,29 @@ def steps_of(job: Job) -> tuple[str, ...]:
     return tuple(step for step, own in zip(STEPS, wanted, strict=True) if own)
 
 
+@dataclass(frozen=True, eq=False)
+class Subject:
+    """A limb that a job is judged on: its scan's finding, the job's neutral surface on it, and the panels cut from that
+    on meshes of CONFIRMED mm, as `coarse_flats` lays them flat."""
+
+    found: Found
+    ground: Neutral
+    coarse: tuple[FlatPanel, ...]
+
+
 def judge(
-    job: Job,
-    found: Found,
-    *,
-    limits: LeatherLimits,
-    ground: Neutral,
-    coarse: Sequence[FlatPanel],
-    announce: Announce,
+    job: Job, subject: Subject, *, limits: LeatherLimits, announce: Announce, other: Subject | None = None
 ) -> Judged:
     """What no pattern with a job's cuts can beat, and what to change, as the job's [output] asks.
 
-    Both are found on the `coarse` meshes of CONFIRMED mm of the panels that the job cuts from its neutral surface
-    `ground`, as `coarse_flats` lays them flat. The bound is one for those meshes: of the finer ones that files are made
-    from it says as much as they have the same lengths.
+    The bound is one for the subject's coarse meshes: of the finer ones that files are made from it says as much as they
+    have the same lengths. Changes are tried on the `other` limb of a pair too; the bound is of the first one's panels.
     """
     if not steps_of(job):
         return UNJUDGED
     try:
-        laid = trial_of(job, coarse, found, limits=limits, ground=ground)
+        laid = _laid(job, subject, limits)
+        second = None if other is None else (other.found, _laid(job, other, limits))
     except UnwrapError as error:
         return Judged(cautions=(f"Neither bound nor advice can be told: on a mesh of {CONFIRMED:.0f} mm {error}.",))
     bounds: tuple[Bound, ...] = ()
@@ -77,19 +81,18 @@ def judge(
     if job.output.bound:
         announce(STEPS[0])
         try:
-            bounds = tuple(_bound(flat, kind=found.limb.kind) for flat in laid.flats)
+            bounds = tuple(_bound(flat, kind=subject.found.limb.kind) for flat in laid.flats)
         except CertificateError as error:
             cautions = (f"What no pattern can beat was not found: {error}.",)
-    return Judged(bounds, _advice(job, found, limits, laid, announce), cautions)
+    told: tuple[Advice, ...] | None = None
+    if job.output.advice:
+        announce(STEPS[1])
+        told = advice(job, subject.found, limits=limits, laid=laid, other=second)
+    return Judged(bounds, told, cautions)
 
 
-def _advice(
-    job: Job, found: Found, limits: LeatherLimits, laid: Trial, announce: Announce
-) -> tuple[Advice, ...] | None:
-    if not job.output.advice:
-        return None
-    announce(STEPS[1])
-    return advice(job, found, limits=limits, laid=laid)
+def _laid(job: Job, subject: Subject, limits: LeatherLimits) -> Trial:
+    return trial_of(job, subject.coarse, subject.found, limits=limits, ground=subject.ground)
 
 
 def _bound(flat: FlatPanel, *, kind: str) -> Bound:

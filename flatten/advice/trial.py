@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -39,15 +39,21 @@ class Trial:
     @property
     def asked(self) -> Asked:
         """What the panels together ask of their leather."""
-        return Asked(
-            excess=max(flat.excess for flat in self.flats),
-            spread=max(flat.spread_reachable for flat in self.flats),
-            stretch=max(report.largest.stretch for report in self.reports) - 1.0,
-            squeeze=1.0 - min(report.smallest.stretch for report in self.reports),
-            area=sum(float(face_areas(flat.panel.mesh).sum()) for flat in self.flats),
-            overlaps=sum(flat.overlaps for flat in self.flats),
-            fits=all(report.fits for report in self.reports) and not any(flat.overlaps for flat in self.flats),
-        )
+        return all_asked([self])
+
+
+def all_asked(trials: Iterable[Trial]) -> Asked:
+    """What the panels of one or more trials together ask of their leather."""
+    panels = [panel for trial in trials for panel in zip(trial.flats, trial.reports, strict=True)]
+    return Asked(
+        excess=max(flat.excess for flat, _ in panels),
+        spread=max(flat.spread_reachable for flat, _ in panels),
+        stretch=max(report.largest.stretch for _, report in panels) - 1.0,
+        squeeze=1.0 - min(report.smallest.stretch for _, report in panels),
+        area=sum(float(face_areas(flat.panel.mesh).sum()) for flat, _ in panels),
+        overlaps=sum(flat.overlaps for flat, _ in panels),
+        fits=all(report.fits and not flat.overlaps for flat, report in panels),
+    )
 
 
 def ground_of(job: Job, found: Found) -> Neutral:

@@ -31,7 +31,9 @@ def other_sentences(report: JobReport) -> list[str]:
         told[-1] += f" {verdict_sentence(panel.stretch)}"
     told += [f"On the {side}, {join_sentences(join, kind=kind, pieces=names)}" for join in other.joins]
     if report.advice:
-        told.append(f"What was sought to change was sought for the {report.limb.side} {kind} alone.")
+        told.append("Each change that is advised was tried on both limbs; its figures are of both together.")
+    if any(panel.least_spread is not None for panel in report.panels):
+        told.append(f"What no pattern can beat was worked out for the {report.limb.side} {kind} alone.")
     return told
 
 

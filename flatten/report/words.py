@@ -181,7 +181,8 @@ def bound_sentence(panel: PanelReport, *, piece: str | None) -> str:
 
 def advice_lead(report: JobReport) -> str:
     """What stands over the advice; "" where none was looked for or none is needed."""
-    fits = all(panel.stretch.fits for panel in report.panels)
+    panels = (*report.panels, *(() if report.other is None else report.other.panels))
+    fits = all(panel.stretch.fits for panel in panels)
     if report.advice is None or (fits and not report.advice):
         return ""
     if not report.advice:

@@ -2,12 +2,13 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from test_advice_parts import asked
 from threadpoolctl import threadpool_limits
 
-from flatten.advice.advise import ASIDE_WORK, COARSE, MOST_ADVICE, STEPS, _Search, advice
+from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, STEPS, _Search, advice
 from flatten.advice.changes import ladders_of
 from flatten.advice.model import ONLY_JUST, Change, Gain
 from flatten.advice.trial import ground_of, least_opening, tried
@@ -112,11 +113,52 @@ def test_what_makes_wearing_worse_waits_for_what_then_costs_less():
     costs = {"a": 5.0, "b": 5.0 + 0.9 * ASIDE_WORK, "c": 12.0, "d": 20.0}
     weighed = [(Change(n, n, lambda job: job, c), Gain(before, asked(-0.02)), c) for n, c in costs.items()]
     looked = []
-    search = Worn(None, None, None, None)
+    search = Worn(None, None, ())
     order = search.by_wearing(weighed)
     assert next(order)[0].family == "b"
     assert looked == ["a", "b"]
     assert [(change.family, worse) for change, worse in order] == [("a", ["worse"]), ("d", [])]
+
+
+def test_what_becomes_worse_on_one_limb_of_a_pair_is_told_by_its_side():
+    def limb(side, told):
+        return SimpleNamespace(found=SimpleNamespace(limb=SimpleNamespace(side=side)), worse=lambda job: told)
+
+    change = Change("gap", "Widen it", lambda job: job, 1.0)
+    worse = ["But then it slips.", "An edge then rubs."]
+    left, right = limb("left", []), limb("right", worse)
+    assert _Search(None, None, (left, right))._worse(change) == [
+        "On the right: but then it slips.",
+        "On the right: an edge then rubs.",
+    ]
+    assert _Search(None, None, (right,))._worse(change) == worse
+    assert _Search(None, None, (right, limb("left", None)))._worse(change) is None
+
+
+def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():
+    """The right guard asks for more than cased leather gives, the left one for just as much as it does.
+
+    Where edges move, the neutral surface is fitted over other heights: half of the last digit told is left for that.
+    """
+    job, left = found_in("harbour_watch_left_shin")
+    _, right = found_in("harbour_watch_right_shin")
+    cased = PRESETS["cased"]
+    with threadpool_limits(1):
+        laid = [
+            tried(job, found, limits=cased, edge_length=CONFIRMED, ground=ground_of(job, found))
+            for found in (left, right)
+        ]
+        given = advice(job, left, limits=cased, laid=laid[0], other=(right, laid[1]))
+    assert laid[0].asked.fits
+    assert not laid[1].asked.fits
+    assert len(given) >= 2
+    for one in given:
+        assert one.gain.before.excess == laid[1].asked.excess > laid[0].asked.excess
+        assert one.gain.before.area == pytest.approx(laid[0].asked.area + laid[1].asked.area)
+        panels = [panel for found in (left, right) for panel in laid_with(one, found).panels]
+        assert one.gain.after.excess == pytest.approx(max(panel.flat.excess for panel in panels), abs=5e-4)
+        assert one.gain.after.fits == all(panel.stretch.fits for panel in panels)
+        assert ("for the right limb, and the left one gets the same" in one.words) == (one.job.edges != job.edges)
 
 
 def test_stiffer_leather_follows_with_the_first_advice_and_no_advised_dart_overlaps():
