@@ -35,10 +35,9 @@ def lines_beside(
     """Chart points (n,2), going up, of the lines at each of `offsets` mm from the seam, positive to higher bearings.
 
     The distance is measured along geodesics that leave the seam at right angles, so it is constant on the surface
-    (Gauss's lemma: such geodesics meet the parallel curve at right angles too). The seam is taken over `heights`,
-    and the line ends where it ends: it is made before the edges are cut, else it would round off there. So an edge
-    that is dragged asks for the same lines again, and a job's meshes share them: they are
-    remembered, and read-only.
+    (Gauss's lemma: such geodesics meet the parallel curve at right angles too). The seam is taken over `heights`, and
+    the line ends where it ends: it is made before the edges are cut, else it would round off there. So an edge that is
+    dragged asks for the same lines again, and a job's meshes share them: they are remembered, and read-only.
 
     Raises CutError where a line folds, because the seam bends more sharply than the distance allows.
     """
