@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from flatten.drawing.svg import svg_bytes
 from flatten.job.errors import JobError
 from flatten.job.pieces import coarse_flats, drawn, each_alone, fitted, panels_of, title_of, worn_as
 from flatten.job.settings import Job
-from flatten.job.steps import edges_of, other_scan_of, reach_of, wear_of
+from flatten.job.steps import edges_of, lips_of, other_scan_of, reach_of, wear_of
 from flatten.job.text import job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
@@ -31,6 +32,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
 from flatten.pattern.symmetry import Evened
+from flatten.report.lips import wave_cautions
 from flatten.report.model import JobReport, OtherLimb, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.other import mean_sentence, on_the_other
@@ -44,6 +46,7 @@ from flatten.unwrap.mouths import check_mouths
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
+from flatten.worn.rise import Lip
 from flatten.worn.wearing import Wearing
 
 STEPS = (
@@ -225,6 +228,7 @@ def finish(
     if job.piece.pair in ("mirrored", "mean"):
         other_side = drawn(job, flats, limb=limb, even=laid.even, other=True).pieces
     cut = (*pattern.pieces, *other_side)
+    lips = lips_of(job, edges=laid.edges)
     drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
 
     announce(STEPS[-1])
@@ -245,12 +249,15 @@ def finish(
             *_cautions(other),
             *wearing_cautions(wearing, kind=limb.kind),
             *_wearing_cautions(second),
+            *wave_cautions(laid.panels, [piece.name for piece in pattern.pieces], lips=lips, kind=limb.kind),
+            *_wave_cautions(second, lips),
         ),
         wearing=wearing,
         other_side=other_side,
         joins=pattern.joins,
         even=laid.even,
         other=second,
+        lips=lips,
     )
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
@@ -271,6 +278,14 @@ def _wearing_cautions(second: OtherLimb | None) -> list[str]:
     if second is None:
         return []
     return [on_the_other(second, words) for words in wearing_cautions(second.wearing, kind=second.limb.kind)]
+
+
+def _wave_cautions(second: OtherLimb | None, lips: Sequence[Lip]) -> list[str]:
+    """Which edges of the pieces cut to the other limb's own scan come out in waves."""
+    if second is None:
+        return []
+    names, kind = [piece.name for piece in second.pieces], second.limb.kind
+    return [on_the_other(second, words) for words in wave_cautions(second.panels, names, lips=lips, kind=kind)]
 
 
 def _wearing(job: Job, found: Found, laid: Laid) -> Wearing:

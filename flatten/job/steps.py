@@ -10,7 +10,7 @@ from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.defaults import RIVETED_OVERLAP, default_heights, edge, shape_heights
 from flatten.worn.neutral import Wear
-from flatten.worn.panel import SeamCutError
+from flatten.worn.panel import CutError, SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
 
 BEYOND_EDGES = 10.0
@@ -53,10 +53,22 @@ def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edg
 
 
 def lips_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[Lip, ...]:
-    """The flared lips of the edges."""
-    flare = job.edges.flare
+    """The flared lips of the edges.
+
+    Raises CutError where one turns more sharply than leather of the job's thickness can lie.
+    """
+    flare, leather = job.edges.flare, job.leather
     asked = ((edges[0], flare.bottom, 1.0), (edges[1], flare.top, -1.0))
-    return tuple(Lip(edge, amount, flare.depth, inward) for edge, amount, inward in asked if amount)
+    lips = tuple(Lip(edge, amount, flare.depth, inward) for edge, amount, inward in asked if amount)
+    least = (1.0 - leather.neutral) * leather.thickness
+    for lip in lips:
+        if lip.radius <= least:
+            raise CutError(
+                f"the lip of the {lip.edge.name} flares by {lip.flare:g} mm over {lip.depth:g} mm, so it turns out of "
+                f"the limb on a radius of {lip.radius:.1f} mm, and leather {leather.thickness:g} mm thick needs more "
+                f"than {least:.1f} mm; flare it by less than {lip.depth**2 / (2 * least):.0f} mm, or over more height"
+            )
+    return lips
 
 
 def _edge(name: str, given: EdgeHeights, default: tuple[float, ...]) -> Edge:

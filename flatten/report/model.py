@@ -15,6 +15,7 @@ from flatten.scan.model import Scan
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
+from flatten.worn.rise import Lip
 from flatten.worn.wearing import Wearing
 
 
@@ -78,7 +79,8 @@ class JobReport:
     cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
     None where that was not computed. `other_side` are the pieces of the other limb of a pair, mirrored, or cut to its
     own scan, of which `other` then tells; `joins` tell how seams and darts are closed, `even` which panels were made
-    symmetrical and what that took. `advice` is what to change, the best first, None where it was not looked for.
+    symmetrical and what that took, `lips` the flared edges. `advice` is what to change, the best first, None where it
+    was not looked for.
     """
 
     job: str
@@ -99,6 +101,7 @@ class JobReport:
     even: tuple[Evened, ...] = ()
     advice: tuple[Advised, ...] | None = None
     other: OtherLimb | None = None
+    lips: tuple[Lip, ...] = ()
 
     @property
     def cut(self) -> tuple[Piece, ...]:

@@ -19,6 +19,7 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
 from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
+from flatten.report.lips import lip_numbers
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.other import other_numbers
 from flatten.report.symmetry import symmetry_numbers
@@ -88,6 +89,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
         },
         "panels": [_panel(panel) for panel in report.panels],
         "pieces": pieces,
+        "lips": lip_numbers(report),
         "symmetry": symmetry_numbers(report),
         "other": other_numbers(report),
         "seams": [seam_numbers(join) for join in report.joins],

@@ -19,6 +19,7 @@ from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
+from flatten.report.lips import lip_sentences
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.other import on_the_other, other_sentences
 from flatten.report.picture import Picture
@@ -110,6 +111,7 @@ def page_html(report: JobReport) -> str:
             _panel(panel, piece, picture, report)
             for panel, piece, picture in zip(report.panels, report.pieces, alone, strict=True)
         ],
+        lips=lip_sentences(report),
         girth_sentences=girth_sentences(report),
         girths=_girth_rows(report),
         worn=worn_sentence(report),

@@ -6,6 +6,7 @@ from flatten.leather.amount import leather_mass
 from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
+from flatten.report.lips import lip_sentences
 from flatten.report.model import JobReport, OtherLimb
 from flatten.report.other import on_the_other, other_sentences
 from flatten.report.symmetry import symmetry_sentences
@@ -38,6 +39,7 @@ def summary_lines(report: JobReport) -> list[str]:
             for panel, piece in pairs
             if (sentence := bound_sentence(panel, piece=piece.name if len(pairs) > 1 else None))
         ),
+        *lip_sentences(report),
         limits_sentence(report.panels[0].stretch.limits.in_force),
         *_advice_lines(report),
         " ".join(girth_sentences(report)),

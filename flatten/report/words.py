@@ -201,18 +201,23 @@ ADVICE_USE = (
 
 def bend_sentence(bend: Bend, *, kind: str) -> str:
     """The tightest bend round the limb against the leather's thickness."""
-    share = bend.radius / bend.thickness
+    return (
+        f"The tightest bend round the limb lies {place(kind, height=bend.height, bearing=bend.bearing)}: inside "
+        f"radius {mm(bend.radius)}, {bend_judged(bend.radius, thickness=bend.thickness)}. It adds "
+        f"{percent(bend.strain)} to the stretch of the grain side there."
+    )
+
+
+def bend_judged(radius: float, *, thickness: float) -> str:
+    """An inside radius of a bend as a multiple of the leather's thickness, and whether leather takes it."""
+    share = radius / thickness
     if share >= LEAST_RADIUS["dry"]:
         judged = "which it takes dry"
     elif share >= LEAST_RADIUS["cased"]:
         judged = "too tight for dry leather; case it"
     else:
         judged = "too tight even for cased leather; use thinner leather there or skive it"
-    return (
-        f"The tightest bend round the limb lies {place(kind, height=bend.height, bearing=bend.bearing)}: inside "
-        f"radius {mm(bend.radius)}, {share:.1f} times the thickness, {judged}. It adds {percent(bend.strain)} to the "
-        f"stretch of the grain side there."
-    )
+    return f"{share:.1f} times the thickness, {judged}"
 
 
 def girth_sentences(report: JobReport) -> list[str]:

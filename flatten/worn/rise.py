@@ -57,6 +57,11 @@ class Lip:
     depth: float
     inward: float
 
+    @property
+    def radius(self) -> float:
+        """mm, of the bend in which the lip leaves the limb: depth²/2·flare."""
+        return self.depth**2 / (2.0 * self.flare)
+
     def height(self, heights: Floats, bearings: Floats) -> Floats:
         """mm (N,) along the surface's normal at chart places (N,)."""
         inside = self.inward * (heights - self.edge.height(bearings))

@@ -22,6 +22,7 @@ KEYS = {
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions"),
     },
     "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
+    "lips": None,
     "symmetry": None,
     "other": None,
     "seams": None,

@@ -1,0 +1,68 @@
+"""Flared lips, and edges that come out in waves, in words and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from flatten.leather.lips import FlaredRim, flared_rims
+from flatten.leather.waves import WINDOW, waves_of
+from flatten.limb.words import place
+from flatten.report.model import JobReport, PanelReport
+from flatten.report.words import bend_judged, mm, percent
+from flatten.worn.rise import Lip
+
+
+def lip_sentences(report: JobReport) -> list[str]:
+    """What each flared lip asks of the leather, along its rim and where it leaves the limb."""
+    return [_sentence(rim, thickness=report.wear.thickness) for rim in _rims(report)]
+
+
+def _rims(report: JobReport) -> tuple[FlaredRim, ...]:
+    wear = report.wear
+    flats = [panel.flat for panel in report.panels]
+    return flared_rims(flats, report.lips, thickness=wear.thickness, neutral=wear.neutral)
+
+
+def _sentence(rim: FlaredRim, *, thickness: float) -> str:
+    share = rim.stretch - 1.0
+    grows = f"grows by {percent(share)}" if share >= 0.0 else f"is squeezed by {percent(-share)}"
+    return (
+        f"The lip of the {rim.edge} flares by {rim.flare:g} mm over {rim.depth:g} mm: its rim is {mm(rim.worn)} long "
+        f"when worn and {mm(rim.flat)} when flat, so the leather {grows} along it. Where it leaves the limb it bends "
+        f"to an inside radius of {mm(rim.radius)}, {bend_judged(rim.radius, thickness=thickness)}."
+    )
+
+
+def wave_cautions(panels: Sequence[PanelReport], names: Sequence[str], *, lips: Sequence[Lip], kind: str) -> list[str]:
+    """Which edges of the flat pieces called `names` come out in waves, why, and what to do."""
+    flared = {lip.edge.name for lip in lips}
+    return [
+        f"The {wave.edge} of the flat piece “{name}” comes out in waves: over {WINDOW:.0f} mm it leaves a fair curve "
+        f"by {wave.size:.1f} mm, most {place(kind, height=wave.height, bearing=wave.bearing)}, for the leather is at "
+        f"its limits all along it. {_remedy(wave.edge, flared)}, or cut along a fair curve through the middle of the "
+        f"waves."
+        for panel, name in zip(panels, names, strict=True)
+        for wave in waves_of(panel.flat)
+    ]
+
+
+def _remedy(edge: str, flared: set[str]) -> str:
+    if edge in flared:
+        return "Flare it by less or over more of its height"
+    return f"Move it {'up' if edge == 'bottom edge' else 'down'} to where the limb flares less"
+
+
+def lip_numbers(report: JobReport) -> list[dict[str, Any]]:
+    """report.json's `lips`: each flared lip, its rim worn and flat, mm; empty where none was asked for."""
+    return [
+        {
+            "edge": rim.edge,
+            "flare": rim.flare,
+            "depth": rim.depth,
+            "rim_worn": rim.worn,
+            "rim_flat": rim.flat,
+            "bend_radius": rim.radius,
+        }
+        for rim in _rims(report)
+    ]
