@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.interpolate import CubicSpline
@@ -27,6 +28,9 @@ LEAST_WIDTH = 30.0
 QUARTER_NAMES = ("front", "outside", "back", "inside")
 """The four sides of a limb from bearing 0 on, where its own words are not given."""
 
+
+SAME = 1e-9
+"""rad. Seams so near to one another are the same line: beyond rounding, and far below a thousandth of a mm."""
 
 LEAST_FACES = 4.0
 """Mesh edges across a panel's narrowest place: a thin panel is meshed more finely, or it would be all slivers."""
@@ -53,13 +57,14 @@ def cut_panels(
     the upper side lies `thickness` mm (the leather's) higher, see `Step`; `lips` flare the edges.
 
     Raises CutError where an edge leaves the trusted heights, edges come too near one another, a seam ends
-    inside an edge, two seams' gaps meet, or a dart has no room.
+    inside an edge, two seams' gaps meet or lie on one line, or a dart has no room.
     """
     if not seams:
         raise SeamCutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
     _check_edges(surface, bottom, top, side_names)
     middle = float(np.mean(surface.trusted))
     seams = sorted(seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
+    _check_apart(seams, middle)
     for seam in seams:
         _check_reach(surface, seam, bottom, top)
     parted = [_Parted(seam, *cut_lines(surface, seam, heights=surface.trusted)) for seam in seams]
@@ -196,6 +201,16 @@ def _check_reach(surface: LimbSurface, seam: Seam, bottom: Edge, top: Edge) -> N
         if short > 0.0:
             raise SeamCutError(
                 f"seam '{seam.name}' ends {short:.1f} mm inside the {edge.name}; draw it past both edges"
+            )
+
+
+def _check_apart(seams: Sequence[Seam], height: float) -> None:
+    """A panel between two seams on one line would go all the way round, and there would be two of them."""
+    for one, other in pairwise(seams):
+        if np.mod(float(other.bearing(height)) - float(one.bearing(height)) + SAME, 2 * np.pi) <= 2 * SAME:
+            raise SeamCutError(
+                f"seams '{one.name}' and '{other.name}' lie on one line; move one of them round the limb, or leave it "
+                "out"
             )
 
 

@@ -10,13 +10,16 @@ from scipy.interpolate import CubicSpline, make_interp_spline
 from flatten.limb.surface import DEGREE, LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.hollow import spanned_radii
-from flatten.worn.panel import LayersError
+from flatten.worn.panel import CutError, LayersError
 
 NODE_SPACING = 5.0
 """mm. Height nodes of an offset surface: half of the skin spline's own knots, so nothing is lost."""
 
 BEARINGS = 60
 """Bearing nodes of an offset surface: twice as many as the skin's spline has."""
+
+LEAST_HEIGHT = 10 * NODE_SPACING
+"""mm. Over less the spline has too few nodes, and no panel has room."""
 
 HOLLOW_BEARINGS = 120
 """Bearing nodes of a skin whose hollows are spanned: where a span leaves the skin its bend jumps."""
@@ -69,16 +72,21 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     fixed-point steps, over a skin whose hollows are spanned as far as `wear.hollows` says. The surface is then the
     tensor spline through the nodes, and its deviation is measured half-way between them.
 
-    Raises CutError where the offset would fold back on itself (a hollow sharper than the offset is deep).
+    Raises LayersError where the offset would fold back on itself (a hollow sharper than the offset is deep) or the
+    skin is trusted over too little, CutError where `heights` leave nothing between the edges.
     """
     if wear.hollows > 0.0:
         skin = spanned(skin, width=wear.hollows)
+    if heights is not None and heights[1] - heights[0] < LEAST_HEIGHT:
+        raise CutError(
+            "the top edge lies below the bottom edge, or hardly above it; put it higher, or the bottom edge lower"
+        )
     low, high = skin.trusted
     inset = _height_lost(skin, wear)
     low, high = low + inset[0], high - inset[1]
     if heights is not None:
         low, high = max(low, heights[0]), min(high, heights[1])
-    if high - low < 10 * NODE_SPACING:
+    if high - low < LEAST_HEIGHT:
         raise LayersError(
             f"only {max(high - low, 0):.0f} mm of the limb's length carry the layers worn; scan more of the limb"
         )

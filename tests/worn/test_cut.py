@@ -170,6 +170,9 @@ def test_edges_that_cut_nothing_wearable_are_refused(cut, words):
         ([back(bearing=1.0), back(bearing=1.3)], "move them apart"),
         ([back(gap=370.0)], "narrower"),
         ([Seam("back", "laced", 120.0, [-10.0, 100.0, 200.0, 320.0], [3.1, 2.0, 4.2, 3.1])], "bends too sharply"),
+        ([back(), Seam("stitched", "stitched", 0.0, [0.0], [np.pi])], "'back' and 'stitched' lie on one line"),
+        ([back(bearing=0.0), back(bearing=4 * np.pi)], "lie on one line"),
+        ([back(bearing=np.pi), back(), back(bearing=1.0)], "lie on one line"),
     ],
 )
 def test_seams_that_cut_nothing_wearable_are_refused(seams, words):

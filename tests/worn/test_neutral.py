@@ -24,6 +24,12 @@ def test_thickness_adds_pi_t_to_the_girth():
     assert 2 * np.pi * (thick - thin) == pytest.approx(12.57, abs=0.005)
 
 
+@pytest.mark.parametrize("heights", [(178.0, 72.0), (100.0, 149.0)])
+def test_edges_that_leave_nothing_between_them_are_told_as_that(heights):
+    with pytest.raises(CutError, match="top edge lies below the bottom edge, or hardly above it"):
+        neutral_surface(cylinder(), WEAR, heights=heights)
+
+
 def test_a_cone_is_offset_along_its_normals_not_along_its_radii():
     neutral = neutral_surface(cone(40.0, 0.3), WEAR).surface
     expected = 40.0 + 0.3 * 200.0 + WEAR.offset(0.0) * np.hypot(1.0, 0.3)
