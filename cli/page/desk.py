@@ -338,10 +338,7 @@ def _check_alone(path: Path, name: str) -> None:
 def bare(scan: Scan) -> Scan:
     """The scan without its points and faces: what is told about it."""
     none = np.empty((0, 3))
-    return Scan(
-        scan.file, none, none, np.empty((0, 3), np.int64), scan.unit, scan.unit_from, scan.scale, scan.faces_read,
-        scan.repairs,
-    )  # fmt: skip
+    return replace(scan, points=none, normals=none, faces=np.empty((0, 3), np.int64), dropped=none, colours=None)
 
 
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
