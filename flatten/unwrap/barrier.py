@@ -81,10 +81,10 @@ def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Flo
     if force is None:
         force = barrier
     plain = face_modes(p, q)
-    scaled = [face_modes(*side.parts(p, q)) for side in problem.sides]
+    scaled = [side.seen(plain, p, q) for side in problem.sides]
     weight = 2 * aim.isometry * share
     pull = gradient_of(gradients, plain, *(weight * (value - value**-3) for value in (plain.large, plain.small)))
-    sums = _hessian(problem, aim, plain, scaled, clear, force)
+    sums = problem.system.sums(_hessian(problem, aim, plain, scaled, clear, force))
     hold(problem.system, sums, flat)
     return Local(
         slope=pull - _pushed(problem, scaled, barrier),
@@ -100,7 +100,7 @@ def local(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: Flo
 def _hessian(
     problem: Problem, aim: Aim, plain: FaceModes, scaled: list[FaceModes], clear: Floats, force: Floats
 ) -> Floats:
-    """The vertex and edge sums of the merit's Hessian.
+    """The merit's Hessian as the entries (21,F) of its faces' matrices.
 
     It keeps the Gauss–Newton part of each bound, and of the curvature what is not negative: exact for limits that are
     equal along and across, else but for the twist, which is taken in the unscaled map.
@@ -123,7 +123,7 @@ def _hessian(
             modes += [(each, ends[0][i], ends[1][i]) for each, i in zip(weights, (0, 1, 3), strict=True)]
     modes += [(each, first[i], second[i]) for each, i in zip(own, (0, 1, 3), strict=True)]
     modes.append((np.maximum(twist, 0.0), first[2], second[2]))
-    return problem.system.sums(element_entries(modes))
+    return element_entries(modes)
 
 
 def _flip_quotient(force: Floats, clear: Floats, side: Side, modes: FaceModes) -> Floats:
@@ -225,7 +225,7 @@ class _Newton:
         self.near = local(problem, flat, excess, aim, force)
         self.parts = problem.gradients.parts(flat)
         self.stiff = float(np.sum(self.near.force / self.near.clear))
-        self.aimed = np.full_like(self.near.clear, aim.mu * problem.weight)
+        self.aimed = np.broadcast_to(aim.mu * problem.weight, self.near.clear.shape)
         borders = np.stack([self.near.column, problem.turn], axis=1)
         grip = np.sum(self.near.force / self.near.clear, axis=(0, 1))
         self.grip = grip / grip.sum()
@@ -290,10 +290,13 @@ class _Newton:
             tried = clearances_at(
                 self.problem.sides, *self._parts_at(parts, turning, length), self.excess + length * change
             )
-            if np.all(tried >= (1 - BOUNDARY) * room):
+            # Only those that are passed are worth a closer look: few, where the clearances are many.
+            passed = tried < (1 - BOUNDARY) * room
+            if not passed.any():
                 return length
-            bend = (tried - room - length * clear) / length**2
-            length = min(0.95 * length, 0.999 * _first_root(bend, clear, BOUNDARY * room))
+            at, start, slope = tried[passed], room[passed], clear[passed]
+            bend = (at - start - length * slope) / length**2
+            length = min(0.95 * length, 0.999 * _first_root(bend, slope, BOUNDARY * start))
         return 0.0
 
     def bent(self, way: _Way, products: Floats) -> Floats:
@@ -337,7 +340,8 @@ def advance(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: F
     """One step from a map (V,) and an excess inside the bounds, with forces (2,2,F), towards less of the merit."""
     newton = _Newton(problem, flat, excess, aim, force)
     products = newton.aimed
-    way = straight = newton.way(products)
+    way = newton.way(products)
+    promised = way.promised
     for _ in range(CORRECTIONS):
         if way.reach > BOUNDARY / GAIN:
             break
@@ -354,9 +358,9 @@ def advance(problem: Problem, flat: Complexes, excess: float, aim: Aim, force: F
             break
         length /= 2
     else:
-        return Advance(flat, excess, near.force, 0.0, straight.promised, float(np.sum(near.force * near.clear)))
+        return Advance(flat, excess, near.force, 0.0, promised, float(np.sum(near.force * near.clear)))
     clear = clearances_at(problem.sides, p, q, changed)
     barrier = aim.mu * problem.weight / clear
     held = np.clip(near.force + way.reach_force * way.force, barrier / FREE, barrier * FREE)
     gap = float(np.sum(held * clear))
-    return Advance(newton.map_at(way, length), changed, held, length, straight.promised, gap)
+    return Advance(newton.map_at(way, length), changed, held, length, promised, gap)

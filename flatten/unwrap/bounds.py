@@ -15,7 +15,7 @@ import numpy as np
 
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats
-from flatten.unwrap.dirichlet import parts_excess
+from flatten.unwrap.dirichlet import FaceModes, face_modes, parts_excess
 from flatten.unwrap.model import Limits, UnwrapError
 from flatten.unwrap.system import MeshSystem
 
@@ -43,6 +43,12 @@ class Side:
             return self.x * p, self.x * q
         same, other = (self.x + self.y) / 2, (self.x - self.y) / 2
         return same * p + other * q.conj(), same * q + other * p.conj()
+
+    def seen(self, plain: FaceModes, p: Complexes, q: Complexes) -> FaceModes:
+        """The modes of the scaled map, from those of the map and its parts (F,)."""
+        if self.even:
+            return FaceModes(self.x * plain.large, self.x * plain.small, plain.turn, plain.flip)
+        return face_modes(*self.parts(p, q))
 
 
 def sides_of(limits: Limits) -> tuple[Side, Side]:
