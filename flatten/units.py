@@ -13,6 +13,9 @@ MM_PER_OZ = 25.4 / 64.0
 """mm of leather thickness in one ounce: 1 oz = 1/64 in. Common practice."""
 
 _LENGTH = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([A-Za-z\"]*)\s*$")
+_FRACTION = re.compile(r"\s*(?:(\d+)[\s-]+)?(\d+)/([1-9]\d*)\s*(in|inch|inches|\")\s*$", re.IGNORECASE)
+_RANGE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[-–/]\s*(\d+(?:\.\d+)?)\s*oz\s*$", re.IGNORECASE)
+_COMMA = re.compile(r"\s*[+-]?\d+,\d+\s*[A-Za-z\"]*\s*$")
 _ALIASES = {"": "mm", '"': "in", "inch": "in", "inches": "in"}
 
 
@@ -21,7 +24,7 @@ class UnitError(CalfskinError, ValueError):
 
 
 def length(text: str | float | int, *, ounces: bool = False) -> float:
-    """Millimetres of a length such as "3 mm", "1.2 cm", "0.5in" or a bare number (mm).
+    """Millimetres of a length such as "3 mm", "1.2 cm", "0.5in", "13 3/8 in" or a bare number (mm).
 
     With `ounces`, "8 oz" is read as a leather thickness of 8/64 in.
 
@@ -34,15 +37,30 @@ def length(text: str | float | int, *, ounces: bool = False) -> float:
         if not math.isfinite(text):
             raise UnitError(f"{text} is not a length; write {wanted}, such as '3 mm'")
         return float(text)
+    fraction = _FRACTION.match(text)
+    if fraction:
+        whole, part, parts = (int(number or 0) for number in fraction.groups()[:3])
+        return (whole + part / parts) * MM_PER_UNIT["in"]
     found = _LENGTH.match(text)
     if not found:
-        raise UnitError(f"'{text}' is not a length; write {wanted}, such as '3 mm'")
+        raise UnitError(_no_length(text, wanted))
     unit = _ALIASES.get(found[2].lower(), found[2].lower())
     if unit == "oz" and ounces:
         return float(found[1]) * MM_PER_OZ
     if unit not in MM_PER_UNIT:
         raise UnitError(f"'{text}' has the unknown unit '{found[2]}'; write {wanted}")
     return float(found[1]) * MM_PER_UNIT[unit]
+
+
+def _no_length(text: str, wanted: str) -> str:
+    """Why a text is no length: shops name leather by a range of ounces, and half the world writes a decimal comma."""
+    span = _RANGE.match(text)
+    if span:
+        middle = (float(span[1]) + float(span[2])) / 2
+        return f"'{text}' is no single length; measure it, or write the middle: '{middle:g} oz'"
+    if _COMMA.match(text):
+        return f"'{text}' is not a length; write its decimals after a point: '{text.strip().replace(',', '.')}'"
+    return f"'{text}' is not a length; write {wanted}, such as '3 mm'"
 
 
 def place_text(place: Iterable[float], *, unit: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
+import re
 import tomllib
 from pathlib import Path
 from typing import Any, get_args
@@ -13,6 +14,8 @@ from pydantic import BaseModel, ValidationError
 
 from flatten.job.errors import JobError
 from flatten.job.settings import Job
+
+_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
 def read_job(path: Path) -> Job:
@@ -48,7 +51,20 @@ def job_table(text: str, *, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise JobError(f"{name} is not a job file: {error}") from error
+        raise JobError(f"{name} is not a job file: {_syntax(text, str(error))}") from error
+
+
+def _syntax(text: str, error: str) -> str:
+    """What is wrong with a line of TOML. (Python tells its place in words only, up to its release 3.13.)"""
+    found = _AT_LINE.search(error)
+    lines = text.rstrip().split("\n")
+    number = int(found[1]) if found else len(lines)
+    line = f"line {number}, '{lines[min(number, len(lines)) - 1].strip()}',"
+    if error.startswith(("Cannot overwrite", "Cannot declare")):
+        return f"{line} sets what is set above it already; change it there instead"
+    if not found:
+        return error
+    return f"{line} is no TOML: {error[: found.start()].strip()}; words, and lengths with their unit, stand in quotes"
 
 
 def job_of(table: dict[str, Any], *, name: str) -> Job:

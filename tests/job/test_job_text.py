@@ -23,6 +23,12 @@ def test_lengths_are_read_in_the_makers_units():
     assert (found.leather.thickness, found.wear.ease, found.seam[0].gap) == (3.175, 10.0, 25.4)
 
 
+def test_inches_are_read_as_a_tape_shows_them():
+    """13 3/8 in are 13.375 · 25.4 mm."""
+    found = job('[wear]\nease = "3/8 in"\n[[scan.tape]]\ngirth = "13 3/8 in"\n[[seam]]\ngap = "1-1/4\\""\n')
+    assert (found.wear.ease, found.scan.tape[0].girth, found.seam[0].gap) == pytest.approx((9.525, 339.725, 31.75))
+
+
 def test_padding_may_be_one_amount_or_differ_by_quarter():
     assert job('[wear]\nunder = "4 mm"').wear.under.back == 4.0
     under = job('[wear]\nunder = { front = "8 mm", back = "2 mm" }').wear.under
@@ -91,7 +97,16 @@ def test_every_setting_stands_in_a_written_job():
         ("[[scan.tape]]\nat = 3", "girth is missing"),
         ('[wear]\nease = "-3 mm"', "outside 0 to 100 mm"),
         ("[wear]\nease = true", "not a length"),
-        ("x = = 3", "not a job file"),
+        ('[leather]\nthickness = "8-9 oz"', "'8-9 oz' is no single length.*write the middle: '8.5 oz'"),
+        ('[leather]\nthickness = "8/9 oz"', "write the middle: '8.5 oz'"),
+        ('[leather]\nthickness = "3,2 mm"', "decimals after a point: '3.2 mm'"),
+        ('[wear]\nease = "3/0 in"', "'3/0 in' is not a length"),
+        ('[wear]\nease = "1/2 mm"', "'1/2 mm' is not a length"),
+        ("x = = 3", "not a job file: line 3, 'x = = 3', is no TOML: Invalid value"),
+        ("[wear]\nease = 3 mm", "line 4, 'ease = 3 mm', is no TOML.*lengths with their unit, stand in quotes"),
+        ("[wear]\nease = 3\nease = 4", "line 5, 'ease = 4', sets what is set above it already"),
+        ("[wear]\n[wear]", r"line 4, '\[wear\]', sets what is set above it already"),
+        ("[wear]\nease = {", "not a job file"),
     ],
 )
 def test_a_setting_without_sense_is_named_with_what_is_wanted(text, words):
