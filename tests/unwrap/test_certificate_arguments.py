@@ -5,6 +5,8 @@ of angular radius a is log(a / sin a) (the statement recalled). On a disc of rad
 equidistant map has spread log(sinh R / R), so that no bound may be above it.
 """
 
+from fractions import Fraction
+
 import numpy as np
 import pytest
 from certificate_shapes import (
@@ -19,7 +21,7 @@ from unwrap_shapes import cap, ccw, hyperbolic_like, square
 
 from flatten.mesh.disk import angle_sums, check_disk
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.certificate.angles import angle, greatest_angle, least_angle
+from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, angle, greatest_angle, least_angle
 from flatten.unwrap.certificate.disc import best_disc
 from flatten.unwrap.certificate.pairs import _Rows, best_pairs, figure_of, weighed_ratio
 from flatten.unwrap.certificate.survey import survey
@@ -94,6 +96,18 @@ def test_a_rim_in_a_wrong_order_proves_nothing():
     assert wheel_bound(distance, np.full(7, 9.0), guide).bound == 0
     # Two neighbours exchanged: the turns add up to 480°, which only the order test finds fault with.
     assert wheel_bound(distance, np.full(7, 9.0), guide[[0, 1, 3, 2, 4, 5, 6]]).bound == 0
+
+
+def test_angles_near_0_and_pi_keep_all_their_digits():
+    """Against the half-angle formula in rational arithmetic, on triangles that hardly close or hardly do not."""
+    rng = np.random.default_rng(0)
+    for _ in range(400):
+        a, b = rng.uniform(0.01, 1.0, 2)
+        c = rng.choice([a + b, abs(a - b)]) * (1 + rng.integers(-60, 60) * 1e-16)
+        x, y, z = (Fraction(float(side)) for side in (a, b, c))
+        sine, cosine = (z - x + y) * (z + x - y), (x + y + z) * (x + y - z)
+        exact = 2 * np.arctan2(max(float(sine), 0.0) ** 0.5, max(float(cosine), 0.0) ** 0.5)
+        assert angle(a, b, c) == pytest.approx(exact, abs=1e-3 * ANGLE_ROUNDING)
 
 
 def test_angles_lie_between_their_bounds():

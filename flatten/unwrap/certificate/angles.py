@@ -6,15 +6,21 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 
+ANGLE_ROUNDING = 1e-9
+"""Radians by which each computed angle is widened on the safe side: far above rounding, far below what matters."""
+
 
 def angle(first: Floats, second: Floats, opposite: Floats) -> Floats:
     """Angle (…) between two sides, radians, 0 or π where the three sides make no triangle.
 
-    By half-angles, which keeps full accuracy in thin triangles (Kahan 2014, "Miscalculating area and angles of a
-    needle-like triangle").
+    By half-angles, lengths subtracted in the order that keeps full accuracy in thin triangles (Kahan 2014,
+    "Miscalculating area and angles of a needle-like triangle"): in any other, half the digits of an angle near 0 or π
+    are lost.
     """
-    sine = np.maximum(opposite - first + second, 0.0) * np.maximum(opposite + first - second, 0.0)
-    cosine = (first + second + opposite) * np.maximum(first + second - opposite, 0.0)
+    large, small = np.maximum(first, second), np.minimum(first, second)
+    needle = np.minimum(small, opposite) - (large - np.maximum(small, opposite))
+    sine = np.maximum(needle, 0.0) * (opposite + (large - small))
+    cosine = (first + second + opposite) * np.maximum(small + (large - opposite), 0.0)
     return 2 * np.arctan2(np.sqrt(sine), np.sqrt(cosine))
 
 

@@ -45,11 +45,13 @@ def best_disc(distances: Floats, *, centres: list[int], clear: Floats, defects: 
     best = Disc(0.0, -1, 0.0)
     for centre, row in zip(centres, distances, strict=True):
         known = np.isfinite(row)
-        # Only where the whole disc is known and off the border; short by what rounding may do.
+        # Only where the whole disc is known and off the border; short by what rounding may do. So are the distances to
+        # saddle vertices, and those to others are longer by it.
         largest = min(float(clear[centre]), float(row[known].max())) * (1 - ROUNDING)
         order = np.argsort(row)
         order = order[row[order] <= largest]
-        near, defect = row[order], defects[order]
+        defect = defects[order]
+        near = row[order] * (1 + ROUNDING * np.sign(defect))
         radius = np.append(near[1:], largest)
         fits = radius >= least_radius
         if not fits.any():

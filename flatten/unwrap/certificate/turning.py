@@ -29,7 +29,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from flatten.mesh.surface import Flags, Floats, Ints
-from flatten.unwrap.certificate.angles import greatest_angle, least_angle
+from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, greatest_angle, least_angle
 
 FIRM = 0.6
 """Share of its distance that a pair's strut must be for its triples to be looked at: looser ones hardly bound an
@@ -40,9 +40,6 @@ THINNEST = np.radians(15.0)
 
 OPEN_STEP = np.radians(60.0)
 """Radians. Order is tested against a neighbouring triple whose angle is nearest to this one."""
-
-ANGLE_ROUNDING = 1e-9
-"""Radians added on the safe side to each computed angle: far above rounding, far below what matters."""
 
 ROUNDS = 60
 """Most links in a chain from the gauge; chains of 12 to 25 are met."""

@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.mesh.surface import Flags, Floats, Ints
-from flatten.unwrap.certificate.angles import greatest_angle, least_angle
+from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, greatest_angle, least_angle
 from flatten.unwrap.certificate.struts import Pairs, strut_lengths
 
 RIMS = ((1.0, np.radians(8.0)), (1.0, np.radians(24.0)), (0.6, np.radians(24.0)))
@@ -130,8 +130,8 @@ def _impossible_rim(hub: _Hub, cables: Floats, struts: Floats, spread: float) ->
     spoke = struts[hub.spokes], stretch * cables[hub.spokes]
     first, second = (spoke[0][:, None], spoke[1][:, None]), (spoke[0][None], spoke[1][None])
     known = hub.chords >= 0
-    least = np.where(known, least_angle(first, second, struts[hub.chords]), 0.0)
-    greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]), np.pi)
+    least = np.where(known, least_angle(first, second, struts[hub.chords]) - ANGLE_ROUNDING, 0.0)
+    greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]) + ANGLE_ROUNDING, np.pi)
     step = np.mod(hub.turn[None] - hub.turn[:, None], 2 * np.pi)
     allowed = known & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
     radius = cables[hub.spokes]
