@@ -1,4 +1,4 @@
-"""What a maker can change, in ladders of growing size: edges, lacing gap, seams, darts and slashes, thickness."""
+"""What a maker can change, in ladders of growing size: edges, lips, lacing gap, seams, darts and slashes, thickness."""
 
 from __future__ import annotations
 
@@ -20,6 +20,9 @@ from flatten.worn.curves import OPENING_KINDS
 
 GAP_WORK = 2.0
 """Points for a wider lacing gap: more of what is worn beneath shows. An opinion, as are the others here."""
+
+FLARE_WORK = 1.0
+"""Points for a lip that turns out less: less work at the former, but an edge that rubs sooner."""
 
 SEAM_WORK = 12.0
 """Points for a further seam: two more edges to bevel, punch and stitch, and a line across the ornament."""
@@ -55,6 +58,7 @@ def ladders_of(job: Job, found: Found, *, laid: Trial) -> tuple[Ladder, ...]:
     ladders = (
         *whole_edges(found),
         _gaps(job),
+        *_flares(job),
         *_seams(job, laid),
         *_darts(job, darts, kind=found.limb.kind),
         *_thicknesses(job),
@@ -109,6 +113,22 @@ def _gaps(job: Job) -> Ladder:
         return Change("gap", f"Widen the {what} to {gap:.0f} mm", apply, GAP_WORK)
 
     return tuple(to(gap) for gap in GAPS if gap > min(seam.gap for seam in widened))
+
+
+def _flares(job: Job) -> tuple[Ladder, ...]:
+    """Less of a flared lip, then none of it, for each edge that has one."""
+
+    def to(edge: str, asked: float, flare: float) -> Change:
+        less = f"Flare the {edge} edge by {flare:g} mm instead of {asked:g} mm"
+        words = less if flare else f"Leave the {edge} edge’s lip of {asked:g} mm out"
+
+        def apply(job: Job) -> Job:
+            return _with(job, "edges", flare=job.edges.flare.model_copy(update={edge: flare}))
+
+        return Change(f"{edge} lip", words, apply, FLARE_WORK)
+
+    asked = (("bottom", job.edges.flare.bottom), ("top", job.edges.flare.top))
+    return tuple(tuple(to(edge, own, flare) for flare in (round(0.5 * own), 0)) for edge, own in asked if own)
 
 
 def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
