@@ -14,6 +14,10 @@ def cut_larger(flat: FlatPanel, shrinkage: tuple[float, float]) -> FlatPanel:
 
     `shrinkage` is the share of its wet length that the leather loses along and across the grain: a length is cut
     1 / (1 − share) as long. The origin stays, and the other fields, which tell of the dried leather.
+
+    Both sides of a seam are equally long when dried, for they are joined then. As they are cut, sides at the angles
+    α and β to the grain differ by (cos² α − cos² β) · (share along − share across) of their length: 0.03 mm in 300 for
+    2° and 5° where leather shrinks by 3 % along and 1.5 % across.
     """
     along = np.array([np.cos(flat.grain_angle), np.sin(flat.grain_angle)])
     frame = np.stack([along, [-along[1], along[0]]])
