@@ -10,8 +10,8 @@ import click
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 
-CANNOT, USAGE, OVER = 1, 2, 3
-"""Exit codes beside 0: it cannot be done; the call or the job file is wrong; done, but over the leather's limits."""
+CANNOT, USAGE = 1, 2
+"""Exit codes beside 0 and those of the verbs: it cannot be done; the call or the job file is wrong."""
 
 
 VERBS = {

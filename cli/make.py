@@ -14,6 +14,7 @@ from flatten.job.text import read_job
 from flatten.report.summary import summary_lines
 
 OVER_THE_LIMITS = 3
+"""Exit code where all is made, but over the leather's limits."""
 
 
 @click.command()

@@ -21,7 +21,7 @@ from cli.page.desk import WornSeen
 from cli.page.guard import READING_POLICY
 from cli.page.parcel import packed
 from cli.page.session import BenchError, Session
-from cli.page.told import curves, grid, state
+from cli.page.told import curves, grid, sentence, state
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
@@ -74,7 +74,7 @@ def page_app(session: Session) -> Starlette:
 async def _told(request: Request, error: Exception) -> Response:
     """An error that Calfskin raised on purpose is one sentence for the maker."""
     status = error.status if isinstance(error, UploadError) else 409 if isinstance(error, BenchError) else 422
-    return JSONResponse({"sentence": _capital(str(error))}, status)
+    return JSONResponse({"sentence": sentence(str(error))}, status)
 
 
 class _Page:
@@ -232,7 +232,3 @@ def _number(text: str) -> int:
 
 def _attachment(name: str, body: bytes, kind: str) -> Response:
     return Response(body, media_type=kind, headers={"content-disposition": f'attachment; filename="{name}"'})
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
 from cli.page.beside import beside
-from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, bare, names_strips
+from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, Trouble, bare, names_strips
 from cli.page.session import Bench, Session
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from flatten.job.settings import QUARTERS, EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
+from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
 from flatten.limb.surface import LimbSurface
 from flatten.limb.words import ZERO_NAMES, side_names
@@ -61,6 +63,14 @@ _RAMP = {
 """The report's bands of colour, from the most squeezed to the most stretched, and their lower ends as shares."""
 
 
+def sentence(text: str) -> str:
+    """An error's text as the page writes it: with a capital and a full stop, and with a printer's quotation marks,
+    apostrophes and minus signs."""
+    quoted = re.sub(r"(?<!\w)'(.*?)'(?!\w)", r"“\1”", text[:1].upper() + text[1:])
+    set_up = re.sub(r"(^|[\s(])-(?=\d)", r"\1−", quoted.replace("'", "’"))
+    return set_up if set_up.endswith((".", "?", "!")) else f"{set_up}."
+
+
 def state(session: Session) -> dict[str, Any]:
     """All that the page shows, beside the parcels, which are named by number."""
     bench = session.bench
@@ -76,13 +86,14 @@ def state(session: Session) -> dict[str, Any]:
         "front_agreed": bench.front_agreed,
         "receiving": bench.receiving,
         "work": _work(bench),
-        "trouble": {"sentence": bench.trouble.sentence, "question": bench.trouble.question} if bench.trouble else None,
+        "trouble": _trouble(bench.trouble) if bench.trouble else None,
         "scan": _scan(bench),
         "limb": _limb(bench.limb) if bench.limb else None,
         "worn": {"parcel": bench.parcels["worn"]} if bench.worn else None,
         "curves": _curves(bench),
         "beside": beside(bench.job) if bench.job else [],
         "ramp": _RAMP,
+        "own_limits": {name: percent(getattr(CASED, name)) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
         "leather": _leather(bench, bench.leather) if bench.leather else None,
         "made": _made(bench),
@@ -106,6 +117,10 @@ def _strips(bench: Bench) -> dict[str, str | None]:
     limits = bench.job.leather.limits if bench.job else ""
     missing = names_strips(limits) and limits != bench.strips_name
     return {"name": bench.strips_name, "awaited": str(limits) if missing else None}
+
+
+def _trouble(trouble: Trouble) -> dict[str, str]:
+    return {"sentence": sentence(trouble.sentence), "question": trouble.question}
 
 
 def _work(bench: Bench) -> dict[str, Any] | None:

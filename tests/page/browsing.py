@@ -12,7 +12,9 @@ HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
 CALFSKIN = [sys.executable, "-c", "from cli.main import main; main()"]
 CHROMIUM = "/usr/bin/chromium"
-FLAGS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist", "--no-sandbox"]
+FLAGS = ["--enable-unsafe-swiftshader", "--no-sandbox"]
+"""The browser as it comes to a computer without a graphics card; the limb alone is drawn as by one."""
+
 PATIENCE = 120.0
 """s. The fine pattern takes twenty on two free cores."""
 

@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from cli.page import session as house
 from tests.page.browsing import CHROMIUM, FLAGS, Server
+from tests.page.idle import IdleWorker
 
 
 @pytest.fixture(scope="module")
@@ -24,3 +26,9 @@ def served(tmp_path):
     server = Server(tmp_path / "bench")
     yield server
     server.stop()
+
+
+@pytest.fixture
+def idle(monkeypatch):
+    """A session's workers do nothing."""
+    monkeypatch.setattr(house, "Worker", IdleWorker)

@@ -133,7 +133,7 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     page.get_by_label("Ease on the girth").fill("much")
     page.keyboard.press("Enter")
     bench.until("!document.getElementById('message').hidden")
-    assert "'much' is not a length" in page.inner_text("#message")
+    assert "“much” is not a length" in page.inner_text("#message")
     # The browser itself writes a refused request to its console.
     bench.until("true")
     assert [fault for fault in bench.faults if "422" not in fault] == []

@@ -3,6 +3,7 @@
 import json
 import multiprocessing
 import threading
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from cli.page.desk import (
     ScanSeen,
     Step,
     WornSeen,
+    _Worn,
     question_of,
     work,
 )
@@ -31,6 +33,7 @@ from flatten.leather.model import LeatherError
 from flatten.limb.model import FrontError, LimbError
 from flatten.make import STEPS
 from flatten.scan.model import ScanError
+from flatten.worn.neutral import Wear
 from flatten.worn.panel import CutError, LayersError, SeamCutError
 from tests.figures import cropped
 from tests.limb.test_limb_choose import tube
@@ -142,6 +145,18 @@ def parcel_points(parcel):
     table = json.loads(parcel[4 : 4 + length])["arrays"]["points"]
     start, count = 4 + length + table["start"], int(np.prod(table["shape"]))
     return np.frombuffer(parcel, "<f4", count, start).reshape(table["shape"])
+
+
+def test_one_worn_surface_does_where_it_is_the_same_limb_and_layers_and_reaches_far_enough():
+    found, wear = object(), Wear(under=3.0, ease=8.0, thickness=3.2, neutral=0.5)
+    worn = _Worn(found, wear, (10.0, 100.0), None)
+    assert worn.does_for(found, wear, (10.0, 100.0))
+    assert not worn.does_for(found, wear, (9.0, 100.0))
+    assert not worn.does_for(found, wear, (10.0, 101.0))
+    assert not worn.does_for(object(), wear, (10.0, 100.0))
+    assert not worn.does_for(found, replace(wear, ease=9.0), (10.0, 100.0))
+    whole = _Worn(found, wear, None, None)
+    assert whole.does_for(found, wear, (-500.0, 500.0))
 
 
 class Newer:

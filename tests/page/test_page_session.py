@@ -1,45 +1,30 @@
 """What a maker does on the bench becomes the job, and can be undone."""
 
 import asyncio
+import io
 import json
 import re
+import zipfile
+from types import SimpleNamespace
 
 import pytest
 from starlette.testclient import TestClient
 
 from cli.page import session as house
 from cli.page.app import page_app
-from cli.page.desk import Done, LeatherSeen, Trouble
+from cli.page.desk import Done, LeatherSeen, Made
 from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.session import BenchError, Session
 from flatten.job.errors import JobError
 from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
+from tests.page.idle import IdleWorker
 from tests.page.test_page_beside import RICH
 
 
-class IdleWorker:
-    """Takes orders and has no news: only the job is looked at here."""
-
-    run = None
-
-    async def carry_out(self, order):
-        yield Trouble("idle", "scan")
-
-    def give_way(self):
-        pass
-
-    def stop(self):
-        pass
-
-    def close(self):
-        pass
-
-
 @pytest.fixture
-def session(tmp_path, monkeypatch):
-    monkeypatch.setattr(house, "Worker", IdleWorker)
+def session(tmp_path, idle):
     return Session(Folder(tmp_path / "bench"))
 
 
@@ -250,6 +235,28 @@ def test_a_strip_test_is_kept_and_cleared_with_the_session(session):
     assert Session(Folder(session.folder.path)).bench.strips_name == "back.toml"
     session.clear()
     assert list(session.folder.path.iterdir()) == []
+
+
+def test_the_archive_holds_what_makes_the_files_again(session, client):
+    session.take_demo()
+    session.take_text(STRIPS, sent_name="back.toml")
+    files = (("pattern.dxf", b"dxf"), ("job.toml", job_text(session.bench.job).encode()))
+    session.bench.made, session.bench.made_job = Made(SimpleNamespace(files=files)), session.bench.job
+    scan = session.bench.scan_name
+
+    def archived():
+        entries = zipfile.ZipFile(io.BytesIO(client.get("/take/calfskin.zip").content))
+        return {name: entries.read(name) for name in entries.namelist()}
+
+    assert archived() == {
+        **dict(files),
+        scan: session.folder.scan_path(scan).read_bytes(),
+        "back.toml": STRIPS.encode(),
+    }
+    # A strip test that the job no longer goes by is left out.
+    session.change([(["leather", "limits"], "dry")])
+    session.bench.made_job = session.bench.job
+    assert set(archived()) == {"pattern.dxf", "job.toml", scan}
 
 
 def test_a_strip_test_comes_after_there_is_a_job(session):

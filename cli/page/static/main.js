@@ -4,7 +4,7 @@ import { SILENT, listen, post, state, whenChanged } from "/static/ask.js";
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder, wayTo } from "/static/order.js";
-import { calm, complain, sentence, tell } from "/static/words.js";
+import { calm, complain, tell } from "/static/words.js";
 
 const byId = (id) => document.getElementById(id);
 
@@ -120,7 +120,7 @@ function showVerdict(now) {
   put("headline", headline(now));
   byId("verdict").className = trouble ? "trouble" : leather ? (leather.fits ? leather.verdict : `over ${leather.verdict}`) : "";
   const lines = [];
-  if (trouble) lines.push([sentence(trouble.sentence), "wrong"]);
+  if (trouble) lines.push([trouble.sentence, "wrong"]);
   for (const words of leather?.troubles ?? []) lines.push([words, "wrong"]);
   const bounds = now.made?.current ? now.made.bounds : [];
   if (leather && !trouble) lines.push(...[...leather.sentences, ...bounds].map((words) => [words, ""]), [leather.limits, "soft"]);

@@ -204,11 +204,10 @@ strips.show = () => {
     : name ? `The strip test “${name}” is on the bench.` : "Strips of your own leather, pulled and measured, tell more than any preset.";
 };
 const isStrips = (limits) => typeof limits === "string" && !FORMED[limits];
-const FIGURES = { stretch_along: "5 %", stretch_across: "5 %", squeeze_along: "3 %", squeeze_across: "3 %" };
 const limitsField = field("How it is formed", ["leather", "limits"], {
   choices: [["cased", "cased (wet)"], ["dry", "dry"], ["strips", "by my strip test"], ["own", "by my own figures"]],
   read: (value) => (typeof value !== "string" ? "own" : isStrips(value) ? "strips" : value),
-  write: (text) => ({ own: FIGURES, strips: state.strips.name }[text] ?? text),
+  write: (text) => ({ own: state.own_limits, strips: state.strips.name }[text] ?? text),
 });
 const showLimits = limitsField.show;
 limitsField.show = () => {

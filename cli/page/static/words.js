@@ -20,12 +20,6 @@ export function heightWords(height) {
   return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${state.limb.zero}`;
 }
 
-/** A sentence with a capital, a full stop, and true minus signs. */
-export function sentence(text) {
-  const words = `${text.slice(0, 1).toUpperCase()}${text.slice(1)}`.replace(/(^|[\s(])-(?=\d)/g, "$1−");
-  return /[.?!]$/.test(words) ? words : `${words}.`;
-}
-
 /** Say something that only who does not see must hear. */
 export function say(words) {
   quiet.textContent = words;
