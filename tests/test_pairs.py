@@ -74,6 +74,13 @@ def test_each_limb_gets_the_piece_of_its_own_scan():
     np.testing.assert_array_equal(alone.report.pieces[0].outline.points, result.report.other_side[0].outline.points)
     told = json.loads(files["report.json"])
     assert told["other"]["side"] == "right"
+    theirs, numbers = other[1].panels[0].stretch, told["other"]["panels"][0]
+    assert numbers["stretch_max"] == pytest.approx(theirs.largest.stretch, abs=1e-6)
+    assert numbers["stretch_min"] == pytest.approx(theirs.smallest.stretch, abs=1e-6)
+    assert theirs.smallest.stretch < 1.0 < theirs.largest.stretch
+    widest = [f"{tape_girth(found.skin, 240.0):.0f} mm" for found in (right, left)]
+    told_widest = "its widest girth is {}, where the left one’s is {}.".format(*widest)
+    assert told_widest in files["report.html"].decode()
     assert [piece["side"] for piece in told["pieces"]] == ["left", "right"]
     assert told["hardware"][0]["count"] == 2 * told["seams"][0]["pairs"]
     assert "The right lower leg was scanned too" in files["report.html"].decode()

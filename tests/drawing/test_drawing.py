@@ -2,20 +2,25 @@ import io
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from types import SimpleNamespace
 
 import ezdxf
 import numpy as np
 import pyogrio
 import pytest
 
+from flatten.drawing import pdf
 from flatten.drawing.compose import drawing_of, extent
 from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.ink import put_text, ready_font
+from flatten.drawing.model import Drawing, Layer
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import MARGIN, svg_bytes
 from flatten.limb.model import Landmark
+from flatten.pattern.model import Label, Path
 from flatten.pattern.path import bounds
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.tiles import PaperError
+from flatten.sheet.tiles import PaperError, tiled
 from tests.flat_panels import opened_frustum, piece_from
 
 TITLE = "Harbour watch, guard 3"
@@ -149,6 +154,70 @@ def test_no_pieces_are_a_title_and_a_check_line():
 def test_an_unknown_paper_is_refused(pieces):
     with pytest.raises(PaperError, match="A4 or Letter"):
         pdf_bytes(pieces, TITLE, paper="A3")
+
+
+def test_texts_lie_as_they_are_turned_and_an_open_path_ends_straight():
+    """Counter-clockwise in DXF, y up; the other way round in SVG, y down."""
+    arc = Path(np.array([[0.0, 0], [10, 0], [20, 5]]), np.array([0.5, 0.0, 0.3]), closed=False)
+    layer = Layer("TEXT", (arc,), (), (Label(3.0, 4.0, 5.0, 0.3, "inside"), Label(0.0, 9.0, 5.0, 0.0, "level")))
+    drawing = Drawing(TITLE, (layer,))
+    space = ezdxf.read(io.StringIO(dxf_bytes(drawing).decode("utf-8"))).modelspace()
+    assert [text.dxf.rotation for text in space.query("TEXT")] == pytest.approx([np.degrees(0.3), 0.0])
+    assert [point[2] for point in space.query("LWPOLYLINE").first.get_points("xyb")] == [0.5, 0.0, 0.0]
+    texts = [element for element in ET.fromstring(svg_bytes(drawing)).iter() if element.tag.endswith("}text")]
+    turns = [re.findall(r"rotate\((\S+) (\S+) (\S+)\)", text.get("transform", "")) for text in texts]
+    assert [float(turn[0][0]) for turn in turns if turn] == pytest.approx([-np.degrees(0.3)], abs=1e-3)
+    assert turns[0][0][1:] == (texts[0].get("x"), texts[0].get("y"))
+
+
+def test_no_text_becomes_a_code_of_the_dxf():
+    layer = Layer("TEXT", (), (), (Label(0.0, 0.0, 5.0, 0.0, "5 %%d ^J 100 %"),))
+    space = ezdxf.read(io.StringIO(dxf_bytes(Drawing(TITLE, (layer,))).decode("utf-8"))).modelspace()
+    # What a program shows; "%%d" would be a degree sign, "^J" a line break.
+    assert space.query("TEXT").first.plain_text() == "5 % %d ^J 100 %"
+
+
+def test_a_text_is_anchored_by_its_own_width_and_narrowed_to_the_room_it_has():
+    def drawn(anchor, most=None):
+        """The size, and where the text begins."""
+        told = {}
+        pen = SimpleNamespace(
+            setFont=lambda font, size: told.update(size=size), drawString=lambda x, y, text: told.update(x=x)
+        )
+        put_text(pen, 50.0, 0.0, 3.0, "print at 100 %", anchor=anchor, most=most)
+        return told["size"], told["x"]
+
+    ready_font()
+    (size, start), (_, middle), (_, end) = (drawn(anchor) for anchor in ("start", "middle", "end"))
+    assert start == 50.0
+    # Letters half as wide as tall, or more.
+    assert start - end > 0.5 * 14 * 3.0
+    assert middle == pytest.approx(0.5 * (start + end))
+    assert drawn("end", most=10.0) == pytest.approx((size * 10.0 / (start - end), start - 10.0))
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_crosses_of_neighbouring_sheets_are_at_one_place_of_the_piece(monkeypatch, paper):
+    """Each lies on two sheets; a dashed line lies where the neighbour's frame comes to lie."""
+    crosses, dashed, edges = [], [], set()
+    tiling = tiled(shin(), paper)
+    assert tiling.rows > 1
+    assert tiling.columns > 1
+    width, _ = tiling.window
+    for tile in tiling.tiles:
+        monkeypatch.setattr(pdf, "_cross", lambda _, x, y, t=tile: crosses.append((x + t.x, y + t.y)))
+        monkeypatch.setattr(
+            pdf, "lined", lambda _, a, b, c, d, dashes, t=tile: dashed.append((a + t.x, b + t.y, c + t.x, d + t.y))
+        )
+        pdf._draw_joins(None, tiling, tile, 0.0, 0.0)
+        edges |= {("x", tile.x + width, tile.y), ("y", tile.y, tile.x)}
+    places, counts = np.unique(np.round(crosses, 6), axis=0, return_counts=True)
+    assert len(places)
+    assert (counts == 2).all()
+    assert dashed
+    for x0, y0, x1, _ in dashed:
+        edge = ("x", x0, y0) if x0 == x1 else ("y", y0, x0)
+        assert any(edge[0] == one[0] and edge[1:] == pytest.approx(one[1:]) for one in edges)
 
 
 def test_dates_are_those_of_no_day(drawing, pieces):

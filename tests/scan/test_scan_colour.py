@@ -7,7 +7,8 @@ import pytest
 import trimesh
 from PIL import Image
 
-from flatten.scan.colour import UNCOLOURED, colours_of
+from flatten.scan import colour
+from flatten.scan.colour import UNCOLOURED, colours_at, colours_of
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
 
@@ -103,3 +104,31 @@ def test_a_broken_picture_is_told_and_the_shape_is_read(tmp_path):
     assert scan.colours is None
     assert [repair.code for repair in scan.repairs if repair.code == "colours"] == ["colours"]
     assert len(scan.points) > 500
+
+
+def test_colours_beside_a_picture_go_before_it_and_shares_of_one_are_steps_of_255():
+    mesh, _ = tube()
+    shares = np.tile([0.0, 0.2, 1.0, 1.0], (len(mesh.vertices), 1))
+    material = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.new("RGB", (4, 4), (9, 9, 9)))
+    mesh.visual = trimesh.visual.TextureVisuals(uv=np.zeros((len(shares), 2)), material=material)
+    assert (colours_of([mesh])[0] == 9).all()
+    mesh.visual.vertex_attributes["color"] = shares
+    assert (colours_of([mesh])[0] == [0, 51, 255]).all()
+
+
+def test_a_picture_of_too_many_pixels_is_left_alone_and_told(monkeypatch):
+    mesh, _ = tube()
+    material = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.new("RGB", (8, 4)))
+    mesh.visual = trimesh.visual.TextureVisuals(uv=np.zeros((len(mesh.vertices), 2)), material=material)
+    monkeypatch.setattr(colour, "MOST_PIXELS", 32)
+    assert colours_of([mesh])[1] == []
+    monkeypatch.setattr(colour, "MOST_PIXELS", 31)
+    found, (repair,) = colours_of([mesh])
+    assert found is None
+    assert "(8 × 4 pixels)" in repair.text
+
+
+def test_a_vertex_without_a_position_takes_no_other_ones_colour():
+    vertices = np.array([[0.0, 0, 0], [np.nan, 0, 0], [5.0, 0, 0], [9.0, 0, 0]])
+    colours = np.arange(12, dtype=np.uint8).reshape(4, 3)
+    np.testing.assert_array_equal(colours_at(vertices[[3, 0]], vertices=vertices, colours=colours), colours[[3, 0]])
