@@ -86,7 +86,7 @@ def test_a_place_of_a_coarser_mesh_is_marked_on_the_finer_one_within_its_edge(ca
     coarse = calf_report(edge_length=12.0).panels[0].flat
     panel, own, flat = coarse.panel, calf.panels[0].flat.panel, shown_panels(calf)[0].flat
     lift = float((own.heights - flat[:, 1]).mean())
-    for centre in range(50, len(panel.heights), 120):
+    for centre in range(50, len(panel.heights), 80):
         certificate = Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0)
         binding = binding_of(certificate, coarse, kind="lower leg")
         fine = replace(calf.panels[0], least_spread=0.02, binding=binding)
