@@ -18,6 +18,10 @@ THICK = 2.0
 """mm. Depth of the cells, so that cloth and skin at one place are never averaged with each other."""
 
 
+DEPTHS = 4096
+"""Cells from the centre outwards: 8 m, and what lies beyond is in the last."""
+
+
 @dataclass(frozen=True, eq=False)
 class Polar:
     """Points about the centre: heights, bearings and radii (N,)."""
@@ -45,7 +49,7 @@ def averaged(points: Polar) -> Cells:
     """Points averaged in cells of TALL by a part of AROUND by THICK, each as heavy as what it holds."""
     keys = np.floor((points.heights - points.heights.min()) / TALL).astype(np.int64)
     keys = keys * AROUND + np.floor((points.bearings / (2 * np.pi) + 0.5) * AROUND).astype(np.int64)
-    keys = keys * 4096 + np.minimum(np.floor(points.radii / THICK).astype(np.int64), 4095)
+    keys = keys * DEPTHS + np.minimum(np.floor(points.radii / THICK).astype(np.int64), DEPTHS - 1)
     order = np.argsort(keys)
     first = np.diff(keys[order], prepend=-1) != 0
     starts = np.flatnonzero(first)

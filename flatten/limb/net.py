@@ -23,6 +23,9 @@ GAP = 3.0
 FACING = 0.0
 """Points whose outward directions have a smaller product face each other over a gap, such as two thighs."""
 
+LEAST_JOINT = 1e-6
+"""mm. Points at one place are joined by so much: a sparse graph takes a length of 0 for no joint."""
+
 APART = 40.0
 """mm that opposite outward directions count as, twice: the skin of two thighs is told apart where they touch."""
 
@@ -58,13 +61,12 @@ def net_of(scan: Scan, *, count: int, pick: Floats | None = None) -> Net:
     columns, lengths = others[:, 1:].ravel(), steps[:, 1:].ravel()
     joined = lengths <= GAP * float(np.median(steps[:, 1]))
     joined &= np.einsum("ij,ij->i", outward[rows], outward[columns]) >= FACING
-    rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], 1e-6)
+    rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], LEAST_JOINT)
     graph = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
     graph = graph.maximum(graph.T)
     label = connected_components(graph, directed=False)[1]
     chosen = np.argmax(np.bincount(label)) if pick is None else label[cKDTree(places).query(pick)[1]]
     main = np.flatnonzero(label == chosen)
-    # A point stands for a square of its median spacing to its neighbours, about.
     # Of evenly spread points the eighth neighbour lies where a circle holds eight of them.
     area = len(main) * float(np.median(steps[:, -1])) ** 2 * np.pi / NEIGHBOURS
     return Net(places[main], outward[main], graph[main][:, main].tocsr(), area)

@@ -56,8 +56,8 @@ STEP, SMOOTH = 2.0, 5.0
 TOP_MARGIN = 10.0
 """mm below the end of the trusted range from which on girths are not compared: the fold itself begins there."""
 
-SHORTEST = 80.0
-"""mm. A limb followed over less than this above its joint shows no axis to within some degrees."""
+SHORTEST = 32.0
+"""mm. A line of section centres above the joint's own bones that is shorter shows no axis to within some degrees."""
 
 
 def upper_course(points: Floats, *, kind: str) -> Course:
@@ -117,7 +117,7 @@ def _line(profile: Profile, waist: int, top: int, kind: str) -> Floats:
     seen = whole(profile)
     among = seen[(profile.heights[seen] >= start) & (seen <= top)]
     length = profile.heights[top] - start
-    if len(among) < 4 or length < SHORTEST - ABOVE_JOINT * 40.0:
+    if len(among) < 4 or length < SHORTEST:
         raise LimbError(
             f"the scan shows only {max(0.0, profile.heights[top] - profile.heights[waist]):.0f} mm of {kind} between "
             f"the {JOINTS[kind]} and the trunk, too little to tell its axis by; check which limb it shows and its unit"

@@ -55,10 +55,17 @@ def _plain(word: str) -> str:
     return " ".join(word.lower().replace("_", " ").replace("-", " ").split()).removesuffix(" side")
 
 
+def quarter_at(bearing: float) -> int:
+    """The number, 0 to 3, of the side that a bearing (rad) lies on: each is a quarter turn, the first about 0."""
+    return int(np.floor(bearing / (np.pi / 2) + 0.5)) % 4
+
+
 def place(kind: str, *, height: float, bearing: float) -> str:
-    """Where a point is, in words: "at the front, 31 mm above the ankle"."""
-    side = side_names(kind)[int(np.floor(bearing / (np.pi / 2) + 0.5)) % 4]
-    return f"at the {side}, {height_words(kind, height)}"
+    """Where a point is, in words: "at the front, 31 mm above the ankle".
+
+    Raises LimbError where the kind is unknown.
+    """
+    return f"at the {side_names(kind)[quarter_at(bearing)]}, {height_words(kind, height)}"
 
 
 def height_words(kind: str, height: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
-from flatten.limb.words import side_names
+from flatten.limb.words import quarter_at, side_names
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, seen_from
 from flatten.report.model import JobReport
@@ -27,7 +27,7 @@ def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tupl
     told = []
     for panel in panels:
         if (binding := panel.report.binding) is not None:
-            quarter = int(np.floor(binding.panel.bearings[binding.centre] / (np.pi / 2) + 0.5)) % 4
+            quarter = quarter_at(binding.panel.bearings[binding.centre])
             side = side_names(report.limb.kind)[quarter]
             words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
             told.append((f"{words}. {binding.sentence}", _picture(report, panel, binding, quarter * np.pi / 2, words)))

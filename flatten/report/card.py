@@ -183,7 +183,7 @@ def _limb(canvas: Canvas, parts: Sequence[Sequence[tuple[float, float]]]) -> Non
 
 
 def smooth_outline(points: Floats) -> Floats:
-    """A closed curve (n,2) through points (k,2): a periodic cubic spline over the chord length."""
+    """A closed curve (n,2) through points (k,2): a periodic cubic spline over the roots of the chords' lengths."""
     closed = np.concatenate([points, points[:1]])
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1) ** 0.5)])
     return np.asarray(CubicSpline(along, closed, bc_type="periodic")(np.linspace(0, along[-1], 240)))

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
-from flatten.limb.words import height_words, side_names
+from flatten.limb.words import height_words, quarter_at, side_names
 from flatten.pattern.symmetry import Evened
 from flatten.report.model import JobReport
 
@@ -42,7 +40,7 @@ def _sentence(entry: Evened, names: list[str], *, kind: str) -> str:
 
 def line_name(entry: Evened, *, kind: str) -> str:
     """The limb's line that a centre line is told against: "the line of the shin"."""
-    side = side_names(kind)[int(np.round(entry.line / (np.pi / 2))) % 4]
+    side = side_names(kind)[quarter_at(entry.line)]
     if kind == "lower leg" and side == "front":
         return "the line of the shin"
     return f"the middle of the {side}"

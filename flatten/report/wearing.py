@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from flatten.limb.words import height_words, side_names
+from flatten.limb.words import height_words, quarter_at, side_names
 from flatten.worn.motion import Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
@@ -124,7 +124,7 @@ def touch_sentence(touch: Touch, *, kind: str) -> str:
     name, reach = motion.name[:1].upper() + motion.name[1:], np.degrees(motion.reach)
     if touch.angle is None:
         return f"{name}: free through all {reach:.0f}°."
-    side = side_names(kind)[int(np.floor(touch.bearing / (np.pi / 2) + 0.5)) % 4]
+    side = side_names(kind)[quarter_at(touch.bearing)]
     way = "lower" if motion.edge == "top" else "raise"
     return (
         f"{name}: the skin meets the {motion.edge} edge at the {side} at about {np.degrees(touch.angle):.0f}° of "
