@@ -14,7 +14,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.girth import tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface import LimbSurface
-from flatten.limb.taping import corrected, tape_correction
+from flatten.limb.taping import TAPE_ERROR, corrected, tape_correction
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
@@ -33,6 +33,9 @@ off no scan has been seen."""
 
 TAPES_APART = 0.05
 """Share by which the scales that tape girths ask for may differ: a reading's error of 4 mm on a wrist is half of it."""
+
+SURE = 2.0
+"""Reading errors of a tape within which 19 of 20 readings lie: a scan that is off by less may well have been right."""
 
 LOUD_SCALE = 0.10
 """Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
@@ -133,6 +136,8 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
             f"The tape girths ask for scales that are {factors.max() / factors.min() - 1.0:.0%} apart. So much is most "
             f"often a slip of the tape or a wrong height: measure each again before you cut leather."
         )
+    if len(tapes) == 1 and not sentences:
+        sentences.append(_one_tape(worst, girth=tapes[0].girth))
     if len(tapes) > 1:
         for tape, factor, rest in zip(tapes, factors, left, strict=True):
             place = f"{tape.at:.0f} mm" if isinstance(tape.at, float) else f"the {tape.at}"
@@ -142,6 +147,19 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
                 f"tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
             )
     return sentences
+
+
+def _one_tape(factor: float, *, girth: float) -> str:
+    """How far off the scan was by its one tape girth, mm, and how sure that is."""
+    off, doubt = abs(1 / factor - 1.0), TAPE_ERROR / girth
+    way = "too small" if factor > 1 else "too large"
+    told = f"By the tape the scan was {off:.1%} {way}, and was scaled to it"
+    if off < SURE * doubt:
+        told = f"The tape and the scan agree to {off:.1%}, and the scan was scaled to the tape"
+    return (
+        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {doubt:.1%} of this girth, and a scan’s own waves add to "
+        "that: a second girth, at another height, makes the size surer."
+    )
 
 
 def _pick(settings: ScanSettings) -> tuple[float, float, float] | None:

@@ -9,10 +9,13 @@ import numpy as np
 import pytest
 
 from flatten.errors import CalfskinError
+from flatten.job.settings import ScanSettings
 from flatten.limb.find import find_limb
 from flatten.limb.model import FrontDirection, FrontError
+from flatten.measure import find
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.scan.scale import scaled
 from tests.damage import NAMES as NAMES_OF_LIMBS
 from tests.damage import UPPER_NAMES, damaged
 from tests.sections import girths_in_plane
@@ -51,6 +54,48 @@ def test_sections_and_tape_are_the_scanned_limbs_at_every_truth_plane(name):
     limit = CLEAN_RMS if name == "leg_a_clean" else MODERATE_RMS
     assert np.sqrt(np.mean(found**2, axis=0)).max() <= limit
     assert np.abs(found).max() <= MODERATE_MAX
+
+
+WRONG = {"leg_b_phone": 0.95, "leg_a_soup": 1.06, "forearm_b_phone": 0.97}
+"""How large a scan is made, as phones do: about ±5 % (Farhan et al., Prosthet. Orthot. Int. 47(6), 2023, abstract)."""
+
+
+@cache
+def taped(name, wrong):
+    """Rows (m,4), mm, at the truth planes: the skin's own tape girth, the scan's error there as its noise alone makes
+    it, and the error of what is measured on a scan `wrong` times as large without and with one true tape girth at the
+    widest place; and the first two at that place.
+    """
+    facts = json.loads((SCANS / f"{name}.json").read_text("utf8"))
+    scan = scaled(read_scan(SCANS / facts["file"], unit=facts["unit"]), wrong)
+    kind = "lower leg" if name.startswith("leg") else "forearm"
+    limb, surface = find_limb(scan, kind=kind, side=facts["side"])
+    axis = np.array(facts["axis"]["direction_file"])
+    origin = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
+    widest = next(row for row in facts["girths"] if row["name"] in ("calf_max", "forearm_max"))
+    at = float(limb.frame.to_limb((wrong * (origin + widest["t_mm"] * axis))[None])[0, 2])
+    tape = ({"at": at, "girth": widest["tape_mm"]},)
+    settings = ScanSettings(file=facts["file"], limb=kind, side=facts["side"], tape=tape)
+    found = find(scan, settings, announce=lambda step: None)
+    rows = []
+    for row in facts["girths"]:
+        place = origin + row["t_mm"] * axis
+        one = girths_in_plane(limb, surface, wrong * place, axis)
+        other = girths_in_plane(found.limb, found.skin, found.scan.scale * place, axis)
+        if one is not None and other is not None and not row.get("under_cloth"):
+            skin = row["tape_mm"]
+            rows.append((skin, row["scan_tape_mm"] - skin, one[1] - skin, other[1] - skin))
+    return np.array(rows), (widest["tape_mm"], widest["scan_tape_mm"] - widest["tape_mm"])
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_one_true_tape_girth_leaves_the_scans_own_error_and_that_of_the_tapes_place(name):
+    rows, (girth, there) = taped(name, WRONG[name])
+    assert len(rows) > 10
+    skin, own, without, with_one = rows.T
+    # The scale is right where the tape lay, and so carries the scan's error away from there, by the ratio of girths.
+    assert np.abs(with_one - (own - there / girth * skin)).max() < MODERATE_MAX
+    assert np.sqrt(np.mean(with_one**2)) < 0.5 * np.sqrt(np.mean(without**2))
 
 
 def angle_deg(a, b):
