@@ -1,11 +1,15 @@
 """What is installed: the packages, the demo scans, and nothing that may not run with them."""
 
 import importlib.metadata
+import re
 import subprocess
 import sys
 import tomllib
 from importlib.resources import files
 from pathlib import Path
+
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 from cli.demo import SCANS
 
@@ -46,6 +50,33 @@ def test_no_dependency_brings_a_package_called_flatten_or_cli():
     owners = importlib.metadata.packages_distributions()
     assert set(owners.get("flatten", ["calfskin"])) == {"calfskin"}
     assert set(owners.get("cli", ["calfskin"])) == {"calfskin"}
+
+
+def run_time_dependencies():
+    """Names of all that is installed with the package and its extra for USDZ, and with these."""
+    found, waiting = set(), [("calfskin", "usd")]
+    while waiting:
+        name, extra = waiting.pop()
+        if name in found:
+            continue
+        found.add(name)
+        for text in importlib.metadata.requires(name) or ():
+            wanted = Requirement(text)
+            if wanted.marker is None or wanted.marker.evaluate({"extra": extra}):
+                waiting.append((canonicalize_name(wanted.name), ""))
+    return found - {"calfskin"}
+
+
+def test_no_dependency_is_under_the_gpl_or_the_agpl():
+    names = run_time_dependencies()
+    assert {"numpy", "libigl", "usd-core", "pillow"} <= names
+    for name in names:
+        about = importlib.metadata.metadata(name)
+        # The name of a licence, not its text: that may speak of other licences.
+        told = [about.get("License-Expression", ""), (about.get("License") or "").partition("\n")[0]]
+        told += [entry for entry in about.get_all("Classifier") or () if entry.startswith("License ::")]
+        assert any(told), f"{name} does not tell its licence"
+        assert not re.search(r"\bA?GPL|GNU (Affero )?General", " ".join(told)), f"{name}: {told}"
 
 
 def test_no_gpl_part_of_the_geometry_library_is_ever_loaded():
