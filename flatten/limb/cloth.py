@@ -1,14 +1,16 @@
-"""Cuffs: rings of cloth that stand off a limb at both their rims, found so that they are not taken for skin."""
+"""Cloth on a limb: rings that stand off it at both their rims, and single edges of sleeves, trouser legs and socks."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import median_filter
+import numpy.typing as npt
+from scipy.ndimage import label, median_filter
 
 from flatten.limb.centre import cell_medians
 from flatten.limb.model import Frame
+from flatten.limb.profile import profile_along
 from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats
 
@@ -16,75 +18,215 @@ ROW = 4.0
 """mm. Height of the rows that are compared: half a knot spacing, with a few points in each sector."""
 
 SECTORS = 36
-"""Sectors of a row; a rim is told by the median of their steps, so that a bent limb's two sides cancel."""
+"""Sectors of a row; a rim is told by the median of their steps, so that a bent limb's two sides, a kneecap and a heel
+cancel, and noise that neighbours share is told by ten places or more round the limb."""
 
-APART = 2
-"""Rows between which a step is taken: 8 mm, within which a rolled or sewn rim rises."""
-
-STEP = 3.0
-"""mm. Least step of a rim over APART rows: a slope of 20° all round, which no limb has between ankle and knee or wrist
-and elbow (0.2 as a slope at the most, 1.6 mm); a thin sock's edge of 1 mm stays below, and does little harm."""
-
-BACK = 1.8
-"""mm. Least step, against the limb's own trend, of a rim that comes in: cloth lies back on the skin less suddenly than
-it stands off, and a limb's own bulges turn over four times as far."""
+APART = 4
+"""Rows between which a step is taken: 16 mm, over which the triangles of a phone's scan draw a rim out."""
 
 TREND = 25
 """Rows over which the limb's own rise is taken, as a median: 100 mm, more than twice a cuff."""
 
+NOISE = 0.4
+"""mm. Deviation of a step. Noise of 0.7 mm rms that neighbours share, as much as a phone leaves, has twice the variance
+in a step, told by the median (π/2 of a mean's variance) of ten places round the limb at the least."""
+
+HINT = 3 * NOISE
+"""mm. Steps below this may be noise, or the limb itself: clean limbs rise by up to 0.6 mm against their trend between
+their joints, and by up to 1.4 mm above a kneecap."""
+
+STEP = 5 * NOISE
+"""mm. Least step of the rims of a ring, of which there are two: cloth that stands off by 4 mm steps by as much where
+triangles of 20 mm draw the rim out. A sock's edge of 1 mm stays below, and adds 6 mm to a girth at the most."""
+
+HEM = 6 * NOISE
+"""mm. Least step of an edge without another, which is weaker evidence than two: clean limbs stay below 1.5 mm."""
+
 TALLEST = 90.0
 """mm. A ring between two rims is a cuff up to this height; the bulge of a calf is 200 mm long."""
 
-MARGIN = 5.0
-"""mm beyond a cuff's rims that is left out with it: a row's height and the tilt of the cuff."""
+QUIET = 10
+"""Rows on both sides of a ring, 40 mm, that must rise evenly where it is not known where foot, hand and trunk begin:
+none of them does, and a limb does."""
+
+ASKEW = 4
+"""Rows up and down from a rim within which each sector's own is looked for: 16 mm, an edge askew by 15°."""
+
+ROUNDS = 3
+"""Times that the rows are laid along the rim anew."""
+
+MARGIN = 2 * ROW
+"""mm beyond a cuff that is left out with it: a row by which a rim may be missed, and one that an uneven rim may
+stray from its plane. Points of a cuff's flank that stay would pull a clean scan's surface out by millimetres."""
+
+BESIDE = 3 * ROW
+"""mm. Height of the skin on both sides of a cuff that tells the limb's course through it."""
+
+Mask = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Cuff:
-    """A ring of cloth between two heights of the limb, mm, and by how much its rim stands out."""
+    """A ring of cloth with rims at two heights of the limb, mm, and by how much its lower one stands out.
+
+    `bare` are the heights below and above which the skin shows. `lean` is the slope of its rims by the first and the
+    second coordinate; the heights are those where both are 0.
+    """
 
     low: float
     high: float
     step: float
+    bare: tuple[float, float]
+    lean: tuple[float, float]
+
+    def heights(self, points: Floats) -> Floats:
+        """Heights (N,) of points (N,3), limb coordinates, along its rims."""
+        return points[:, 2] - points[:, :2] @ np.array(self.lean)
 
 
-def cuffs_in(points: Floats, *, middles: Floats, between: tuple[float, float]) -> tuple[Cuff, ...]:
-    """The cuffs on a limb's points (N,3), limb coordinates, between two heights, from the lowest up.
+@dataclass(frozen=True)
+class Hem:
+    """The edge of cloth that has no other: its height, and the `step` by which the limb is thicker above it, mm."""
 
-    `middles` (m,3) are places of the limb's centre in order of height.
+    height: float
+    step: float
+
+    @property
+    def like(self) -> str:
+        """What ends like that."""
+        return "a sleeve or a trouser leg" if self.step > 0 else "a sock or a glove"
+
+
+@dataclass(frozen=True, eq=False)
+class Cloth:
+    """The cuffs and hems on a limb, from the lowest up, and the frame that their heights are told in."""
+
+    frame: Frame
+    cuffs: tuple[Cuff, ...]
+    hems: tuple[Hem, ...]
+
+    def cautions(self, kind: str, *, zero: float) -> tuple[str, ...]:
+        """What was done about them, and what may be wrong; heights are told from height `zero` of their own."""
+        return (
+            *(_cuff_sentence(cuff, kind=kind, zero=zero) for cuff in self.cuffs),
+            *(_hem_sentence(hem, kind=kind, zero=zero) for hem in self.hems),
+        )
+
+    def reason(self) -> str:
+        """Why a limb with its hems may not be followed: the greatest of them, in its own height."""
+        hem = max(self.hems, key=lambda each: abs(each.step))
+        return (
+            f"the outline steps by about {abs(hem.step):.0f} mm all round at height {hem.height:.0f} mm, like the edge "
+            f"of {hem.like}; scan the limb bare, or cut the cloth out of the scan"
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _Rows:
+    """Radii (m + APART, SECTORS) of rows from height `low` up, and each step (m,) over APART rows against the trend.
+
+    `steps` (m, SECTORS) are told by sector, their median is `rise`; `told` (m,) where most sectors are seen.
     """
-    low, high = between
-    inside = points[(points[:, 2] > low) & (points[:, 2] < high)]
-    rows = int((high - low) / ROW)
-    if not len(inside) or rows <= APART:
-        return ()
-    away = inside[:, :2] - np.stack([np.interp(inside[:, 2], middles[:, 2], middles[:, k]) for k in range(2)], axis=1)
-    row = np.minimum(((inside[:, 2] - low) / ROW).astype(np.int64), rows - 1)
-    turn = np.arctan2(away[:, 1], away[:, 0])
-    sector = np.minimum(((turn / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64), SECTORS - 1)
-    radii = cell_medians(row * SECTORS + sector, np.hypot(*away.T), rows * SECTORS).reshape(rows, SECTORS)
-    steps = radii[APART:] - radii[:-APART]
-    told = np.isfinite(steps).mean(axis=1) > 0.5
-    rise = np.zeros(len(steps))
-    rise[told] = np.nanmedian(steps[told], axis=1)
-    rise = rise - median_filter(rise, size=TREND, mode="nearest")
-    return tuple(
-        Cuff(low + (first + 0.5) * ROW, low + (last + APART + 0.5) * ROW, float(rise[first : last + 1].max()))
-        for first, last in _pairs(rise)
+
+    low: float
+    radii: Floats
+    steps: Floats
+    rise: Floats
+    told: Mask
+
+    def height(self, row: int) -> float:
+        """The lower edge of a row."""
+        return self.low + row * ROW
+
+    def middles(self) -> Floats:
+        """The height (m,) between the two rows of each step."""
+        return np.asarray(self.low + (np.arange(len(self.rise)) + (APART + 1) / 2) * ROW)
+
+
+def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
+    """The rings on a limb's points (N,3) between stretches of quiet limb, the frame's third axis along the limb.
+
+    `middles` (m,3) are places of its centre in order of height. For a first look, before foot, hand and trunk are
+    known.
+    """
+    local, middles = frame.to_limb(points), frame.to_limb(middles)
+    rows = _rows(local, middles, between=(float(middles[0, 2]), float(middles[-1, 2])), lean=np.zeros(2))
+    if rows is None:
+        return Cloth(frame, (), ())
+    calm = rows.told & (np.abs(rows.rise) < HINT)
+    cuffs = tuple(
+        cuff
+        for first, last, cuff in _rings(rows, lean=np.zeros(2))
+        if first >= QUIET and last + QUIET < len(calm)
+        if calm[first - QUIET : first].all() and calm[last + 1 : last + 1 + QUIET].all()
     )
+    return Cloth(frame, cuffs, ())
 
 
-def without_cuffs(points: Floats, cuffs: tuple[Cuff, ...], *, frame: Frame) -> Floats:
-    """The points (M,3) that lie on no cuff, nor within MARGIN of one; `frame` is that of the cuffs' heights."""
-    heights = frame.to_limb(points)[:, 2]
+def cloth_in(
+    points: Floats, *, frame: Frame, middles: Floats, between: tuple[float, float], hems: tuple[float, float]
+) -> Cloth:
+    """The cuffs and the hems on a limb's points (N,3) between two heights of `frame`.
+
+    `middles` (m,3) are places of the limb's centre in order of height, `hems` the heights from which single edges are
+    looked for, where the limb grows thicker and where it grows thinner. A rim need not be square to the axis: the rows
+    are laid along the greatest step that is found.
+    """
+    local, middles, lean = frame.to_limb(points), frame.to_limb(middles), np.zeros(2)
+    rows = _rows(local, middles, between=between, lean=lean)
+    for _ in range(ROUNDS):
+        more = np.zeros(2) if rows is None else _lean(rows, _greatest(rows, hems))
+        if not more.any():
+            break
+        lean = lean + more
+        rows = _rows(local, middles, between=between, lean=lean)
+    if rows is None:
+        return Cloth(frame, (), ())
+    rings = _rings(rows, lean=lean)
+    return Cloth(frame, tuple(cuff for _, _, cuff in rings), _hems(rows, hems, rings))
+
+
+def without_cuffs(points: Floats, cloth: Cloth) -> Floats:
+    """The points (M,3) that lie on no cuff, nor within MARGIN of one."""
+    local = cloth.frame.to_limb(points)
     kept = np.ones(len(points), bool)
-    for cuff in cuffs:
-        kept &= (heights < cuff.low - MARGIN) | (heights > cuff.high + MARGIN)
+    for cuff in cloth.cuffs:
+        heights = cuff.heights(local)
+        kept &= (heights < cuff.bare[0] - MARGIN) | (heights > cuff.bare[1] + MARGIN)
     return points[kept]
 
 
-def cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
-    """What was done about a cuff; heights are told from height `zero` of the cuff's own."""
+def with_limb_for_cuffs(points: Floats, cloth: Cloth) -> Floats:
+    """The points (N,3), those on cuffs moved to round sections between the skin's on both sides: for the course.
+
+    A cuff that has skin on one side only keeps its points.
+    """
+    if not cloth.cuffs:
+        return points
+    local = cloth.frame.to_limb(points)
+    for cuff in cloth.cuffs:
+        heights = cuff.heights(local)
+        low, high = cuff.bare[0] - MARGIN, cuff.bare[1] + MARGIN
+        sides = [(heights < low) & (heights > low - BESIDE), (heights > high) & (heights < high + BESIDE)]
+        if not all(side.any() for side in sides):
+            continue
+        centres, radii = zip(*(_round(local[side, :2]) for side in sides), strict=True)
+        inside = (heights >= low) & (heights <= high)
+        share = ((heights[inside] - low) / (high - low))[:, None]
+        middle = centres[0] + share * (centres[1] - centres[0])
+        away = local[inside, :2] - middle
+        away = away / np.linalg.norm(away, axis=1)[:, None]
+        local[inside, :2] = middle + (radii[0] + share * (radii[1] - radii[0])) * away
+    return cloth.frame.to_scan(local)
+
+
+def _round(flat: Floats) -> tuple[Floats, float]:
+    """Centre (2,) and mean radius of a section's points (n,2)."""
+    section = profile_along(np.column_stack([flat, np.zeros(len(flat))]), np.array([0.0, 0.0, 1.0]))
+    return section.centres[0, :2], float(section.radii[0])
+
+
+def _cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
     low, high = (height_words(kind, height - zero) for height in (cuff.low, cuff.high))
     return (
         f"From {low} to {high} the outline stands out by about {cuff.step:.0f} mm all round, like a cuff or a rolled "
@@ -92,17 +234,105 @@ def cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
     )
 
 
-def _pairs(rise: Floats) -> list[tuple[int, int]]:
-    """Rows at which a rim goes out, each with the row of the next one that comes in."""
-    found, at = [], 0
-    outward, inward = np.flatnonzero(rise >= STEP), np.flatnonzero(rise <= -BACK)
-    for first in outward:
-        back = inward[(inward > first) & (inward <= first + TALLEST / ROW)]
-        if first < at or not back.size:
+def _hem_sentence(hem: Hem, *, kind: str, zero: float) -> str:
+    side = "above" if hem.step > 0 else "below"
+    where = height_words(kind, hem.height - zero)
+    return (
+        f"The outline steps by about {abs(hem.step):.0f} mm all round {where}, like the edge of {hem.like}: the girths "
+        f"{side} it may be those of cloth. Scan the limb bare, or check a girth by tape {side} it."
+    )
+
+
+def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean: Floats) -> _Rows | None:
+    """The rows between two heights, leaning with the slopes `lean` (2,); None where there are none to compare."""
+    low, high = between
+    heights = points[:, 2] - points[:, :2] @ lean
+    inside = (heights > low) & (heights < high)
+    rows = int((high - low) / ROW)
+    if not inside.any() or rows <= APART:
+        return None
+    points = points[inside]
+    away = points[:, :2] - np.stack([np.interp(points[:, 2], middles[:, 2], middles[:, k]) for k in range(2)], axis=1)
+    row = np.minimum(((heights[inside] - low) / ROW).astype(np.int64), rows - 1)
+    turn = np.arctan2(away[:, 1], away[:, 0])
+    sector = np.minimum(((turn / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64), SECTORS - 1)
+    radii = cell_medians(row * SECTORS + sector, np.hypot(*away.T), rows * SECTORS).reshape(rows, SECTORS)
+    steps = radii[APART:] - radii[:-APART]
+    told = np.isfinite(steps).mean(axis=1) > 0.5
+    rise = np.zeros(len(steps))
+    rise[told] = np.nanmedian(steps[told], axis=1)
+    trend = median_filter(rise, size=TREND, mode="nearest")
+    return _Rows(low, radii, steps - trend[:, None], rise - trend, told)
+
+
+def _greatest(rows: _Rows, hems: tuple[float, float]) -> int:
+    """The step that is greatest either way, where a limb has none of its own."""
+    middles = rows.middles()
+    out, inward = (np.where(middles > low, rows.rise * sign, 0.0) for low, sign in zip(hems, (1, -1), strict=True))
+    return int(np.argmax(np.maximum(out, inward)))
+
+
+def _lean(rows: _Rows, peak: int) -> Floats:
+    """The slope (2,) of the plane through the places where the sectors about step `peak` rise, or fall, most."""
+    first = max(0, peak - ASKEW)
+    near = np.nan_to_num(rows.steps[first : peak + ASKEW + 1]) * np.sign(rows.rise[peak])
+    clear = near.max(axis=0) >= HINT
+    if abs(rows.rise[peak]) < HINT or clear.mean() <= 0.5:
+        return np.zeros(2)
+    weights = np.maximum(near[:, clear], 0.0) ** 2
+    height = ROW * (weights * np.arange(len(near))[:, None]).sum(axis=0) / weights.sum(axis=0)
+    turn = ((np.arange(SECTORS) + 0.5) * (2 * np.pi / SECTORS) - np.pi)[clear]
+    radius = float(np.nanmedian(rows.radii[peak]))
+    plane = np.stack([np.ones_like(turn), radius * np.cos(turn), radius * np.sin(turn)], axis=1)
+    return np.asarray(np.linalg.lstsq(plane, height, rcond=None)[0][1:])
+
+
+def _rings(rows: _Rows, *, lean: Floats) -> list[tuple[int, int, Cuff]]:
+    """Rings of cloth, each with the first step of its lower rim and the last of its upper one."""
+    found: list[tuple[int, int, Cuff]] = []
+    inward = np.flatnonzero(rows.rise <= -STEP)
+    at = 0
+    for out in np.flatnonzero(rows.rise >= STEP):
+        back = inward[(inward > out) & (inward <= out + TALLEST / ROW)]
+        if out < at or not back.size:
             continue
-        last = int(back[0])
-        while last + 1 in inward:
-            last += 1
-        found.append((int(first), last))
-        at = last
+        first, last = _foot(rows.rise, int(out), -1), _foot(-rows.rise, int(back[0]), 1)
+        rims = out + int(np.argmax(rows.rise[out : back[0]])), back[0] + int(np.argmin(rows.rise[back[0] : last + 1]))
+        # The step before `first` still ends on skin, and the one after `last` begins on it.
+        bare = rows.height(first + APART), max(rows.height(first + APART), rows.height(last + 1))
+        low, high = (float(rows.middles()[rim]) for rim in rims)
+        step, slope = _total(rows.rise[first : back[0]]), (float(lean[0]), float(lean[1]))
+        found.append((first, last, Cuff(low, high, step, bare, slope)))
+        at = last + 1
     return found
+
+
+def _hems(rows: _Rows, hems: tuple[float, float], rings: list[tuple[int, int, Cuff]]) -> tuple[Hem, ...]:
+    """Steps outside the rings with a calm limb on both sides of them, as where it spreads into the trunk none has."""
+    free, middles = np.ones(len(rows.rise), bool), rows.middles()
+    for first, last, _ in rings:
+        free[first : last + 1] = False
+    found = []
+    for low, sign in zip(hems, (1.0, -1.0), strict=True):
+        rise = rows.rise * sign
+        labels, count = label((rise > HINT) & free)
+        for number in range(1, count + 1):
+            run = np.flatnonzero(labels == number)
+            peak = run[int(np.argmax(rise[run]))]
+            beside = np.r_[max(0, run[0] - APART) : run[0], run[-1] + 1 : min(len(rise), run[-1] + 1 + APART)]
+            calm = len(beside) == 2 * APART and np.all(rows.told[beside] & (np.abs(rise[beside]) < rise[peak] / 2))
+            if rise[peak] >= HEM and middles[peak] > low and calm:
+                found.append(Hem(float(middles[peak]), sign * _total(rise[run])))
+    return tuple(sorted(found, key=lambda hem: hem.height))
+
+
+def _foot(rise: Floats, row: int, way: int) -> int:
+    """The last step from `row` on, up (1) or down (-1), that belongs to the same rim."""
+    while 0 <= row + way < len(rise) and rise[row + way] >= 2 * NOISE:
+        row += way
+    return row
+
+
+def _total(rise: Floats) -> float:
+    """How much a rim rises in all: each of its rows is in APART steps."""
+    return float(np.maximum(rise, 0.0).sum() / APART)

@@ -19,9 +19,9 @@ CELL = 4.0
 MIN_COVER = 0.5
 """Share of a section that must be seen: the penalty bridges a third of a limb, not its other half."""
 
-RING = 50.0
-"""mm. A ring of the limb that is not seen is bridged up to this height, as a hole of that width is: the penalty's
-sagitta at a calf's curvature along its height stays about 1 mm. A cuff with its margins takes that much."""
+RING = 80.0
+"""mm. A ring of the limb that is not seen is bridged up to this height, as a hole of that width is, with the doubt that
+is told of it: a cuff of 40 mm takes that much with its margins, where triangles of 20 mm draw its rims out."""
 
 MAX_REJECTED = 0.2
 """Share of a section's points that may be off the surface: loose cloth is below, a second wall is above."""

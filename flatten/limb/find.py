@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from flatten.limb.axis import END_ZONE, Course, course_of, whole
-from flatten.limb.cloth import Cuff, cuff_sentence, cuffs_in, without_cuffs
+from flatten.limb.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.facets import facet_sentences, girth_unsure
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
@@ -22,7 +22,7 @@ from flatten.limb.model import (
     Limb,
     LimbError,
 )
-from flatten.limb.profile import across_axis
+from flatten.limb.profile import across_axis, profile_along
 from flatten.limb.sample import even_points
 from flatten.limb.surface import LimbSurface
 from flatten.limb.upper import JOINTS, joint_is_shown, upper_course, upper_landmarks, zero_height
@@ -59,11 +59,15 @@ BELOW_WAIST = 2.5
 FOLDS = 40.0
 """mm below the place where a thigh or an upper arm spreads into the trunk from which on its surface need not hold."""
 
-CUFF_REACH = {"lower leg": 9.5, "forearm": 9.0}
-"""Waist radii above the waist up to which cuffs are looked for: below the knee's and the elbow's own steps."""
+FOREARM_REACH = 9.0
+"""Waist radii above the wrist up to which cloth is looked for on a forearm: below the elbow's own steps."""
 
 BELOW_CUFF = 30.0
 """mm below the waist from which cuffs are looked for: a cuff may have shifted it, and the foot's flare begins there."""
+
+BELOW_JOINT = 150.0
+"""mm below the narrowest place of knee or elbow from which cloth is looked for on the limb above: as far as a thigh's
+or an upper arm's surface reaches down the next limb."""
 
 
 def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
@@ -79,20 +83,17 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     own = _own_frame(coarse)
     handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
     points = own.to_limb(coarse)
-    course = _course(points, kind=kind)
-    sighted, cuffs = _cuffs(points, course, kind=kind)
-    if cuffs:
-        points = without_cuffs(points, cuffs, frame=sighted)
-        course = _course(points, kind=kind)
+    course = _course(with_limb_for_cuffs(points, _first_look(points)), kind=kind)
+    cloth = _cloth(points, course, kind=kind)
+    if cloth.cuffs:
+        course = _course(with_limb_for_cuffs(points, cloth), kind=kind)
+        points = without_cuffs(points, cloth)
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)
-    rough = _rough(local.to_limb(points), course, kind=kind)
-    local, needed = _straightened(local, rough, course, kind=kind, handed=handed)
-    fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cuffs, frame=sighted)
-    surface = fit_surface(local.to_limb(fine), heights=rough.trusted, needed=needed)
+    fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cloth)
+    local, surface = _followed(local, points, fine, course, kind=kind, handed=handed, cloth=cloth)
     waist, unsure = _zero(surface, course, kind=kind)
-    zero = sighted.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
-    cautions = (*bearings.cautions, *(cuff_sentence(cuff, kind=kind, zero=zero) for cuff in cuffs))
+    worn = cloth.cautions(kind, zero=cloth.frame.to_limb((local.origin + waist * local.axes[2])[None])[0, 2])
     if kind not in JOINTS:
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
@@ -100,7 +101,7 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     surface = _lowered(surface, waist)
-    cautions = (*cautions, *unsure, *facet_sentences(girth_unsure(scan, surface, frame=frame)))
+    cautions = (*bearings.cautions, *worn, *unsure, *facet_sentences(girth_unsure(scan, surface, frame=frame)))
     return Limb(kind, side, frame, marks, bearings.known_from, cautions), surface
 
 
@@ -115,16 +116,43 @@ def _zero(surface: LimbSurface, course: Course, *, kind: str) -> tuple[float, tu
     return least_height(surface), ()
 
 
-def _cuffs(points: Floats, course: Course, *, kind: str) -> tuple[Frame, tuple[Cuff, ...]]:
-    """The cuffs about a first course, which they may mislead, and the frame that their heights are told in."""
+def _first_look(points: Floats) -> Cloth:
+    """The rings of cloth along the scan's longest extent, which would mislead the course."""
+    along = np.array([1.0, 0.0, 0.0])
+    profile = profile_along(points, along)
+    frame = Frame(np.zeros(3), np.stack([*across_axis(along), along]))
+    return rings_in(points, frame=frame, middles=profile.centres[whole(profile)])
+
+
+def _cloth(points: Floats, course: Course, *, kind: str) -> Cloth:
+    """The cloth about a first course."""
     axis = course.profile.axis
     frame = _frame(course.origin, axis, across_axis(axis)[0], 1.0)
+    seen = whole(course.profile)
+    low, high = (float(course.profile.heights[slab]) - course.waist_height for slab in (seen[0], seen[-1]))
     if kind in JOINTS:
-        return frame, ()
-    middles = frame.to_limb(course.profile.centres[whole(course.profile)])
-    reach = CUFF_REACH[kind] * float(course.profile.radii[course.waist])
-    between = -BELOW_CUFF, min(reach, float(middles[-1, 2]))
-    return frame, cuffs_in(frame.to_limb(points), middles=middles, between=between)
+        low, high = max(low, -BELOW_JOINT), _needed_top(course, kind)
+    else:
+        low = -BELOW_CUFF
+    if kind == "forearm":
+        high = min(high, FOREARM_REACH * float(course.profile.radii[course.waist]))
+    # Below an ankle or a wrist a limb grows thinner upwards by itself.
+    hems = low, low if kind in JOINTS else APART * ROW
+    return cloth_in(points, frame=frame, middles=course.profile.centres[seen], between=(low, high), hems=hems)
+
+
+def _followed(
+    local: Frame, points: Floats, fine: Floats, course: Course, *, kind: str, handed: float, cloth: Cloth
+) -> tuple[Frame, LimbSurface]:
+    """The surface through the `fine` points, and its frame. Raises LimbError, which tells the edge of cloth, too."""
+    try:
+        rough = _rough(local.to_limb(points), course, kind=kind)
+        local, needed = _straightened(local, rough, course, kind=kind, handed=handed)
+        return local, fit_surface(local.to_limb(fine), heights=rough.trusted, needed=needed)
+    except LimbError as error:
+        if not cloth.hems:
+            raise
+        raise LimbError(f"{error}; {cloth.reason()}") from error
 
 
 def _own_frame(points: Floats) -> Frame:

@@ -166,9 +166,10 @@ def _least_error(
     """The smoothing whose fit has the least unbiased estimate of its risk, with its factor and its single fit.
 
     Σ w (r − S)² + 2 · noise · degrees of freedom is the expected squared error but for a constant (Mallows,
-    Technometrics 15(4), 1973; the same as Stein's estimate for a linear smoother). The risk has one valley, which is
-    walked down from START. `right` (n,) and `normal` are those of the normal equations; `near` (n,) is some fit and
-    `left` its Σ w (r − S)², from which the others' follow.
+    Technometrics 15(4), 1973; the same as Stein's estimate for a linear smoother). It is walked down both ways from
+    START, which may lie on a ridge: a clean place asks for less smoothing, noise elsewhere for more. `right` (n,) and
+    `normal` are those of the normal equations; `near` (n,) is some fit and `left` its Σ w (r − S)², from which the
+    others' follow.
     """
     slope = right - banded_product(normal, near)
     tried: dict[int, tuple[float, Floats, Floats]] = {}
@@ -182,9 +183,11 @@ def _least_error(
             tried[at] = squares + 2 * noise * modes.freedom(SMOOTHINGS[at]), factor, single
         return tried[at][0]
 
-    at = SMOOTHINGS.index(START)
+    start = SMOOTHINGS.index(START)
+    risk(start)
     for step in (-1, 1):
+        at = start
         while 0 <= at + step < len(SMOOTHINGS) and risk(at + step) < risk(at):
             at += step
-    risk(at)
-    return SMOOTHINGS[at], *tried[at][1:]
+    best = min(tried, key=risk)
+    return SMOOTHINGS[best], *tried[best][1:]
