@@ -18,7 +18,7 @@ from flatten.measure import measure
 from flatten.report.model import Advised
 from flatten.report.summary import summary_lines
 from flatten.report.words import advice_lead
-from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SHARED
+from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SCANS
 
 DRY = {
     "scan": {"file": "forearm_b_phone.ply", "unit": "mm", "limb": "forearm"},
@@ -35,7 +35,7 @@ def silent(step):
 def dry(tmp_path_factory):
     """A forearm that dry leather cannot follow: its job and what `make` makes of it."""
     job = job_of(DRY, name="the test")
-    return job, make(job, folder=SHARED, out=tmp_path_factory.mktemp("dry"))
+    return job, make(job, folder=SCANS, out=tmp_path_factory.mktemp("dry"))
 
 
 def numbers_of(result):
@@ -88,7 +88,7 @@ def made_with(job, advised, out):
     changed = pasted(job, advised.lines)
     assert changed == advised.job
     output = changed.output.model_copy(update={"bound": False, "advice": False})
-    return make(changed.model_copy(update={"output": output}), folder=SHARED, out=out)
+    return make(changed.model_copy(update={"output": output}), folder=SCANS, out=out)
 
 
 def test_pasted_lines_of_each_advice_give_the_figures_that_it_tells(dry, tmp_path):
@@ -114,7 +114,7 @@ def lines_of(report):
 
 def test_a_job_may_leave_out_bound_and_advice(tmp_path, capsys):
     job = job_of({**DRY, "output": {"mesh": "quick", "bound": False, "advice": False}}, name="the test")
-    assert run(job, folder=SHARED, out=tmp_path / "out", times=False) == OVER_THE_LIMITS
+    assert run(job, folder=SCANS, out=tmp_path / "out", times=False) == OVER_THE_LIMITS
     report = json.loads((tmp_path / "out" / "report.json").read_text())
     assert report["panels"][0]["least_spread"] is None
     told = capsys.readouterr().out
@@ -124,9 +124,9 @@ def test_a_job_may_leave_out_bound_and_advice(tmp_path, capsys):
 
 def test_what_is_judged_later_gives_the_same_bytes(dry):
     job, made = dry
-    limits = leather_limits("dry", folder=SHARED)
+    limits = leather_limits("dry", folder=SCANS)
     with threadpool_limits(1):
-        found = measure(job.scan, folder=SHARED, announce=silent)
+        found = measure(job.scan, folder=SCANS, announce=silent)
         laid = lay(job, found, limits=limits, announce=silent)
         early = finish(job, found, laid, text=job_text(job), announce=silent)
         judged = judge(job, to_judge(found, laid), limits=limits, announce=silent)
@@ -160,7 +160,7 @@ def test_in_every_report_the_bound_lies_below_what_is_reached_and_that_below_wha
     limb = truth.get("limb") or {"leg": "lower leg", "forearm": "forearm"}[truth["part"]]
     scan = {"file": truth["file"], "unit": truth.get("unit", "auto"), "limb": limb, "side": truth["side"]}
     job = job_of({"scan": scan, "output": {"advice": False}}, name="the test")
-    folder = SHARED if (SHARED / truth["file"]).exists() else DEMO
+    folder = SCANS if (SCANS / truth["file"]).exists() else DEMO
     result = make(job, folder=folder, out=folder)
     for panel in numbers_of(result)["panels"]:
         assert 0.0 < panel["least_spread"] <= panel["spread_reachable"] <= panel["spread"]

@@ -19,10 +19,10 @@ from flatten.make import lay
 from flatten.measure import measure
 
 ROOT = Path(__file__).parents[2]
-SHARED, DEMO = ROOT / "tests" / "data" / "scans", ROOT / "meshes"
+SCANS, DEMO = ROOT / "tests" / "data" / "scans", ROOT / "meshes"
 LEGS = ["leg_a_clean", "leg_b_phone", "leg_c_floor"]
 ARMS = ["forearm_b_phone", "forearm_c_nodes"]
-SHARED_LIMBS = [*LEGS, "leg_a_soup", *ARMS]
+ALL_LIMBS = [*LEGS, "leg_a_soup", *ARMS]
 DEMOS = {
     "harbour_watch_left_shin": ("ply", "lower leg", "left"),
     "harbour_watch_right_shin": ("glb", "lower leg", "right"),
@@ -45,9 +45,9 @@ def found_in(name):
             ending, limb, side = DEMOS[name]
             folder, scan = DEMO, {"file": f"{name}.{ending}", "limb": limb, "side": side}
         else:
-            truth = json.loads((SHARED / f"{name}.json").read_text("utf8"))
+            truth = json.loads((SCANS / f"{name}.json").read_text("utf8"))
             limb = "lower leg" if truth["part"] == "leg" else "forearm"
-            folder = SHARED
+            folder = SCANS
             scan = {"file": truth["file"], "unit": truth["unit"], "limb": limb, "side": truth["side"]}
         job = job_of({"scan": scan}, name="the test")
         with threadpool_limits(1):
@@ -89,7 +89,7 @@ def test_cased_leather_follows_with_the_first_or_the_second_advice(name):
 
 
 @pytest.mark.full
-@pytest.mark.parametrize("name", [*SHARED_LIMBS, *DEMOS])
+@pytest.mark.parametrize("name", [*ALL_LIMBS, *DEMOS])
 def test_every_limb_s_cased_leather_follows_with_the_first_advice_or_needs_none(name):
     job, found, given, _ = advised(name, "cased")
     print(f"{name}: {len(given)} pieces of advice")

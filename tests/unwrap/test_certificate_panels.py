@@ -13,10 +13,10 @@ from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.certificate.least import least_spread
 
 ROOT = Path(__file__).parents[2]
-SHARED = ROOT / "tests" / "data" / "scans"
+SCANS = ROOT / "tests" / "data" / "scans"
 DEMO = ROOT / "meshes"
 LIMBS = {
-    **{path.stem: path for path in sorted(SHARED.glob("*.json"))},
+    **{path.stem: path for path in sorted(SCANS.glob("*.json"))},
     **{path.stem: path for path in sorted(DEMO.glob("harbour_watch_*.json"))},
 }
 
