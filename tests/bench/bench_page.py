@@ -6,6 +6,7 @@ busy machine with two cores, and the bytes.
 
 import gzip
 import json
+import os
 import pickle
 import re
 import time
@@ -25,13 +26,18 @@ from flatten.job.steps import wear_of
 from flatten.job.text import job_from
 from flatten.measure import measure
 from flatten.worn.neutral import neutral_surface
-from tests.page.browsing import CHROMIUM, FLAGS, ROOT, begun
+from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench, begun
 
 pytestmark = pytest.mark.bench
 
 STATIC = ROOT / "cli" / "page" / "static"
 MOST_ZIPPED = 250_000
 """bytes of the page's own files, compressed: a second on a line of 2 Mbit/s, were there one."""
+
+
+def children(pid):
+    """The processes that a process has begun."""
+    return [int(pid) for task in Path(f"/proc/{pid}/task").iterdir() for pid in (task / "children").read_text().split()]
 
 
 class Served:
@@ -57,9 +63,16 @@ class Served:
         """The server, and all that it has begun."""
         found = [self.process.pid]
         for pid in found:
-            for task in Path(f"/proc/{pid}/task").iterdir():
-                found += [int(child) for child in (task / "children").read_text().split()]
+            found += children(pid)
         return found
+
+    def spent(self):
+        """Processor seconds so far of the server and of the desk for first looks, the elder of its two."""
+        desks = [desk for child in children(self.process.pid) for desk in children(child)]
+        told = [
+            Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split() for pid in (self.process.pid, min(desks))
+        ]
+        return sum(int(ticks) for stat in told for ticks in stat[11:13]) / os.sysconf("SC_CLK_TCK")
 
     def held(self):
         """MB that all processes hold now; what they share (a worker is a copy of a loaded one) counts once."""
@@ -132,6 +145,60 @@ def test_answers(served):
         took, _ = served.until(current, since=since)
         print(f"{name}: {took:.2f} s")
         assert took < 5.0
+
+
+PAINTED = """async (before) => {
+  const [ask, view] = await Promise.all([import('/static/ask.js'), import('/static/view.js')]);
+  const told = window.told = { from: 0, heard: 0, painted: 0 };
+  addEventListener('pointerup', (event) => { told.from = event.timeStamp; }, { once: true, capture: true });
+  const flat = view.things.leather;
+  const frame = (time) => {
+    if (!told.heard && ask.state.leather.parcel !== before) told.heard = time;
+    // The frame in which it is drawn is shown before the next but one begins.
+    if (view.things.leather === flat) requestAnimationFrame(frame);
+    else requestAnimationFrame(() => requestAnimationFrame((shown) => { told.painted = shown; }));
+  };
+  requestAnimationFrame(frame);
+}"""
+"""Tells in `told` when the pointer let go, when the new leather was heard of, and when it had been painted."""
+
+DRAGS = 6
+MOST_OWN = 0.4
+"""s of processor time that server and desk may take for a drag's preview: half a second, less what a browser needs."""
+
+
+@pytest.mark.parametrize("limits", ["cased", "dry"])
+def test_a_drag_until_its_leather_is_painted(tmp_path, limits):
+    """With a real pointer in the browser; "dry" is beyond what the demo leg's leather can do, which costs most."""
+    api = pytest.importorskip("playwright.sync_api")
+    served = Served(tmp_path / "bench")
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        bench = Bench(browser, served.address, viewport={"width": 1440, "height": 900})
+        bench.page.click("#empty [data-do=demo]")
+        bench.now("m.state.job !== null")
+        bench.judge_nothing()
+        bench.page.evaluate(f"import('/static/ask.js').then(m => m.set([[['leather', 'limits'], '{limits}']]))")
+        walls, own = [], []
+        for n in range(DRAGS):
+            bench.now("m.state.made?.current && !m.state.work")
+            bench.page.evaluate(PAINTED, bench.state()["leather"]["parcel"])
+            begun = served.spent()
+            bench.drag_knob("top-front", -14 if n % 2 else 14)
+            bench.until("window.told.painted > 0")
+            own.append(served.spent() - begun)
+            told = bench.page.evaluate("window.told")
+            walls.append([(told[name] - told["from"]) / 1000 for name in ("heard", "painted")])
+        assert bench.faults == []
+        browser.close()
+    served.close()
+    heard, painted = np.array(walls).T
+    print(
+        f"\n{limits}: from letting go until the new leather is painted {painted.min():.2f} s at best, "
+        f"{np.median(painted):.2f} s in the middle (heard of after {heard.min():.2f} and {np.median(heard):.2f} s); "
+        f"server and desk take {min(own):.2f} s of a processor"
+    )
+    assert min(own) < MOST_OWN
 
 
 def test_parts_of_a_preview():
