@@ -6,8 +6,10 @@ from functools import cache
 
 import numpy as np
 import pytest
+from limb_shapes import cylinder, points_of
 
 from flatten.errors import CalfskinError
+from flatten.limb.bridge import _periodic_labels
 from flatten.limb.find import find_limb
 from flatten.limb.fit import fit_surface
 from flatten.limb.sample import even_points
@@ -75,6 +77,29 @@ def test_the_doubt_of_a_bridge_covers_its_error_in_95_of_100_holes_and_is_not_id
     # a bound that covers 95 %, are the least that can be stated. The bound is 2.4 deviations here, not 1.96.
     assert np.median(likely) < 2.0 * np.median(error)
     assert np.median(bound) < 4.8 * np.median(error)
+
+
+def test_bridges_are_told_the_widest_first_wherever_they_lie():
+    points = points_of(cylinder)
+    turn = np.arctan2(points[:, 1], points[:, 0])
+    holes = ((80.0, 0.5, 30.0), (150.0, np.pi, 55.0), (220.0, -1.0, 42.0))
+    for height, bearing, width in holes:
+        aside = 50.0 * np.abs(np.mod(turn - bearing + np.pi, 2 * np.pi) - np.pi)
+        kept = np.hypot(aside, points[:, 2] - height) > width / 2
+        points, turn = points[kept], turn[kept]
+    found = fit_surface(points, heights=(0.0, 300.0)).bridges
+    # The second one runs over the end of the chart and is one nevertheless.
+    assert [bridge.width for bridge in found] == pytest.approx([55.0, 42.0, 30.0], abs=4.0)
+    assert [bridge.height for bridge in found] == pytest.approx([150.0, 220.0, 80.0], abs=5.0)
+
+
+@pytest.mark.parametrize("rows", [(1, 1), (1, 2), (2, 1), (0, 2)])
+def test_cells_that_meet_over_the_end_of_the_chart_are_one_part_also_by_a_corner(rows):
+    mask = np.zeros((4, 6), bool)
+    mask[rows[0], -1] = mask[rows[1], 0] = True
+    labels, count = _periodic_labels(mask)
+    assert count == (1 if abs(rows[0] - rows[1]) < 2 else 2)
+    assert (labels > 0).tolist() == mask.tolist()
 
 
 def cuffed(seed, folder):

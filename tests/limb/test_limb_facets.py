@@ -40,6 +40,19 @@ def test_a_prisms_girth_is_short_by_what_is_told(sides, rows):
     assert told == pytest.approx(2 * np.pi * depth, rel=(np.pi / sides) ** 2)
 
 
+def test_faces_far_inside_the_skin_count_for_nothing():
+    surface = fit_surface(points_of(cylinder, length=LENGTH), heights=(0.0, LENGTH))
+    skin = prism(24, 30)
+    inner = skin.points * [0.4, 0.4, 1.0]
+    both = replace(
+        skin,
+        points=np.concatenate([skin.points, inner]),
+        faces=np.concatenate([skin.faces, skin.faces + len(inner)]),
+    )
+    frame = Frame(np.zeros(3), np.eye(3))
+    assert girth_unsure(both, surface, frame=frame) == pytest.approx(girth_unsure(skin, surface, frame=frame))
+
+
 def test_a_cloud_has_no_faces_to_doubt():
     points = points_of(cylinder)
     surface = fit_surface(points, heights=(0.0, LENGTH))
