@@ -1,7 +1,8 @@
 """A whole invented watchman, standing: two legs and two arms that are limbs with a formula, on a trunk with a head.
 
-Figure coordinates are mm: front, the figure's left, up from the floor. Below the groin and the armpit a limb is its
-own tube exactly, so that its girths stay in closed form; where it meets the trunk the two are rounded into each other.
+Figure coordinates are mm: front, the figure's left, up from the floor. Up to 150 mm below the groin and 60 mm below the
+armpit a limb is its own tube exactly, so that its girths are in closed form. From there up it is rounded into the trunk
+and the other leg: by 0.5 mm where it is 50 mm below the groin, by 3 mm at it.
 """
 
 from __future__ import annotations
