@@ -31,11 +31,16 @@ from flatten.measure import measure
 from flatten.mesh.gradient import face_gradients, flat_areas
 from flatten.tolerances import EDGE_FINE, EDGE_PREVIEW
 from flatten.unwrap.dirichlet import energy_excess
+from flatten.unwrap.disk import UP
 from flatten.unwrap.limits import TO_SHOW
 from flatten.unwrap.model import UNSOUGHT, Limits
 from flatten.unwrap.panel import flatten_panel
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
+BY_DIRECTION = Limits(0.08, 0.04, 0.04, 0.025, "given")
+TIGHT = Limits(0.02, 0.02, 0.01, 0.01, "given")
+ASKEW = np.radians(70.0)
+"""The grain's direction with them: leather is seldom laid quite straight."""
 GAP = 1e-6
 SCANS = Path(__file__).parents[1] / "data" / "scans"
 MESHES = Path(__file__).parents[2] / "meshes"
@@ -74,9 +79,10 @@ def seconds(work) -> tuple[float, object]:
     return time.process_time() - begun, result
 
 
-def with_limits(panel):
+def with_limits(panel, limits=CASED, grain=UP):
     """As the files are made: an 8 mm mesh first, which finds what can be reached, then this one."""
-    return flatten_panel(panel, limits=CASED, known=flatten_panel(calf(EDGE_PREVIEW), limits=CASED).reach)
+    coarse = flatten_panel(calf(EDGE_PREVIEW), limits=limits, grain_angle=grain)
+    return flatten_panel(panel, limits=limits, grain_angle=grain, known=coarse.reach)
 
 
 @pytest.mark.bench
@@ -97,6 +103,41 @@ def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
     assert free.energy - 4 <= slim_energy * (1 + 1e-9)
     assert slim_time / free_time >= ratio
     assert whole_time <= 1.0 * slim_time
+
+
+@pytest.mark.bench
+def test_limits_that_cannot_be_kept_beside_slim():
+    """What can be reached is then found on the fine mesh itself: the whole of minimax, at 20 thousand faces."""
+    panel = calf(3.1)
+    with threadpool_limits(1):
+        free = flatten_panel(panel)
+        slim_time, _ = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
+        tight_time, tight = seconds(lambda: with_limits(panel, TIGHT))
+    print(f"\n{len(panel.mesh.faces)} faces: {tight_time / slim_time:.2f} of SLIM ({tight.steps} steps)")
+    assert tight.converged
+    assert tight.excess > 0
+    assert tight_time <= 1.5 * slim_time
+
+
+@pytest.mark.bench
+def test_limits_on_200_thousand_faces_beside_slim():
+    """Equal limits, and limits that differ by direction, which take twice as many steps."""
+    panel = calf(0.98)
+    with threadpool_limits(1):
+        free = flatten_panel(panel)
+        slim_time, _ = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
+        equal_time, equal = seconds(lambda: with_limits(panel))
+        askew_time, askew = seconds(lambda: with_limits(panel, BY_DIRECTION, ASKEW))
+    print(
+        f"\n{len(panel.mesh.faces)} faces: SLIM {slim_time:.1f} s, equal limits {equal_time / slim_time:.2f} of it "
+        f"({equal.steps} steps), by direction {askew_time / slim_time:.2f} ({askew.steps} steps)"
+    )
+    assert equal.converged
+    assert askew.converged
+    assert equal.excess < 0
+    assert askew.excess < 0
+    assert equal_time <= slim_time
+    assert askew_time <= 1.5 * slim_time
 
 
 def plain_job(truth):
