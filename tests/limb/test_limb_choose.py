@@ -7,7 +7,17 @@ import numpy as np
 import pytest
 import trimesh
 
-from flatten.limb.choose import branches_of, one_limb
+from flatten.limb.choose import (
+    BACK_OFF,
+    RING,
+    SPREAD,
+    SPREAD_RUN,
+    STRETCH,
+    Branch,
+    _upper_stretch,
+    branches_of,
+    one_limb,
+)
 from flatten.limb.find import find_limb
 from flatten.limb.model import LimbError
 from flatten.limb.net import net_of
@@ -90,6 +100,20 @@ def test_a_picked_limb_keeps_its_own_colours():
 def test_a_point_on_the_trunk_picks_nothing():
     with pytest.raises(LimbError, match="lies on none of the 5 limbs or other long parts, but between them"):
         one_limb(cropped("whole"), pick=(100.0, 0.0, 1200.0))
+
+
+@pytest.mark.parametrize("slope", [0.0, 1.0])
+def test_a_limb_s_upper_stretch_ends_before_it_spreads_into_what_it_hangs_on(slope):
+    """A tube of 800 mm that widens from 500 mm on, as a thigh does into a hip."""
+    vertices, faces = tube(800.0)
+    vertices[:, :2] *= (1.0 + slope * np.clip(vertices[:, 2] - 500.0, 0.0, None) / 40.0)[:, None]
+    net = net_of(scan_of(vertices, faces), count=4000)
+    tip = int(np.argmin(net.places[:, 2]))
+    place, line = _upper_stretch(net, Branch(np.arange(len(net.places)), net.places[tip], 800.0, 80.0), tip)
+    assert line[2] > np.cos(np.radians(3.0))
+    # It is backed off from its end, or from where it begins to spread within a run; a ring less or more each way.
+    end = 500.0 - SPREAD_RUN + SPREAD * SPREAD_RUN / slope if slope else 800.0
+    assert place[2] == pytest.approx(end - BACK_OFF - STRETCH, abs=2 * RING * net.step)
 
 
 @pytest.mark.parametrize("bend", [0.0, 90.0])
