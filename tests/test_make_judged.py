@@ -148,6 +148,8 @@ def test_what_stands_over_advice_says_whether_it_is_needed(dry):
     assert advice_lead(replace(report, advice=None)) == ""
     assert advice_lead(replace(report, panels=well, advice=())) == ""
     assert "only just" in advice_lead(replace(report, panels=well, advice=some))
+    over = tuple(replace(one, flat=replace(one.flat, overlaps=1)) for one in well)
+    assert "only just" not in advice_lead(replace(report, panels=over, advice=some))
     assert "None of the changes" in advice_lead(replace(report, advice=()))
     assert "best for its cost first" in advice_lead(replace(report, advice=some))
 

@@ -244,7 +244,8 @@ def _on(side: str, words: str) -> str:
 
 def _for_both(search: _Search, job: Job) -> list[str]:
     """Whose heights the moved edges have where a job is made for two limbs: each had the trade's own for it before."""
-    if len(search.limbs) == 1 or job.edges == search.job.edges:
+    moved = any(getattr(job.edges, edge) != getattr(search.job.edges, edge) for edge in ("bottom", "top"))
+    if len(search.limbs) == 1 or not moved:
         return []
     side, other = (limb.found.limb.side for limb in search.limbs)
     return [f"The heights are those for the {side} limb, and the {other} one gets the same."]
@@ -279,11 +280,11 @@ def _gain_words(gain: Gain, *, limbs: int) -> str:
     if after.overlaps:
         judged = "A flat piece still overlaps itself."
     elif after.clear:
-        judged = f"That is within its limits with {aside} to spare."
+        judged = f"That is within the leather’s limits with {aside} to spare."
     elif after.fits:
-        judged = "That is within its limits, but only just."
+        judged = "That is within the leather’s limits, but only just."
     else:
-        judged = f"That helps, but is still {aside} beyond its limits."
+        judged = f"That helps, but is still {aside} beyond the leather’s limits."
     return f"{asked}{cover}. {judged}"
 
 

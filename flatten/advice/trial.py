@@ -69,6 +69,13 @@ def reach(job: Job, found: Found) -> tuple[float, float]:
     return reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
 
 
+def edge_span(job: Job, found: Found) -> tuple[float, float]:
+    """The heights (mm) of the lowest point of a job's bottom edge and of the highest of its top edge."""
+    around = np.linspace(0.0, 2 * np.pi, 181)
+    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
+    return float(bottom.height(around).min()), float(top.height(around).max())
+
+
 def tried(
     job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral, care: Care = TO_CUT
 ) -> Trial:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from flatten.advice.trial import Trial, ground_of, reach, tried
+from flatten.advice.trial import Trial, edge_span, ground_of, reach, tried
 from flatten.advice.wear import worse_to_wear
 from flatten.job.pieces import drawn, worn_as
 from flatten.job.settings import Job
@@ -54,11 +54,16 @@ class Wearer:
         )
 
     def _ground(self, job: Job, *, coarse: bool) -> Neutral:
-        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further; that
-        it should reach further beyond the edges does not matter to a coarse trial."""
+        """The neutral surface of a changed job: this one, unless it is of another thickness or reaches further; to a
+        coarse trial it does not matter how far it reaches beyond the edges."""
         same = job.leather.thickness == self.job.leather.thickness
-        (low, high), (lowest, highest) = reach(job, self.found), reach(self.job, self.found)
-        reaches = coarse or (low >= lowest and high <= highest)
+        low, high = reach(job, self.found)
+        if coarse:
+            (bottom, top), (lowest, highest) = edge_span(job, self.found), self.ground.surface.trusted
+            reaches = bottom >= lowest and top <= highest
+        else:
+            lowest, highest = reach(self.job, self.found)
+            reaches = low >= lowest and high <= highest
         if same and reaches:
             return self.ground
         key = (job.leather.thickness, low, high)

@@ -186,8 +186,8 @@ def advice_lead(report: JobReport) -> str:
     if report.advice is None or (fits and not report.advice):
         return ""
     if not report.advice:
-        return "None of the changes that were tried helps enough: edges, lacing gap, seams, darts, thickness."
-    if fits:
+        return "None of the changes that were tried helps enough: edges, lips, lacing gap, seams, darts, thickness."
+    if fits and not any(panel.flat.overlaps for panel in panels):
         return "The leather follows, but only just. Any one of these gives it room, the best for its cost first."
     return "Any one of these helps, the best for its cost first."
 

@@ -8,7 +8,7 @@ import pytest
 from test_advice_parts import asked
 from threadpoolctl import threadpool_limits
 
-from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, STEPS, _Search, advice
+from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, STEPS, _for_both, _Search, advice
 from flatten.advice.changes import ladders_of
 from flatten.advice.model import ONLY_JUST, Change, Gain
 from flatten.advice.trial import ground_of, least_opening, tried
@@ -133,6 +133,17 @@ def test_what_becomes_worse_on_one_limb_of_a_pair_is_told_by_its_side():
     ]
     assert _Search(None, None, (right,))._worse(change) == worse
     assert _Search(None, None, (right, limb("left", None)))._worse(change) is None
+
+
+def test_whose_heights_an_edge_gets_is_told_of_a_pair_and_of_moved_edges_only():
+    job, _ = found_in("harbour_watch_left_shin")
+    lower = job.model_copy(update={"edges": job.edges.model_copy(update={"top": EdgeHeights(front=250.0)})})
+    flare = job.edges.flare.model_copy(update={"bottom": 4.0})
+    flared = job.model_copy(update={"edges": job.edges.model_copy(update={"flare": flare})})
+    left, right = (SimpleNamespace(found=SimpleNamespace(limb=SimpleNamespace(side=s))) for s in ("left", "right"))
+    pair = _Search(job, None, (right, left))
+    assert _for_both(pair, lower) == ["The heights are those for the right limb, and the left one gets the same."]
+    assert _for_both(pair, flared) == _for_both(_Search(job, None, (left,)), lower) == []
 
 
 def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():

@@ -9,8 +9,9 @@ from flatten.advice.changes import LEAST_TURNING, combined, ladders_of
 from flatten.advice.hollows import angle_defects, hollows_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
-from flatten.advice.trial import ground_of, least_opening, tried
+from flatten.advice.trial import ground_of, least_opening, reach, tried
 from flatten.advice.wear import worse_to_wear
+from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
@@ -77,6 +78,31 @@ def test_lines_keep_what_a_job_says_of_the_other_seams():
     )
     changed = job.model_copy(update={"seam": (job.seam[0].model_copy(update={"gap": 45.0}), job.seam[1])})
     assert merged(job, changed_lines(job, changed)) == changed
+
+
+def test_the_lines_of_a_dart_say_what_it_is_even_where_that_is_the_default():
+    job = job_with()
+    lines = changed_lines(job, job_with(dart=[{}]))
+    assert tomllib.loads(lines) == {
+        "dart": [{"name": "dart", "kind": "dart", "edge": "top", "along": "front", "depth": "60 mm"}]
+    }
+
+
+def test_a_change_that_reaches_further_is_confirmed_on_a_surface_that_does(bulging):
+    found, job = bulging[1], job_with(edges={"bottom": "40 mm", "top": "250 mm"})
+    ground = ground_of(job, found)
+    limb, further = Wearer(job, found, ground), job_with(edges={"bottom": "35 mm", "top": "250 mm"})
+    thinner = job.model_copy(update={"leather": job.leather.model_copy(update={"thickness": 2.0})})
+    assert limb.tried(further, limits=CASED, edge_length=COARSE).ground is ground
+    assert limb.tried(job, limits=CASED, edge_length=CONFIRMED).ground is ground
+    assert limb.tried(thinner, limits=CASED, edge_length=COARSE).ground is not ground
+    # To a coarse mesh that matters only where the edge itself would lie beyond.
+    beyond = job_with(edges={"bottom": "40 mm", "top": "290 mm"})
+    assert limb.tried(beyond, limits=CASED, edge_length=COARSE).ground is not ground
+    low, high = limb.tried(further, limits=CASED, edge_length=CONFIRMED).ground.surface.trusted
+    asked = reach(further, found)
+    assert low <= asked[0] < ground.surface.trusted[0]
+    assert high >= asked[1]
 
 
 def test_no_lines_where_nothing_differs():

@@ -130,4 +130,6 @@ def test_the_surface_reaches_past_an_upper_layers_step():
     """22 mm of overlap and a step of five times 3.2 mm lie beside the seam, 10 mm more beyond the edges."""
     asked = job('[[seam]]\nkind = "riveted"\ngap = "25 mm"')
     ends = edges_of(asked, limb=LEG, trusted=(-30.0, 420.0))
-    assert reach_of(asked, edges=ends)[1] == pytest.approx(325.0 + 11.0 + 16.0 + 10.0)
+    low, high = reach_of(asked, edges=ends)
+    assert high == pytest.approx(325.0 + 11.0 + 16.0 + 10.0)
+    assert low == pytest.approx(ends[0].heights.min() - (25.0 + 22.0 + 2 * 16.0 + 2 * 10.0 - 25.0) / 2)
