@@ -157,8 +157,8 @@ def _one_tape(factor: float, *, girth: float) -> str:
     if off < SURE * doubt:
         told = f"The tape and the scan agree to {off:.1%}, and the scan was scaled to the tape"
     return (
-        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {doubt:.1%} of this girth, and a scan’s own waves add to "
-        "that: a second girth, at another height, makes the size surer."
+        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {doubt:.1%} of this girth, and a scan’s own waves add "
+        "to that: a second girth, at another height, makes the size surer."
     )
 
 
