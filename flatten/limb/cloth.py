@@ -12,14 +12,20 @@ from flatten.limb.centre import cell_medians
 from flatten.limb.model import Frame
 from flatten.limb.profile import profile_along
 from flatten.limb.words import height_words
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Floats, Ints
 
 ROW = 4.0
 """mm. Height of the rows that are compared: half a knot spacing, with a few points in each sector."""
 
 SECTORS = 36
 """Sectors of a row; a rim is told by the median of their steps, so that a bent limb's two sides, a kneecap and a heel
-cancel, and noise that neighbours share is told by ten places or more round the limb."""
+cancel, and noise that neighbours share is told by ten places or more round the limb. A sparse cloud has fewer."""
+
+LEAST_SECTORS = 8
+"""Fewer do not tell a ring from a kneecap, which takes up a quarter of the limb."""
+
+HELD = 3.0
+"""Points in a sector of a row at the least, on average: then one in twenty is empty (Poisson)."""
 
 APART = 4
 """Rows between which a step is taken: 16 mm, over which the triangles of a phone's scan draw a rim out."""
@@ -123,9 +129,9 @@ class Cloth:
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """Radii (m + APART, SECTORS) of rows from height `low` up, and each step (m,) over APART rows against the trend.
+    """Radii (m + APART, k) of rows from height `low` up, and each step (m,) over APART rows against the trend.
 
-    `steps` (m, SECTORS) are told by sector, their median is `rise`; `told` (m,) where most sectors are seen.
+    `steps` (m, k) are told by sector, k of them; their median is `rise`; `told` (m,) where most sectors are seen.
     """
 
     low: float
@@ -141,6 +147,11 @@ class _Rows:
     def middles(self) -> Floats:
         """The height (m,) between the two rows of each step."""
         return np.asarray(self.low + (np.arange(len(self.rise)) + (APART + 1) / 2) * ROW)
+
+    def rim(self, run: Ints) -> float:
+        """The height of the rim that the steps `run` tell: the middle of those at least half as high as its highest."""
+        rise = np.abs(self.rise[run])
+        return float(np.average(self.middles()[run], weights=np.where(rise >= rise.max() / 2, rise, 0.0)))
 
 
 def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
@@ -255,8 +266,9 @@ def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean
     away = points[:, :2] - np.stack([np.interp(points[:, 2], middles[:, 2], middles[:, k]) for k in range(2)], axis=1)
     row = np.minimum(((heights[inside] - low) / ROW).astype(np.int64), rows - 1)
     turn = np.arctan2(away[:, 1], away[:, 0])
-    sector = np.minimum(((turn / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64), SECTORS - 1)
-    radii = cell_medians(row * SECTORS + sector, np.hypot(*away.T), rows * SECTORS).reshape(rows, SECTORS)
+    count = int(np.clip(len(points) / (rows * HELD), LEAST_SECTORS, SECTORS))
+    sector = np.minimum(((turn / (2 * np.pi) + 0.5) * count).astype(np.int64), count - 1)
+    radii = cell_medians(row * count + sector, np.hypot(*away.T), rows * count).reshape(rows, count)
     steps = radii[APART:] - radii[:-APART]
     told = np.isfinite(steps).mean(axis=1) > 0.5
     rise = np.zeros(len(steps))
@@ -281,7 +293,8 @@ def _lean(rows: _Rows, peak: int) -> Floats:
         return np.zeros(2)
     weights = np.maximum(near[:, clear], 0.0) ** 2
     height = ROW * (weights * np.arange(len(near))[:, None]).sum(axis=0) / weights.sum(axis=0)
-    turn = ((np.arange(SECTORS) + 0.5) * (2 * np.pi / SECTORS) - np.pi)[clear]
+    count = rows.steps.shape[1]
+    turn = ((np.arange(count) + 0.5) * (2 * np.pi / count) - np.pi)[clear]
     radius = float(np.nanmedian(rows.radii[peak]))
     plane = np.stack([np.ones_like(turn), radius * np.cos(turn), radius * np.sin(turn)], axis=1)
     return np.asarray(np.linalg.lstsq(plane, height, rcond=None)[0][1:])
@@ -297,10 +310,9 @@ def _rings(rows: _Rows, *, lean: Floats) -> list[tuple[int, int, Cuff]]:
         if out < at or not back.size:
             continue
         first, last = _foot(rows.rise, int(out), -1), _foot(-rows.rise, int(back[0]), 1)
-        rims = out + int(np.argmax(rows.rise[out : back[0]])), back[0] + int(np.argmin(rows.rise[back[0] : last + 1]))
         # The step before `first` still ends on skin, and the one after `last` begins on it.
         bare = rows.height(first + APART), max(rows.height(first + APART), rows.height(last + 1))
-        low, high = (float(rows.middles()[rim]) for rim in rims)
+        low, high = rows.rim(np.arange(first, back[0])), rows.rim(np.arange(back[0], last + 1))
         step, slope = _total(rows.rise[first : back[0]]), (float(lean[0]), float(lean[1]))
         found.append((first, last, Cuff(low, high, step, bare, slope)))
         at = last + 1
@@ -309,7 +321,7 @@ def _rings(rows: _Rows, *, lean: Floats) -> list[tuple[int, int, Cuff]]:
 
 def _hems(rows: _Rows, hems: tuple[float, float], rings: list[tuple[int, int, Cuff]]) -> tuple[Hem, ...]:
     """Steps outside the rings with a calm limb on both sides of them, as where it spreads into the trunk none has."""
-    free, middles = np.ones(len(rows.rise), bool), rows.middles()
+    free = np.ones(len(rows.rise), bool)
     for first, last, _ in rings:
         free[first : last + 1] = False
     found = []
@@ -318,11 +330,11 @@ def _hems(rows: _Rows, hems: tuple[float, float], rings: list[tuple[int, int, Cu
         labels, count = label((rise > HINT) & free)
         for number in range(1, count + 1):
             run = np.flatnonzero(labels == number)
-            peak = run[int(np.argmax(rise[run]))]
+            peak, height = float(rise[run].max()), rows.rim(run)
             beside = np.r_[max(0, run[0] - APART) : run[0], run[-1] + 1 : min(len(rise), run[-1] + 1 + APART)]
-            calm = len(beside) == 2 * APART and np.all(rows.told[beside] & (np.abs(rise[beside]) < rise[peak] / 2))
-            if rise[peak] >= HEM and middles[peak] > low and calm:
-                found.append(Hem(float(middles[peak]), sign * _total(rise[run])))
+            calm = len(beside) == 2 * APART and np.all(rows.told[beside] & (np.abs(rise[beside]) < peak / 2))
+            if peak >= HEM and height > low and calm:
+                found.append(Hem(height, sign * _total(rise[run])))
     return tuple(sorted(found, key=lambda hem: hem.height))
 
 
