@@ -75,8 +75,14 @@ def test_a_large_scan_is_thinned_for_the_eye_alone():
     fewer, triangles = thinned(points, faces)
     assert len(triangles) <= SHOWN_FACES < len(faces)
     assert triangles.max() < len(fewer)
-    # Quadrics keep a wave of 60 mm radius within a fraction of the grid.
-    assert np.abs(fewer[:, 2] - 10.0 * np.sin(fewer[:, 0] / 60.0)).max() < 0.5
+    # A mean of points that are w apart lies off a wave of curvature 10 / 60² by at most w² / 8 times that, cubes being
+    # some √2 wider than the grid.
+    assert np.abs(fewer[:, 2] - 10.0 * np.sin(fewer[:, 0] / 60.0)).max() < 3.0**2 / 8 * 10.0 / 60.0**2
+    # It is still the whole sheet, and looks up everywhere.
+    a, b, c = (fewer[triangles[:, k], :2] for k in range(3))
+    areas = ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]) / 2
+    assert (areas >= 0.0).all()
+    assert areas.sum() == pytest.approx((n - 1) ** 2, rel=4 * 3.0 / n)
 
 
 def test_a_small_scan_is_shown_as_it_is():

@@ -1,7 +1,7 @@
 // What to change where the leather cannot follow: each piece of advice in words, and a button that follows it.
 
 import { post } from "/static/ask.js";
-import { tell } from "/static/words.js";
+import { tell, unbroken } from "/static/words.js";
 
 const byId = (id) => document.getElementById(id);
 const roomy = matchMedia("(min-width: 62rem)");
@@ -19,7 +19,7 @@ export function showAdvice(now, before) {
     const item = document.createElement("li");
     const row = document.createElement("div");
     const line = document.createElement("p");
-    line.textContent = words;
+    line.textContent = unbroken(words);
     const use = document.createElement("button");
     use.type = "button";
     use.textContent = "Use this";

@@ -4,7 +4,7 @@ import { Told, latest, parcel, state } from "/static/ask.js";
 import { drawLines, namesWidth, resizeDrawing, setMarker, setPanels, setPieces, setRings, setSurface } from "/static/drawing.js";
 import { crossAt, feelAgain, liftFinger, startHands } from "/static/hands.js";
 import { placeKnobs, shownCurves, takeCurves } from "/static/knobs.js";
-import { endPicking, whenPicking } from "/static/pick.js";
+import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
 import * as picture from "/static/scene.js";
 import { again, drawWith, stage } from "/static/stage.js";
 import { fit, things, view, zoom } from "/static/view.js";
@@ -37,10 +37,16 @@ function drawAll() {
 export async function showBench(now, before) {
   document.body.classList.toggle("bare", !now.scan && !now.receiving && !now.work);
   if (before && before.scan?.parcel !== now.scan?.parcel) endPicking();
+  if (severalLimbs(now) && !(before && severalLimbs(before))) awaitLimb();
   picture.setRamp(now.ramp);
   takeCurves(now);
   again();
   await fetchParcels();
+}
+
+/** Whether the scan shows several limbs, and waits for one of them to be picked. */
+function severalLimbs({ trouble, scan }) {
+  return trouble?.question === "limb" && scan !== null;
 }
 
 const fetchParcels = latest(async () => {

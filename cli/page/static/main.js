@@ -4,7 +4,7 @@ import { SILENT, listen, post, state, whenChanged } from "/static/ask.js";
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder, wayTo } from "/static/order.js";
-import { calm, complain, tell } from "/static/words.js";
+import { calm, complain, tell, unbroken } from "/static/words.js";
 
 const byId = (id) => document.getElementById(id);
 
@@ -107,6 +107,7 @@ function put(id, words) {
 }
 
 function headline(now) {
+  if (now.trouble?.question === "limb") return "Several limbs or parts are in the scan: which one is meant?";
   if (now.trouble) return now.leather ? "It cannot be made like this. What you see is the last that could." : "This does not work yet.";
   if (now.leather) return now.leather.headline;
   if (now.awaited) return `Now bring the scan “${now.awaited}”.`;
@@ -127,7 +128,7 @@ function showVerdict(now) {
   byId("findings").replaceChildren(...lines.map(([words, kind]) => {
     const line = document.createElement("p");
     line.className = kind;
-    line.textContent = words;
+    line.textContent = unbroken(words);
     return line;
   }));
   if (trouble) byId("findings").firstChild.append(" See “", wayTo(trouble.question), "”.");

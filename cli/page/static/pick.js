@@ -24,9 +24,16 @@ export function isPicking() {
   return wanted !== null;
 }
 
+const LIMB_WORDS = "Click in the middle of the limb that is meant. Drag beside it to turn the scan.";
+
 /** Let the maker click one limb of several in the scan. */
 export function pickLimb() {
-  begin({ scan: "pick" }, "Click in the middle of the limb that is meant. Drag beside it to turn the scan.");
+  begin({ scan: "pick" }, LIMB_WORDS);
+}
+
+/** Ask for that click unasked, where the scan turns out to show several: the keys stay where they are. */
+export function awaitLimb() {
+  wait({ scan: "pick" }, LIMB_WORDS);
 }
 
 /** Let the maker click the front on the limb. */
@@ -45,13 +52,17 @@ export function pickSeam(number) {
 }
 
 function begin(what, words) {
+  wait(what, words);
+  bringStageIn();
+  hold.focus({ preventScroll: true });
+}
+
+function wait(what, words) {
   wanted = what;
   clicked = [];
   begun();
   stage.classList.add("picking");
   askFor(words);
-  bringStageIn();
-  hold.focus({ preventScroll: true });
   again();
 }
 

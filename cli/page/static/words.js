@@ -20,6 +20,11 @@ export function heightWords(height) {
   return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${state.limb.zero}`;
 }
 
+/** The same words, no figure parted from its unit where a line ends. */
+export function unbroken(text) {
+  return text.replace(/(\d) (?=%|mm\b)/g, "$1\u00a0");
+}
+
 /** Say something that only who does not see must hear. */
 export function say(words) {
   quiet.textContent = words;
