@@ -18,6 +18,7 @@ from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
+from flatten.limb.front import SIDE_DOUBT
 from flatten.limb.surface import LimbSurface
 from flatten.limb.words import ZERO_NAMES, side_names
 from flatten.mesh.surface import Floats
@@ -153,6 +154,7 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
         ],
         "sentences": scan_sentences(seen.scan, limb),
         "cautions": seen.cautions,
+        "doubt": next((words for words in seen.cautions if SIDE_DOUBT in words), ""),
     }
 
 

@@ -41,6 +41,9 @@ SIDE_MARGIN = 0.05
 """Share of the foot's width by which the toes' tip, or of the hand's by which the thumb, must lie on the wrong side
 before the named side is doubted (0.12 to 0.14 on the right side on the bodies at hand)."""
 
+SIDE_DOUBT = "it may have been captured mirrored"
+"""Stands in the caution that doubts the named side, so that a front end can tell it where the side is asked for."""
+
 LEAST_TILT = np.radians(15.0)
 """A given front must lean at least this far from the limb's axis to show a bearing."""
 
@@ -134,4 +137,7 @@ def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, flo
 
 def _doubt(seen: str, side: str) -> str:
     other = "right" if side == "left" else "left"
-    return f"{seen}: the scan looks like a {other} limb, {side} was named; it may have been captured mirrored."
+    return (
+        f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. Where it was not, name the "
+        f"{other} side."
+    )

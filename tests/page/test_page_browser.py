@@ -93,6 +93,20 @@ def _on_leather(page):
     )
 
 
+def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(bench):
+    page = bench.page
+    page.click("#empty [data-do=demo]")
+    bench.now("m.state.limb")
+    bench.judge_nothing()
+    assert page.inner_text("#question-limb .answer") == "Left lower leg"
+    page.evaluate("import('/static/ask.js').then(m => m.set([[['scan', 'side'], 'right']]))")
+    bench.now("m.state.limb?.doubt")
+    told = page.inner_text("#question-limb .answer")
+    assert told.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
+    assert told.endswith("name the left side.")
+    assert page.get_attribute("#question-limb", "class") == "open"
+
+
 def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     address = served.start()
     bench = Bench(browser, address, viewport={"width": 390, "height": 844}, color_scheme="dark")

@@ -85,7 +85,9 @@ question("limb", "Which limb is it?", [
   field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
 ], () => {
   const { side, limb, pick } = state.job.scan;
-  return ["done", `${side === "left" ? "Left" : "Right"} ${limb}${pick === "auto" ? "" : ", one of several in the scan"}`];
+  const named = `${side === "left" ? "Left" : "Right"} ${limb}${pick === "auto" ? "" : ", one of several in the scan"}`;
+  const doubt = state.limb?.doubt;
+  return doubt ? ["open", `${named}? ${doubt}`] : ["done", named];
 });
 
 // True to size?
