@@ -365,11 +365,13 @@ def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(hands, tmp_path
     hands.now("m.state.scan_name === 'both.ply' && m.state.trouble?.question === 'limb' && m.state.scan")
     told = page.inner_text("#findings")
     assert "two limbs, or one in two halves; click the one that is meant." in told
+    assert page.inner_text("#headline").startswith("Several limbs or parts are in the scan")
     assert "--" not in told
     assert hands.state()["scan"]["faces"] == len(faces)
     assert hands.barriers() == []
+    # The click is asked for at once.
+    assert "Click in the middle of the limb that is meant." in page.inner_text("#asking")
     hands.drawn()
-    page.click("#pick-limb")
     places = np.array(page.evaluate(SCAN_AT))
     x, y, *at = places[np.linalg.norm(places[:, 2:] - other.mean(axis=0), axis=1).argmin()]
     assert at[0] > leg.vertices[:, 0].max()
