@@ -22,6 +22,7 @@ from flatten.limb.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.limb.words import side_names
 from flatten.measure import Found, measure
+from flatten.worn.panel import CutError
 
 _TAPED = {"lower leg": "ankle", "thigh": "kneecap", "forearm": "wrist", "upper arm": "elbow"}
 """Where besides at its widest a tape goes round each limb."""
@@ -123,7 +124,11 @@ def _edges(base: Job, found: Found | None) -> str:
     if found is None:
         return 'top = "auto"\nbottom = "auto"\n'
     lines = []
-    for name, curve in zip(("bottom", "top"), edges_of(base, limb=found.limb, trusted=found.skin.trusted), strict=True):
+    try:
+        edges = edges_of(base, limb=found.limb, trusted=found.skin.trusted)
+    except CutError as error:
+        return f'top = "auto"\nbottom = "auto"\n# But {error}.\n'
+    for name, curve in zip(("bottom", "top"), edges, strict=True):
         told = ", ".join(f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True))
         lines.append(f'{name} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
     return "".join(reversed(lines))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from flatten.job.errors import JobError
 from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
 from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
-from flatten.worn.defaults import RIVETED_OVERLAP, default_heights, edge, shape_heights
+from flatten.worn.defaults import RIVETED_OVERLAP, default_bottom, default_top, edge, shape_heights
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import CutError, SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
@@ -47,9 +49,14 @@ def other_scan_of(job: Job) -> ScanSettings | None:
 
 
 def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edge, Edge]:
-    """The bottom and the top edge, the trade's clearances where the job says "auto"."""
-    bottom, top = default_heights(limb, trusted)
-    return _edge("bottom edge", job.edges.bottom, bottom), _edge("top edge", job.edges.top, top)
+    """The bottom and the top edge, the trade's clearances where the job says "auto".
+
+    Raises CutError where these are asked for and the scan does not show what they go by.
+    """
+    return (
+        _edge("bottom edge", job.edges.bottom, lambda: default_bottom(limb.kind)),
+        _edge("top edge", job.edges.top, lambda: default_top(limb, trusted)),
+    )
 
 
 def lips_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[Lip, ...]:
@@ -71,12 +78,15 @@ def lips_of(job: Job, *, edges: tuple[Edge, Edge]) -> tuple[Lip, ...]:
     return lips
 
 
-def _edge(name: str, given: EdgeHeights, default: tuple[float, ...]) -> Edge:
+def _edge(name: str, given: EdgeHeights, usual: Callable[[], tuple[float, ...]]) -> Edge:
     if given.points:
         bearings, heights = np.array(given.points).T
         return Edge(name, np.radians(bearings), heights)
-    shaped = shape_heights(given.shape, height=given.height, by=given.by, default=default)
     asked = [getattr(given, quarter) for quarter in QUARTERS]
+    if None not in asked:
+        return edge(name, tuple(asked))
+    default = usual() if given.shape == "auto" or given.height is None else ()
+    shaped = shape_heights(given.shape, height=given.height, by=given.by, default=default)
     return edge(name, tuple(auto if own is None else own for own, auto in zip(asked, shaped, strict=True)))
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from flatten.limb.model import Limb
 from flatten.worn.curves import Edge
+from flatten.worn.panel import CutError
 
 QUARTERS = np.arange(4) * np.pi / 2
 """Bearings of front, outside, back and inside."""
@@ -39,21 +40,36 @@ BELOW_TRUNK = 20.0
 """mm. A thigh's or upper arm's top edge stays this far below the end of the trusted surface."""
 
 
-def default_heights(limb: Limb, trusted: tuple[float, float]) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Heights (mm) of the bottom and the top edge at the bearings QUARTERS.
+def default_bottom(kind: str) -> tuple[float, ...]:
+    """Heights (mm) of a limb's bottom edge at the bearings QUARTERS; a shin guard's is arched at front and back."""
+    if kind == "lower leg":
+        return (ARCH, 0.0, ARCH, 0.0)
+    if kind == "forearm":
+        return (ABOVE_WRIST,) * 4
+    return ABOVE_KNEE if kind == "thigh" else ABOVE_ELBOW
 
-    A lower leg: bottom at the least girth, arched at front and back; top below the kneecap at the front and
-    lower behind the knee.
+
+def default_top(limb: Limb, trusted: tuple[float, float]) -> tuple[float, ...]:
+    """Heights (mm) of the top edge at the bearings QUARTERS: below knee or elbow, lower where it bends.
+
+    Raises CutError where the scan ends below that joint.
     """
     if limb.kind == "lower leg":
-        front = limb.height_of("knee") - BELOW_KNEE
-        top = (front, front - KNEE_HOLLOW / 2, front - KNEE_HOLLOW, front - KNEE_HOLLOW / 2)
-        return (ARCH, 0.0, ARCH, 0.0), top
+        front = _joint(limb, "knee") - BELOW_KNEE
+        return (front, front - KNEE_HOLLOW / 2, front - KNEE_HOLLOW, front - KNEE_HOLLOW / 2)
     if limb.kind == "forearm":
-        elbow = limb.height_of("elbow")
-        return (ABOVE_WRIST,) * 4, tuple(elbow - below for below in BELOW_ELBOW)
-    bottom = ABOVE_KNEE if limb.kind == "thigh" else ABOVE_ELBOW
-    return bottom, (trusted[1] - BELOW_TRUNK,) * 4
+        elbow = _joint(limb, "elbow")
+        return tuple(elbow - below for below in BELOW_ELBOW)
+    return (trusted[1] - BELOW_TRUNK,) * 4
+
+
+def _joint(limb: Limb, name: str) -> float:
+    if name not in {mark.name for mark in limb.landmarks}:
+        raise CutError(
+            f"the scan does not show the {name}, below which the top edge usually ends; give its height, such as "
+            f'top = "180 mm" under [edges], or scan to a hand\'s breadth above the {name}'
+        )
+    return limb.height_of(name)
 
 
 def shape_heights(

@@ -1,5 +1,7 @@
 """What the steps take from a job: seams, edges, lips and darts."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -59,6 +61,30 @@ def test_an_edge_is_told_by_heights_a_shape_or_points(text, top):
 def test_an_edge_that_says_two_things_or_none_is_refused(text, words):
     with pytest.raises(JobError, match=words):
         job(f"[edges]\n{text}")
+
+
+@pytest.mark.parametrize(
+    "text", ["", 'top = { front = "180 mm" }', 'top = { shape = "swept", by = "40 mm" }', 'bottom = "20 mm"']
+)
+def test_the_usual_top_of_a_shin_guard_needs_the_knee_in_the_scan(text):
+    short = replace(LEG, landmarks=LEG.landmarks[:2])
+    with pytest.raises(CutError, match=r"does not show the knee.*give its height.*under \[edges\]"):
+        edges_of(job(f"[edges]\n{text}"), limb=short, trusted=(-30.0, 200.0))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'top = "180 mm"',
+        'top = { shape = "straight", height = "180 mm" }',
+        'top = { points = [[0, "180 mm"], [180, "180 mm"]] }',
+    ],
+)
+def test_edges_of_ones_own_need_no_knee(text):
+    short = replace(LEG, landmarks=LEG.landmarks[:2])
+    bottom, top = edges_of(job(f"[edges]\n{text}"), limb=short, trusted=(-30.0, 200.0))
+    np.testing.assert_allclose(top.height(np.linspace(0, 6, 7)), 180.0)
+    assert bottom.height(0.0) == 20.0
 
 
 def test_flares_become_lips_of_their_edges():

@@ -5,7 +5,7 @@ import pytest
 
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.curves import Seam
-from flatten.worn.defaults import default_heights, edge
+from flatten.worn.defaults import default_bottom, default_top, edge
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import fit_range, near_places, wearing_of
 from tests.limbs import calf, cone, limb_of
@@ -103,7 +103,7 @@ def test_edges_on_the_nerve_and_in_the_knees_hollow_are_seen(top, near):
 
 def test_the_trades_own_edges_clear_every_tender_place():
     for one in (limb(), limb("forearm", wrist=0.0, widest=180.0, elbow=250.0), limb("thigh", kneecap=0.0)):
-        bottom, top = default_heights(one, (-20.0, 400.0))
+        bottom, top = default_bottom(one.kind), default_top(one, (-20.0, 400.0))
         assert near_places(one, edges=(edge("bottom edge", bottom), edge("top edge", top))) == ()
 
 
