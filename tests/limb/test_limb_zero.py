@@ -1,10 +1,11 @@
-"""Height 0 of thighs and upper arms, on surfaces whose kneecap and crease are formulas."""
+"""Thighs and upper arms with formulas: their height 0 by kneecap and crease, and where they spread into the trunk."""
 
 import numpy as np
 import pytest
+from limb_shapes import points_of
 
 from flatten.limb.model import LimbError
-from flatten.limb.upper import KNEECAP_RADII, STEP, zero_height
+from flatten.limb.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
 from tests.limbs import limb_of
 
 
@@ -53,3 +54,15 @@ def test_the_crease_of_the_elbow_is_where_its_hollow_is_deepest():
 def test_without_joint_and_without_its_shape_no_height_can_be_told(kind, skin, joint):
     with pytest.raises(LimbError, match=f"the scan ends at the {joint} and does not show it"):
         zero_height(skin, kind=kind, shown=False)
+
+
+@pytest.mark.parametrize("slope", [0.3, 0.9])
+def test_a_limb_is_followed_until_it_spreads_faster_than_a_limb_does(slope):
+    """It widens by `slope` from 350 mm on; the slabs are 10 mm tall, and three of them tell it."""
+    points = points_of(lambda h, b: 45.0 + 0.05 * h + (slope - 0.05) * np.clip(h - 350.0, 0.0, None), length=450.0)
+    course = upper_course(points[:, [2, 0, 1]], kind="thigh")
+    followed = course.profile.heights[course.top] - course.profile.heights[course.waist]
+    reach = 10.0 * RUN
+    # So much of the reach must lie beyond 350 mm for the mean slope over it to be SPREAD.
+    end = 350.0 - reach + (SPREAD - 0.05) / (slope - 0.05) * reach if slope > SPREAD else 450.0
+    assert followed == pytest.approx(end, abs=15.0)
