@@ -1,7 +1,7 @@
 """The job file that `calfskin start` writes: what every job says, and the other settings as remarks to uncomment."""
 
 TEXT = """\
-# A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "0.5 in"; leather also "8 oz").
+# A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "13 3/8 in"; leather also "8 oz").
 # Lines that begin with # are remarks. Make it with:  calfskin make {name}
 # Settings in remarks are examples of what else can be said: take the # away from a line, or from a whole [[table]].
 # A setting stands only once in its table: where it is there already, change that one.

@@ -15,6 +15,9 @@ from pydantic import BaseModel, ValidationError
 from flatten.job.errors import JobError
 from flatten.job.settings import Job
 
+TEXT_SCANS = (".obj", ".ply", ".stl", ".xyz", ".gltf")
+"""Endings of scans that may be text, and then read like a job file full of slips."""
+
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -25,6 +28,8 @@ def read_job(path: Path) -> Job:
     """
     try:
         text = path.read_text("utf-8")
+        if path.suffix.lower() in TEXT_SCANS:
+            raise JobError(f"{path.name} is a scan; write its job file with: calfskin start {path}")
     except FileNotFoundError:
         raise JobError(
             f"there is no job file {path.name} in {path.parent}; write one with: calfskin start SCAN"

@@ -66,7 +66,9 @@ def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str
     if len(possible) == 1:
         return possible[0], "guessed"
     if possible:
-        lengths = " or ".join(f"{size * MM_PER_UNIT[unit]:.0f} mm (in {unit})" for unit in possible)
+        lengths = " or ".join(
+            f"{size * MM_PER_UNIT[unit]:.0f} mm (taken in {'inches' if unit == 'in' else unit})" for unit in possible
+        )
         raise AmbiguousUnitError(
             f"{name} does not say its unit and its longest side may be {lengths}; give the unit, or a girth by tape",
             tuple(possible),

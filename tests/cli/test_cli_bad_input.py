@@ -88,6 +88,14 @@ def test_a_missing_job_file_says_how_to_write_one(calfskin, tmp_path):
     assert "calfskin start" in ended.err
 
 
+def test_a_scan_in_place_of_a_job_file_says_how_to_write_one(calfskin, tmp_path):
+    (tmp_path / "leg.obj").write_text("mtllib leg.mtl\nv 0 0 0\n")
+    ended = calfskin("make", tmp_path / "leg.obj")
+    assert_one_sentence(ended, 2)
+    assert "leg.obj is a scan" in ended.err
+    assert "calfskin start" in ended.err
+
+
 def test_an_output_folder_that_is_a_file_is_told_before_any_work(calfskin, tmp_path):
     (tmp_path / "out").write_text("mine")
     ended = calfskin("make", job_file(tmp_path), "--out", tmp_path / "out")

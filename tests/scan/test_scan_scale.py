@@ -83,5 +83,5 @@ def test_sizes_of_a_lower_leg_are_guessed(size, unit):
 
 @pytest.mark.parametrize("size", [16, 24, 40, 50])
 def test_centimetres_and_inches_are_asked_for(size):
-    with pytest.raises(ScanError, match=r"\(in cm\) or .* \(in in\); give the unit"):
+    with pytest.raises(ScanError, match=r"\(taken in cm\) or .* \(taken in inches\); give the unit"):
         unit_of(VERTICES * (size / 400), given=None, in_file=None, name="shin.ply")
