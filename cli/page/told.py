@@ -65,9 +65,10 @@ _RAMP = {
 
 
 def sentence(text: str) -> str:
-    """An error's text as the page writes it: with a capital and a full stop, and with a printer's quotation marks,
-    apostrophes and minus signs."""
-    quoted = re.sub(r"(?<!\w)'(.*?)'(?!\w)", r"“\1”", text[:1].upper() + text[1:])
+    """An error's text as the page writes it: with a capital, unless a file's name comes first, and a full stop, and
+    with a printer's quotation marks, apostrophes and minus signs."""
+    begun = text if re.match(r"\S+\.\w+ ", text) else text[:1].upper() + text[1:]
+    quoted = re.sub(r"(?<!\w)'(.*?)'(?!\w)", r"“\1”", begun)
     set_up = re.sub(r"(^|[\s(])-(?=\d)", r"\1−", quoted.replace("'", "’"))
     return set_up if set_up.endswith((".", "?", "!")) else f"{set_up}."
 

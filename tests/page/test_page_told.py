@@ -16,6 +16,7 @@ from flatten.leather.limits import CASED, FIGURES, leather_limits
         ("'harbour's leg.ply' and the legs' ends", "“harbour’s leg.ply” and the legs’ ends."),
         ("seam 'back' ends inside (-3 to -1 mm); draw it on", "Seam “back” ends inside (−3 to −1 mm); draw it on."),
         ("half-way up?", "Half-way up?"),
+        ("leg.ply is empty; export the scan again", "leg.ply is empty; export the scan again."),
     ],
 )
 def test_an_error_is_told_as_a_printed_sentence(raised, told):
