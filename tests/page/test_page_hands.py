@@ -299,6 +299,11 @@ def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
         page.mouse.down()
         assert page.locator(".knob.held").get_attribute("data-key") == f"bottom-{quarter}"
         page.mouse.up()
+    # Of the limb alone, which is drawn larger, no point lies under the note that tells of the work, 84 px high.
+    page.click("[data-show=limb]")
+    hands.drawn()
+    stage, highest = (page.locator(which).bounding_box() for which in ("#stage", "[data-key=top-front]"))
+    assert highest["y"] - stage["y"] > 84.0
 
 
 def test_a_job_file_with_a_seam_that_cannot_be_is_told_and_the_page_lives_on(hands):

@@ -4,6 +4,8 @@
 
 export const RULER = 30; // mm between the limb and the ruler
 const MARGIN = 22; // mm kept free round everything
+const NARROW = 560; // px. On a narrower stage the notes lie over all its width.
+const NOTE = 84; // px that a note takes there, and that are kept free above the limb
 const TICKS = 36; // px that the ruler's figures take
 const APART = 76; // mm between limb and leather, at least
 const SETTLED = 12; // turns after which scale and room for the names agree within a pixel
@@ -54,7 +56,8 @@ function frameAll(show) {
   }
   const wide = right - left + 2 * MARGIN;
   const tall = high - low + 2 * MARGIN;
-  view.scale = Math.min(view.width / wide, view.height / tall);
+  const note = view.width < NARROW ? NOTE : 0;
+  view.scale = Math.min(view.width / wide, (view.height - note) / tall);
   view.x = (left + right) / 2;
   // The bench keeps to the lower rim; room that is left over is air above it.
   view.y = show === "leather" ? (low + high) / 2 : low - MARGIN + view.height / 2 / view.scale;
