@@ -7,6 +7,7 @@ import numpy as np
 from flatten.job.settings import QUARTERS, DartSettings, Job, SeamSettings
 from flatten.job.steps import bearing_of
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
+from flatten.pattern.model import PatternError
 
 LACING_PITCH = 30.0
 """mm from eyelet to eyelet, and from rivet to rivet, where the job says "auto"; 25 to 40 is usual. From memory."""
@@ -20,10 +21,15 @@ def fastenings_of(job: Job) -> dict[str, Fastening | DartClosing]:
 
     Raises PatternError where holes have no size or their pitch is none.
     """
-    found: dict[str, Fastening | DartClosing] = {
-        seam.name: fastening for seam in job.seam if (fastening := _of_seam(seam)) is not None
-    }
-    return found | {dart.name: _of_dart(dart) for dart in job.dart}
+    found: dict[str, Fastening | DartClosing | None] = {}
+    parts: tuple[SeamSettings | DartSettings, ...] = (*job.seam, *job.dart)
+    for part in parts:
+        try:
+            found[part.name] = _of_seam(part) if isinstance(part, SeamSettings) else _of_dart(part)
+        except PatternError as error:
+            what = part.kind if isinstance(part, DartSettings) else "seam"
+            raise PatternError(f"{what} '{part.name}': {error}") from error
+    return {name: closing for name, closing in found.items() if closing is not None}
 
 
 def _of_seam(seam: SeamSettings) -> Fastening | None:

@@ -37,12 +37,15 @@ STRAP_SLOT_PLAY = 1.0
 
 def _check_size(kind: str, diameter: float) -> None:
     if not diameter > 0.0:
-        raise PatternError(f"{kind} holes of {diameter} mm cannot be punched; give a diameter such as 5 mm")
+        raise PatternError(f"{kind} holes of {diameter:g} mm cannot be punched; give a diameter such as 5 mm")
 
 
 def _check_pitch(kind: str, pitch: float) -> None:
     if not LEAST_PITCH <= pitch <= GREATEST_PITCH:
-        raise PatternError(f"a {kind} pitch of {pitch} mm is outside {LEAST_PITCH:.0f} to {GREATEST_PITCH:.0f} mm")
+        raise PatternError(
+            f"a {kind} pitch of {pitch:g} mm is outside {LEAST_PITCH:.0f} to {GREATEST_PITCH:.0f} mm; give one between "
+            f"them, or leave it out"
+        )
 
 
 @dataclass(frozen=True)

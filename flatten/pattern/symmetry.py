@@ -116,10 +116,16 @@ def _mates(panels: Sequence[Panel]) -> list[tuple[int, int]]:
         worst = int(np.argmax(apart))
         if apart[worst] > MIRRORED_SEAM:
             one, other = _seam(panels[worst], "high").name, _seam(panels[images[worst]], "high").name
+            off = np.degrees(apart[worst])
+            if one == other:
+                raise UnwrapError(
+                    f"the pieces cannot be made symmetrical: the seam '{one}' would have to lie on the middle of the "
+                    f"front or of the back and is {0.5 * off:.0f}° off it; move it there, or leave the pieces the "
+                    f"limb's own shape"
+                )
             raise UnwrapError(
-                f"the pieces cannot be made symmetrical: the seams '{one}' and '{other}' are "
-                f"{np.degrees(apart[worst]):.0f}° off being each other's mirror image about the front; move one, or "
-                f"leave the pieces the limb's own shape"
+                f"the pieces cannot be made symmetrical: the seams '{one}' and '{other}' are {off:.0f}° off being each "
+                f"other's mirror image about the front; move one, or leave the pieces the limb's own shape"
             )
     return [(i, mate) for i, mate in enumerate(order) if i <= mate]
 

@@ -5,6 +5,7 @@ import pytest
 from flatten.job.fastenings import fastenings_of
 from flatten.job.text import job_of
 from flatten.pattern.fastening import DartClosing, Riveting, Stitching
+from flatten.pattern.model import PatternError
 
 
 def closed(seam=None, **dart):
@@ -46,3 +47,10 @@ def test_straps_are_riveted_unless_slots_are_asked_for():
     assert not closed({"kind": "strapped"})["back"].slots
     found = closed({"kind": "strapped", "hold": "slots", "strap": "25 mm"})["back"]
     assert (found.slots, found.width) == (True, 25.0)
+
+
+def test_what_cannot_be_punched_is_told_with_the_seams_or_the_darts_name():
+    with pytest.raises(PatternError, match=r"^seam 'calf': a lacing pitch of 78 mm is outside 25 to 40 mm; give one"):
+        closed({"name": "calf", "pitch": "78 mm"})
+    with pytest.raises(PatternError, match=r"^slash 'heel': a rivet pitch of 12 mm"):
+        closed(name="heel", kind="slash", close="riveted", pitch="12 mm")

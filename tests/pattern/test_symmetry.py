@@ -212,6 +212,12 @@ def test_seams_that_are_no_mirror_images_are_refused_by_name():
         laid_on(limb_of(lopsided), seam=seams)
 
 
+def test_a_seam_that_must_be_its_own_mirror_image_is_told_how_far_it_is_off():
+    seams = [{"name": "shin", "along": 25.0}, {"name": "calf", "along": 205.0}]
+    with pytest.raises(UnwrapError, match=r"the seam '(shin|calf)' would have to lie on the middle .* is 25° off it"):
+        laid_on(limb_of(lopsided), seam=seams)
+
+
 def test_an_edge_crosses_the_centre_line_without_a_kink():
     x = np.linspace(-120.0, 120.0, 81)
     path = crossing_path(np.stack([x, 12.0 * np.cos(x / 30.0)], axis=1))
