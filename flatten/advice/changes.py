@@ -30,6 +30,9 @@ SEAM_WORK = 12.0
 DART_WORK = 5.0
 """Points for a dart or a slash: a stop hole, and a row of stitches or two edges to finish."""
 
+SHAPE_WORK = 1.0
+"""Points for halves that differ: nothing more to make, but the guard is no more its own mirror image."""
+
 THICKNESS_WORK = 3.0
 """Points for another thickness: another hide."""
 
@@ -61,6 +64,7 @@ def ladders_of(job: Job, found: Found, *, laid: Trial) -> tuple[Ladder, ...]:
         *_flares(job),
         *_seams(job, laid),
         *_darts(job, darts, kind=found.limb.kind),
+        _own_shape(job),
         *_thicknesses(job),
     )
     return tuple(ladder for ladder in ladders if ladder)
@@ -194,6 +198,14 @@ def _cut(job: Job, hollow: Hollow, depth: float, *, kind: str) -> Change:
     lead = f"Cut {many if aside else 'a ' + what} {depth:.0f} mm deep into the {hollow.edge} edge, {where}"
     words = f"{lead}, {'each ' if aside else ''}open by {opening:.0f} mm at the edge when worn" if slash else lead
     return Change(what, words, apply, DART_WORK * len(bearings), tuple(names))
+
+
+def _own_shape(job: Job) -> Ladder:
+    """The limb's own shape, where a piece was made symmetrical: its halves then need not meet half-way."""
+    if job.piece.symmetry == "own shape":
+        return ()
+    words = "Let the leather keep the limb’s own shape instead of equal halves, which ask for more than the limb does"
+    return (Change("symmetry", words, lambda job: _with(job, "piece", symmetry="own shape"), SHAPE_WORK),)
 
 
 def _thicknesses(job: Job) -> tuple[Ladder, ...]:

@@ -63,7 +63,9 @@ class Gain:
     def worthwhile(self) -> bool:
         """Whether the change brings enough to be told."""
         mended = self.before.overlaps > 0 and self.after.overlaps == 0
-        return mended or (self.drop >= LEAST_GAIN and (self.before.overlaps > 0 or self.after.overlaps == 0))
+        # Halves made equal may ask more of the leather than the panels do: what lets them fit brings enough.
+        eased = self.before.excess <= 0.0 and self.after.fits and not self.before.fits
+        return mended or eased or (self.drop >= LEAST_GAIN and (self.before.overlaps > 0 or self.after.overlaps == 0))
 
 
 @dataclass(frozen=True)

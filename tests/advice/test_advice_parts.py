@@ -126,6 +126,27 @@ def test_changes_in_a_row_are_all_made(bulging):
     assert both.work == first[0].work + first[2].work
 
 
+def test_only_equal_halves_may_be_given_up_for_the_limbs_own_shape(bulging):
+    job, found, _, laid = bulging
+    even = job_with(piece={"symmetry": "centre line"})
+
+    def given(one):
+        ladders = ladders_of(one, found, laid=laid)
+        return [change for ladder in ladders for change in ladder if change.family == "symmetry"]
+
+    assert given(job) == []
+    (change,) = given(even)
+    assert changed_lines(even, change.apply(even)) == '[piece]\nsymmetry = "own shape"\n'
+
+
+def test_a_change_that_lets_pieces_fit_is_worth_while_though_their_panels_need_no_less():
+    """Halves made equal ask for more than `excess`, which is what the panels by themselves can do with."""
+    assert Gain(asked(-0.02, fits=False), asked(-0.02)).worthwhile
+    assert not Gain(asked(-0.02), asked(-0.02)).worthwhile
+    assert not Gain(asked(-0.02, fits=False), asked(-0.02, fits=False)).worthwhile
+    assert not Gain(asked(0.001, fits=False), asked(0.0)).worthwhile
+
+
 def test_angle_defects_of_a_closed_mesh_sum_to_four_pi():
     """Gauss and Bonnet: 2π times Euler's number, which is 2 for an octahedron; each corner then has 2π/3."""
     corners = np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
