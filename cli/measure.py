@@ -16,7 +16,7 @@ from flatten.limb.girth import Girth, girth_table
 from flatten.measure import measure as measure_scan
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_sentences, scan_picture
-from flatten.report.words import girth_name, mm
+from flatten.report.words import girth_name, joint_sentences, mm
 from flatten.units import inches
 
 
@@ -55,7 +55,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     for girth in table_rows(girths):
         name = girth_name(found.limb, girth)
         click.echo(f"{name:<18}{mm(girth.height):>8}{mm(girth.tape):>11}{inches(girth.tape):>9.1f} in")
-    for sentence in bridge_sentences(found.limb, found.skin):
+    for sentence in [*joint_sentences(found.limb), *bridge_sentences(found.limb, found.skin)]:
         click.echo(f"\n{sentence}")
     for caution in found.cautions:
         click.echo(f"\n{caution}")

@@ -89,10 +89,14 @@ class Frame:
 
 @dataclass(frozen=True)
 class Landmark:
-    """A named height on the limb, mm along the axis: "ankle", "widest", "knee", "wrist", "elbow"."""
+    """A named height on the limb, mm along the axis: "ankle", "widest", "knee", "wrist", "elbow".
+
+    `doubt` mm is the standard deviation of the body's own place from it, 0 where the place is a girth's by definition.
+    """
 
     name: str
     height: float
+    doubt: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

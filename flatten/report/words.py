@@ -291,7 +291,17 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
     front = {"given": "was given"}.get(limb.front_from, f"is known from the {limb.front_from}")
     sentences.append(f"It is a {limb.side} {limb.kind}; its front {front}.")
     done = [f"{_capital(repair.text)}." for repair in scan.repairs]
-    return [*sentences, *(done or ["Nothing had to be repaired."])]
+    return [*sentences, *joint_sentences(limb), *(done or ["Nothing had to be repaired."])]
+
+
+def joint_sentences(limb: Limb) -> list[str]:
+    """How sure the place of each joint is that no girth shows, and what to do about it."""
+    return [
+        f"Its {mark.name} is taken to be {height_words(limb.kind, mark.height)}, which shape and proportions tell to "
+        f"about ± {mark.doubt:.0f} mm. Measure it on the limb; where it differs, give the top edge’s heights."
+        for mark in limb.landmarks
+        if mark.doubt
+    ]
 
 
 def trouble_sentences(report: JobReport) -> list[str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flatten.limb.girth import tape_girth
-from flatten.limb.model import Landmark, Limb, LimbError
+from flatten.limb.model import Limb, LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.worn.neutral import BEARINGS, NODE_SPACING, through
 
@@ -62,7 +62,7 @@ def mean_of(one: tuple[Limb, LimbSurface], other: tuple[Limb, LimbSurface]) -> M
     worst = np.unravel_index(np.argmax(gaps), gaps.shape)
     theirs = {mark.name: mark.height for mark in second.landmarks}
     marks = tuple(
-        Landmark(mark.name, 0.5 * (mark.height + theirs[mark.name])) for mark in limb.landmarks if mark.name in theirs
+        replace(mark, height=0.5 * (mark.height + theirs[mark.name])) for mark in limb.landmarks if mark.name in theirs
     )
     found = replace(limb, landmarks=marks)
     widest = found.height_of("widest")

@@ -10,6 +10,14 @@ import pytest
 
 from flatten.limb.find import find_limb
 from flatten.limb.girth import tape_girth
+from flatten.limb.landmarks import (
+    ELBOW_DOUBT,
+    KNEE_DOUBT,
+    KNEE_PROPORTION,
+    STRAIGHT_DOUBT,
+    elbow_height,
+    knee_height,
+)
 from flatten.limb.model import FrontDirection, FrontError, FrontPoint, LimbError
 from flatten.scan.read import read_scan
 
@@ -135,6 +143,52 @@ def test_knee_and_elbow_are_near_the_bodys(name):
     place = in_mm(name, truth(name)["landmarks_file"][joint])
     # The truth is the joint's centre inside the limb; these smooth bodies hardly show a kneecap.
     assert limb.height_of(joint) == pytest.approx(limb.frame.to_limb(place[None])[0, 2], abs=35.0)
+
+
+def knee_errors():
+    """How far the knee lies from the body's, mm, on the test scans' and on the invented legs."""
+    errors = []
+    for name in LEGS:
+        limb = found(name)[0]
+        knee = limb.frame.to_limb(in_mm(name, truth(name)["landmarks_file"]["knee"])[None])[0, 2]
+        errors.append(limb.height_of("knee") - knee)
+    for name in ("harbour_watch_left_shin", "harbour_watch_right_shin"):
+        facts, (limb, _) = demo(name)
+        errors.append(limb.height_of("knee") - facts["landmarks"]["knee"])
+    return np.array(errors)
+
+
+def test_the_doubt_of_a_knee_is_that_of_the_bodies_at_hand():
+    errors = knee_errors()
+    assert 0.5 * KNEE_DOUBT < np.sqrt(np.mean(errors**2)) < 1.2 * KNEE_DOUBT
+    assert np.abs(errors).max() < 2 * KNEE_DOUBT
+    assert {mark.name: mark.doubt for mark in found("leg_a_clean")[0].landmarks} == {
+        "ankle": 0.0, "widest": 0.0, "knee": KNEE_DOUBT,
+    }  # fmt: skip
+
+
+def test_the_doubt_of_an_elbow_is_larger_where_the_arm_is_straight():
+    bent, straight = found("forearm_b_phone")[0], demo("harbour_watch_left_forearm")[1][0]
+    assert [limb.landmarks[-1].doubt for limb in (bent, straight)] == [ELBOW_DOUBT, STRAIGHT_DOUBT]
+    assert ELBOW_DOUBT < STRAIGHT_DOUBT
+
+
+def test_a_knee_is_the_mean_of_its_three_signs():
+    # The proportion is one of them: moved by 3 radii of the ankle it moves the knee by one.
+    surface = found("leg_b_phone")[1]
+    before = knee_height(surface, 0.0)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("flatten.limb.landmarks.KNEE_PROPORTION", KNEE_PROPORTION + 3.0)
+        moved_by = knee_height(surface, 0.0) - before
+    assert moved_by == pytest.approx(tape_girth(surface, 0.0) / (2 * np.pi))
+
+
+def test_an_arm_whose_lines_bend_only_at_the_end_of_where_an_elbow_can_be_shows_none(monkeypatch):
+    surface = found("forearm_b_phone")[1]
+    place, radius = elbow_height(surface, 0.0), tape_girth(surface, 0.0) / (2 * np.pi)
+    assert place is not None
+    monkeypatch.setattr("flatten.limb.landmarks.ELBOW_RADII", (place / radius + 1.0, 15.0))
+    assert elbow_height(surface, 0.0) is None
 
 
 @pytest.mark.parametrize("name", LEGS)

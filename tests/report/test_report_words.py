@@ -6,11 +6,13 @@ import pytest
 from flatten.leather.limits import PRESETS, given_limits
 from flatten.leather.model import VERDICTS, Bend, Reading, StripTest
 from flatten.leather.stretch import stretch_report
+from flatten.limb.model import Landmark
 from flatten.report.summary import summary_lines
 from flatten.report.words import (
     VERDICT_WORDS,
     bend_sentence,
     headline,
+    joint_sentences,
     least_sentence,
     leather_sentence,
     limits_sentence,
@@ -154,6 +156,17 @@ def test_a_clean_scan_in_known_units_reads_short(calf):
         "It is a left lower leg; its front was given.",
         "Nothing had to be repaired.",
     ]
+
+
+def test_how_sure_a_joint_is_is_told_with_what_to_do(calf):
+    marks = (Landmark("ankle", 0.0), Landmark("widest", 240.0), Landmark("knee", 351.2, 20.0))
+    (told,) = joint_sentences(replace(calf.limb, landmarks=marks))
+    assert told == (
+        "Its knee is taken to be 351 mm above the ankle, which shape and proportions tell to about ± 20 mm. "
+        "Measure it on the limb; where it differs, give the top edge’s heights."
+    )
+    assert told in scan_sentences(calf.scan, replace(calf.limb, landmarks=marks))
+    assert joint_sentences(calf.limb) == []
 
 
 def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf):
