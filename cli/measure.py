@@ -13,6 +13,7 @@ from cli.options import scan_options
 from cli.progress import Times, telling
 from flatten.job.text import job_of
 from flatten.limb.girth import Girth, girth_table
+from flatten.limb.model import FrontError
 from flatten.measure import measure as measure_scan
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_sentences, scan_picture
@@ -35,7 +36,10 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     """
     settings = job_of({"scan": {"file": scan.name, **known}}, name="the command").scan
     with threadpool_limits(1), telling(2, Times()) as announce:
-        found = measure_scan(settings, folder=scan.parent, announce=announce)
+        try:
+            found = measure_scan(settings, folder=scan.parent, announce=announce)
+        except FrontError as error:
+            raise FrontError(f"{error}; say it as --front x,y,z, or in a job file as front = [x, y, z]") from error
     girths = girth_table(found.limb, found.skin)
     if picture is not None:
         drawn = scan_picture(found.scan, found.limb, found.skin, girths=girths)

@@ -39,6 +39,14 @@ def test_a_picture_that_cannot_be_written_is_one_sentence(calfskin, tmp_path):
     assert "cannot be written to" in ended.err
 
 
+def test_a_front_that_is_not_shown_is_asked_for_with_how_to_say_it(calfskin):
+    # Nothing on an upper arm shows its front; what the scan shows does not come into it.
+    ended = calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right")
+    assert ended.code == 1
+    assert ended.err.count("\n") == 1
+    assert "say it as --front x,y,z, or in a job file as front = [x, y, z]" in ended.err
+
+
 def test_no_height_has_two_rows_and_the_bodys_end_is_at_the_top():
     rows = [Girth("ankle", 0.0, 220, 220), Girth("", 0.0, 220, 220), Girth("", 25.0, 230, 230),
             Girth("widest", 25.6, 231, 231), Girth("", 50.0, 229, 229)]  # fmt: skip
