@@ -127,6 +127,12 @@ def test_a_first_look_wants_quiet_limb_on_both_sides_of_a_ring(low, seen):
     assert len(found(clothed(cone, ring(low, low + 25.0, 6.0))).cuffs) == 1
 
 
+def test_a_first_look_leaves_what_is_not_quiet_beside_a_ring():
+    points = clothed(cone, lambda heights: ring(95.0, 110.0, 6.0)(heights) + ring(130.0, 150.0, 6.0)(heights))
+    assert rings_in(points, frame=STRAIGHT, middles=MIDDLES).cuffs == ()
+    assert len(found(points).cuffs) == 2
+
+
 def test_a_frame_that_is_turned_sees_the_same_cloth():
     turn = np.linalg.qr(np.array([[0.3, -1.1, 0.4], [0.9, 0.2, -0.7], [-0.1, 0.8, 1.3]]))[0]
     frame = Frame(np.array([40.0, -7.0, 300.0]), turn)
@@ -144,6 +150,12 @@ def test_a_limb_is_put_in_place_of_a_ring_for_the_course():
     assert filled.shape == points.shape
     # A round section is the cone's own; those beside the ring lean by 0.1, which is 0.1 × 0.1 × 50 mm of its radius.
     np.testing.assert_allclose(np.hypot(*filled[:, :2].T), cone(filled[:, 2], None), atol=1.0)
+    # About a centre that goes forward by 0.3 of the height, 0.3 × 0.3 × 50 mm / 2 at the most off a round section.
+    aside = np.array([0.3, 0.0])
+    sheared = clothed(cylinder, ring(120.0, 150.0, 6.0)) + np.outer(points[:, 2], [*aside, 0.0])
+    middles = MIDDLES + np.outer(MIDDLES[:, 2], [*aside, 0.0])
+    filled = with_limb_for_cuffs(sheared, found(sheared, middles=middles))
+    np.testing.assert_allclose(np.linalg.norm(filled[:, :2] - np.outer(filled[:, 2], aside), axis=1), 50.0, atol=2.3)
     bare = clothed(cone, ring(0.0, 0.0, 0.0))
     assert with_limb_for_cuffs(bare, found(bare)) is bare
 
