@@ -29,7 +29,8 @@ _HOW = (
     ("4", "Lay each row on the next lower one in the same way. Tape."),
     ("5", "Measure the 100 mm line on the piece. Cut along the red line; punch all holes."),
     ("6", "Try it on in paper before you cut leather. Paper has no thickness, so it sits a little"),
-    ("", "loose: by the ease and about three times the leather’s thickness on the girth."),
+    ("", "loose: by the ease and about three times the leather’s thickness on the girth. And it does"),
+    ("", "not stretch: where the report is orange it lies tight."),
 )
 """What the cover says; common practice."""
 

@@ -54,6 +54,7 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
     middle = left + 0.5 * width, bottom + 0.5 * height
     put_text(canvas, middle[0], middle[1], 30.0, tile.name, anchor="middle")
     put_text(canvas, middle[0], middle[1] - 16.0, 9.0, tiling.piece.side.upper(), anchor="middle")
+    put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.piece.name, anchor="middle")
     canvas.saveState()
     window = canvas.beginPath()
     window.rect(left, bottom, width, height)
