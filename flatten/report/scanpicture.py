@@ -170,7 +170,8 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> str:
     wide = skin.bridges[0]
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
-    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, and {_doubt(wide)}{more}."
+    off = f"and may be off there by about {max(0.1, wide.likely):.1f} mm"
+    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, {off}{more}."
 
 
 def _legend(skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:

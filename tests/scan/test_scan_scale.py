@@ -85,3 +85,15 @@ def test_sizes_of_a_lower_leg_are_guessed(size, unit):
 def test_centimetres_and_inches_are_asked_for(size):
     with pytest.raises(ScanError, match=r"\(taken in cm\) or .* \(taken in inches\); give the unit"):
         unit_of(VERTICES * (size / 400), given=None, in_file=None, name="shin.ply")
+
+
+@pytest.mark.parametrize(("size", "unit"), [(1820.0, "mm"), (1.82, "m"), (1.31, "m"), (60.0, "cm")])
+def test_a_whole_body_is_thought_of_where_no_unit_gives_a_limb(size, unit):
+    # 1.82 would be 18 mm in cm and 46 mm in inches; 60, a leg of 60 cm, would be a body of 1524 mm in inches.
+    points = VERTICES * (size / longest_side(VERTICES))
+    assert unit_of(points, given=None, in_file=None, name="watchman.ply") == (unit, "guessed")
+
+
+def test_what_is_longer_than_a_body_is_in_no_unit_that_can_be_guessed():
+    with pytest.raises(ScanError, match="is no limb's in any of"):
+        unit_of(VERTICES * (2300 / 400), given=None, in_file=None, name="watchman.ply")
