@@ -69,7 +69,8 @@ def fit_range_sentences(fit: FitRange) -> list[str]:
     return [
         f"The {what} close from {low:.0f} to {high:.0f} mm{' together' if several else ''}: it fits {fit.least:.0f} to "
         f"{fit.most:.0f} mm at the widest.",
-        f"Against that, {', '.join(doubts[:-1])}, and {doubts[-1]}: about {fit.doubt:.0f} mm in all, {enough}.",
+        f"Against that, {', '.join(doubts[:-1])}, and {doubts[-1]}: about {fit.doubt:.0f} mm in all, {enough}. "
+        "They seldom all lean one way, so they are not simply added up.",
     ]
 
 
@@ -106,7 +107,8 @@ def holding_sentence(catch: float, *, kind: str) -> str:
     """What keeps the piece from sliding towards foot or hand."""
     if catch > 0.0:
         return (
-            f"It stays up by itself: above the widest place it is {catch:.0f} mm narrower than there, ease taken off."
+            f"It stays up by itself: above the widest place its girth is {catch:.0f} mm less than there, even with the "
+            f"ease taken off, which keeps it from sliding down."
         )
     where = {
         "lower leg": "a strap round the leg above the widest place of the calf, clear of the knee’s hollow and of the "
