@@ -205,7 +205,17 @@ function showRegions(now) {
   }));
 }
 
+let shown = ""; // what was told last, but for how far the work has come
+
 whenChanged((now, before) => {
+  document.body.dataset.revision = now.revision;
+  const told = JSON.stringify({ ...now, revision: 0, work: now.work && now.work.stopped });
+  if (told === shown) {
+    showWork(now.work, now.receiving, now.leather);
+    return;
+  }
+  shown = told;
+  showBench(now, before); // first: what it fetches is under way while the rest is shown
   if (!before) {
     showBands(now.ramp);
     showReadable(now.upload);
@@ -215,8 +225,6 @@ whenChanged((now, before) => {
   showAdvice(now, before);
   showOrder(now, before);
   showRegions(now);
-  showBench(now, before);
-  document.body.dataset.revision = now.revision;
 });
 
 startBench();
