@@ -10,12 +10,19 @@ from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
 from flatten.report.words import mm
 
+EASED = 0.03
+"""Share of its length by which one side of a seam may be longer and still be eased in unseen; common practice."""
+
 _TAKEN_UP = {
     "laced": "the lace takes that up",
     "strapped": "the straps take that up",
     "riveted": "ease it in evenly from rivet to rivet",
     "stitched": "ease it in evenly from stitch to stitch",
 }
+_TOO_MUCH = (
+    "that is more than can be eased in unseen, and the edges will not meet there; close it in paper first, "
+    "and move the seam or the edge’s heights beside it until both sides are nearly equal"
+)
 
 
 def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
@@ -45,9 +52,10 @@ def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
     before, after = join.lengths
     front, outside, *_ = side_names(kind)
     longer = "before" if before > after else "after"
+    much = join.ease > EASED * min(before, after)
     return (
         f"{told} Going round from the {front} over the {outside}, the leather {longer} it is {join.ease:.1f} mm longer "
-        f"over {mm(min(before, after))}: {_TAKEN_UP[join.kind]}."
+        f"over {mm(min(before, after))}: {_TOO_MUCH if much else _TAKEN_UP[join.kind]}."
     )
 
 

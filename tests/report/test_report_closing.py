@@ -29,6 +29,15 @@ def test_ease_is_told_as_so_much_over_so_much():
     assert "over the thumb side" in join_sentences(join("laced", (300.0, 303.0)), kind="forearm")
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_ease_that_no_seam_takes_up_is_not_said_to_be_taken_up(kind):
+    little = join_sentences(join(kind, (308.0, 300.0)), kind="lower leg")
+    much = join_sentences(join(kind, (300.0, 310.0)), kind="lower leg")
+    assert "more than can be eased in" not in little
+    assert "10.0 mm longer over 300 mm: that is more than can be eased in unseen" in much
+    assert "take" not in much.rpartition("more than")[2]
+
+
 def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
     alone = report_numbers(dataclasses.replace(calf, joins=(join("laced"),)))
     pair = report_numbers(dataclasses.replace(calf, joins=(join("laced"),), other_side=calf.pieces))
