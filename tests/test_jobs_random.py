@@ -22,8 +22,8 @@ from tests.analytic_jobs import found_on
 from tests.limbs import calf, limb_of
 
 COUNT = 200
-SOME = range(3, COUNT, 33)
-"""Those that run by default."""
+SOME = (34, *range(3, COUNT, 33))
+"""Those that run by default; 34 is stitched over itself where the leather cannot make both sides equally long."""
 
 EDGE_LENGTH = 8.0
 """mm. The mesh of a preview: the chain is the same, and 200 jobs are done in minutes."""

@@ -222,15 +222,19 @@ def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, arrived: b
 
 
 def _centred(whole: _Whole, at: _State, wider: float) -> tuple[_State, int, bool]:
-    """The centre of one stage, the steps taken, and whether it was reached; as for one panel alone."""
+    """The centre of one stage, the steps taken, and whether it was reached; as for one panel alone.
+
+    It is reached once a step promises little and the bounds would let it be whole. The model leaves out how a seam
+    under force resists being bent. Where the merit takes less of a step for that, less is to be gained than promised.
+    """
     near = CENTRED if wider == 1.0 else NEARLY
     weight = wider * sum(part.share * part.mu for part in whole.parts)
     for count in range(1, STAGE_STEPS + 1):
         step = _step(whole, at, wider)
-        at, length = _take(whole, at, step, wider)
-        if step.promised <= near * weight and length >= WHOLE:
+        at, taken, inside = _take(whole, at, step, wider)
+        if step.promised <= near * weight and inside >= WHOLE:
             return at, count, True
-        if length == 0.0:
+        if taken == 0.0:
             return at, count, False
     return at, STAGE_STEPS, False
 
@@ -273,21 +277,24 @@ def _step(whole: _Whole, at: _State, wider: float) -> _Moved:
     return _Moved(steps, forces, promised, CLOSER / closing if closing > CLOSER else 1.0)
 
 
-def _take(whole: _Whole, at: _State, step: _Moved, wider: float) -> tuple[_State, float]:
-    """Maps and forces after as much of the step as lowers the merit enough, and that share; 0 where nothing does."""
+def _take(whole: _Whole, at: _State, step: _Moved, wider: float) -> tuple[_State, float, float]:
+    """Maps and forces after as much of the step as lowers the merit enough; that share, 0 where nothing does; and the
+    share of it that the bounds let be taken.
+    """
     free = min(
         flip_free_step(part.problem.gradients, z, d) for part, z, d in zip(whole.parts, at.maps, step.maps, strict=True)
     )
-    length = min(1.0, step.reach, FLIP_MARGIN * free)
+    length, inside = min(1.0, step.reach, FLIP_MARGIN * free), 0.0
     clear = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, at.maps, strict=True)]
     now = whole.merit(at.maps, wider)
     while length > SHORTEST:
         moved = [z + length * d for z, d in zip(at.maps, step.maps, strict=True)]
         left = [clearances(part.problem, z, part.excess) for part, z in zip(whole.parts, moved, strict=True)]
         kept = all(np.all(new >= (1 - CLOSER) * old) for new, old in zip(left, clear, strict=True))
+        inside = max(inside, length) if kept else inside
         if kept and whole.merit(moved, wider) <= now - SUFFICIENT * length * step.promised:
             barriers = [p.aim(wider).mu * p.problem.weight / room for p, room in zip(whole.parts, left, strict=True)]
             held = [np.clip(f, b / FREE, b * FREE) for f, b in zip(step.forces, barriers, strict=True)]
-            return _State(moved, held), length
+            return _State(moved, held), length, inside
         length *= 0.7
-    return at, 0.0
+    return at, 0.0, inside
