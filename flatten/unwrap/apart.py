@@ -158,8 +158,9 @@ def _contacts(flat: FlatPanel) -> Ints:
     for run in _runs(on):
         apart = np.array([shapely.distance(segments, points[place]) for place in run])
         apart[:, np.append(run, run[0] - 1)] = np.inf
-        apart[(darts[run][:, None] >= 0) & (darts[run][:, None] == darts)] = np.inf
         if not np.isfinite(apart).any(axis=1).all():
+            continue
+        if np.any((darts[run] >= 0) & (darts[run] == darts[apart.argmin(axis=1)])):
             continue
         # The deepest vertices tell which way the run has to go; one beside a corner would take the wrong side of it.
         way = np.sum(apart.min(axis=1) * outwards[apart.argmin(axis=1)])

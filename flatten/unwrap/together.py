@@ -38,7 +38,7 @@ FAINT = 1e-6
 """Share of the seams' last weight in the first stage, which only takes the panels away from their limits."""
 
 STAGE = 16.0
-"""Factor by which the barrier's weight falls from stage to stage."""
+"""Factor by which the barrier's weight falls, or before that the seams' grows, from stage to stage."""
 
 NEARLY = 2.0
 """Newton decrement, in units of the barrier's weight, that is enough for a stage on the way."""
@@ -182,11 +182,14 @@ def solved_together(
 def _stages(strain: float) -> Iterator[tuple[float, float]]:
     """Strength of the barrier and share of the seams' weight, stage by stage.
 
-    `strain` is what the seams weigh at first as a multiple of the distortion: they begin by weighing as much.
+    `strain` is what the seams weigh at first as a multiple of the distortion: they begin by weighing as much, and grow
+    from stage to stage.
     """
     yield WIDEST, FAINT
-    if strain > 1.0:
-        yield WIDEST, 1.0 / strain
+    share = 1.0 / strain if strain > 1.0 else 1.0
+    while share < 1.0:
+        yield WIDEST, share
+        share *= STAGE
     wider = WIDEST
     while wider > 1.0:
         yield wider, 1.0

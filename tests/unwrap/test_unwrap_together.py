@@ -232,3 +232,15 @@ def test_a_panel_beyond_its_limits_is_refused(riveted):
     wide = replace(flat, uv=1.2 * flat.uv)
     with pytest.raises(UnwrapError, match="does not keep to the limits"):
         seams_made_equal((wide, *others), limits=CASED, insets=ROWS)
+
+
+@pytest.mark.parametrize("strain", [0.0, 0.3, 1.0, 20.0, 1e5])
+def test_neither_seams_nor_barrier_change_by_more_than_a_factor_between_stages(strain):
+    first, *stages = together._stages(strain)
+    assert first == (together.WIDEST, together.FAINT)
+    assert stages[-1] == (1.0, 1.0)
+    # The seams begin by weighing no more than the distortion.
+    assert stages[0][1] * strain <= 1.0 + 1e-12
+    for (wide, share), (narrower, more) in zip(stages, stages[1:], strict=False):
+        assert 1.0 <= wide / narrower <= together.STAGE
+        assert 1.0 <= more / share <= together.STAGE * (1 + 1e-12)
