@@ -99,7 +99,8 @@ def test_a_unit_is_guessed_where_one_alone_is_possible(saved, unit, guessed):
         scan = read_scan(path)
         assert (scan.unit, scan.unit_from) == (unit, "guessed")
     else:
-        with pytest.raises(ScanError, match=r"may be .* mm \(taken in cm\) or .* mm \(taken in inches\); give the unit"):
+        either = r"may be .* mm \(taken in cm\) or .* mm \(taken in inches\); give the unit"
+        with pytest.raises(ScanError, match=either):
             read_scan(path)
 
 

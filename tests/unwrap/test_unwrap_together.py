@@ -1,6 +1,7 @@
 """Panels laid flat together: both sides of a seam equally long, inside the limits, and no further from isometry."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -241,6 +242,6 @@ def test_neither_seams_nor_barrier_change_by_more_than_a_factor_between_stages(s
     assert stages[-1] == (1.0, 1.0)
     # The seams begin by weighing no more than the distortion.
     assert stages[0][1] * strain <= 1.0 + 1e-12
-    for (wide, share), (narrower, more) in zip(stages, stages[1:], strict=False):
+    for (wide, share), (narrower, more) in pairwise(stages):
         assert 1.0 <= wide / narrower <= together.STAGE
         assert 1.0 <= more / share <= together.STAGE * (1 + 1e-12)
