@@ -87,11 +87,18 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     """The front of a forearm, its back-of-hand side: across the row of fingers, the thumb being lateral.
 
     Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Raises
-    FrontError where no hand with stretched fingers and a thumb can be seen.
+    FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is rather a foot.
     """
     depth, plan, axis, radius = _around(points, course)
     length = float(np.quantile(depth, 0.999))
     ask = "; give the front as a direction in the scan's axes from palm to back of hand, or as a point on that side"
+    beyond = depth > FOOT_DEPTH * radius
+    if np.any(beyond) and float(np.quantile(np.linalg.norm(plan[beyond], axis=1), 0.999)) > length:
+        raise FrontError(
+            "what the scan shows below the narrowest place reaches further aside than down, as a foot does and a "
+            "stretched hand does not; name the limb 'lower leg' where it is one, or else give the front as a direction "
+            "in the scan's axes from palm to back of hand, or as a point on that side"
+        )
     if length < HAND_LENGTH * radius:
         raise FrontError("the scan shows no hand, so that the back-of-hand side is not known" + ask)
     fingers = plan[(depth > FINGERS[0] * length) & (depth < FINGERS[1] * length)]

@@ -292,6 +292,12 @@ def test_without_foot_or_hand_the_front_is_asked_for(name, missing):
         limb.height_of("knee" if kind(name) == "lower leg" else "elbow")
 
 
+@pytest.mark.parametrize("name", LEGS)
+def test_a_foot_is_not_taken_for_a_hand(name):
+    with pytest.raises(FrontError, match=r"as a foot does.*name the limb 'lower leg'"):
+        find_limb(scan(name), kind="forearm", side=truth(name)["side"])
+
+
 def test_what_floats_beyond_the_finger_tips_is_no_hand():
     # It makes the hand seem twice as long: where its fingers should be there is nothing.
     original = scan("forearm_c_nodes")
