@@ -163,8 +163,8 @@ def _direction(profile: Profile, waist: int, top: int, kind: str) -> Floats:
         if not line.any():
             raise LimbError(
                 f"only {profile.heights[top] - profile.heights[waist]:.0f} mm lie between the narrowest place of the "
-                f"{kind} and the next above it, too little to tell its axis by; cut away what stands off it, such as "
-                "cloth, or scan more of it"
+                f"{kind} and the next above it, too little to tell its axis by; check which limb it shows, cut away "
+                "what stands off it, such as cloth, or scan more of it"
             )
     else:
         line = np.polynomial.polynomial.polyfit(profile.heights[among], profile.centres[among], 1)[1]

@@ -119,7 +119,8 @@ def trusted_range(surface: LimbSurface, coverage: Coverage, *, needed: tuple[flo
     if bad.size:
         raise LimbError(
             f"the limb cannot be followed at height {coverage.heights[bad[0]]:.0f} mm: {coverage.complaint(bad[0])}; "
-            f"it is needed from {needed[0]:.0f} to {needed[1]:.0f} mm"
+            f"it is needed from {needed[0]:.0f} to {needed[1]:.0f} mm; check which limb the scan shows and its unit, "
+            "or scan that part again"
         )
     middle = int(np.argmin(np.abs(coverage.heights - (needed[0] + needed[1]) / 2)))
     first, last = _longest_run(good, middle) or (middle, middle)
