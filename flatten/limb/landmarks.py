@@ -10,6 +10,9 @@ from flatten.limb.model import Landmark
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats
 
+END = 10.0
+"""mm. A greatest girth nearer than this to the upper end of what the scan shows may not be the limb's greatest."""
+
 STEP = 2.0
 """mm. Step in which the girths that landmarks are found by are taken; extrema are then refined by a parabola."""
 
@@ -151,7 +154,13 @@ def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[tupl
                 f"it is taken {straight - waist:.0f} mm above the wrist by the wrist’s girth; "
                 "measure it and give the top edge’s height where it differs.",
             )
-    marks = [Landmark(names[0], waist), Landmark("widest", widest_height(surface, waist, joint))]
+    widest = widest_height(surface, waist, joint)
+    if joint is None and widest > surface.trusted[1] - END:
+        cautions = (
+            f"Mind that the scan ends where its {kind} is widest: the true widest may lie above it and be wider. Scan "
+            "further up, or give a tape girth’s height in place of “widest”.",
+        )
+    marks = [Landmark(names[0], waist), Landmark("widest", widest)]
     if joint is not None:
         marks.append(Landmark(names[1], joint, doubt))
     return tuple(marks), cautions

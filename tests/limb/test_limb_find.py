@@ -292,6 +292,20 @@ def test_without_foot_or_hand_the_front_is_asked_for(name, missing):
         limb.height_of("knee" if kind(name) == "lower leg" else "elbow")
 
 
+@pytest.mark.parametrize(("high", "doubted"), [(150.0, True), (300.0, False)])
+def test_a_calf_that_the_scan_cuts_short_of_its_widest_is_told(high, doubted):
+    whole, surface = found("leg_b_phone")
+    assert 160.0 < whole.height_of("widest") < 240.0
+    front = FrontDirection(tuple(whole.frame.axes[0]))
+    side = truth("leg_b_phone")["side"]
+    limb, part = find_limb(cropped("leg_b_phone", -80.0, high), kind="lower leg", side=side, front=front)
+    assert any("the true widest may lie above it" in caution for caution in limb.cautions) == doubted
+    if not doubted:
+        assert tape_girth(part, limb.height_of("widest")) == pytest.approx(
+            tape_girth(surface, whole.height_of("widest")), abs=1.5
+        )
+
+
 @pytest.mark.parametrize("name", LEGS)
 def test_a_foot_is_not_taken_for_a_hand(name):
     with pytest.raises(FrontError, match=r"as a foot does.*name the limb 'lower leg'"):
