@@ -116,6 +116,16 @@ def test_a_slope_that_goes_on_is_no_edge():
     assert found(clothed(cylinder, lambda heights: 0.4 * np.maximum(0.0, heights - 270.0))).hems == ()
 
 
+@pytest.mark.parametrize("at", [24.0, 276.0])
+def test_an_edge_that_the_limb_does_not_go_on_beyond_is_not_told(at):
+    assert found(clothed(cylinder, edge(at, 0.0, 5.0)), hems=(-50.0, -50.0)).hems == ()
+
+
+def test_a_hollow_all_round_has_no_edges():
+    # A waist 5 mm deep: it falls and rises again within 60 mm, and neither slope has calm limb on both sides.
+    assert found(clothed(cylinder, lambda heights: -5.0 * np.exp(-(((heights - 150.0) / 14.0) ** 2)))).hems == ()
+
+
 def test_a_thin_socks_edge_is_not_told():
     assert found(clothed(cylinder, edge(160.0, 1.0, 0.0), noise=0.7)).hems == ()
 
