@@ -36,6 +36,7 @@ from flatten.measure import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.tolerances import EDGE_SHOWN
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
@@ -43,10 +44,6 @@ from flatten.worn.panel import CutError, LayersError, SeamCutError
 
 MOST_FACES = 1_000_000
 """Faces of a scan: more take longer to read than a maker waits."""
-
-EDGE_SHOWN = 12.0
-"""mm. Edge length of the meshes that are only shown, as after a drag: against 5 mm edges the outline moves by 0.8 mm at
-most and the stretch by 0.4 %, on all limbs tried, for a seventh of the time; the pattern itself follows."""
 
 CLICK_ONE = "click the one that is meant"
 """What is to be done about several limbs on the bench."""
