@@ -79,6 +79,12 @@ def seconds(work) -> tuple[float, object]:
     return time.process_time() - begun, result
 
 
+def slim_seconds(panel) -> float:
+    """Processor seconds of SLIM to the gap of the panel's most isometric map."""
+    free = flatten_panel(panel)
+    return slim(panel.mesh, (free.energy - 4) * (1 + GAP))[0]
+
+
 def with_limits(panel, limits=CASED, grain=UP):
     """As the files are made: an 8 mm mesh first, which finds what can be reached, then this one."""
     coarse = flatten_panel(calf(EDGE_PREVIEW), limits=limits, grain_angle=grain)
@@ -110,8 +116,7 @@ def test_limits_that_cannot_be_kept_beside_slim():
     """What can be reached is then found on the fine mesh itself: the whole of minimax, at 20 thousand faces."""
     panel = calf(3.1)
     with threadpool_limits(1):
-        free = flatten_panel(panel)
-        slim_time, _ = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
+        slim_time = slim_seconds(panel)
         tight_time, tight = seconds(lambda: with_limits(panel, TIGHT))
     print(f"\n{len(panel.mesh.faces)} faces: {tight_time / slim_time:.2f} of SLIM ({tight.steps} steps)")
     assert tight.converged
@@ -124,8 +129,7 @@ def test_limits_on_200_thousand_faces_beside_slim():
     """Equal limits, and limits that differ by direction, which take twice as many steps."""
     panel = calf(0.98)
     with threadpool_limits(1):
-        free = flatten_panel(panel)
-        slim_time, _ = slim(panel.mesh, (free.energy - 4) * (1 + GAP))
+        slim_time = slim_seconds(panel)
         equal_time, equal = seconds(lambda: with_limits(panel))
         askew_time, askew = seconds(lambda: with_limits(panel, BY_DIRECTION, ASKEW))
     print(
@@ -141,14 +145,14 @@ def test_limits_on_200_thousand_faces_beside_slim():
 
 
 def plain_job(truth):
-    """A job that says nothing but which limb of a shared scan is meant."""
+    """A job that says nothing but which limb of a known scan is meant."""
     limb = {"leg": "lower leg", "forearm": "forearm"}[truth["part"]]
     scan = {"file": truth["file"], "unit": truth["unit"], "limb": limb, "side": truth["side"]}
     return job_of({"scan": scan}, name="the bench")
 
 
 def cut(truth_file: Path, edge_length: float):
-    """The one panel of a shared limb with the job's defaults."""
+    """The one panel of a scanned limb with the job's defaults."""
     job = plain_job(json.loads(truth_file.read_text()))
     found = measure(job.scan, folder=truth_file.parent, announce=lambda step: None)
     ground = ground_of(job, found).surface
@@ -158,7 +162,7 @@ def cut(truth_file: Path, edge_length: float):
 
 @pytest.mark.bench
 @pytest.mark.parametrize("limb", sorted(SCANS.glob("*.json")), ids=lambda path: path.stem)
-def test_a_shared_limb_s_panel_beside_slim(limb):
+def test_a_scanned_limb_s_panel_beside_slim(limb):
     """The fine mesh of the files: time to the gap, energy after five steps more of SLIM, and the whole solve."""
     panel, coarse = cut(limb, EDGE_FINE), cut(limb, EDGE_PREVIEW)
     with threadpool_limits(1):
@@ -226,7 +230,7 @@ def yardstick() -> float:
 
 
 def limbs():
-    """The shared scans with the job's defaults, and the demo's as it has them: name, job, folder of its scan."""
+    """The known scans with the job's defaults, and the demo's as it has them: name, job, folder of its scan."""
     for file in sorted(SCANS.glob("*.json")):
         yield file.stem, plain_job(json.loads(file.read_text())), file.parent
     for demo in DEMOS:
