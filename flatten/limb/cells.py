@@ -17,7 +17,6 @@ AROUND = 144
 THICK = 2.0
 """mm. Depth of the cells, so that cloth and skin at one place are never averaged with each other."""
 
-
 DEPTHS = 4096
 """Cells from the centre outwards: 8 m, and what lies beyond is in the last."""
 

@@ -96,8 +96,7 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     if np.any(beyond) and float(np.quantile(np.linalg.norm(plan[beyond], axis=1), 0.999)) > length:
         raise FrontError(
             "what the scan shows below the narrowest place reaches further aside than down, as a foot does and a "
-            "stretched hand does not; name the limb 'lower leg' where it is one, or else give the front as a direction "
-            "in the scan's axes from palm to back of hand, or as a point on that side"
+            "stretched hand does not; name the limb 'lower leg' where it is one, or else" + ask.removeprefix(";")
         )
     if length < HAND_LENGTH * radius:
         raise FrontError("the scan shows no hand, so that the back-of-hand side is not known" + ask)

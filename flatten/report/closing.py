@@ -11,7 +11,8 @@ from flatten.pattern.model import Join
 from flatten.report.words import mm
 
 EASED = 0.03
-"""Share of its length by which one side of a seam may be longer and still be eased in unseen; common practice."""
+"""Share of its length by which one side of a seam may be longer and still be eased in unseen: common practice, the
+figure from memory."""
 
 _TAKEN_UP = {
     "laced": "the lace takes that up",

@@ -141,7 +141,10 @@ def _parted(flats: list[FlatPanel], panel: int, limits: Limits, insets: Mapping[
 
 
 def _contacts(flat: FlatPanel) -> Ints:
-    """Border vertices that lie on other leather, and start and end of the segment to push each across (K,3)."""
+    """Border vertices that lie on other leather, and start and end of the segment to push each across (K,3).
+
+    A run of them that lies over the other side of its own dart or slash is left out, whole.
+    """
     mesh, z = flat.panel.mesh, map_of(flat)
     border = check_disk(mesh)
     after = np.roll(border, -1)
