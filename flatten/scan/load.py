@@ -43,7 +43,8 @@ _BROKEN = (
 class Raw:
     """What a file holds: `vertices` (V,3) in its own unit, `faces` (F,3) (none: a point cloud), and that unit.
 
-    `unit` is None where the format fixes none, `colours` (V,3) None where the vertices have none.
+    `unit` is None where the format fixes none, `colours` (V,3) None where the vertices have none. `counted` says
+    whether the format states how many faces there are, so that none can be missing unseen.
     """
 
     vertices: Floats
@@ -51,6 +52,7 @@ class Raw:
     unit: str | None
     repairs: tuple[Repair, ...]
     colours: Colours | None = None
+    counted: bool = True
 
 
 def load(path: Path) -> Raw:
@@ -97,7 +99,7 @@ def _raw(data: bytes, form: str, path: Path) -> Raw:
     raw = Raw(*_points(data, name), None, ()) if form == "xyz" else _triangles(data, form, path, unit=None)
     if whole.faces is not None and len(raw.faces) < whole.faces:
         raise ScanError(f"{name} has {whole.faces} faces, {len(raw.faces)} can be read; export it again as GLB or PLY")
-    return replace(raw, repairs=(*whole.repairs, *raw.repairs))
+    return replace(raw, repairs=(*whole.repairs, *raw.repairs), counted=form != "obj")
 
 
 def _check(raw: Raw, name: str) -> None:

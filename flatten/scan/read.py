@@ -38,7 +38,8 @@ MANY_UNUSED = 0.01
 """Share of vertices without a face from which the list of repairs says that a part of the faces may be missing."""
 
 MOST_UNUSED = 0.2
-"""Share of vertices that may belong to no face: with more, a part of the faces is missing."""
+"""Share of vertices that may belong to no face in a file that does not state how many faces it has: with more, it is
+taken to be cut off."""
 
 
 def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, float, float] | None = None) -> Scan:
@@ -61,7 +62,7 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
     """
     path = Path(path)
     raw = load(path)
-    vertices, faces, in_file, faces_read = raw.vertices, raw.faces, raw.unit, len(raw.faces)
+    vertices, faces, in_file, faces_read, counted = raw.vertices, raw.faces, raw.unit, len(raw.faces), raw.counted
     repairs = list(raw.repairs)
     colours, coloured = raw.colours, raw.vertices if raw.colours is not None else None
     # A million loose triangles are 100 MB: nothing keeps them longer than needed.
@@ -70,7 +71,7 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
     repairs += done
     _require_points(vertices, path.name)
     if faces_read:
-        vertices, faces, done = _without_unused(vertices, faces, path.name)
+        vertices, faces, done = _without_unused(vertices, faces, path.name, counted=counted)
         repairs += done
         _require_points(vertices, path.name)
     name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
@@ -98,9 +99,14 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
     )
 
 
-def _without_unused(vertices: Floats, faces: Ints, name: str) -> tuple[Floats, Ints, list[Repair]]:
+def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) -> tuple[Floats, Ints, list[Repair]]:
+    """Vertices and faces without those vertices that no face uses.
+
+    Programs that cut a scan leave such vertices behind. Where the file does not count its faces, many of them mean that
+    it is cut off.
+    """
     kept, faces, unused = drop_unused(vertices, faces)
-    if unused > MOST_UNUSED * len(vertices):
+    if unused > MOST_UNUSED * len(vertices) and not counted:
         raise ScanError(
             f"in {name} {unused} of {len(vertices)} vertices belong to no face: a part of the faces is missing; "
             "copy or export it again"

@@ -91,7 +91,6 @@ BAD = {
     "nan.ply": (_with_vertex(np.nan), "keeps 0 points"),
     "point.ply": (_with_vertex(7.0), "its longest side of 0 is no limb's"),
     "few.ply": (files.ply_bytes(VERTICES[:30], np.array([[0, 1, 2]])), "keeps 30 points after cleaning"),
-    "unused.ply": (files.ply_bytes(VERTICES, LOWER_HALF), "a part of the faces is missing"),
     "two.ply": (_two_limbs(), "two parts of like size .*two limbs, or one in two halves"),
     "confetti.ply": (_confetti(), r"is in \d+ parts.*join its vertices by distance"),
     "cm.ply": (files.ply_bytes(VERTICES / 10, FACES), r"give the unit"),
@@ -205,6 +204,16 @@ def test_an_obj_cut_between_two_faces_is_told_by_its_vertices(tmp_path):
     (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "unused")
     assert unused.count == pytest.approx(0.1 * len(VERTICES), rel=0.1)
     assert "a part of the faces may be missing" in unused.text
+
+
+def test_a_ply_that_a_program_has_cut_is_read_without_the_vertices_left_behind(tmp_path):
+    path = tmp_path / "shin.ply"
+    path.write_bytes(files.ply_bytes(VERTICES, LOWER_HALF))
+    scan = read_scan(path)
+    (unused,) = (repair for repair in scan.repairs if repair.code == "unused")
+    assert (len(scan.faces), len(scan.points)) == (len(LOWER_HALF), len(np.unique(LOWER_HALF)))
+    assert unused.count == len(VERTICES) - len(scan.points) > 0.2 * len(VERTICES)
+    assert "of all: a part of the faces may be missing; see that the limb is whole" in unused.text
 
 
 def test_a_few_unused_vertices_alarm_nobody(tmp_path):
