@@ -31,6 +31,13 @@ FOREARM_RADII = 4.0
 """A forearm's axis is that of its section centres within this many wrist radii above the wrist, where it is bone and
 sinew; the bellies of its muscles above bend the line of the centres by 2–3°."""
 
+RUN = 3
+"""Slabs over which it is told whether the middle of the sections runs off aside: 30 mm."""
+
+ASIDE = 0.45
+"""Slope of that middle at which a limb is bent: 24°. A knee that is stood on, and its calf, have 0.25 at the most, a
+spike's triangles pull it aside by 0.2."""
+
 END_ZONE = 30.0
 """mm. The shin's axis joins the mean centres of zones of this length at ankle and knee, so that the calf's bulge
 does not tilt it."""
@@ -90,6 +97,16 @@ def whole(profile: Profile) -> Ints:
             "check the scan's unit, and scan the limb from all sides"
         )
     return seen
+
+
+def straight_up_to(profile: Profile, start: int) -> int:
+    """The last slab from `start` up before the middle of the sections runs off aside, as at a bent knee or elbow."""
+    seen = whole(profile)
+    above = seen[seen >= start]
+    heights, middles = profile.heights[above], profile.centres[above] - profile.heights[above, None] * profile.axis
+    aside = np.linalg.norm(middles[RUN:] - middles[:-RUN], axis=1) / (heights[RUN:] - heights[:-RUN])
+    off = np.flatnonzero(aside > ASIDE)
+    return int(above[off[0] if off.size else -1])
 
 
 def _body_is_low(profile: Profile, kind: str) -> bool:

@@ -11,7 +11,7 @@ from scipy.ndimage import label, median_filter
 from flatten.limb.centre import cell_medians
 from flatten.limb.model import Frame
 from flatten.limb.profile import profile_along
-from flatten.limb.words import height_words
+from flatten.limb.words import ZERO_NAMES, height_words
 from flatten.mesh.surface import Floats, Ints
 
 ROW = 4.0
@@ -45,8 +45,8 @@ STEP = 5 * NOISE
 """mm. Least step of the rims of a ring, of which there are two: cloth that stands off by 4 mm steps by as much where
 triangles of 20 mm draw the rim out. A sock's edge of 1 mm stays below, and adds 6 mm to a girth at the most."""
 
-HEM = 6 * NOISE
-"""mm. Least step of an edge without another, which is weaker evidence than two: clean limbs stay below 1.5 mm."""
+HEM = 5 * NOISE
+"""mm. Least step of an edge without another: clean limbs stay below 1.5 mm where a calm limb lies on both sides."""
 
 TALLEST = 90.0
 """mm. A ring between two rims is a cuff up to this height; the bulge of a calf is 200 mm long."""
@@ -58,12 +58,19 @@ none of them does, and a limb does."""
 ASKEW = 4
 """Rows up and down from a rim within which each sector's own is looked for: 16 mm, an edge askew by 15°."""
 
+JUMP = 9
+"""Slabs of 10 mm over which the limb's middle is a median: up to four may be pulled aside. Across a row that leans, a
+jump of the middle by 4 mm is a step of 2 mm all round."""
+
 ROUNDS = 3
 """Times that the rows are laid along the rim anew."""
 
 MARGIN = 2 * ROW
 """mm beyond a cuff that is left out with it: a row by which a rim may be missed, and one that an uneven rim may
 stray from its plane. Points of a cuff's flank that stay would pull a clean scan's surface out by millimetres."""
+
+HIDES = 60.0
+"""mm below ankle or wrist down to which the edge of a sock or a glove hides them: the least girth is then above it."""
 
 BESIDE = 3 * ROW
 """mm. Height of the skin on both sides of a cuff that tells the limb's course through it."""
@@ -179,11 +186,11 @@ def cloth_in(
 ) -> Cloth:
     """The cuffs and the hems on a limb's points (N,3) between two heights of `frame`.
 
-    `middles` (m,3) are places of the limb's centre in order of height, `hems` the heights from which single edges are
-    looked for, where the limb grows thicker and where it grows thinner. A rim need not be square to the axis: the rows
-    are laid along the greatest step that is found.
+    `middles` (m,3) are places of the limb's centre in order of height, one a slab, `hems` the heights from which single
+    edges are looked for, where the limb grows thicker and where it grows thinner; cuffs from the lower one. A rim need
+    not be square to the axis: the rows are laid along the greatest step that is found.
     """
-    local, middles, lean = frame.to_limb(points), frame.to_limb(middles), np.zeros(2)
+    local, middles, lean = frame.to_limb(points), _calmed(frame.to_limb(middles)), np.zeros(2)
     rows = _rows(local, middles, between=between, lean=lean)
     for _ in range(ROUNDS):
         more = np.zeros(2) if rows is None else _lean(rows, _greatest(rows, hems))
@@ -193,7 +200,7 @@ def cloth_in(
         rows = _rows(local, middles, between=between, lean=lean)
     if rows is None:
         return Cloth(frame, (), ())
-    rings = _rings(rows, lean=lean)
+    rings = [ring for ring in _rings(rows, lean=lean) if ring[2].low > min(hems)]
     return Cloth(frame, tuple(cuff for _, _, cuff in rings), _hems(rows, hems, rings))
 
 
@@ -248,9 +255,11 @@ def _cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
 def _hem_sentence(hem: Hem, *, kind: str, zero: float) -> str:
     side = "above" if hem.step > 0 else "below"
     where = height_words(kind, hem.height - zero)
+    hidden = kind in ("lower leg", "forearm") and hem.step < 0 and -HIDES < hem.height - zero < 0
     return (
         f"The outline steps by about {abs(hem.step):.0f} mm all round {where}, like the edge of {hem.like}: the girths "
         f"{side} it may be those of cloth. Scan the limb bare, or check a girth by tape {side} it."
+        + (f" {ZERO_NAMES[kind].capitalize()}, from which heights are told, may lie beneath it." if hidden else "")
     )
 
 
@@ -275,6 +284,11 @@ def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean
     rise[told] = np.nanmedian(steps[told], axis=1)
     trend = median_filter(rise, size=TREND, mode="nearest")
     return _Rows(low, radii, steps - trend[:, None], rise - trend, told)
+
+
+def _calmed(middles: Floats) -> Floats:
+    """The middles (m,3) without the jumps of a few, as a spike's triangles pull them aside; a bend stays."""
+    return np.column_stack([median_filter(middles[:, :2], size=(JUMP, 1), mode="nearest"), middles[:, 2]])
 
 
 def _greatest(rows: _Rows, hems: tuple[float, float]) -> int:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatten.limb.axis import END_ZONE, Course, course_of, whole
+from flatten.limb.axis import END_ZONE, Course, course_of, straight_up_to, whole
 from flatten.limb.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.facets import facet_sentences, girth_unsure
 from flatten.limb.fit import fit_surface
@@ -59,11 +59,13 @@ BELOW_WAIST = 2.5
 FOLDS = 40.0
 """mm below the place where a thigh or an upper arm spreads into the trunk from which on its surface need not hold."""
 
-FOREARM_REACH = 9.0
-"""Waist radii above the wrist up to which cloth is looked for on a forearm: below the elbow's own steps."""
+BELOW_CLOTH = {"lower leg": 60.0, "forearm": 30.0}
+"""mm below the waist from which rows are compared. A sock's edge just above the ankle puts the waist above itself, and
+wants calm rows below it; a hand flares from 12 mm below a wrist on, in 16 mm by up to 5 mm, as an edge does."""
 
-BELOW_CUFF = 30.0
-"""mm below the waist from which cuffs are looked for: a cuff may have shifted it, and the foot's flare begins there."""
+BELOW_RIM = 24.0
+"""mm below a leg's waist from which rims are told: socks 15 to 60 mm above an ankle have theirs from 21 mm below it up,
+and a heel's own steps begin at 35."""
 
 BELOW_JOINT = 150.0
 """mm below the narrowest place of knee or elbow from which cloth is looked for on the limb above: as far as a thigh's
@@ -129,15 +131,12 @@ def _cloth(points: Floats, course: Course, *, kind: str) -> Cloth:
     axis = course.profile.axis
     frame = _frame(course.origin, axis, across_axis(axis)[0], 1.0)
     seen = whole(course.profile)
-    low, high = (float(course.profile.heights[slab]) - course.waist_height for slab in (seen[0], seen[-1]))
-    if kind in JOINTS:
-        low, high = max(low, -BELOW_JOINT), _needed_top(course, kind)
-    else:
-        low = -BELOW_CUFF
-    if kind == "forearm":
-        high = min(high, FOREARM_REACH * float(course.profile.radii[course.waist]))
-    # Below an ankle or a wrist a limb grows thinner upwards by itself.
-    hems = low, low if kind in JOINTS else APART * ROW
+    top = course.top if kind in JOINTS else straight_up_to(course.profile, course.waist)
+    low, high = (float(course.profile.heights[slab]) - course.waist_height for slab in (seen[0], top))
+    low = max(low, -BELOW_JOINT) if kind in JOINTS else -BELOW_CLOTH[kind]
+    # Below a wrist and below an elbow an arm grows thinner upwards by itself.
+    thinner = APART * ROW if kind in ("forearm", "upper arm") else low
+    hems = (-BELOW_RIM, -BELOW_RIM) if kind == "lower leg" else (low, thinner)
     return cloth_in(points, frame=frame, middles=course.profile.centres[seen], between=(low, high), hems=hems)
 
 

@@ -86,6 +86,21 @@ def test_a_limb_upside_down_has_the_same_ring():
     assert (down.low, down.high) == pytest.approx((300.0 - up.high, 300.0 - up.low), abs=1e-9)
 
 
+@pytest.mark.parametrize("tilt", [-0.3, 0.0, 0.3])
+def test_middles_that_a_spike_pulls_aside_make_no_edge(tilt):
+    # Three slabs of 10 mm by 6 mm: in rows that lean along the ring their jump would be 6 mm × 0.3 × 2 all round.
+    middles = MIDDLES + np.outer((MIDDLES[:, 2] >= 180.0) & (MIDDLES[:, 2] < 210.0), [6.0, 0.0, 0.0])
+    cloth = found(clothed(cylinder, ring(60.0, 90.0, 6.0), tilt=tilt), middles=middles)
+    assert len(cloth.cuffs) == 1
+    assert cloth.hems == ()
+
+
+def test_rings_are_looked_for_from_the_lower_of_the_heights_that_are_given():
+    points = clothed(cylinder, ring(60.0, 90.0, 6.0))
+    assert found(points, hems=(80.0, 80.0)).cuffs == ()
+    assert len(found(points, hems=(80.0, 40.0)).cuffs) == 1
+
+
 def test_a_dent_is_no_ring():
     assert found(clothed(cylinder, ring(120.0, 150.0, -6.0))).cuffs == ()
 
@@ -245,6 +260,35 @@ def test_noise_beside_a_cuff_is_smoothed_as_without_it(tmp_path):
     assert worn(1014, tmp_path, UPPER_NAMES)[2].smoothing == 2.5
 
 
+@pytest.mark.full
+@pytest.mark.parametrize("tens", range(6))
+@pytest.mark.parametrize("names", [NAMES, UPPER_NAMES])
+def test_a_damaged_limb_without_cloth_is_told_none(tmp_path, tens, names):
+    assert not [seed for seed in range(3000 + 10 * tens, 3010 + 10 * tens) if told_bare(seed, tmp_path, names)]
+
+
+@pytest.mark.parametrize(("seed", "names"), [(1015, UPPER_NAMES), (3011, UPPER_NAMES), (3000, NAMES), (3001, NAMES)])
+def test_spikes_and_an_elbow_are_told_as_no_cloth(tmp_path, seed, names):
+    assert not told_bare(seed, tmp_path, names)
+
+
+def told_bare(seed, folder, names):
+    """What is told of cloth on a damaged limb that has none."""
+    case = damaged(seed, cloth=False, names=names)
+    path = folder / case.name.split()[1]
+    path.write_bytes(case.data)
+    return cloth_told(read_scan(path, unit=case.unit), case)
+
+
+def cloth_told(scan, limb):
+    """The heights of rims that are told of a scan, or the word of an edge in the reason why it is refused."""
+    try:
+        limb, _ = find_limb(scan, kind=limb.kind, side=limb.side, front=FrontDirection(tuple(limb.front)))
+    except LimbError as error:
+        return re.findall("the outline steps", str(error))
+    return rims_told(limb)
+
+
 @cache
 def normals(name):
     return trimesh.Trimesh(known(name).vertices, known(name).faces, process=False).vertex_normals
@@ -274,13 +318,54 @@ def sleeved(name, share, below, above):
             r"(\d+) mm above the ankle, like the edge of a sock.*below it",
         ),
         ("harbour_watch_left_forearm", 0.5, 0.0, 5.0, r"(\d+) mm above the wrist.*the girths above it may be those of"),
+        # Above the elbow, which is 256 mm up; 40 mm below the groin and below the armpit; above the knee.
+        ("harbour_watch_left_forearm", 0.88, 0.0, 4.0, r"(\d+) mm above the wrist, like the edge of a sleeve"),
+        ("left thigh", 0.95, 0.0, 4.0, r"(\d+) mm above the kneecap, like the edge of a sleeve or a trouser leg"),
+        ("left upper arm", 0.91, 0.0, 4.0, r"(\d+) mm above the elbow’s crease, like the edge of a sleeve"),
+        ("leg_a_clean", 1.2, 0.0, 4.0, r"(\d+) mm above the ankle, like the edge of a sleeve or a trouser leg"),
+        # The least girth is then above the sock.
+        ("leg_a_clean", 0.13, 4.0, 0.0, r"(\d+) mm below the ankle, like.*a sock.*The ankle, from which.*beneath it"),
     ],
 )
 def test_the_edge_of_a_sleeve_a_trouser_leg_and_a_sock_is_told(name, share, below, above, words):
     limb, height = sleeved(name, share, below, above)
     (told,) = (caution for caution in limb.cautions if "like the edge of" in caution)
     assert "The outline steps by about" in told
-    assert float(re.search(words, told)[1]) == pytest.approx(height, abs=TOLD)
+    assert float(re.search(words, told)[1]) == pytest.approx(abs(height), abs=TOLD)
+
+
+BENT_OVER = 40.0
+"""mm of the axis over which a limb is bent: about its own radius, as a joint is."""
+
+
+def bent(name, at, angle, way):
+    """A known limb bent by `angle` from a height on towards a bearing (rad): heights become arcs of a circle."""
+    body = known(name)
+    axes = np.stack([body.front, np.cross(body.axis, body.front), body.axis])
+    turn = np.array([[np.cos(way), np.sin(way), 0.0], [-np.sin(way), np.cos(way), 0.0], [0.0, 0.0, 1.0]]) @ axes
+    x, y, z = turn @ (body.vertices - body.origin).T
+    along = np.clip(z - at, 0.0, BENT_OVER)
+    arc_radius, past = BENT_OVER / angle, np.maximum(z - at - BENT_OVER, 0.0)
+    turned = along / arc_radius
+    out = arc_radius - (arc_radius - x) * np.cos(turned) + past * np.sin(turned)
+    up = np.minimum(z, at) + (arc_radius - x) * np.sin(turned) + past * np.cos(turned)
+    vertices = np.column_stack([out, y, up]) @ turn + body.origin
+    normal = trimesh.Trimesh(vertices, body.faces, process=False).vertex_normals
+    return Scan(name, vertices, normal, body.faces, "mm", "given", 1.0, len(body.faces), ())
+
+
+@pytest.mark.parametrize(
+    ("name", "at", "way"),
+    [
+        ("harbour_watch_left_forearm", 255.0, 0.0),
+        ("harbour_watch_left_forearm", 230.0, np.pi / 2),
+        ("harbour_watch_right_shin", 300.0, np.pi / 2),
+        ("leg_a_clean", 440.0, np.pi),
+    ],
+)
+@pytest.mark.parametrize("angle_deg", [30.0, 60.0, 90.0])
+def test_a_bent_knee_or_elbow_is_no_cloth(name, at, way, angle_deg):
+    assert cloth_told(bent(name, at, np.radians(angle_deg), way), known(name)) == []
 
 
 @pytest.mark.parametrize("name", ["left thigh", "left upper arm", "leg_a_clean"])
