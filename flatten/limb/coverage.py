@@ -75,7 +75,10 @@ class Coverage:
         if self.seen[at] < MIN_COVER:
             return f"the scan shows only {self.seen[at]:.0%} of the limb there"
         if self.rejected[at] > MAX_REJECTED:
-            return f"{self.rejected[at]:.0%} of the points there lie off one outline round the limb's centre"
+            return (
+                f"{self.rejected[at]:.0%} of the points there lie off one outline round the limb's centre, as cloth "
+                "leaves them, or a limb that moved between two turns of the phone"
+            )
         return "the surface there leans more than 45° from the limb's axis"
 
 

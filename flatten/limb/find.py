@@ -12,6 +12,7 @@ from flatten.limb.facets import facet_sentences, girth_unsure
 from flatten.limb.fit import fit_surface
 from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
 from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
+from flatten.limb.layers import layers_in
 from flatten.limb.model import (
     KINDS,
     SIDES,
@@ -103,7 +104,10 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     surface = _lowered(surface, waist)
-    cautions = (*bearings.cautions, *worn, *unsure, *facet_sentences(girth_unsure(scan, surface, frame=frame)))
+    layers = layers_in(Frame(local.origin + waist * local.axes[2], local.axes).to_limb(fine), surface)
+    twice = (layers.caution(kind),) if layers else ()
+    facets = facet_sentences(girth_unsure(scan, surface, frame=frame))
+    cautions = (*bearings.cautions, *worn, *unsure, *twice, *facets)
     return Limb(kind, side, frame, marks, bearings.known_from, cautions), surface
 
 

@@ -1,0 +1,120 @@
+"""Where a scan lies in two layers, as two passes that do not meet leave them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatten.limb.surface import LimbSurface
+from flatten.limb.words import height_words, quarter_at, side_names
+from flatten.mesh.surface import Floats, Ints
+
+CELL = 12.0
+"""mm. Layers are told on a grid of this size or coarser: a limb bends evenly over it."""
+
+HELD = 24.0
+"""Points in each cell of that grid at the least, on average: twelve for each of two layers."""
+
+FEWEST = 12
+"""Points in a cell without which nothing is told of it."""
+
+NEAR = 12.0
+"""mm from the surface up to which a point may belong to a layer of the limb."""
+
+APART = 1.0
+"""mm between layers that are told: nearer ones change a girth by no more than the fit may be off at a phone's noise."""
+
+CLEFT = 4.0
+"""Distance of two layers in standard deviations about each. Points spread evenly fall into halves 2√3 of these apart,
+normal noise into halves 2.6 apart."""
+
+SHARE = 0.2
+"""Share of a cell's points that the lesser layer holds at the least: a rim, a spike and a fold hold less."""
+
+LEAST_AREA = 2000.0
+"""mm². Less of a limb in two layers is not told: two cells at most were seen where there was one layer."""
+
+
+@dataclass(frozen=True)
+class Layers:
+    """Heights between which most of the two layers lie, the bearing (rad) of their middle, and mm between them."""
+
+    low: float
+    high: float
+    bearing: float
+    apart: float
+
+    @property
+    def girth_unsure(self) -> float:
+        """How far, mm, a girth there may be off: half an outline that is pushed aside by d changes it by 2 d."""
+        return 2 * self.apart
+
+    def caution(self, kind: str) -> str:
+        """What to know of them on a limb of this kind."""
+        low, high = (height_words(kind, height) for height in (self.low, self.high))
+        side = side_names(kind)[quarter_at(self.bearing)]
+        return (
+            f"From {low} to {high}, most of it at the {side}, the scan lies in two layers about "
+            f"{self.apart:.1f} mm apart, as when the limb moved between two turns of the phone: girths "
+            f"there may be up to {self.girth_unsure:.0f} mm off. Scan once more and keep still, or check a girth there "
+            "by tape."
+        )
+
+
+def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
+    """The two layers that points (N,3), limb coordinates mm, form about a surface; None where they form one."""
+    low, high = surface.trusted
+    points = points[(points[:, 2] > low) & (points[:, 2] < high)]
+    offset = points[:, :2] - surface.centre_line(points[:, 2])
+    bearings = np.arctan2(offset[:, 1], offset[:, 0])
+    away = np.hypot(*offset.T) - surface.radius(points[:, 2], bearings)
+    near = np.abs(away) < NEAR
+    if not near.any():
+        return None
+    heights, bearings, away = points[near, 2], bearings[near], away[near]
+    around = 2 * np.pi * float(np.mean(surface.radius(heights, bearings)))
+    size = max(CELL, float(np.sqrt(HELD * around * (high - low) / len(away))))
+    rows, columns = max(1, round((high - low) / size)), max(4, round(around / size))
+    row = np.minimum(((heights - low) / (high - low) * rows).astype(np.int64), rows - 1)
+    column = ((bearings / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
+    apart, cleft, share = _split(row * columns + column, away, count=rows * columns)
+    two = np.flatnonzero((apart > APART) & (cleft > CLEFT) & (share > SHARE))
+    if len(two) * (around / columns) * (high - low) / rows < LEAST_AREA:
+        return None
+    step, turn = (high - low) / rows, (two % columns + 0.5) * (2 * np.pi / columns) - np.pi
+    first, last = np.quantile(two // columns, (0.05, 0.95))
+    return Layers(
+        low + step * float(first),
+        low + step * (float(last) + 1),
+        float(np.angle(np.mean(np.exp(1j * turn)))),
+        float(np.quantile(apart[two], 0.9)),
+    )
+
+
+def _split(cell: Ints, values: Floats, *, count: int) -> tuple[Floats, Floats, Floats]:
+    """Of the values in each of `count` cells, parted in two so that each part spreads least about its mean: how far
+    apart (count,) these means are, that in standard deviations within, and the lesser part's share of the values.
+
+    All 0 in cells of fewer than FEWEST values. (Otsu, IEEE Trans. Syst. Man Cybern. 9(1), 1979.)
+    """
+    order = np.lexsort((values, cell))
+    cell, values = cell[order], values[order]
+    held = np.bincount(cell, minlength=count)
+    start = np.cumsum(held) - held
+    total, square = (np.bincount(cell, each, count) for each in (values, values**2))
+    many = held[cell]
+    lower = np.arange(len(cell)) - start[cell] + 1
+    running = np.concatenate([[0.0], np.cumsum(values)])
+    below = running[1:] - running[start[cell]]
+    upper = np.maximum(many - lower, 1)
+    gap = (total[cell] - below) / upper - below / lower
+    between = np.where(lower < many, lower * (many - lower) / many * gap**2, 0.0)
+    best = np.lexsort((between, cell))[np.cumsum(held)[held >= FEWEST] - 1]
+    at = cell[best]
+    within = np.sqrt(np.maximum((square[at] - total[at] ** 2 / held[at] - between[best]) / held[at], 1e-12))
+    apart, cleft, share = np.zeros((3, count))
+    apart[at] = gap[best]
+    cleft[at] = gap[best] / within
+    share[at] = np.minimum(lower[best], many[best] - lower[best]) / held[at]
+    return apart, cleft, share
