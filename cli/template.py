@@ -12,7 +12,8 @@ unit = "{unit}"           # mm, cm, m, in; or auto
 limb = "{limb}"
 side = "{side}"            # the wearer's left or right
 front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
-over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking
+over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking; it is not worn twice.
+                         # Cloth that lies closer than 2 mm cannot be seen in a scan: say it here
 {pick} # where the scan shows several limbs: a point on the one meant, in the file's axes and unit
 
 {tape}
@@ -99,7 +100,7 @@ paper = "A4"             # or "Letter"
 """
 
 TAPE = """\
-# One girth by tape makes it true to size: without it a phone scan may be off by many per cent.
+# One girth by tape, over what was worn for the scan, makes it true to size: a phone scan may be off by many per cent.
 # [[scan.tape]]
 # at = "widest"          # widest, {least}, or a height along the limb such as "120 mm"
 # girth = "{girth}"

@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from flatten.job.errors import JobError
 from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
 from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
@@ -24,20 +23,12 @@ BESIDE = 0.1
 
 
 def wear_of(job: Job) -> Wear:
-    """What is worn, from the job: padding less what the scan already shows, ease, leather.
-
-    Raises JobError where the scan shows more than is to be worn.
-    """
-    under = job.wear.under
-    amounts = tuple(getattr(under, quarter) - job.scan.over for quarter in QUARTERS)
-    if min(amounts) < 0.0:
-        raise JobError(
-            f"[scan] over is {job.scan.over:g} mm, more than the {min(amounts) + job.scan.over:g} mm that [wear] under "
-            f"names; what was worn for the scan counts as worn beneath the leather, so write it there too"
-        )
-    front, outside, back, inside = amounts
-    leather = job.leather
-    return Wear((front, outside, back, inside), job.wear.ease, leather.thickness, leather.neutral, job.wear.hollows)
+    """What is worn, from the job: what the scan shows of it, padding, ease, leather."""
+    front, outside, back, inside = (getattr(job.wear.under, quarter) for quarter in QUARTERS)
+    leather, wear = job.leather, job.wear
+    return Wear(
+        (front, outside, back, inside), wear.ease, leather.thickness, leather.neutral, wear.hollows, job.scan.over
+    )
 
 
 def other_scan_of(job: Job) -> ScanSettings | None:

@@ -90,6 +90,8 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     cloth = _cloth(points, course, kind=kind)
     if cloth.cuffs:
         course = _course(with_limb_for_cuffs(points, cloth), kind=kind)
+        # A cuff may have misled the first course to another joint, and other cloth.
+        cloth = _cloth(points, course, kind=kind)
         points = without_cuffs(points, cloth)
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)

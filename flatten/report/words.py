@@ -243,13 +243,23 @@ def worn_sentence(report: JobReport) -> str:
     return (
         f"Beneath the leather lie {layer} of padding and clothing, the girth has {mm(wear.ease)} of ease, and the "
         f"leather is {wear.thickness:.1f} mm thick. So the line in it that bending leaves alone lies "
-        f"{mean_offset(wear):.1f} mm off the skin, and the piece is made to that line."
+        f"{mean_offset(wear):.1f} mm off the skin, and the piece is made to that line.{_over_sentence(wear.over)}"
+    )
+
+
+def _over_sentence(over: float) -> str:
+    """What was worn for the scan, and what that does to the girths; "" for bare skin."""
+    if not over:
+        return ""
+    return (
+        f" For the scan {over:g} mm were worn: they are taken off it first and so not counted twice. The girths of the "
+        "limb are those over them. Cloth spans hollows: in one, and in the hollow of a joint, the skin may lie deeper."
     )
 
 
 def mean_offset(wear: Wear) -> float:
     """Mean distance (mm) of the neutral surface from the skin, over a full turn."""
-    return float(wear.offset(np.linspace(0.0, 2 * np.pi, 360, endpoint=False)).mean())
+    return float(wear.offset(np.linspace(0.0, 2 * np.pi, 360, endpoint=False)).mean()) + wear.over
 
 
 HALF_KEPT = 5.04

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.interpolate import CubicSpline, make_interp_spline
+from scipy.spatial import cKDTree
 
 from flatten.limb.surface import DEGREE, LimbSurface
 from flatten.mesh.surface import Floats
@@ -30,6 +31,9 @@ ARRIVED = 1e-6
 END_MARGIN = 1.0
 """mm. Kept free at both ends of the trusted skin, so that the search for a node never leaves it."""
 
+DEPTH_MET = 0.1
+"""mm. A surface inside the scan may be nearer to it than it was asked to be by this much: a spline between nodes."""
+
 _ITERATIONS = 60
 
 
@@ -39,7 +43,8 @@ class Wear:
 
     `under` is the padding and clothing at the bearings 0, π/2, π and 3π/2, smooth between; `ease` is added to
     the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface. Hollows of
-    the skin's sections up to `hollows` wide are spanned before anything lies on it.
+    the scanned sections up to `hollows` wide are spanned before anything lies on them. `over` was worn for the scan,
+    whose surface lies that far off the skin.
     """
 
     under: tuple[float, float, float, float]
@@ -47,12 +52,17 @@ class Wear:
     thickness: float
     neutral: float
     hollows: float = 0.0
+    over: float = 0.0
 
     def offset(self, bearing: Floats) -> Floats:
-        """Distance (N,) of the neutral surface from the skin: under + ease/2π + neutral·thickness."""
+        """Distance (N,) of the neutral surface from the scanned one: under + ease/2π + neutral·thickness − over.
+
+        It is below 0 where the leather's mid-line lies inside what was worn for the scan.
+        """
         quarter = np.linspace(0.0, 2 * np.pi, 5)
         under = CubicSpline(quarter, [*self.under, self.under[0]], bc_type="periodic")
-        return under(np.mod(bearing, 2 * np.pi)) + self.ease / (2 * np.pi) + self.neutral * self.thickness
+        layers = under(np.mod(bearing, 2 * np.pi)) + self.ease / (2 * np.pi) + self.neutral * self.thickness
+        return layers - self.over
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,8 +82,9 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     fixed-point steps, over a skin whose hollows are spanned as far as `wear.hollows` says. The surface is then the
     tensor spline through the nodes, and its deviation is measured half-way between them.
 
-    Raises LayersError where the offset would fold back on itself (a hollow sharper than the offset is deep) or the
-    skin is trusted over too little, CutError where `heights` leave nothing between the edges.
+    Raises LayersError where the offset would fold back on itself (a hollow sharper than the offset is deep, or a ridge
+    where it goes inwards), where more was worn for the scan than the limb is thick, or where the skin is trusted over
+    too little, CutError where `heights` leave nothing between the edges.
     """
     if wear.hollows > 0.0:
         skin = spanned(skin, width=wear.hollows)
@@ -93,8 +104,10 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     count = int(np.ceil((high - low) / NODE_SPACING)) + 1
     nodes = np.linspace(low, high, count)
     bearings = 2 * np.pi * np.arange(BEARINGS) / BEARINGS
+    _check_over(skin.radius(nodes[:, None], bearings), nodes, wear.over)
     radii = _offset_radii(skin, wear, *np.meshgrid(nodes, bearings, indexing="ij"))
     surface = through_radii(nodes, radii, skin)
+    _check_depth(skin, surface, -float(np.max(wear.offset(bearings))))
     between_h, between_b = np.meshgrid(0.5 * (nodes[:-1] + nodes[1:]), bearings + np.pi / BEARINGS, indexing="ij")
     true = _offset_radii(skin, wear, between_h, between_b)
     deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
@@ -149,6 +162,43 @@ def _height_lost(skin: LimbSurface, wear: Wear) -> tuple[float, float]:
     return lost[0], lost[1]
 
 
+def _check_over(radii: Floats, heights: Floats, over: float) -> None:
+    """LayersError where the `radii` (n,m) of the scan at `heights` (n,) hold no limb beneath what was worn for it."""
+    if over > 0.0 and over >= radii.min():
+        at = int(np.argmin(radii.min(axis=1)))
+        raise LayersError(
+            f"{over:g} mm worn for the scan leave no limb: at height {heights[at]:.0f} mm the scan is only "
+            f"{radii.min():.0f} mm thick from its middle; check “over” under [scan], and the scan’s unit"
+        )
+
+
+def _check_depth(skin: LimbSurface, inner: LimbSurface, depth: float) -> None:
+    """LayersError where `inner`, `depth` inside the scan or more, is nearer to it, as it is beneath a sharp ridge."""
+    if depth <= DEPTH_MET:
+        return
+    outside, inside = _spread(skin), _spread(inner)
+    # The nearest of samples is never nearer than the surface itself.
+    nearest = np.asarray(cKDTree(outside).query(inside)[0])
+    worst = int(np.argmin(nearest))
+    if nearest[worst] < depth - DEPTH_MET:
+        raise LayersError(_ridge_words(float(inside[worst, 2]), depth))
+
+
+def _spread(surface: LimbSurface) -> Floats:
+    """Points (N,3) all over a surface's trusted range, a few mm apart."""
+    heights = np.linspace(*surface.trusted, 4 * BEARINGS)
+    bearings = np.linspace(0.0, 2 * np.pi, 4 * BEARINGS, endpoint=False)
+    return surface.points(*(grid.ravel() for grid in np.meshgrid(heights, bearings)))
+
+
+def _ridge_words(height: float, depth: float) -> str:
+    return (
+        f"the skin cannot be told from the scan at height {height:.0f} mm: the limb has a ridge there that is sharper "
+        f"than the {depth:.1f} mm by which what was worn for the scan goes beyond the leather; keep the edges clear of "
+        "that height, or scan the limb bare"
+    )
+
+
 def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats) -> Floats:
     """Radius of the offset surface at chart places (…,), mm."""
     source_h, source_b = height.copy(), bearing.copy()
@@ -172,8 +222,11 @@ def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats
         source_h = np.clip(source_h + weight * miss_h, low, high)
         source_b = source_b + weight * miss_b
     worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
+    offset = float(wear.offset(bearing[worst]))
+    if offset < 0.0:
+        raise LayersError(_ridge_words(float(height[worst]), -offset))
     raise LayersError(
         f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "
-        f"sharper than the {wear.offset(bearing[worst]):.1f} mm between skin and leather; keep the edges clear of that "
+        f"sharper than the {offset:.1f} mm between skin and leather; keep the edges clear of that "
         f"height, or wear less beneath the leather"
     )

@@ -3,7 +3,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 from flatten.worn.neutral import Wear, neutral_surface
-from flatten.worn.panel import CutError
+from flatten.worn.panel import CutError, LayersError
 from tests.limbs import calf, cone, cylinder, limb_of
 
 WEAR = Wear(under=(3.0,) * 4, ease=8.0, thickness=3.2, neutral=0.5)
@@ -81,3 +81,34 @@ def test_a_ridge_sharper_than_the_offset_is_deep_is_no_fold():
     ridge = neutral_surface(ridged, wear).surface
     # On top of a ring-shaped ridge the normal is the radius.
     assert float(ridge.radius(200.0, 1.0)) == pytest.approx(54.0 + 6.0, abs=0.05)
+
+
+def test_what_was_worn_for_the_scan_is_taken_off_it():
+    worn = Wear((3.0,) * 4, 8.0, 3.2, 0.5, over=2.0)
+    np.testing.assert_allclose(worn.offset(np.linspace(0, 6, 9)), WEAR.offset(np.linspace(0, 6, 9)) - 2.0)
+    # Off a cylinder and, along its normals, off a cone: the skin comes back inside what was scanned.
+    bare = Wear((0.0,) * 4, 0.0, 2.0, 0.0, over=3.0)
+    np.testing.assert_allclose(neutral_surface(cylinder(60.0), bare).surface.radius(200.0, 1.0), 57.0, atol=1e-9)
+    skin = neutral_surface(cone(40.0, 0.3), bare).surface
+    assert skin.radius(200.0, 1.0) == pytest.approx(100.0 - 3.0 * np.hypot(1.0, 0.3), abs=1e-6)
+
+
+def test_a_scan_over_cloth_gives_back_the_skin():
+    skin = limb_of(calf)
+    clothed = neutral_surface(skin, Wear((3.0,) * 4, 0.0, 2.0, 0.0)).surface
+    back = neutral_surface(clothed, Wear((0.0,) * 4, 0.0, 2.0, 0.0, over=3.0)).surface
+    h, b = np.meshgrid(np.linspace(20, 360, 40), np.linspace(0, 6, 30))
+    # Both offsets are met within their deviations, 0.001 mm each, where the section is nowhere sharper than 3 mm.
+    np.testing.assert_allclose(back.radius(h, b), skin.radius(h, b), atol=2e-3)
+
+
+def test_more_worn_for_the_scan_than_the_limb_is_thick_is_told():
+    with pytest.raises(LayersError, match=r"25 mm worn for the scan leave no limb: .* only 25 mm thick.*“over”"):
+        neutral_surface(cylinder(25.0), Wear((30.0,) * 4, 8.0, 3.2, 0.5, over=25.0))
+    neutral_surface(cylinder(25.0), Wear((30.0,) * 4, 8.0, 3.2, 0.5, over=24.0))
+
+
+def test_a_ridge_sharper_than_the_cloth_that_is_taken_off_is_told_with_its_height():
+    ridged = limb_of(lambda h, b: 50.0 + 6.0 * np.exp(-(((h - 200) / 8.0) ** 2)) + 0.0 * b)
+    with pytest.raises(LayersError, match=r"cannot be told from the scan at height (19|20)\d mm: the limb has a ridge"):
+        neutral_surface(ridged, Wear((0.0,) * 4, 0.0, 2.0, 0.0, over=12.0))
