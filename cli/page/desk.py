@@ -30,7 +30,7 @@ from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girth import Girth, girth_table
-from flatten.limb.model import FrontError, Limb, LimbError, SeveralLimbsError
+from flatten.limb.model import FrontError, KindError, Limb, LimbError, SeveralLimbsError
 from flatten.limb.surface import LimbSurface
 from flatten.measure import Found, find, read
 from flatten.scan.clean import drop_unused
@@ -341,6 +341,7 @@ def bare(scan: Scan) -> Scan:
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (AmbiguousUnitError, "size"),
     (ScanError, "scan"),
+    (KindError, "limb"),
     (FrontError, "front"),
     (LimbError, "scan"),
     (JobError, "under"),

@@ -177,12 +177,14 @@ def _direction(profile: Profile, waist: int, top: int, kind: str) -> Floats:
         heights = profile.heights[among]
         ends = [profile.centres[among[heights <= max(low, heights[0])]], profile.centres[among[heights >= high]]]
         line = ends[1].mean(axis=0) - ends[0].mean(axis=0)
-        if not line.any():
-            raise LimbError(
-                f"only {profile.heights[top] - profile.heights[waist]:.0f} mm lie between the narrowest place of the "
-                f"{kind} and the next above it, too little to tell its axis by; check which limb it shows, cut away "
-                "what stands off it, such as cloth, or scan more of it"
-            )
     else:
-        line = np.polynomial.polynomial.polyfit(profile.heights[among], profile.centres[among], 1)[1]
+        heights = profile.heights[among] - profile.heights[among].mean()
+        middle = profile.centres[among].mean(axis=0)
+        line = np.linalg.lstsq(heights[:, None], profile.centres[among] - middle, rcond=None)[0][0]
+    if not line.any():
+        raise LimbError(
+            f"only {profile.heights[top] - profile.heights[waist]:.0f} mm lie between the narrowest place of the "
+            f"{kind} and the next above it, too little to tell its axis by; check which limb it shows, cut away "
+            "what stands off it, such as cloth, or scan more of it"
+        )
     return np.asarray(line / np.linalg.norm(line))

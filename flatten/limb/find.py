@@ -10,7 +10,8 @@ from flatten.limb.axis import END_ZONE, Course, course_of, straight_up_to, whole
 from flatten.limb.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.facets import facet_sentences, girth_unsure
 from flatten.limb.fit import fit_surface
-from flatten.limb.front import Bearings, front_from_foot, front_from_hand, front_given
+from flatten.limb.front import Bearings, compared, front_from_foot, front_from_hand, front_given
+from flatten.limb.kinds import misnamed
 from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
 from flatten.limb.layers import layers_in
 from flatten.limb.model import (
@@ -20,6 +21,7 @@ from flatten.limb.model import (
     Front,
     FrontDirection,
     FrontError,
+    KindError,
     Limb,
     LimbError,
 )
@@ -78,7 +80,8 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
 
     `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
     the least tape girth above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front
-    is neither given nor shown, LimbError where the scan shows no such limb or it cannot be followed, with the height.
+    is neither given nor shown, KindError where it is not given and foot or hand are another limb's, LimbError where the
+    scan shows no such limb or it cannot be followed, with the height.
     """
     if kind not in KINDS or side not in SIDES:
         raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}, the kinds {', '.join(KINDS)}")
@@ -93,6 +96,8 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
         # A cuff may have misled the first course to another joint, and other cloth.
         cloth = _cloth(points, course, kind=kind)
         points = without_cuffs(points, cloth)
+    if (other := misnamed(own.to_limb(coarse), course, kind=kind)) and front is None:
+        raise KindError(f"{other}; where '{kind}' is right all the same, give its front")
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)
     fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cloth)
@@ -102,19 +107,25 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     if kind not in JOINTS:
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
-        marks = upper_landmarks(surface, kind=kind, zero=waist)
+        marks = upper_landmarks(surface, kind=kind, zero=waist, told=bool(unsure))
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     surface = _lowered(surface, waist)
     layers = layers_in(Frame(local.origin + waist * local.axes[2], local.axes).to_limb(fine), surface)
     twice = (layers.caution(kind),) if layers else ()
     facets = facet_sentences(girth_unsure(scan, surface, frame=frame))
-    cautions = (*bearings.cautions, *worn, *unsure, *twice, *facets)
+    named = (f"Check which limb it is: {other}.",) if other else ()
+    cautions = (*named, *bearings.cautions, *worn, *unsure, *twice, *facets)
     return Limb(kind, side, frame, marks, bearings.known_from, cautions), surface
 
 
 def _course(points: Floats, *, kind: str) -> Course:
-    return upper_course(points, kind=kind) if kind in JOINTS else course_of(points, kind=kind)
+    try:
+        return upper_course(points, kind=kind) if kind in JOINTS else course_of(points, kind=kind)
+    except LimbError as error:
+        if other := misnamed(points, None, kind=kind):
+            raise LimbError(f"no {kind} can be followed, and {other}") from error
+        raise
 
 
 def _zero(surface: LimbSurface, course: Course, *, kind: str) -> tuple[float, tuple[str, ...]]:
@@ -181,7 +192,12 @@ def _front(
         else:
             place = own.to_limb(np.array([front.place]))[0] - course.origin
             toward = place - (place @ course.profile.axis) * course.profile.axis
-        return front_given(toward, course)
+        given = front_given(toward, course)
+        try:
+            shown = _front(points, course, own, kind=kind, side=side, handed=handed, front=None)
+        except FrontError:
+            return given
+        return compared(given, shown, course)
     if kind == "lower leg":
         return front_from_foot(points, course, handed=handed, side=side)
     if kind == "thigh":

@@ -37,6 +37,18 @@ THUMB_OFFSET = 0.25
 """Waist radii by which the thumb must move the middle of the hand's width aside of the middle of the fingers (0.7 on
 the bodies at hand, 0.45 with the thumb laid beside the hand)."""
 
+HAND_LONGEST = 9.7
+"""Waist radii that a hand reaches below the wrist at most: 7.9 to 8.9 on the bodies at hand. From an elbow's narrowest
+place to the finger tips it is 10.9."""
+
+HAND_REACH = 0.66
+"""Share of its length that a hand reaches aside of the axis at most, its thumb spread: 0.36 to 0.6 on the bodies at
+hand, a flat foot 1.5 and more."""
+
+FOOT_SLENDER = 3.2
+"""Length to width from which a foot is not seen on both sides: 2.5 to 2.8 on the bodies at hand, 2.66 by ANSUR II's
+means for men (271 and 102 mm, from memory), 3.3 to 4.2 where it is scanned from one side."""
+
 SIDE_MARGIN = 0.05
 """Share of the foot's width by which the toes' tip, or of the hand's by which the thumb, must lie on the wrong side
 before the named side is doubted (0.12 to 0.14 on the right side on the bodies at hand)."""
@@ -44,13 +56,17 @@ before the named side is doubted (0.12 to 0.14 on the right side on the bodies a
 SIDE_DOUBT = "it may have been captured mirrored"
 """Stands in the caution that doubts the named side, so that a front end can tell it where the side is asked for."""
 
+APART = np.radians(35.0)
+"""A given front that lies farther from where foot or hand put it is told: toes point outwards by up to 25° (from
+memory)."""
+
 LEAST_TILT = np.radians(15.0)
 """A given front must lean at least this far from the limb's axis to show a bearing."""
 
 
 @dataclass(frozen=True, eq=False)
 class Bearings:
-    """The unit vector of the front (3,), how it was known, and what speaks against the side that was named."""
+    """The unit vector of the front (3,), how it was known, and what speaks against it or the side that was named."""
 
     front: Floats
     known_from: str
@@ -66,7 +82,8 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     """
     depth, plan, axis, radius = _around(points, course)
     foot = plan[depth > FOOT_DEPTH * radius]
-    if len(foot) < FEWEST_POINTS or np.linalg.norm(foot, axis=1).max() < FOOT_REACH * radius:
+    down, aside, _ = _reach(points, course)
+    if aside < max(FOOT_REACH * radius, HAND_REACH * down):
         raise FrontError(
             "the scan shows no foot, so that the front of the leg is not known; "
             "give the front as a direction in the scan's axes or as a point on the shin"
@@ -75,10 +92,11 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     front = np.linalg.svd(foot - middle, full_matrices=False)[2][0]
     front = front * np.sign(front @ middle)
     outside = handed * np.cross(axis, front)
-    ahead, aside = (foot - middle) @ front, (foot - middle) @ outside
-    tip = aside[ahead > np.quantile(ahead, 0.95)].mean() / np.ptp(aside)
+    ahead, across = (foot - middle) @ front, (foot - middle) @ outside
+    width = np.ptp(across)
+    tip = across[ahead > np.quantile(ahead, 0.95)].mean() / width
     cautions: tuple[str, ...] = ()
-    if tip > SIDE_MARGIN:
+    if tip > SIDE_MARGIN and np.ptp(ahead) < FOOT_SLENDER * width:
         cautions = (_doubt("The big toe’s side of the foot lies outside", side),)
     return Bearings(front, "foot", cautions)
 
@@ -86,8 +104,10 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
 def front_from_hand(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
     """The front of a forearm, its back-of-hand side: across the row of fingers, the thumb being lateral.
 
-    Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Raises
-    FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is rather a foot.
+    Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Where the
+    thumb leans to the other side of the hand than on the arm that was named, its own palm tells the front, and the
+    caution says so. Raises FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is
+    rather a foot.
     """
     depth, plan, axis, radius = _around(points, course)
     length = float(np.quantile(depth, 0.999))
@@ -117,8 +137,37 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
     cautions: tuple[str, ...] = ()
     if raised > SIDE_MARGIN:
-        cautions = (_doubt("The thumb lies towards the back of the hand", side),)
+        front = -front
+        cautions = (_doubt("By its thumb and its palm", side),)
     return Bearings(front, "hand", cautions)
+
+
+def shows_foot(points: Floats, course: Course) -> bool:
+    """Whether below the course's narrowest place points (N,3) reach far aside, and further aside than down."""
+    down, aside, radius = _reach(points, course)
+    return aside > max(FOOT_REACH * radius, down)
+
+
+def shows_hand(points: Floats, course: Course) -> bool:
+    """Whether right below the course's narrowest place points (N,3) are a hand with stretched fingers and a thumb."""
+    down, aside, radius = _reach(points, course)
+    if down > HAND_LONGEST * radius or aside > HAND_REACH * down:
+        return False
+    try:
+        front_from_hand(points, course, handed=1.0, side="right")
+    except FrontError:
+        return False
+    return True
+
+
+def _reach(points: Floats, course: Course) -> tuple[float, float, float]:
+    """How far below the waist points reach down and aside, mm, and the waist's radius; 0 where there are too few."""
+    depth, plan, _, radius = _around(points, course)
+    beyond = depth > FOOT_DEPTH * radius
+    if np.count_nonzero(beyond) < FEWEST_POINTS:
+        return 0.0, 0.0, radius
+    aside = np.linalg.norm(plan[beyond], axis=1)
+    return float(np.quantile(depth, 0.999)), float(np.quantile(aside, 0.999)), radius
 
 
 def front_given(toward: Floats, course: Course) -> Bearings:
@@ -133,6 +182,21 @@ def front_given(toward: Floats, course: Course) -> Bearings:
     return Bearings(across / np.linalg.norm(across), "given", ())
 
 
+def compared(given: Bearings, shown: Bearings, course: Course) -> Bearings:
+    """The given front, with what foot or hand say against it: of the side that was named, and of the front itself."""
+    axis = course.profile.axis
+    seen = shown.front - (shown.front @ axis) * axis
+    turn = abs(float(np.arctan2(np.cross(seen, given.front) @ axis, seen @ given.front)))
+    cautions = shown.cautions
+    if turn > APART:
+        by, place = ("by the foot", "where the toes point") if shown.known_from == "foot" else ("by the hand", "there")
+        cautions += (
+            f"The front that was given lies {np.degrees(turn):.0f}° round the limb from where it is {by}. Check the "
+            f'direction or the point; leave it out, as front = "auto", where the front is {place}.',
+        )
+    return Bearings(given.front, given.known_from, cautions)
+
+
 def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, float]:
     """Depth below the waist (N,), the part across the axis (N,3), the axis and the waist's radius."""
     axis = course.profile.axis
@@ -145,5 +209,6 @@ def _doubt(seen: str, side: str) -> str:
     other = "right" if side == "left" else "left"
     return (
         f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. Where it was not, name the "
-        f"{other} side."
+        f"{other} side. Where it was, name the {other} side all the same and cut the pair mirrored: its {side} pieces "
+        "are those that fit."
     )

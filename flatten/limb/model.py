@@ -33,6 +33,10 @@ class FrontError(LimbError):
     """The scan does not show where the front is, and nobody said."""
 
 
+class KindError(FrontError):
+    """The scan shows another limb's foot or hand than that of the limb that was named, and nobody said the front."""
+
+
 @dataclass(frozen=True)
 class FrontDirection:
     """The front as a direction (x, y, z) in the scan's own axes, of any length.
@@ -92,11 +96,13 @@ class Landmark:
     """A named height on the limb, mm along the axis: "ankle", "widest", "knee", "wrist", "elbow".
 
     `doubt` mm is the standard deviation of the body's own place from it, 0 where the place is a girth's by definition.
+    `told` says that one of the limb's cautions tells it.
     """
 
     name: str
     height: float
     doubt: float = 0.0
+    told: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface import LimbSurface
-from flatten.limb.words import height_words, place
+from flatten.limb.words import ZERO_NAMES, height_words, place
 from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, square_feet
@@ -305,13 +305,24 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
 
 
 def joint_sentences(limb: Limb) -> list[str]:
-    """How sure the place of each joint is that no girth shows, and what to do about it."""
-    return [
-        f"Its {mark.name} is taken to be {height_words(limb.kind, mark.height)}, which shape and proportions tell to "
-        f"about ± {mark.doubt:.0f} mm. Measure it on the limb; where it differs, give the top edge’s heights."
-        for mark in limb.landmarks
-        if mark.doubt
-    ]
+    """How sure the place of each joint is that no girth shows, and what to do about it; where no caution tells it."""
+    sentences = []
+    for mark in limb.landmarks:
+        if not mark.doubt or mark.told:
+            continue
+        if mark == limb.landmarks[0]:
+            sentences.append(
+                f"Heights count from {ZERO_NAMES[limb.kind]}, whose place the shape tells to about "
+                f"± {mark.doubt:.0f} mm. Mark it on the limb and measure from there; where it differs, give the edges’ "
+                "heights."
+            )
+        else:
+            sentences.append(
+                f"Its {mark.name} is taken to be {height_words(limb.kind, mark.height)}, which shape and proportions "
+                f"tell to about ± {mark.doubt:.0f} mm. Measure it on the limb; where it differs, give the top edge’s "
+                "heights."
+            )
+    return sentences
 
 
 def trouble_sentences(report: JobReport) -> list[str]:
