@@ -118,6 +118,12 @@ class Cloth:
     cuffs: tuple[Cuff, ...]
     hems: tuple[Hem, ...]
 
+    @property
+    def rims(self) -> tuple[float, ...]:
+        """The heights of all edges, of cuffs and hems, from the lowest up."""
+        both = (height for cuff in self.cuffs for height in (cuff.low, cuff.high))
+        return tuple(sorted((*both, *(hem.height for hem in self.hems))))
+
     def cautions(self, kind: str, *, zero: float) -> tuple[str, ...]:
         """What was done about them, and what may be wrong; heights are told from height `zero` of their own."""
         return (

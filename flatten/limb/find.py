@@ -103,7 +103,8 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cloth)
     local, surface = _followed(local, points, fine, course, kind=kind, handed=handed, cloth=cloth)
     waist, unsure = _zero(surface, course, kind=kind)
-    worn = cloth.cautions(kind, zero=cloth.frame.to_limb((local.origin + waist * local.axes[2])[None])[0, 2])
+    zero = cloth.frame.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
+    worn, rims = cloth.cautions(kind, zero=zero), tuple(height - zero for height in cloth.rims)
     if kind not in JOINTS:
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
@@ -116,7 +117,7 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     facets = facet_sentences(girth_unsure(scan, surface, frame=frame))
     named = (f"Check which limb it is: {other}.",) if other else ()
     cautions = (*named, *bearings.cautions, *worn, *unsure, *twice, *facets)
-    return Limb(kind, side, frame, marks, bearings.known_from, cautions), surface
+    return Limb(kind, side, frame, marks, bearings.known_from, cautions, rims), surface
 
 
 def _course(points: Floats, *, kind: str) -> Course:

@@ -110,6 +110,7 @@ class Limb:
     """A limb found in a scan; `front_from` is "foot", "hand" or "given".
 
     `cautions` are sentences for the user about what does not agree, such as a foot that looks like the other side's.
+    `rims` are the heights, mm, of the edges of cloth that were found, of which cautions tell.
     """
 
     kind: str
@@ -118,6 +119,7 @@ class Limb:
     landmarks: tuple[Landmark, ...]
     front_from: str
     cautions: tuple[str, ...] = ()
+    rims: tuple[float, ...] = ()
 
     def height_of(self, name: str) -> float:
         """Height of the landmark `name`, mm. Raises LimbError where this limb has none of that name."""

@@ -23,9 +23,11 @@ from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.units import inches
 
-PAPER, INK, SOFT, SKIN, ACCENT, LEFT, BRIDGED = (
-    "#faf6ee", "#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#7d93a8", "#d26510",
+PAPER, INK, SOFT, SKIN, ACCENT, LEFT, BRIDGED, CLOTH = (
+    "#faf6ee", "#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#7d93a8", "#d26510", "#2f5f8f",
 )  # fmt: skip
+
+DOTTED = (0, (1.2, 1.6))
 
 SHOWN = 16_000
 """Points of the scan that are drawn: a dot each 3 mm of a shin."""
@@ -35,6 +37,9 @@ TILT = np.radians(12.0)
 
 ABOUT = 70.0
 """mm about the limb in which what was left out is drawn; a floor goes on beyond."""
+
+RIM_NEAR, RIM_BEYOND = 10.0, 8.0
+"""mm about the height of a cloth's edge within which the scan's width is taken, and that its line goes beyond that."""
 
 NOTE_APART = 0.085
 """Share of a view's height that a girth's three lines of text take."""
@@ -68,6 +73,7 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
         for quarter, (axes, name) in enumerate(zip(views, side_names(limb.kind), strict=True)):
             view = _View(quarter * np.pi / 2, -1.0 if limb.frame.mirrored else 1.0)
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
+            _rims(axes, view, limb.rims, points=points)
             axes.set_title(name, fontsize=13, pad=8)
         _girth_notes(views[0], girths)
         figure.suptitle(
@@ -75,7 +81,7 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
         )
         figure.text(0.035, 0.905, _subtitle(limb, skin), fontsize=10.5, color=SOFT, ha="left", va="top")
         figure.legend(
-            handles=_legend(skin, left), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7, frameon=False,
+            handles=_legend(limb, skin, left), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7, frameon=False,
             fontsize=10, labelcolor=INK, handlelength=1.6, columnspacing=2.2,
         )  # fmt: skip
         figure.subplots_adjust(left=0.085, right=0.985, top=0.83, bottom=0.095, wspace=0.02)
@@ -87,10 +93,15 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
 def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     """Each place that the surface bridges, by size and place, and how far the limb may lie from it there."""
     return [
-        f"The scan shows nothing {bridge.width:.0f} mm wide "
+        f"The scan shows {_missing(limb)} {bridge.width:.0f} mm wide "
         f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged, and {_doubt(bridge)}."
         for bridge in skin.bridges
     ]
+
+
+def _missing(limb: Limb) -> str:
+    """What is not seen at a bridge: anything, or, where the limb wears cloth, skin."""
+    return "no skin" if limb.rims else "nothing"
 
 
 def _doubt(bridge: Bridge) -> str:
@@ -132,6 +143,15 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
     axes.plot(*view.seen(axis).T, color=INK, linewidth=0.9, linestyle=(0, (6, 4)))
 
 
+def _rims(axes: Axes, view: _View, rims: Sequence[float], *, points: Floats) -> None:
+    """The edges of cloth, across all that the scan shows at their heights."""
+    for height in rims:
+        across = view.seen(points[np.abs(points[:, 2] - height) < RIM_NEAR])[:, 0]
+        if across.size:
+            ends = across.min() - RIM_BEYOND, across.max() + RIM_BEYOND
+            axes.plot(ends, np.full(2, height * np.cos(TILT)), color=CLOTH, linewidth=1.8, linestyle=DOTTED)
+
+
 def _dots(axes: Axes, places: Floats, *, s: float, c: str, linewidths: float, alpha: float, marker: str = "o") -> None:
     axes.scatter(places[:, 0], places[:, 1], s=s, c=c, linewidths=linewidths, alpha=alpha, marker=marker)
 
@@ -171,10 +191,10 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> str:
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
     off = f"and may be off there by about {max(0.1, wide.likely):.1f} mm"
-    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows nothing, {off}{more}."
+    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows {_missing(limb)}, {off}{more}."
 
 
-def _legend(skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:
+def _legend(limb: Limb, skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:
     entries: list[Line2D | Patch] = [
         Line2D([], [], color=SOFT, label="scan", marker=".", linestyle="none", markersize=7),
         Patch(facecolor=SKIN, edgecolor=SOFT, label="the limb that is measured"),
@@ -182,6 +202,8 @@ def _legend(skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:
         Line2D([], [], color=INK, linewidth=1.8, label="front"),
         Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label="axis"),
     ]
+    if limb.rims:
+        entries.append(Line2D([], [], color=CLOTH, linewidth=1.8, linestyle=DOTTED, label="edge of cloth"))
     if skin.bridges:
         entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label="bridged: not in the scan"))
     if len(left):

@@ -230,6 +230,7 @@ def judged(seed, folder, names):
     low, high = (limb.frame.to_limb((case.origin + h * case.axis)[None])[0, 2] for h in case.cloth)
     rims = rims_told(limb)
     assert len(rims) in (1, 2)
+    assert sorted(rims) == pytest.approx(limb.rims, abs=0.5)
     assert all(min(abs(rim - low), abs(rim - high)) <= TOLD for rim in rims)
     under = [bridge.uncertainty for bridge in skin.bridges if low - 2 * TOLD < bridge.height < high + 2 * TOLD]
     for plane in case.planes:
@@ -332,6 +333,7 @@ def test_the_edge_of_a_sleeve_a_trouser_leg_and_a_sock_is_told(name, share, belo
     (told,) = (caution for caution in limb.cautions if "like the edge of" in caution)
     assert "The outline steps by about" in told
     assert float(re.search(words, told)[1]) == pytest.approx(abs(height), abs=TOLD)
+    assert limb.rims == pytest.approx([height], abs=TOLD)
 
 
 BENT_OVER = 40.0

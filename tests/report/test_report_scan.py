@@ -15,7 +15,7 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.noise import Modes
 from flatten.limb.surface import Bridge
 from flatten.report.card import ASKED, PAPERS, measuring_card, smooth_outline
-from flatten.report.scanpicture import LEFT, _View, bridge_sentences, scan_picture
+from flatten.report.scanpicture import CLOTH, LEFT, _View, bridge_sentences, scan_picture
 from flatten.report.words import HALF_KEPT
 from flatten.scan.model import Scan
 from tests.limbs import calf
@@ -57,6 +57,32 @@ def test_bridged_places_and_what_was_left_out_are_drawn_only_where_they_are():
     bridged = "#e1a97f"
     assert near(holed, bridged) > 1000 > 10 * near(whole, bridged)
     assert near(floored, LEFT) > 1000 > 10 * near(whole, LEFT)
+
+
+def rows_of(pixels, colour):
+    """The lowest and the highest row of the picture that lines of a colour cross, above the legend."""
+    wanted = np.array([int(colour[k : k + 2], 16) for k in (1, 3, 5)])
+    crossed = (np.abs(pixels[:-150, :, :3].astype(int) - wanted).max(axis=-1) < 24).sum(axis=1) > 50
+    return np.flatnonzero(crossed)[[-1, 0]]
+
+
+def test_edges_of_cloth_are_drawn_across_the_limb_at_their_heights():
+    scan, limb, skin = shin()
+    bare, one, other = (
+        drawn(scan, dataclasses.replace(limb, rims=rims), skin) for rims in ((), (100.0, 220.0), (100.0, 340.0))
+    )
+    assert near(one, CLOTH) > 300 > 10 * near(bare, CLOTH)
+    low, high = rows_of(one, CLOTH)
+    # As the heights are: 240 mm apart twice as far as 120 mm, to a pixel for each line's own width.
+    assert rows_of(other, CLOTH)[0] == low
+    assert low - rows_of(other, CLOTH)[1] == pytest.approx(2 * (low - high), abs=6)
+    assert low - high > 100
+
+
+def test_a_bridge_on_a_limb_with_cloth_is_where_no_skin_shows():
+    _, limb, skin = shin(hole=25.0)
+    (sentence,) = bridge_sentences(dataclasses.replace(limb, rims=(190.0, 215.0)), skin)
+    assert sentence.startswith("The scan shows no skin ")
 
 
 def test_the_same_scan_gives_the_same_picture():
