@@ -14,7 +14,7 @@ from flatten.make import Laid
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields
-from flatten.scan.clean import area_normals
+from flatten.scan.areas import area_normals
 from flatten.scan.model import Scan
 
 SHOWN_FACES = 150_000

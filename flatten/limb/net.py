@@ -10,7 +10,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 from scipy.spatial import cKDTree
 
 from flatten.limb.coverage import Mask
-from flatten.limb.sample import even_points
+from flatten.limb.sample import even_places, even_points
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan
 
@@ -74,11 +74,10 @@ def net_of(scan: Scan, *, count: int, pick: Floats | None = None) -> Net:
 
 def _samples(scan: Scan, count: int) -> tuple[Floats, Floats]:
     """Places (N,3) over the surface and their outward unit vectors, 0 for a cloud."""
+    if len(scan.faces):
+        return even_places(scan, count=count)
     places = even_points(scan, count=count)
-    if not len(scan.faces):
-        return places, np.zeros_like(places)
-    nearest = cKDTree(scan.points).query(places)[1]
-    return places, scan.normals[nearest]
+    return places, np.zeros_like(places)
 
 
 def distances(graph: csr_array, starts: Ints, *, limit: float = np.inf) -> Floats:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from flatten.limb.model import LimbError
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan
 
 PLASTIC = 1.3247179572447460
@@ -19,18 +19,35 @@ def even_points(scan: Scan, *, count: int) -> Floats:
     Long thin triangles get as many points as their area asks for. A point cloud is thinned to the means of equal
     cubes instead. Raises LimbError where the scan has neither faces with an area nor points.
     """
-    if len(scan.faces) == 0:
-        return _thinned(scan.points, count)
-    a, b, c = (scan.points[scan.faces[:, corner]] for corner in range(3))
-    areas = np.cumsum(np.linalg.norm(np.cross(b - a, c - a), axis=1))
-    if not areas[-1] > 0:
+    return even_places(scan, count=count)[0] if len(scan.faces) else _thinned(scan.points, count)
+
+
+def even_faces(scan: Scan, *, count: int) -> Ints:
+    """Numbers (count,) of the scan's faces, each as often as its area asks for.
+
+    Raises LimbError where no face has an area.
+    """
+    summed = np.cumsum(scan.areas)
+    if not summed[-1] > 0:
         raise LimbError(f"the {len(scan.faces)} faces of the scan have no area; check the file")
+    return np.searchsorted(summed, (np.arange(count) + 0.5) / count * summed[-1])
+
+
+def even_places(scan: Scan, *, count: int) -> tuple[Floats, Floats]:
+    """The points (count,3) of `even_points` on a scan with faces, and the normals (count,3) at the nearest corners of
+    their faces.
+
+    Raises LimbError where no face has an area.
+    """
+    corners = scan.faces[even_faces(scan, count=count)]
+    a, b, c = (scan.points[corner] for corner in corners.T)
     index = np.arange(count)
-    face = np.searchsorted(areas, (index + 0.5) / count * areas[-1])
     u, v = np.mod((index + 1) / PLASTIC, 1.0), np.mod((index + 1) / PLASTIC**2, 1.0)
     outside = u + v > 1.0
     u, v = np.where(outside, 1 - u, u)[:, None], np.where(outside, 1 - v, v)[:, None]
-    return a[face] + u * (b - a)[face] + v * (c - a)[face]
+    places = a + u * (b - a) + v * (c - a)
+    away = np.stack([np.linalg.norm(places - corner, axis=1) for corner in (a, b, c)])
+    return places, scan.normals[corners[index, np.argmin(away, axis=0)]]
 
 
 def _thinned(points: Floats, count: int) -> Floats:

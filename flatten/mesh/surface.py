@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -19,15 +20,21 @@ class MeshError(CalfskinError, ValueError):
 
 
 def frozen(array: npt.ArrayLike) -> Floats:
-    """A read-only float copy of `array`."""
-    copy = np.array(array, dtype=np.float64, order="C")
-    copy.flags.writeable = False
-    return copy
+    """A read-only float copy of `array`; `array` itself where nobody can change it."""
+    return _frozen(array, np.float64)
 
 
 def frozen_ints(array: npt.ArrayLike) -> Ints:
-    """A read-only integer copy of `array`."""
-    copy = np.array(array, dtype=np.int64, order="C")
+    """A read-only integer copy of `array`; `array` itself where nobody can change it."""
+    return _frozen(array, np.int64)
+
+
+def _frozen(array: npt.ArrayLike, kind: type[np.generic]) -> npt.NDArray[Any]:
+    given = np.asarray(array, dtype=kind, order="C")
+    # What is read-only as a view of other memory may still be changed there.
+    if given.flags.owndata and not given.flags.writeable:
+        return given
+    copy = given.copy()
     copy.flags.writeable = False
     return copy
 

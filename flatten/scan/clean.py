@@ -8,6 +8,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, Ints
+from flatten.scan.areas import AT_ONCE, doubled_areas
 from flatten.scan.model import Repair, ScanError
 from flatten.tolerances import WELD
 
@@ -28,9 +29,6 @@ FARTHEST = 1e30
 
 _CELLS = 2**21
 """Cells along one axis that fit three to a 64-bit key."""
-
-_AT_ONCE = 2**15
-"""Faces that are worked on together: nine rows of them are 2 MB."""
 
 Triangles = tuple[Floats, Ints]
 
@@ -84,6 +82,8 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
         graph = coo_array((np.ones(len(near), bool), (near[:, 0], near[:, 1])), shape=(len(first), len(first)))
         _, label = connected_components(graph, directed=False)
         group = label.astype(np.int64)[group]
+    elif len(first) == len(vertices):
+        return vertices, faces, []
     # Numbered by first appearance, so that the order of the file is kept.
     order = np.full(group.max() + 1, len(vertices), np.int64)
     np.minimum.at(order, group, np.arange(len(vertices)))
@@ -121,17 +121,18 @@ def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     """Faces without those at a spike: a vertex that only long edges reach (SPIKE_EDGES, SPIKE_LENGTH)."""
     if not len(faces):
         return faces, []
-    shortest = np.full(len(vertices), np.inf)
     lengths = np.empty((3, len(faces)))
-    for start in range(0, len(faces), _AT_ONCE):
-        corners = np.ascontiguousarray(faces[start : start + _AT_ONCE].T)
-        places = vertices[corners]
+    for start in range(0, len(faces), AT_ONCE):
+        places = vertices[np.ascontiguousarray(faces[start : start + AT_ONCE].T)]
         for side in range(3):
             step = places[side] - places[side - 1]
-            length = np.sqrt(np.einsum("ij,ij->i", step, step))
-            np.minimum.at(shortest, corners[side], length)
-            np.minimum.at(shortest, corners[side - 1], length)
-            lengths[side, start : start + _AT_ONCE] = length
+            lengths[side, start : start + AT_ONCE] = np.sqrt(np.einsum("ij,ij->i", step, step))
+    if lengths.max() <= SPIKE_LENGTH:
+        return faces, []
+    shortest = np.full(len(vertices), np.inf)
+    for side in range(3):
+        np.minimum.at(shortest, faces[:, side], lengths[side])
+        np.minimum.at(shortest, faces[:, side - 1], lengths[side])
     limit = max(SPIKE_EDGES * float(np.median(lengths)), SPIKE_LENGTH)
     spike = np.isfinite(shortest) & (shortest > limit)
     lost = int(np.count_nonzero(spike))
@@ -158,27 +159,3 @@ def drop_unused(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, int]:
         return vertices, faces, 0
     index = np.cumsum(used) - 1
     return vertices[used], index[faces], len(vertices) - int(np.count_nonzero(used))
-
-
-def doubled_areas(vertices: Floats, faces: Ints) -> Floats:
-    """Twice the area of each face (F,), mm²."""
-    normal = area_normals(vertices, faces)
-    return np.sqrt(np.einsum("ij,ij->j", normal, normal))
-
-
-def area_normals(vertices: Floats, faces: Ints) -> Floats:
-    """Normals (3,F) of the faces as long as twice their areas, one row a coordinate.
-
-    Row by row and some faces at a time: on a million faces what is worked on then stays in the processor's cache,
-    which takes a third of the time of a product of whole (F,3) arrays.
-    """
-    rows = np.ascontiguousarray(vertices.T)
-    normal = np.empty((3, len(faces)))
-    for start in range(0, len(faces), _AT_ONCE):
-        a, b, c = np.ascontiguousarray(faces[start : start + _AT_ONCE].T)
-        first = [row[b] - row[a] for row in rows]
-        second = [row[c] - row[a] for row in rows]
-        for axis in range(3):
-            one, other = (axis + 1) % 3, (axis + 2) % 3
-            normal[axis, start : start + _AT_ONCE] = first[one] * second[other] - first[other] * second[one]
-    return normal

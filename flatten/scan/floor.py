@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.clean import doubled_areas
+from flatten.scan.areas import doubled_areas
 from flatten.scan.model import Repair
 
 FLOOR_NOISE = 3.0

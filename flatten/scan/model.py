@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
+from flatten.scan.areas import doubled_areas
 
 
 class ScanError(CalfskinError, ValueError):
@@ -69,3 +71,8 @@ class Scan:
         object.__setattr__(self, "faces", frozen_ints(self.faces))
         if self.colours is not None:
             self.colours.flags.writeable = False
+
+    @cached_property
+    def areas(self) -> Floats:
+        """Area of each face (F,), mm²."""
+        return frozen(doubled_areas(self.points, self.faces) / 2)

@@ -7,7 +7,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import breadth_first_order, connected_components
 
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.clean import area_normals
+from flatten.scan.areas import area_normals
 from flatten.scan.model import Repair
 
 SLICE = 20.0
@@ -39,11 +39,12 @@ def _agreeing(faces: Ints, *, vertices: int) -> tuple[Ints, np.ndarray[tuple[int
     count = len(faces)
     start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
     key = np.minimum(start, end) * vertices + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
+    order = np.argsort(key)
     new = np.concatenate([[True], np.diff(key[order]) != 0, [True]])
     edge = np.flatnonzero(new)
     pairs = edge[:-1][np.diff(edge) == 2]
-    one, other = order[pairs], order[pairs + 1]
+    # Sorted so, a pair's own order is left to chance.
+    one, other = np.sort(np.stack([order[pairs], order[pairs + 1]]), axis=0)
     opposed = start[one] == start[other]
     one, other = one // 3, other // 3
     graph = coo_array((np.ones(len(one), np.int8), (one, other)), shape=(count, count)).tocsr()

@@ -8,7 +8,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.clean import doubled_areas
+from flatten.scan.areas import doubled_areas
 from flatten.scan.model import Repair, ScanError, SeveralPartsError
 from flatten.units import MM_PER_UNIT, place_text
 

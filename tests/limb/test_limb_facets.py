@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from limb_shapes import cylinder, points_of
 
-from flatten.limb.facets import facet_sentences, girth_unsure
+from flatten.limb.facets import SOME, facet_sentences, girth_unsure
 from flatten.limb.find import find_limb
 from flatten.limb.fit import fit_surface
 from flatten.limb.model import Frame
@@ -38,6 +38,20 @@ def test_a_prisms_girth_is_short_by_what_is_told(sides, rows):
     # term that is (π/n)² times as large.
     depth = RADIUS * (np.pi / sides) ** 2 / 3
     assert told == pytest.approx(2 * np.pi * depth, rel=(np.pi / sides) ** 2)
+
+
+def test_of_many_faces_each_counts_by_its_area():
+    surface = fit_surface(points_of(cylinder, length=LENGTH), heights=(0.0, LENGTH))
+    # The lower third of many small faces, the rest of few large ones.
+    fine, coarse = prism(240, 80), prism(24, 4)
+    points = np.concatenate([fine.points * [1, 1, 1 / 3], coarse.points * [1, 1, 2 / 3] + [0, 0, LENGTH / 3]])
+    faces = np.concatenate([fine.faces, coarse.faces + len(fine.points)])
+    assert len(faces) > SOME
+    scan = Scan("t", points, np.zeros_like(points), faces, "mm", "given", 1.0, len(faces), ())
+    told = girth_unsure(scan, surface, frame=Frame(np.zeros(3), np.eye(3)))
+    third, rest = (2 * np.pi * RADIUS * (np.pi / sides) ** 2 / 3 for sides in (240, 24))
+    # One face more or less of the coarse part's share, and the higher order of the closed form.
+    assert told == pytest.approx(third / 3 + rest * 2 / 3, rel=1.5 / SOME + (np.pi / 24) ** 2)
 
 
 def test_faces_far_inside_the_skin_count_for_nothing():

@@ -5,6 +5,7 @@ import pytest
 import scan_files as files
 
 from flatten.scan import clean
+from flatten.scan.areas import doubled_areas
 from flatten.scan.model import ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest, part_of_faces
@@ -214,3 +215,9 @@ def test_normals_of_a_tube_stand_on_it():
     # A vertex of a regular prism: the mean of its faces' normals leans at most half a facet, 2°, to one side.
     wanted = straight * [1, 1, 0] / 50
     assert np.degrees(np.arccos(np.einsum("ij,ij->i", normals, wanted).min())) <= 2.0
+
+
+def test_areas_of_faces_are_those_of_the_triangles():
+    # A right angle of 3 and 4, an equilateral triangle of side 2, and a face without an area.
+    vertices = np.array([[0.0, 0, 0], [3, 0, 0], [0, 4, 0], [1, 0, np.sqrt(3)], [2, 0, 0]])
+    np.testing.assert_allclose(doubled_areas(vertices, np.array([[0, 1, 2], [0, 4, 3], [0, 4, 1]])), [12, 12**0.5, 0])
