@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 
 from flatten.scan.model import ScanError
 
-SCAN_ENDINGS = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz")
+SCAN_ENDINGS = (".obj", ".ply", ".stl", ".glb", ".gltf", ".xyz", ".pts", ".csv", ".usdz")
 """Endings by which a scan is told from its material, its textures and its notes inside an archive."""
 
 USD_ENDINGS = (".usdc", ".usda", ".usd")
@@ -70,6 +70,27 @@ def scan_inside(data: bytes, *, name: str) -> tuple[bytes, str]:
     return content, PurePosixPath(member.filename).name
 
 
+def beside_scan(data: bytes, uri: str, *, name: str) -> bytes:
+    """The bytes of the file at the relative path `uri` from the one scan in the ZIP archive `data`.
+
+    Raises FileNotFoundError where it is not there, and ScanError as `scan_inside` does.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            wanted = PurePosixPath(_the_scan(archive, name).filename).parent / uri
+            try:
+                member = archive.getinfo(str(wanted))
+            except KeyError as error:
+                raise FileNotFoundError(uri) from error
+            _check_size(member, name)
+            with archive.open(member) as file:
+                return file.read(MOST_BYTES)
+    except _BROKEN as error:
+        if isinstance(error, (ScanError, FileNotFoundError)):
+            raise
+        raise ScanError(f"'{uri[:60]}' in {name} cannot be unpacked; copy or share it again") from error
+
+
 def _the_scan(archive: zipfile.ZipFile, name: str) -> zipfile.ZipInfo:
     scans = [
         member
@@ -83,11 +104,15 @@ def _the_scan(archive: zipfile.ZipFile, name: str) -> zipfile.ZipInfo:
         found = ", ".join(f"'{PurePosixPath(member.filename).name[:40]}'" for member in scans[:4])
         raise ScanError(f"{name} holds {len(scans)} scans ({found}); unpack it and name the one that shows the limb")
     (member,) = scans
+    _check_size(member, name)
+    return member
+
+
+def _check_size(member: zipfile.ZipInfo, name: str) -> None:
     if member.flag_bits & 1:
         raise ScanError(f"{name} is locked by a password; share it without one")
     if member.file_size > MOST_BYTES or member.file_size > MOST_PACKED * max(1, member.compress_size):
         raise _too_large(name, member.file_size)
-    return member
 
 
 def _too_large(name: str, size: int) -> ScanError:

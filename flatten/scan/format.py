@@ -7,6 +7,7 @@ import struct
 
 from flatten.scan.archive import is_usdz
 from flatten.scan.model import ScanError
+from flatten.scan.table import is_table
 
 READABLE = "OBJ, PLY, STL, GLB, glTF, XYZ or USDZ, or a ZIP of one"
 
@@ -14,7 +15,7 @@ _HEAD = 4096
 """bytes. So much of a file is looked at to tell a text format by its first lines."""
 
 _OBJ_LINE = re.compile(rb"^[ \t]*(?:v|vn|vt|f|o|g|usemtl|mtllib)[ \t]+\S", re.MULTILINE)
-_NUMBERS_LINE = re.compile(rb"^\s*[-+.\d]\S*[\s,;]+[-+.\d]\S*[\s,;]+[-+.\d]\S*")
+_REMARKS = re.compile(rb"(?:[ \t]*(?:#[^\r\n]*)?[\r\n]+)*")
 _FOREIGN = {
     b"Kaydara FBX": "an FBX file",
     b"BLENDER": "a Blender file",
@@ -22,6 +23,15 @@ _FOREIGN = {
     b"\x89PNG": "a PNG picture",
     b"\xff\xd8\xff": "a JPEG picture",
     b"%PDF": "a PDF page",
+    b"7z\xbc\xaf": "a 7z archive",
+    b"Rar!": "a RAR archive",
+    b"LASF": "a LAS point cloud",
+    b"ASTM-E57": "an E57 point cloud",
+    b"# .PCD": "a PCD point cloud",
+    b"OFF": "an OFF file",
+    b"RIFF": "a picture or film",
+    b"GIF8": "a GIF picture",
+    b"<?xml": "an XML file, such as COLLADA",
 }
 
 
@@ -45,7 +55,11 @@ def format_of(data: bytes, *, name: str) -> str:
     for magic, what in _FOREIGN.items():
         if data.startswith(magic):
             raise ScanError(f"{name} is {what}, which is not read; export the scan as {READABLE}")
-    head = data[:_HEAD].removeprefix(b"\xef\xbb\xbf").lstrip()
+    if data[4:8] == b"ftyp":
+        raise ScanError(f"{name} is a photo or film of a phone, no scan; export the scan as {READABLE}")
+    remarks = _REMARKS.match(data)
+    start = remarks.end() if remarks else 0
+    head = data[start : start + _HEAD].lstrip()
     for magic, form in _OWN.items():
         if data.startswith(magic):
             return form
@@ -62,13 +76,8 @@ def format_of(data: bytes, *, name: str) -> str:
     if b"\x00" not in head:
         if _OBJ_LINE.search(head):
             return "obj"
-        if _NUMBERS_LINE.search(_first_line(head)):
+        if is_table(head):
             return "xyz"
     if name.lower().endswith(".stl"):
         return "stl"
     raise ScanError(f"{name} is no 3D scan that is read here; export the scan as {READABLE}")
-
-
-def _first_line(head: bytes) -> bytes:
-    lines = (line for line in head.splitlines() if line.strip() and not line.lstrip().startswith((b"#", b"//")))
-    return next(lines, b"")

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import io
 import struct
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import trimesh
-from trimesh.resolvers import FilePathResolver
 
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.archive import scan_inside
+from flatten.scan.archive import beside_scan, scan_inside
 from flatten.scan.colour import Colours, colours_of, picture_unread
-from flatten.scan.format import format_of
-from flatten.scan.gltf import gltf_content
+from flatten.scan.format import format_of, stl_length
+from flatten.scan.gltf import gltf_content, self_contained
 from flatten.scan.model import Repair, ScanError
+from flatten.scan.table import table_points
+from flatten.scan.text import check_decimals, plain_bytes, plain_obj
 from flatten.scan.usd import usd_triangles
 from flatten.scan.whole import check_whole
 
@@ -63,16 +65,27 @@ def load(path: Path) -> Raw:
     Raises ScanError where the file cannot be opened, is of no readable format, is cut off or broken, or holds
     neither faces nor points.
     """
-    data = _bytes(path)
+    data = plain_bytes(_bytes(path))
     form, repairs = format_of(data, name=path.name), []
+
+    def fetch(uri: str) -> bytes:
+        return (folder / uri).read_bytes()
+
+    folder = path.parent
     if form == "zip":
-        data, inside = scan_inside(data, name=path.name)
+        packed, bundle = data, path.name
+        data, inside = scan_inside(packed, name=bundle)
+        data = plain_bytes(data)
         repairs = [Repair("archive", 1, f"'{inside}' was taken out of the archive")]
         path = path.with_name(inside)
         form = format_of(data, name=inside)
-        if form in ("zip", "gltf"):
+        if form == "zip":
             raise ScanError(f"'{inside}' in the archive is no scan in one file; share it as OBJ, PLY or GLB")
-    raw = _raw(data, form, path)
+
+        def fetch(uri: str) -> bytes:
+            return beside_scan(packed, uri, name=bundle)
+
+    raw = _raw(data, form, path, fetch=fetch)
     _check(raw, path.name)
     return replace(raw, repairs=(*repairs, *raw.repairs))
 
@@ -88,15 +101,25 @@ def _bytes(path: Path) -> bytes:
         raise ScanError(f"'{path.name}' cannot be opened: {error.strerror}") from error
 
 
-def _raw(data: bytes, form: str, path: Path) -> Raw:
+def _raw(data: bytes, form: str, path: Path, *, fetch: Callable[[str], bytes]) -> Raw:
     name = path.name
     if form in ("usdz", "usdc", "usda"):
         return Raw(*usd_triangles(data, ending=f".{form}", name=name), ())
     if form in ("glb", "gltf"):
-        gltf_content(data, binary=form == "glb", name=name)
+        content = gltf_content(data, binary=form == "glb", name=name)
+        if form == "gltf":
+            data = self_contained(content, fetch=fetch, name=name)
         return _triangles(data, form, path, unit="m")
+    if form == "xyz":
+        points, told = table_points(data, name=name)
+        return Raw(points, np.empty((0, 3), np.int64), None, told)
+    check_decimals(data, name=name)
+    if form == "obj":
+        data = plain_obj(data)
     whole = check_whole(data, form=form, name=name)
-    raw = Raw(*_points(data, name), None, ()) if form == "xyz" else _triangles(data, form, path, unit=None)
+    if form == "stl":
+        data = data[: stl_length(data)]
+    raw = _triangles(data, form, path, unit=None)
     if whole.faces is not None and len(raw.faces) < whole.faces:
         raise ScanError(f"{name} has {whole.faces} faces, {len(raw.faces)} can be read; export it again as GLB or PLY")
     return replace(raw, repairs=(*whole.repairs, *raw.repairs), counted=form != "obj")
@@ -120,13 +143,13 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     # A GLB carries its picture inside; that of an OBJ or glTF text is another file, which is not asked for.
     repairs: list[Repair] = []
     try:
-        parts = _parts(data, form, path, pictures=form == "glb")
+        parts = _parts(data, form, pictures=form == "glb")
     except _BROKEN as error:
         if form != "glb":
             raise _unreadable(path, error) from error
         # The shape does not hang on the picture: once more without it.
         try:
-            parts = _parts(data, form, path, pictures=False)
+            parts = _parts(data, form, pictures=False)
         except _BROKEN as again:
             raise _unreadable(path, again) from again
         repairs.append(picture_unread(error))
@@ -134,9 +157,15 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     clouds = [part for part in parts if isinstance(part, trimesh.PointCloud)]
     if not meshes:
         points = [np.asarray(cloud.vertices, np.float64) for cloud in clouds]
+        if any(cloud.shape[1:] != (3,) for cloud in points):
+            raise ScanError(f"{path.name} has lines with too few numbers; export it again")
         colours, told = colours_of(clouds)
         none = np.empty((0, 3), np.int64)
         return Raw(np.concatenate([*points, np.empty((0, 3))]), none, unit, (*repairs, *told), colours)
+    if form in ("glb", "gltf") and len(meshes) > 1:
+        # Materials that share one list of vertices each come with all of it: what another uses is not left over.
+        for mesh in meshes:
+            mesh.remove_unreferenced_vertices()
     starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes)])
     vertices = np.concatenate([np.asarray(mesh.vertices, np.float64) for mesh in meshes])
     faces = np.concatenate(
@@ -146,27 +175,22 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     return Raw(vertices, faces, unit, (*repairs, *told), colours)
 
 
-def _parts(data: bytes, form: str, path: Path, *, pictures: bool) -> list[Any]:
+def _parts(data: bytes, form: str, *, pictures: bool) -> list[Any]:
     """Meshes and clouds as the library reads them, pictures on them only where asked for."""
     kind = {"ascii stl": "stl_ascii"}.get(form, form)
-    resolver = FilePathResolver(str(path)) if form == "gltf" else None
     options: dict[str, Any] = {} if "stl" in form else {"skip_materials": not pictures}
-    scene = trimesh.load_scene(
-        io.BytesIO(data), file_type=kind, resolver=resolver, process=False, maintain_order=True, **options
-    )
+    scene = trimesh.load_scene(io.BytesIO(data), file_type=kind, process=False, maintain_order=True, **options)
     # Only glTF has nodes that move their meshes; dump() copies.
     return scene.dump() if form in ("glb", "gltf") else list(scene.geometry.values())
 
 
 def _unreadable(path: Path, error: BaseException) -> ScanError:
+    if isinstance(error, IndexError):
+        return ScanError(f"{path.name} is broken: faces name vertices that are not there; copy or export it again")
+    if "unexpected length" in str(error):
+        return ScanError(
+            f"{path.name} has faces with different numbers of corners, or bytes behind its end; export it with "
+            "triangles alone"
+        )
     reason = " ".join(str(error).split())[:120] or type(error).__name__
     return ScanError(f"{path.name} cannot be read ({reason}); export it again")
-
-
-def _points(data: bytes, name: str) -> tuple[Floats, Ints]:
-    text = data.decode("latin-1").replace(",", " ").replace(";", " ")
-    try:
-        points = np.loadtxt(io.StringIO(text), usecols=(0, 1, 2), comments=("#", "//"), ndmin=2)
-    except ValueError as error:
-        raise ScanError(f"{name} has a line that is no point of three numbers ({error}); export it again") from error
-    return points, np.empty((0, 3), np.int64)

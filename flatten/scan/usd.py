@@ -28,6 +28,9 @@ MOST_MEMORY = 4_000_000_000
 UNITS = {0.001: "mm", 0.01: "cm", 1.0: "m", 0.0254: "in"}
 """Names of the `metersPerUnit` that a scan is kept in; any other is brought to metres."""
 
+_NOT_SHOWN = ("proxy", "guide")
+"""Purposes of a mesh that a viewer does not show."""
+
 TOLD = 2
 """Exit code of the reading process where it has a sentence for the user on its standard output."""
 
@@ -74,14 +77,19 @@ def _read(source: str, target: str) -> str | None:
         stage = Usd.Stage.Open(source)
     except Tf.ErrorException:
         return "is no USD file that can be opened"
-    cache = UsdGeom.XformCache()
+    # What moves in time is taken where it begins.
+    first = Usd.TimeCode.EarliestTime()
+    cache = UsdGeom.XformCache(first)
     vertices, faces, start = [], [], 0
     for prim in stage.Traverse(Usd.TraverseInstanceProxies()):
         if not prim.IsA(UsdGeom.Mesh):
             continue
         mesh = UsdGeom.Mesh(prim)
+        # A stand-in or a guide is shown beside the real mesh, and what is hidden is no part of the scan.
+        if mesh.ComputeVisibility() == UsdGeom.Tokens.invisible or mesh.ComputePurpose() in _NOT_SHOWN:
+            continue
         attributes = (mesh.GetPointsAttr(), mesh.GetFaceVertexCountsAttr(), mesh.GetFaceVertexIndicesAttr())
-        points, counts, corners = (np.array(attribute.Get()) for attribute in attributes)
+        points, counts, corners = (np.array(attribute.Get(first)) for attribute in attributes)
         if points.ndim != 2 or points.shape[1] != 3:
             continue
         start += len(points)

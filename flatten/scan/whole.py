@@ -1,4 +1,4 @@
-"""Whether a PLY, STL, OBJ or XYZ file is whole: what it announces against what it holds."""
+"""Whether a PLY, STL or OBJ file is whole: what it announces against what it holds."""
 
 from __future__ import annotations
 
@@ -23,6 +23,10 @@ _OBJ_FACES = re.compile(rb"^#[ \t]*(?:faces:[ \t]*(\d{1,9})|(\d{1,9})[ \t]+(?:fa
 """A remark that counts the faces of an OBJ, or of one of its groups: the format itself announces nothing."""
 
 
+_ZERO = re.compile(rb"^f [^\n]*(?<= )-?0(?=[ /\r\n]|\Z)", re.M)
+"""A face that names a vertex 0, which readers take for the last one."""
+
+
 @dataclass(frozen=True)
 class Announced:
     """How many faces a file says that it has (None: it does not say), and what was seen on the way."""
@@ -36,7 +40,7 @@ def check_whole(data: bytes, *, form: str, name: str) -> Announced:
 
     Raises ScanError where the file is cut off, or announces more than it can hold.
     """
-    checks = {"ply": _ply, "stl": _binary_stl, "ascii stl": _ascii_stl, "obj": _obj, "xyz": _xyz}
+    checks = {"ply": _ply, "stl": _binary_stl, "ascii stl": _ascii_stl, "obj": _obj}
     return checks[form](data, name)
 
 
@@ -86,7 +90,13 @@ def _binary_stl(data: bytes, name: str) -> Announced:
     if len(data) < 84:
         raise _cut_off(name, f"{len(data)} bytes are less than the header of an STL")
     wanted = stl_length(data)
-    if len(data) != wanted:
+    if len(data) >= wanted + 50:
+        held = (len(data) - 84) // 50
+        raise ScanError(f"{name} announces {(wanted - 84) // 50} faces and has room for {held}; export it again")
+    if len(data) > wanted:
+        text = f"{len(data) - wanted} bytes behind the last face were left out"
+        return Announced((wanted - 84) // 50, (Repair("tail", len(data) - wanted, text),))
+    if len(data) < wanted:
         raise _cut_off(name, f"it announces {(wanted - 84) // 50} faces, {wanted} bytes, and holds {len(data)}")
     return Announced((wanted - 84) // 50)
 
@@ -109,6 +119,8 @@ def _obj(data: bytes, name: str) -> Announced:
         raise _cut_off(name, "it has materials or texture coordinates, but no faces")
     if b"\nf -" in data and data.rfind(b"\nv ") > first_face:
         raise ScanError(f"{name} counts its vertices backwards, face by face; export it with absolute numbers")
+    if _ZERO.search(data):
+        raise ScanError(f"{name} is broken: it has a face at vertex 0, and an OBJ counts from 1; export it again")
     # A polygon becomes at least one triangle.
     faces = data.count(b"\nf ") + data.startswith(b"f ")
     told = sum(int(before or after) for before, after in _OBJ_FACES.findall(data))
@@ -118,7 +130,3 @@ def _obj(data: bytes, name: str) -> Announced:
         return Announced(faces)
     text = "the file does not end with a line break: it may be cut off; see that the limb is whole"
     return Announced(faces, (Repair("no end", 1, text),))
-
-
-def _xyz(data: bytes, name: str) -> Announced:
-    return Announced(0)

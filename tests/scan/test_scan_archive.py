@@ -2,6 +2,7 @@
 
 import importlib.util
 import io
+import json
 import re
 import struct
 import zipfile
@@ -64,6 +65,35 @@ def test_a_glb_in_an_archive_is_in_metres(tmp_path):
     assert (scan.unit, scan.unit_from) == ("m", "file")
 
 
+def apart(uri):
+    """A glTF description that keeps its points in the file `uri`, and the bytes of that."""
+    content, data = files.gltf_content(VERTICES / 1000, FACES)
+    content["buffers"][0]["uri"] = uri
+    return json.dumps(content).encode(), data
+
+
+def test_a_gltf_in_an_archive_is_read_with_the_file_of_its_points(tmp_path):
+    content, data = apart("parts/the%20limb.bin")
+    scan = scan_of(tmp_path, packed(**{"a/scene.gltf": content, "a/parts/the limb.bin": data, "a/skin.png": b""}))
+    assert len(scan.faces) == len(FACES)
+    np.testing.assert_allclose(scan.points, VERTICES, atol=1e-4)
+
+
+def test_a_gltf_beside_the_file_of_its_points_is_read(tmp_path):
+    content, data = apart("the%20limb.bin")
+    (tmp_path / "the limb.bin").write_bytes(data)
+    np.testing.assert_allclose(scan_of(tmp_path, content, "limb.gltf").points, VERTICES, atol=1e-4)
+    (tmp_path / "the limb.bin").write_bytes(data[:-1])
+    assert "'the limb.bin' holds 26207 bytes of 26208" in refusal(tmp_path, content, "limb.gltf")
+
+
+@pytest.mark.parametrize("uri", ["../limb.bin", "/limb.bin", "http://limb.bin", "a\\limb.bin", "a/%2e%2e/../limb.bin"])
+def test_nothing_outside_the_folder_of_a_gltf_is_read(tmp_path, uri):
+    content, data = apart(uri)
+    (tmp_path / "limb.bin").write_bytes(data)
+    assert "which is not in its folder; export the scan as GLB" in refusal(tmp_path, content, "limb.gltf")
+
+
 def locked():
     """An archive whose one member claims to be encrypted."""
     data = bytearray(packed(**{"limb.obj": OBJ}))
@@ -92,7 +122,10 @@ BAD = {
     "lying bomb": (lying(), "cannot be unpacked|packed tighter|is empty"),
     "locked": (locked(), "locked by a password"),
     "nested": (packed(**{"limb.obj": packed(**{"limb.obj": OBJ})}), "no scan in one file"),
-    "gltf": (packed(**{"limb.gltf": files.gltf_bytes(VERTICES / 1000, FACES)}), "no scan in one file"),
+    "gltf alone": (
+        packed(**{"limb.gltf": apart("limb.bin")[0]}),
+        "keeps its points in 'limb.bin', which is not beside it",
+    ),
     "other container": (packed(**{"3D/3dmodel.model": b"<model/>"}), "without a scan in it"),
 }
 
