@@ -28,7 +28,7 @@ from flatten.limb.model import (
 from flatten.limb.profile import across_axis, profile_along
 from flatten.limb.sample import even_points
 from flatten.limb.surface import LimbSurface
-from flatten.limb.upper import JOINTS, joint_is_shown, upper_course, upper_landmarks, zero_height
+from flatten.limb.upper import JOINTS, cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 
@@ -109,6 +109,8 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
         marks = upper_landmarks(surface, kind=kind, zero=waist, told=bool(unsure))
+        picked = any(repair.code == "other limbs" for repair in scan.repairs)
+        unsure += cut_short(surface, kind=kind, widest=marks[-1].height, picked=picked)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     surface = _lowered(surface, waist)

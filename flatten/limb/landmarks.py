@@ -13,6 +13,12 @@ from flatten.mesh.surface import Floats
 END = 10.0
 """mm. A greatest girth nearer than this to the upper end of what the scan shows may not be the limb's greatest."""
 
+ENDS_AT_WIDEST = (
+    "Mind that the scan ends where its {} is widest: the true widest may lie above it and be wider. Scan further up, "
+    "or give a tape girth’s height in place of “widest”."
+)
+"""What is said of a limb of some kind whose scan ends so."""
+
 STEP = 2.0
 """mm. Step in which the girths that landmarks are found by are taken; extrema are then refined by a parabola."""
 
@@ -167,10 +173,7 @@ def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[tupl
             "level edge is askew by some millimetres. Scan up past the knee.",
         )
     if joint is None and widest > surface.trusted[1] - END:
-        cautions += (
-            f"Mind that the scan ends where its {kind} is widest: the true widest may lie above it and be wider. Scan "
-            "further up, or give a tape girth’s height in place of “widest”.",
-        )
+        cautions += (ENDS_AT_WIDEST.format(kind),)
     marks = [Landmark(names[0], waist), Landmark("widest", widest)]
     if joint is not None:
         marks.append(Landmark(names[1], joint, doubt, told))

@@ -7,6 +7,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from flatten.limb.axis import ROUNDS, TURN, Course, whole
 from flatten.limb.girth import tape_girths
+from flatten.limb.landmarks import ENDS_AT_WIDEST
 from flatten.limb.model import Landmark, LimbError
 from flatten.limb.profile import Profile, profile_along
 from flatten.limb.surface import LimbSurface
@@ -166,6 +167,16 @@ def zero_height(surface: LimbSurface, *, kind: str, shown: bool) -> tuple[float,
         f"the {kind} hardly shows the {seen}: {asked} {where} the narrowest place of the {JOINTS[kind]}, to about "
         f"± {DOUBT[kind]:.0f} mm; measure from there and give the edges’ heights where that differs",
     )
+
+
+def cut_short(surface: LimbSurface, *, kind: str, widest: float, picked: bool) -> tuple[str, ...]:
+    """What is not sure about the widest place, at height `widest`: a limb that is widest at its end may be wider above.
+
+    One that was `picked` among others ends where it meets the trunk or them.
+    """
+    if picked or widest < surface.trusted[1] - 2 * TOP_MARGIN:
+        return ()
+    return (ENDS_AT_WIDEST.format(kind),)
 
 
 def upper_landmarks(surface: LimbSurface, *, kind: str, zero: float, told: bool) -> tuple[Landmark, ...]:

@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 from test_limb_find import LEGS, angle_deg, demo, found, in_mm, scan, truth
 
+from flatten.limb.choose import one_limb
 from flatten.limb.find import find_limb
 from flatten.limb.landmarks import KNEELESS_LEAN, STRAIGHT_DOUBT
 from flatten.limb.model import FrontDirection
 from flatten.limb.upper import DOUBT
 from flatten.report.words import joint_sentences
 from tests.damage import known
-from tests.figures import scan_of
+from tests.figures import PLACES, cropped, lone, on, scan_of
 
 KNEECAP = 37.0
 """mm of the kneecap's top above the joint's centre, from memory: the invented legs' are 36 and 38."""
@@ -80,3 +81,14 @@ def test_a_leg_whose_knee_is_not_shown_is_told_to_lean_by_as_much_as_it_may(name
     assert any(f"does not show the knee: the leg’s axis may lean by {KNEELESS_LEAN:.0f}°" in c for c in again.cautions)
     assert angle_deg(again.frame.axes[2], np.array(truth(name)["axis"]["direction_file"])) < KNEELESS_LEAN
     assert not any("does not show the knee" in caution for caution in limb.cautions)
+
+
+@pytest.mark.parametrize(("cut", "told"), [(660.0, True), (833.0, True), (2000.0, False)])
+def test_a_thigh_that_the_scan_cuts_short_of_its_widest_is_told(cut, told):
+    if cut > PLACES["left thigh"].body.marks["groin"]:
+        part = one_limb(cropped("whole"), pick=on("left thigh", 650.0))
+    else:
+        vertices, faces = lone("left thigh")
+        part = scan_of(vertices, faces[(vertices[:, 2] < cut)[faces].all(axis=1)])
+    limb, _ = find_limb(part, kind="thigh", side="left")
+    assert any("scan ends where its thigh is widest" in caution for caution in limb.cautions) == told

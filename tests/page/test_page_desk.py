@@ -30,7 +30,7 @@ from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from
 from flatten.leather.model import LeatherError
-from flatten.limb.model import FrontError, LimbError
+from flatten.limb.model import FrontError, KindError, LimbError
 from flatten.make import STEPS
 from flatten.scan.model import ScanError
 from flatten.worn.neutral import Wear
@@ -45,6 +45,7 @@ from tests.scan.scan_files import ply_bytes
     [
         (ScanError("x"), "scan"),
         (FrontError("x"), "front"),
+        (KindError("x"), "limb"),
         (LimbError("x"), "scan"),
         (JobError("x"), "under"),
         (LeatherError("x"), "leather"),
