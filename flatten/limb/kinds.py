@@ -17,31 +17,33 @@ def misnamed(points: Floats, course: Course | None, *, kind: str) -> str | None:
     this kind, None where they have none. A limb's own foot or hand is looked for first: where it is shown, only its
     place right below a thigh's or an upper arm's narrowest is wrong, which is then an ankle or a wrist.
     """
-    foot, hand = _foot(points), _hand(points)
     if kind in LEGS:
-        if foot:
+        if _foot(points, course if kind == "lower leg" else None):
             ankle = kind == "thigh" and course is not None and shows_foot(points, course)
             return _too_low("foot", "ankle", "knee", kind, "lower leg") if ankle else None
-        return _other("a hand, with its row of fingers beside a thumb", "forearm", "upper arm") if hand else None
-    if hand:
+        what = "a hand, with its row of fingers beside a thumb"
+        return _other(what, "forearm", "upper arm") if _hand(points, None) else None
+    if _hand(points, course if kind == "forearm" else None):
         wrist = kind == "upper arm" and course is not None and shows_hand(points, course)
         return _too_low("hand", "wrist", "elbow", kind, "forearm") if wrist else None
     what = (
         "what reaches further aside than down below its narrowest place, as a foot does and a stretched hand does not"
     )
-    return _other(what, "lower leg", "thigh") if foot else None
+    return _other(what, "lower leg", "thigh") if _foot(points, None) else None
 
 
-def _foot(points: Floats) -> bool:
+def _foot(points: Floats, course: Course | None) -> bool:
+    """Whether a foot is shown below the ankle of a lower leg with this `course`, or with the one that points have."""
     try:
-        return shows_foot(points, course_of(points, kind="lower leg"))
+        return shows_foot(points, course or course_of(points, kind="lower leg"))
     except LimbError:
         return False
 
 
-def _hand(points: Floats) -> bool:
+def _hand(points: Floats, course: Course | None) -> bool:
+    """Whether a hand is shown below the wrist of a forearm with this `course`, or with the one that points have."""
     try:
-        return shows_hand(points, course_of(points, kind="forearm"))
+        return shows_hand(points, course or course_of(points, kind="forearm"))
     except LimbError:
         return False
 

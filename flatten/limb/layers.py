@@ -19,6 +19,9 @@ HELD = 24.0
 FEWEST = 12
 """Points in a cell without which nothing is told of it."""
 
+SOME = 30_000
+"""Points that are looked at, of those there are: some 30 in each cell of that size on a leg."""
+
 NEAR = 12.0
 """mm from the surface up to which a point may belong to a layer of the limb."""
 
@@ -65,6 +68,7 @@ class Layers:
 def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
     """The two layers that points (N,3), limb coordinates mm, form about a surface; None where they form one."""
     low, high = surface.trusted
+    points = points[:: 1 + (len(points) - 1) // SOME]
     points = points[(points[:, 2] > low) & (points[:, 2] < high)]
     offset = points[:, :2] - surface.centre_line(points[:, 2])
     bearings = np.arctan2(offset[:, 1], offset[:, 0])
