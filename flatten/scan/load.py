@@ -92,6 +92,9 @@ def load(path: Path) -> Raw:
 
 def _bytes(path: Path) -> bytes:
     try:
+        # A pipe would be waited on for ever, and a device may have no end.
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise ScanError(f"'{path.name}' is a pipe or device and no file; save the scan to a file first")
         return path.read_bytes()
     except FileNotFoundError as error:
         raise ScanError(f"there is no scan '{path.name}'; check the path") from error

@@ -18,12 +18,16 @@ class AmbiguousUnitError(ScanError):
         self.units = units
 
 
-LIMB_SIZE = (150.0, 1300.0)
-"""mm. A scanned limb's longest side: from a child's forearm without hand to a whole long leg with foot."""
+LIMB_SIZE = (100.0, 1300.0)
+"""mm. A scanned limb's longest side: from a small child's forearm without hand to a whole long leg with foot."""
 
 BODY_SIZE = 2100.0
-"""mm. The longest side of a whole standing body at most; it is thought of only where no unit gives a limb, since 60 may
-be a leg in cm and a body in inches, and a limb is what is asked for."""
+"""mm. The longest side of a whole standing body at most. It is thought of only where no unit gives a limb, since 60 may
+be a leg in cm and a body in inches, and a limb is what is asked for; and where the limb would be SHORT, since 175 is
+more likely a body in cm than a child's forearm in mm."""
+
+SHORT = 200.0
+"""mm. A limb shorter than this has the numbers of a body in cm."""
 
 POSSIBLE_SIZE = (50.0, 4000.0)
 """mm. Outside this no limb scan lies, even with a floor around it: the unit must be wrong."""
@@ -48,7 +52,8 @@ def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str
     """The unit's name and how it was known: "given", "file" or "guessed".
 
     `in_file` is the unit that the format fixes (glTF: "m"); `given` comes first. A guess is made only where
-    one unit alone gives the size of a limb (LIMB_SIZE), or none does and one alone that of a body (BODY_SIZE).
+    one unit alone gives the size of a limb (LIMB_SIZE) that is not SHORT, or one alone that of a limb or a body
+    (BODY_SIZE).
 
     Raises AmbiguousUnitError where more than one unit is possible (cm and inch overlap), and ScanError where `given`
     is no unit, where none is possible, and where the known unit gives a size that no limb has.
@@ -68,7 +73,9 @@ def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str
         return known, "given" if given else "file"
     sizes = {unit: size * mm for unit, mm in MM_PER_UNIT.items()}
     possible = [unit for unit, long in sizes.items() if LIMB_SIZE[0] <= long <= LIMB_SIZE[1]]
-    possible = possible or [unit for unit, long in sizes.items() if LIMB_SIZE[1] < long <= BODY_SIZE]
+    bodies = [unit for unit, long in sizes.items() if LIMB_SIZE[1] < long <= BODY_SIZE]
+    if not possible or max(sizes[unit] for unit in possible) <= SHORT:
+        possible += bodies
     if len(possible) == 1:
         return possible[0], "guessed"
     if possible:

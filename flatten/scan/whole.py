@@ -23,6 +23,9 @@ _OBJ_FACES = re.compile(rb"^#[ \t]*(?:faces:[ \t]*(\d{1,9})|(\d{1,9})[ \t]+(?:fa
 """A remark that counts the faces of an OBJ, or of one of its groups: the format itself announces nothing."""
 
 
+_COUNT = re.compile(r"[0-9]{1,12}")
+"""How many entries an element of a PLY has: more digits than any file has bytes are broken ones."""
+
 _ZERO = re.compile(rb"^f [^\n]*(?<= )-?0(?=[ /\r\n]|\Z)", re.M)
 """A face that names a vertex 0, which readers take for the last one."""
 
@@ -61,15 +64,15 @@ def _ply(data: bytes, name: str) -> Announced:
     element = ""
     for line in lines:
         if line[:1] == ["element"]:
-            if len(line) != 3 or not line[2].isdigit() or line[1] in counts:
-                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)}'; export it again")
+            if len(line) != 3 or not _COUNT.fullmatch(line[2]) or line[1] in counts:
+                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)[:60]}'; export it again")
             element = line[1]
             counts[element] = int(line[2])
         elif line[:1] == ["property"]:
             types = line[2:4] if line[1:2] == ["list"] else line[1:2]
             wanted = 5 if line[1:2] == ["list"] else 3
             if len(line) != wanted or not element or any(kind not in _PLY_BYTES for kind in types):
-                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)}'; export it again")
+                raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)[:60]}'; export it again")
             sizes = [_PLY_BYTES[kind] if encoding != "ascii" else _ASCII_VALUE for kind in types]
             # A list takes at least its own count, and a face has three corners.
             corners = 3 if len(types) == 2 and line[4].startswith("vertex_ind") else 0

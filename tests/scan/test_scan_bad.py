@@ -1,6 +1,7 @@
 """What is wrong with a scan file is told in one sentence, and nothing else leaves read_scan."""
 
 import json
+import os
 import re
 import resource
 import struct
@@ -83,6 +84,11 @@ BAD = {
     "head.ply": (PLY[:60], "is cut off: its PLY header has no end"),
     "odd.ply": (PLY.replace(b"binary_little_endian", b"binary_middle_endian"), "unknown PLY format"),
     "no count.ply": (PLY.replace(b"element face", b"element face x"), "broken line in its PLY header"),
+    "digits.ply": (PLY.replace(b"element vertex 744", b"element vertex \xb944"), "broken line in its PLY header"),
+    "long count.ply": (
+        PLY.replace(b"element vertex 744", b"element vertex " + b"7" * 5000),
+        "broken line in its PLY header",
+    ),
     "type.ply": (PLY.replace(b"property float x", b"property foat x"), "broken line in its PLY header"),
     "huge.ply": (PLY.replace(b"element vertex 744", b"element vertex 1000000000"), "is cut off: it announces 10000000"),
     "no x.ply": (PLY.replace(b"property float x", b"property float q"), "cannot be read"),
@@ -180,6 +186,16 @@ def test_a_missing_file_is_named(tmp_path):
 
 def test_a_folder_is_no_scan(tmp_path):
     assert "is a folder" in refusal(tmp_path)
+
+
+def test_a_pipe_is_not_waited_on(tmp_path):
+    os.mkfifo(tmp_path / "scan.ply")
+    assert refusal(tmp_path / "scan.ply") == "'scan.ply' is a pipe or device and no file; save the scan to a file first"
+
+
+def test_a_link_to_itself_is_told(tmp_path):
+    (tmp_path / "scan.ply").symlink_to(tmp_path / "scan.ply")
+    assert refusal(tmp_path / "scan.ply").startswith("'scan.ply' cannot be opened: ")
 
 
 def test_a_locked_file_is_told(tmp_path, monkeypatch):

@@ -10,6 +10,7 @@ from scipy.spatial.transform import Rotation
 
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.scan.unit import AmbiguousUnitError, unit_of
 from flatten.units import MM_PER_UNIT
 
 VERTICES, FACES = files.tube()
@@ -102,6 +103,25 @@ def test_a_unit_is_guessed_where_one_alone_is_possible(saved, unit, guessed):
         either = r"may be .* mm \(taken in cm\) or .* mm \(taken in inches\); give the unit"
         with pytest.raises(ScanError, match=either):
             read_scan(path)
+
+
+@pytest.mark.parametrize("unit", list(MM_PER_UNIT))
+@pytest.mark.parametrize("length", [110, 150, 240, 280, 440, 560, 700, 900, 1150, 1290])
+def test_no_limb_of_any_size_is_taken_for_one_in_another_unit(unit, length):
+    # A box a quarter as wide as it is long, sharp enough that the share left out as strays is 1 % of it.
+    box = np.random.default_rng(length).uniform(-0.5, 0.5, (5000, 3)) * [length * 1.01, length / 4, length / 4]
+    try:
+        units = unit_of(box / MM_PER_UNIT[unit], given=None, in_file=None, name="limb")[:1]
+    except AmbiguousUnitError as error:
+        units = error.units
+    assert unit in units
+
+
+def test_a_body_in_centimetres_is_not_taken_for_a_childs_forearm():
+    box = np.random.default_rng(1).uniform(-0.5, 0.5, (5000, 3)) * [175, 50, 30]
+    with pytest.raises(AmbiguousUnitError) as caught:
+        unit_of(box, given=None, in_file=None, name="body")
+    assert caught.value.units == ("mm", "cm")
 
 
 @pytest.mark.parametrize("unit", list(MM_PER_UNIT))
