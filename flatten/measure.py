@@ -14,7 +14,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.girth import tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface import LimbSurface
-from flatten.limb.taping import TAPE_ERROR, corrected, tape_correction
+from flatten.limb.taping import TAPE_ERROR, Correction, corrected, tape_correction
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
@@ -36,6 +36,12 @@ TAPES_APART = 0.05
 
 SURE = 2.0
 """Reading errors of a tape within which 19 of 20 readings lie: a scan that is off by less may well have been right."""
+
+SCALE_SETTLED = 1e-5
+"""Share by which the scale still moves when it and the places of the tapes are found: 0.004 mm of a calf's girth."""
+
+SCALE_ROUNDS = 30
+"""Rounds at most: each halves the error at least, unless the girth grows more than half as fast as the height."""
 
 LOUD_SCALE = 0.10
 """Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
@@ -111,14 +117,45 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
             "into the job file under [[scan.tape]], and make the job again before you cut leather."
         )
         return Found(scan, limb, skin, tuple(cautions))
-    heights = np.array([tape_height(limb, tape.at) for tape in settings.tape])
-    scanned = np.array([tape_girth(skin, height) for height in heights])
-    taped = np.array([tape.girth for tape in settings.tape])
-    correction = tape_correction(heights, scanned=scanned, taped=taped)
+    correction, scanned = _by_tapes(settings.tape, limb, skin)
     scan = corrected(scan, limb, skin, correction)
     limb, skin = _found(scan, settings)
     left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
     return Found(scan, limb, skin, (*cautions, *tape_sentences(settings.tape, scanned=scanned, left=left)))
+
+
+def _by_tapes(tapes: Sequence[Tape], limb: Limb, skin: LimbSurface) -> tuple[Correction, Floats]:
+    """What takes the limb as scanned to the tapes, and the girths (k,) of the scan where they were laid.
+
+    A height in mm was measured on the limb itself: on a scan that is too small the same place lies lower. So scale and
+    place are found in turn; a limb's girth grows more slowly than its height, so that each round comes nearer.
+    """
+    taped = np.array([tape.girth for tape in tapes])
+    factor = 1.0
+    for _ in range(SCALE_ROUNDS):
+        places = [tape_height(limb, tape.at) / (1.0 if isinstance(tape.at, str) else factor) for tape in tapes]
+        scanned = np.array([tape_girth(skin, place) for place in places])
+        correction = tape_correction(np.array(places), scanned=scanned, taped=taped)
+        if abs(correction.factor / factor - 1.0) < SCALE_SETTLED:
+            break
+        factor = correction.factor
+    return correction, scanned
+
+
+def _place(tape: Tape) -> str:
+    if tape.at == "widest":
+        return "the widest place"
+    return f"the {tape.at}" if isinstance(tape.at, str) else f"{tape.at:.0f} mm"
+
+
+def _odd_one(tapes: Sequence[Tape], factors: Floats) -> str:
+    """A sentence that names the one tape without which all others agree; empty where there is no such one."""
+    odd = [
+        tape
+        for number, tape in enumerate(tapes)
+        if len(tapes) > 2 and np.ptp(np.log(np.delete(factors, number))) <= np.log(1.0 + TAPES_APART)
+    ]
+    return f" The others agree without the one at {_place(odd[0])}." if len(odd) == 1 else ""
 
 
 def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[str]:
@@ -135,16 +172,15 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
         sentences.append(
             f"The tape girths ask for scales that are {factors.max() / factors.min() - 1.0:.0%} apart. So much is most "
             f"often a slip of the tape or a wrong height: measure each again before you cut leather."
+            + _odd_one(tapes, factors)
         )
     if len(tapes) == 1 and not sentences:
         sentences.append(_one_tape(worst, girth=tapes[0].girth))
     if len(tapes) > 1:
         for tape, factor, rest in zip(tapes, factors, left, strict=True):
-            place = f"{tape.at:.0f} mm" if isinstance(tape.at, float) else f"the {tape.at}"
-            place = "the widest place" if tape.at == "widest" else place
             sentences.append(
-                f"At {place} the scan was {abs(1 / factor - 1.0):.1%} {'narrower' if factor > 1 else 'wider'} than the "
-                f"tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
+                f"At {_place(tape)} the scan was {abs(1 / factor - 1.0):.1%} {'narrower' if factor > 1 else 'wider'} than "
+                f"the tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
             )
     return sentences
 
