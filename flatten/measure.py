@@ -178,9 +178,10 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
         sentences.append(_one_tape(worst, girth=tapes[0].girth))
     if len(tapes) > 1:
         for tape, factor, rest in zip(tapes, factors, left, strict=True):
+            way = "narrower" if factor > 1 else "wider"
             sentences.append(
-                f"At {_place(tape)} the scan was {abs(1 / factor - 1.0):.1%} {'narrower' if factor > 1 else 'wider'} than "
-                f"the tape; corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
+                f"At {_place(tape)} the scan was {abs(1 / factor - 1.0):.1%} {way} than the tape; corrected, "
+                f"it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
             )
     return sentences
 
