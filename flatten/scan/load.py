@@ -18,6 +18,7 @@ from flatten.scan.colour import Colours, colours_of, picture_unread
 from flatten.scan.format import format_of, stl_length
 from flatten.scan.gltf import gltf_content, self_contained
 from flatten.scan.model import Repair, ScanError
+from flatten.scan.polygons import triangulated_ply
 from flatten.scan.table import table_points
 from flatten.scan.text import check_decimals, plain_bytes, plain_obj
 from flatten.scan.usd import usd_triangles
@@ -122,6 +123,8 @@ def _raw(data: bytes, form: str, path: Path, *, fetch: Callable[[str], bytes]) -
     whole = check_whole(data, form=form, name=name)
     if form == "stl":
         data = data[: stl_length(data)]
+    elif form == "ply":
+        data = triangulated_ply(data, name=name)
     raw = _triangles(data, form, path, unit=None)
     if whole.faces is not None and len(raw.faces) < whole.faces:
         raise ScanError(f"{name} has {whole.faces} faces, {len(raw.faces)} can be read; export it again as GLB or PLY")

@@ -289,6 +289,7 @@ WHOLE = {
     "ascii.stl": ASCII_STL,
     "limb.obj": OBJ,
     "a.glb": GLB,
+    "limb.gltf": files.gltf_bytes(VERTICES / 1000, FACES),
     "limb.xyz": files.xyz_bytes(VERTICES),
     "limb.zip": files.zip_bytes("limb.obj", OBJ),
 }
@@ -331,6 +332,76 @@ def test_damaged_bytes_give_a_scan_or_a_scan_error(tmp_path, name):
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     assert fuzz(tmp_path, name, seeds=range(60)) > 10
     # KiB: no damaged count makes the reader ask for more than a small scan needs.
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 200_000
+
+
+VALUES = [-1, 0, 3, 10**9, 2**32, 1e300, None, "x", [], {}, True, float("nan"), 5121, 5123, [0, 0, 0, 0], [1e9] * 3]
+WORDS = [
+    "-1",
+    "0",
+    "3",
+    "999999999",
+    "float",
+    "uchar",
+    "int",
+    "list",
+    "element",
+    "face",
+    "vertex",
+    "edge",
+    "x",
+    "y",
+    "",
+]
+
+
+def odd_glb(rng):
+    """A GLB that is whole, but for up to three values of its description."""
+    content, data = files.gltf_content(VERTICES / 1000, FACES)
+    content["nodes"] = [{"children": [1]}, {"mesh": 0, "scale": [1, 1, 1], "rotation": [0, 0, 0, 1]}]
+    for _ in range(rng.integers(1, 4)):
+        place, key = content, None
+        while isinstance(place, (dict, list)) and place and (key is None or rng.random() < 0.8):
+            inside, keys = place, list(place) if isinstance(place, dict) else range(len(place))
+            key = keys[rng.integers(len(keys))]
+            place = place[key]
+        if rng.random() < 0.3:
+            del inside[key]
+        else:
+            inside[key] = VALUES[rng.integers(len(VALUES))]
+    return files.packed_glb(content, data)
+
+
+def odd_ply(rng):
+    """A PLY that is whole, but for up to three lines of its header: lost, doubled, exchanged or with another word."""
+    head, end, body = (ASCII_PLY, PLY)[rng.integers(2)].partition(b"end_header\n")
+    lines = [line.split(" ") for line in head.decode().splitlines()]
+    for _ in range(rng.integers(1, 4)):
+        one, other = rng.integers(1, len(lines), size=2)
+        match rng.integers(4):
+            case 0 if len(lines) > 2:
+                del lines[one]
+            case 1:
+                lines.insert(one, list(lines[other]))
+            case 2:
+                lines[one], lines[other] = lines[other], lines[one]
+            case _:
+                lines[one][rng.integers(len(lines[one]))] = WORDS[rng.integers(len(WORDS))]
+    return "\n".join(" ".join(line) for line in lines).encode() + b"\n" + end + body
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::RuntimeWarning", "ignore::UserWarning")
+@pytest.mark.parametrize(("name", "odd"), [("odd.glb", odd_glb), ("odd.ply", odd_ply)])
+def test_odd_headers_give_a_scan_or_a_scan_error(tmp_path, name, odd):
+    before, told = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, []
+    for seed in range(120):
+        (tmp_path / name).write_bytes(odd(np.random.default_rng(seed)))
+        try:
+            read_scan(tmp_path / name)
+        except ScanError as error:
+            told.append(str(error))
+    assert len(told) > 30
+    assert not any("\n" in sentence or str(tmp_path) in sentence for sentence in told)
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 200_000
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import scan_files as files
 
+from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 
 _TUBE, FACES = files.tube(columns=24, rows=30)
@@ -92,6 +93,31 @@ def test_a_table_is_the_same_points_whatever_its_writers_habits(tmp_path, name):
 )
 def test_what_was_understood_of_a_table_is_told(tmp_path, name, told):
     assert told in read(tmp_path, name, TABLES[name]).repairs[0].text
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+@pytest.mark.parametrize(("counter", "corner"), [("uchar", "int"), ("int", "uint"), ("uchar", "ushort")])
+def test_a_ply_of_squares_and_triangles_is_read(tmp_path, order, counter, corner):
+    letters = {"uchar": "B", "int": "i", "uint": "I", "ushort": "H"}
+    # The tube's faces 2k and 2k + 1 do not share a square's order, so that squares are made here, two triangles each.
+    squares = [[k, (k + 1) % 24, (k + 1) % 24 + 24, k + 24] for k in range(24)]
+    rest = [face for face in FACES.tolist() if max(face) >= 48 or min(face) >= 24]
+    encoding = "binary_little_endian" if order == "<" else "binary_big_endian"
+    header = files.ply_bytes(VERTICES, squares + rest[:0], encoding="ascii").split(b"end_header")[0].decode()
+    header = header.replace("ascii", encoding).replace("uchar int", f"{counter} {corner}")
+    header = re.sub(r"face \d+", f"face {len(squares) + len(rest)}", header) + "end_header\n"
+    lines = b"".join(
+        struct.pack(f"{order}{letters[counter]}{len(face)}{letters[corner]}", len(face), *face)
+        for face in (*squares, *rest)
+    )
+    data = header.encode() + VERTICES.astype(f"{order}f4").tobytes() + lines
+    scan = read(tmp_path, "mixed.ply", data)
+    sides = np.sort(np.concatenate([scan.faces[:, [0, 1]], scan.faces[:, [1, 2]], scan.faces[:, [2, 0]]]), axis=1)
+    assert (len(scan.points), len(scan.faces)) == (len(VERTICES), len(FACES))
+    # A tube: every side has two faces but for the 24 round either rim.
+    assert sorted(np.unique(np.unique(sides, axis=0, return_counts=True)[1], return_counts=True)[1]) == [48, 2136]
+    with pytest.raises(ScanError, match="is cut off"):
+        read(tmp_path, "cut.ply", data[:-1])
 
 
 def test_bytes_behind_an_stl_are_told(tmp_path):
