@@ -37,7 +37,8 @@ def triangulated_ply(data: bytes, *, name: str) -> bytes:
     if end < 0 or b"\nformat binary_" not in data[:end]:
         return data
     vertex, face = _VERTEX.search(data, 0, end), _FACE.search(data, 0, end + 12)
-    if not vertex or not face:
+    # An element before the vertices would move them.
+    if not vertex or not face or data.count(b"\nelement ", 0, end) != 2:
         return data
     order = "<" if b"\nformat binary_little" in data[:end] else ">"
     words = face[2].split()

@@ -45,6 +45,9 @@ MESHES = {
     "tail.stl": STL + bytes(10),
     "solid.stl": b"solid facet".ljust(80) + STL[80:],
     "mark.ply": codecs.BOM_UTF8 + PLY,
+    "camera.ply": files.ply_bytes(VERTICES, FACES)
+    .replace(b"element vertex", b"element camera 1\nproperty float focus\nelement vertex")
+    .replace(b"end_header\n", b"end_header\n" + struct.pack("<f", 1.5)),
 }
 TABLES = {
     "mark.xyz": codecs.BOM_UTF8 + XYZ,
