@@ -37,6 +37,9 @@ NOISE = 0.4
 """mm. Deviation of a step. Noise of 0.7 mm rms that neighbours share, as much as a phone leaves, has twice the variance
 in a step, told by the median (π/2 of a mean's variance) of ten places round the limb at the least."""
 
+UNSURE = 1.5
+"""Times the spread of the steps that their deviation may be: two deviations of a median over 25 rows apart."""
+
 HINT = 3 * NOISE
 """mm. Steps below this may be noise, or the limb itself: clean limbs rise by up to 0.6 mm against their trend between
 their joints, and by up to 1.4 mm above a kneecap."""
@@ -145,6 +148,7 @@ class _Rows:
     """Radii (m + APART, k) of rows from height `low` up, and each step (m,) over APART rows against the trend.
 
     `steps` (m, k) are told by sector, k of them; their median is `rise`; `told` (m,) where most sectors are seen.
+    `louder`, 1 or more, says how many times NOISE the steps of sparse points may be.
     """
 
     low: float
@@ -152,6 +156,7 @@ class _Rows:
     steps: Floats
     rise: Floats
     told: Mask
+    louder: float
 
     def height(self, row: int) -> float:
         """The lower edge of a row."""
@@ -177,7 +182,7 @@ def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
     rows = _rows(local, middles, between=(float(middles[0, 2]), float(middles[-1, 2])), lean=np.zeros(2))
     if rows is None:
         return Cloth(frame, (), ())
-    calm = rows.told & (np.abs(rows.rise) < HINT)
+    calm = rows.told & (np.abs(rows.rise) < HINT * rows.louder)
     cuffs = tuple(
         cuff
         for first, last, cuff in _rings(rows, lean=np.zeros(2))
@@ -289,7 +294,9 @@ def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean
     rise = np.zeros(len(steps))
     rise[told] = np.nanmedian(steps[told], axis=1)
     trend = median_filter(rise, size=TREND, mode="nearest")
-    return _Rows(low, radii, steps - trend[:, None], rise - trend, told)
+    rise -= trend
+    spread = 1.4826 * float(np.median(np.abs(rise[told]))) if told.any() else 0.0
+    return _Rows(low, radii, steps - trend[:, None], rise, told, max(1.0, UNSURE * spread / NOISE))
 
 
 def _calmed(middles: Floats) -> Floats:
@@ -308,8 +315,8 @@ def _lean(rows: _Rows, peak: int) -> Floats:
     """The slope (2,) of the plane through the places where the sectors about step `peak` rise, or fall, most."""
     first = max(0, peak - ASKEW)
     near = np.nan_to_num(rows.steps[first : peak + ASKEW + 1]) * np.sign(rows.rise[peak])
-    clear = near.max(axis=0) >= HINT
-    if abs(rows.rise[peak]) < HINT or clear.mean() <= 0.5:
+    clear = near.max(axis=0) >= HINT * rows.louder
+    if abs(rows.rise[peak]) < HINT * rows.louder or clear.mean() <= 0.5:
         return np.zeros(2)
     weights = np.maximum(near[:, clear], 0.0) ** 2
     height = ROW * (weights * np.arange(len(near))[:, None]).sum(axis=0) / weights.sum(axis=0)
@@ -323,13 +330,14 @@ def _lean(rows: _Rows, peak: int) -> Floats:
 def _rings(rows: _Rows, *, lean: Floats) -> list[tuple[int, int, Cuff]]:
     """Rings of cloth, each with the first step of its lower rim and the last of its upper one."""
     found: list[tuple[int, int, Cuff]] = []
-    inward = np.flatnonzero(rows.rise <= -STEP)
+    rise = rows.rise / rows.louder
+    inward = np.flatnonzero(rise <= -STEP)
     at = 0
-    for out in np.flatnonzero(rows.rise >= STEP):
+    for out in np.flatnonzero(rise >= STEP):
         back = inward[(inward > out) & (inward <= out + TALLEST / ROW)]
         if out < at or not back.size:
             continue
-        first, last = _foot(rows.rise, int(out), -1), _foot(-rows.rise, int(back[0]), 1)
+        first, last = _foot(rise, int(out), -1), _foot(-rise, int(back[0]), 1)
         # The step before `first` still ends on skin, and the one after `last` begins on it.
         bare = rows.height(first + APART), max(rows.height(first + APART), rows.height(last + 1))
         low, high = rows.rim(np.arange(first, back[0])), rows.rim(np.arange(back[0], last + 1))
@@ -347,13 +355,13 @@ def _hems(rows: _Rows, hems: tuple[float, float], rings: list[tuple[int, int, Cu
     found = []
     for low, sign in zip(hems, (1.0, -1.0), strict=True):
         rise = rows.rise * sign
-        labels, count = label((rise > HINT) & free)
+        labels, count = label((rise > HINT * rows.louder) & free)
         for number in range(1, count + 1):
             run = np.flatnonzero(labels == number)
             peak, height = float(rise[run].max()), rows.rim(run)
             beside = np.r_[max(0, run[0] - APART) : run[0], run[-1] + 1 : min(len(rise), run[-1] + 1 + APART)]
             calm = len(beside) == 2 * APART and np.all(rows.told[beside] & (np.abs(rise[beside]) < peak / 2))
-            if peak >= HEM and height > low and calm:
+            if peak >= HEM * rows.louder and height > low and calm:
                 found.append(Hem(height, sign * _total(rise[run])))
     return tuple(sorted(found, key=lambda hem: hem.height))
 
