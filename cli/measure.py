@@ -17,7 +17,7 @@ from flatten.limb.model import FrontError
 from flatten.measure import measure as measure_scan
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_sentences, scan_picture
-from flatten.report.words import girth_name, joint_sentences, mm
+from flatten.report.words import front_words, girth_name, joint_sentences, mm
 from flatten.units import inches
 
 
@@ -51,7 +51,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         }
         click.echo(json_text(parts), nl=False)
         return 0
-    click.echo(f"{found.limb.side} {found.limb.kind}, front found by the {found.limb.front_from}")
+    click.echo(f"{found.limb.side} {found.limb.kind}; its front {front_words(found.limb)}")
     click.echo(f"unit of the file: {found.scan.unit} ({found.scan.unit_from})")
     for repair in found.scan.repairs:
         click.echo(f"- {repair.text}")

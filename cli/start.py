@@ -79,7 +79,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         name=target.name,
         found=_remarks(found) if found else "",
         file=json.dumps(beside, ensure_ascii=False),
-        unit=found.scan.unit if found else settings.unit,
+        unit=found.scan.unit if found and found.scan.unit_from != "guessed" else settings.unit,
         limb=kind,
         side=settings.side,
         front=f'"{front}"' if front == "auto" else list(front),

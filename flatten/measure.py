@@ -15,6 +15,7 @@ from flatten.limb.girth import tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.limb.taping import TAPE_ERROR, Correction, corrected, tape_correction
+from flatten.limb.words import place
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
@@ -42,6 +43,10 @@ SCALE_SETTLED = 1e-5
 
 SCALE_ROUNDS = 30
 """Rounds at most: each halves the error at least, unless the girth grows more than half as fast as the height."""
+
+UNSEEN = 0.1
+"""Share of a limb that is bridged from which on this is told before leather is cut: holes of a phone's scan are a few
+per cent, a side that nobody walked round is a quarter and more. From memory."""
 
 LOUD_SCALE = 0.10
 """Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
@@ -106,7 +111,7 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     announce(STEPS[1])
     scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
-    cautions = list(limb.cautions)
+    cautions = [*limb.cautions, *unseen_sentences(limb, skin)]
     if scan.unit_from == "guessed" and not settings.tape:
         cautions.append(
             f"The scan names no unit; from its size it was taken to be in {scan.unit}. Check it by a tape girth."
@@ -156,6 +161,19 @@ def _odd_one(tapes: Sequence[Tape], factors: Floats) -> str:
         if len(tapes) > 2 and np.ptp(np.log(np.delete(factors, number))) <= np.log(1.0 + TAPES_APART)
     ]
     return f" The others agree without the one at {_place(odd[0])}." if len(odd) == 1 else ""
+
+
+def unseen_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
+    """What to know where the scan leaves so much of the limb to be guessed that its pattern hangs on it."""
+    if skin.bridged_share < UNSEEN:
+        return []
+    wide = skin.bridges[0]
+    where = place(limb.kind, height=wide.height, bearing=wide.bearing)
+    return [
+        f"The scan shows {'no skin' if limb.rims else 'nothing'} on {skin.bridged_share:.0%} of the limb, most of it "
+        f"{where}. The leather there would be cut by what the limb is likely to be, which may be "
+        f"{max(1.0, wide.uncertainty):.0f} mm off and more: scan it again, all round, or try the paper on with care."
+    ]
 
 
 def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[str]:

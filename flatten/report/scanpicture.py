@@ -10,10 +10,12 @@ import numpy as np
 from matplotlib import rc_context
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from flatten.limb.coverage import Coverage, coverage_of
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.sample import even_points
@@ -31,6 +33,12 @@ DOTTED = (0, (1.2, 1.6))
 
 SHOWN = 16_000
 """Points of the scan that are drawn: a dot each 3 mm of a shin."""
+
+LOOKED_AT = 60_000
+"""Points by which it is told where the scan shows nothing: as many as the limb is fitted to."""
+
+OFF_SKIN = 1.0
+"""mm beyond the surface's own distances at which a point is no skin."""
 
 TILT = np.radians(12.0)
 """The views look down so far, that rings are seen as rings."""
@@ -64,6 +72,7 @@ class _View:
 def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth]) -> bytes:
     """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan."""
     points, left = (limb.frame.to_limb(each) for each in (even_points(scan, count=SHOWN), scan.dropped))
+    bare = _bare(limb.frame.to_limb(even_points(scan, count=LOOKED_AT)), skin) if skin.bridges else None
     box = points.min(axis=0) - ABOUT, points.max(axis=0) + ABOUT
     left = left[((left > box[0]) & (left < box[1])).all(axis=1)]
     with rc_context({"font.family": "DejaVu Serif", "text.color": INK, "axes.titlecolor": INK}):
@@ -73,6 +82,8 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
         for quarter, (axes, name) in enumerate(zip(views, side_names(limb.kind), strict=True)):
             view = _View(quarter * np.pi / 2, -1.0 if limb.frame.mirrored else 1.0)
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
+            if bare is not None:
+                _bridged(axes, view, skin, bare)
             _rims(axes, view, limb.rims, points=points)
             axes.set_title(name, fontsize=13, pad=8)
         _girth_notes(views[0], girths)
@@ -124,15 +135,6 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
     offset = points[inside, :2] - skin.centre_line(points[inside, 2])
     facing = offset[:, 0] * np.cos(view.bearing) + offset[:, 1] * np.sin(view.bearing) > 0
     _dots(axes, view.seen(points[inside][facing]), s=1.1, c=SOFT, linewidths=0, alpha=0.55)
-    for bridge in skin.bridges:
-        turn = np.linspace(0, 2 * np.pi, 49)
-        reach = (
-            bridge.width / 2 / max(1.0, float(skin.radius(np.array([bridge.height]), np.array([bridge.bearing]))[0]))
-        )
-        heights = np.clip(bridge.height + bridge.width / 2 * np.sin(turn), low, high)
-        place = view.seen(skin.points(heights, bridge.bearing + reach * np.cos(turn)))
-        if np.cos(bridge.bearing - view.bearing) > 0:
-            axes.fill(*place.T, facecolor=BRIDGED, alpha=0.45, edgecolor=BRIDGED, linewidth=1.2)
     for girth in girths:
         ring = view.seen(skin.points(np.full(len(_TURN), girth.height), view.bearing + _TURN))
         axes.plot(*ring.T, color=ACCENT, linewidth=2.0 if girth.name else 0.6, alpha=1.0 if girth.name else 0.6)
@@ -141,6 +143,31 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
         axes.plot(*view.seen(skin.points(heights, np.zeros(120))).T, color=INK, linewidth=1.8)
     axis = np.column_stack([np.zeros((2, 2)), [low - 30.0, high + 30.0]])
     axes.plot(*view.seen(axis).T, color=INK, linewidth=0.9, linestyle=(0, (6, 4)))
+
+
+def _bare(points: Floats, skin: LimbSurface) -> Coverage:
+    """Where the points (N,3), limb coordinates, show the surface: those far off it are cloth or another layer."""
+    offset = points[:, :2] - skin.centre_line(points[:, 2])
+    bearings = np.arctan2(offset[:, 1], offset[:, 0])
+    low, high = skin.height_knots[[0, -1]]
+    away = np.abs(np.hypot(*offset.T) - skin.radius(np.clip(points[:, 2], low, high), bearings))
+    return coverage_of(skin, points[:, 2], bearings, kept=away < OFF_SKIN + 4 * skin.rms)
+
+
+def _bridged(axes: Axes, view: _View, skin: LimbSurface, bare: Coverage) -> None:
+    """The cells of the surface in which the scan shows no skin, as far as they face the eye."""
+    columns = bare.covered.shape[1]
+    step, turn = (bare.heights[1] - bare.heights[0]) / 2, np.pi / columns
+    trusted = (bare.heights >= skin.trusted[0]) & (bare.heights <= skin.trusted[1])
+    row, column = np.nonzero(~bare.covered & trusted[:, None])
+    bearing = (2 * column + 1) * turn - np.pi
+    facing = np.cos(bearing - view.bearing) > 0
+    height, bearing = bare.heights[row[facing]], bearing[facing]
+    corners = [
+        view.seen(skin.points(np.clip(height + up * step, *skin.trusted), bearing + aside * turn))
+        for up, aside in ((-1, -1), (-1, 1), (1, 1), (1, -1))
+    ]
+    axes.add_collection(PolyCollection(list(np.stack(corners, axis=1)), facecolor=BRIDGED, alpha=0.45, linewidth=0))
 
 
 def _rims(axes: Axes, view: _View, rims: Sequence[float], *, points: Floats) -> None:

@@ -57,7 +57,7 @@ def fit_range_sentences(fit: FitRange) -> list[str]:
     several = fit.laced + fit.strapped > 1
     what = "laces" if not fit.strapped else "straps" if not fit.laced else "laces and straps"
     low, high = fit.closes
-    doubts = [f"the scan may be out by {fit.scan:.0f} mm of girth"]
+    doubts = [f"even a scan that a tape made true may be out by {fit.scan:.0f} mm of girth"]
     if fit.swelling:
         doubts.append(f"a leg swells by up to {fit.swelling:.0f} mm in standing")
     doubts.append(f"uneven leather takes or gives {fit.thickness:.0f} mm")

@@ -298,10 +298,14 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
     sentences = [f"“{scan.file}” is in {scan.unit}, {unit}."]
     if scan.scale != 1.0:
         sentences.append(f"It was scaled by {scan.scale:.4f} to match the tape.")
-    front = {"given": "was given"}.get(limb.front_from, f"is known from the {limb.front_from}")
-    sentences.append(f"It is a {limb.side} {limb.kind}; its front {front}.")
+    sentences.append(f"It is a {limb.side} {limb.kind}; its front {front_words(limb)}.")
     done = [f"{_capital(repair.text)}." for repair in scan.repairs]
     return [*sentences, *joint_sentences(limb), *(done or ["Nothing had to be repaired."])]
+
+
+def front_words(limb: Limb) -> str:
+    """How a limb's front is known: "is known from the foot"."""
+    return "was given" if limb.front_from == "given" else f"is known from the {limb.front_from}"
 
 
 def joint_sentences(limb: Limb) -> list[str]:

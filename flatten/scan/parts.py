@@ -29,8 +29,9 @@ FRAGMENT = 0.05
 """A part of a cloud with less than this share of the largest part's surface is no limb: a forearm with its hand has
 0.05 of a whole body's skin and hangs on it."""
 
-ENCLOSED = 0.25
-"""Two parts whose middles are nearer than this share of the larger one's extent lie over each other."""
+ENCLOSED = 0.5
+"""Two parts lie over each other where the second's reach along each of the first's own axes overlaps the first's by
+this share of it, as two shells of a limb do. Two limbs, or a limb's two halves, lie side by side along one of them."""
 
 
 def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
@@ -126,6 +127,9 @@ def _counted(count: int, which: str) -> str:
 
 
 def _over_each_other(vertices: Floats, faces: Ints, part: Ints, one: int, other: int) -> bool:
-    first, second = (vertices[faces[part == number].ravel()] for number in (one, other))
-    extent = np.linalg.norm(np.ptp(first, axis=0))
-    return bool(np.linalg.norm(first.mean(axis=0) - second.mean(axis=0)) < ENCLOSED * extent)
+    first, second = (vertices[np.unique(faces[part == number])] for number in (one, other))
+    middle = first.mean(axis=0)
+    axes = np.linalg.eigh((first - middle).T @ (first - middle))[1]
+    first, second = (first - middle) @ axes, (second - middle) @ axes
+    low, high = np.maximum(first.min(axis=0), second.min(axis=0)), np.minimum(first.max(axis=0), second.max(axis=0))
+    return bool((high - low >= ENCLOSED * np.ptp(second, axis=0)).all())

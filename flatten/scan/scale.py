@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from flatten.scan.model import Scan, ScanError
 
-FACTORS = (0.5, 2.0)
-"""A tape may correct a scan by these factors at most: the worst phone scan seen was 30 % too small, and a wrong
-unit is off by 2.54 or more."""
+FACTORS = (0.6, 1.6)
+"""A tape may correct a scan by these factors at most: the worst phone scan seen was 30 % too small, a factor of 1.43; a
+tape read half-way round asks for 0.5, a width taken for a girth for 0.32, and a wrong unit for 2.54 or more."""
 
 
 def scaled(scan: Scan, factor: float) -> Scan:
@@ -22,6 +22,6 @@ def scaled(scan: Scan, factor: float) -> Scan:
     if not (math.isfinite(factor) and FACTORS[0] <= factor <= FACTORS[1]):
         raise ScanError(
             f"the tape asks for a scan {factor:.3g} times as large, and {FACTORS[0]} to {FACTORS[1]} is believable; "
-            "check the unit of the scan and of the tape"
+            "check the unit of the scan and of the tape, and that the tape went all round the limb"
         )
     return replace(scan, points=scan.points * factor, dropped=scan.dropped * factor, scale=scan.scale * factor)

@@ -2,12 +2,16 @@
 
 import io
 import json
+import re
 from pathlib import Path
 
+import numpy as np
+import trimesh
 from PIL import Image
 
 from cli.measure import table_rows
 from flatten.limb.girth import Girth
+from tests.scan.scan_files import ply_bytes
 
 SCAN = Path(__file__).parent.parent / "data" / "scans" / "forearm_c_nodes.glb"
 KNOWN = ("--limb", "forearm", "--side", "right")
@@ -23,6 +27,27 @@ def test_a_limb_is_told_and_drawn(calfskin, listed, tmp_path):
     with Image.open(io.BytesIO((tmp_path / "found.png").read_bytes())) as picture:
         assert picture.format == "PNG"
         assert min(picture.size) > 1000
+
+
+def test_a_scan_without_its_back_is_told_before_leather_is_cut(calfskin, tmp_path):
+    scan = SCAN.with_name("leg_a_clean.ply")
+    facts = json.loads(scan.with_suffix(".json").read_text("utf8"))
+    mesh = trimesh.load_mesh(scan)
+    axis = {name: np.array(facts["axis"][name]) for name in ("direction_file", "front_file", "origin_file")}
+    away = np.asarray(mesh.triangles_center) - axis["origin_file"] * facts["mm_per_unit"]
+    front = away @ axis["front_file"]
+    turn = np.arctan2(away @ np.cross(axis["direction_file"], axis["front_file"]), front)
+    behind = (np.abs(turn) > np.radians(140.0)) & (away @ axis["direction_file"] > 30.0)
+    path = tmp_path / "half.ply"
+    path.write_bytes(ply_bytes(np.asarray(mesh.vertices), np.asarray(mesh.faces)[~behind]))
+    ended = calfskin("measure", path, "--side", facts["side"])
+    assert ended.code == 0, ended.err
+    share = int(re.search(r"The scan shows nothing on (\d+)% of the limb, most of it at the back", ended.out)[1])
+    # 80 of 360 degrees of bearing about the axis are gone; what is seen is spread by a cell of 4 mm at each rim.
+    assert 12 <= share <= 24
+    assert "scan it again, all round" in ended.out
+    whole = calfskin("measure", scan, "--side", facts["side"])
+    assert "shows nothing on" not in whole.out
 
 
 def test_the_numbers_are_those_of_the_report(calfskin):

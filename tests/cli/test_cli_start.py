@@ -107,3 +107,13 @@ def test_a_forearms_job_file_speaks_of_the_wrist_and_of_the_forearms_own_sides(c
     assert '# at = "widest"          # widest, wrist, or a height' in told
     assert "front, outside, back, inside, back of the hand side, thumb side, palm side, little-finger side;" in told
     assert job_of(tomllib.loads(told), name="arm.toml").scan.limb == "forearm"
+
+
+def test_a_unit_that_is_only_guessed_stays_a_guess_in_the_job_file(calfskin, tmp_path):
+    job = tmp_path / "leg.toml"
+    guessed = calfskin("start", SCAN, "--side", "left", "--job", job)
+    assert "The scan names no unit" in guessed.out
+    assert tomllib.loads(job.read_text("utf8"))["scan"]["unit"] == "auto"
+    job.unlink()
+    calfskin("start", SCAN, "--side", "left", "--unit", "mm", "--job", job)
+    assert tomllib.loads(job.read_text("utf8"))["scan"]["unit"] == "mm"

@@ -161,6 +161,14 @@ def test_a_doubled_surface_is_no_second_limb():
     assert codes(repairs) == [("fragments", 1)]
 
 
+@pytest.mark.parametrize("apart", [104.0, 130.0, 180.0])
+def test_two_limbs_beside_each_other_are_asked_for_however_near_they_stand(apart):
+    # The tube is 100 mm wide and 400 tall. Along the axes of the first the other is all beside it.
+    other = VERTICES * [0.98, 0.98, 1.0] + [apart, 3.0, 5.0]
+    with pytest.raises(ScanError, match="two limbs, or one in two halves"):
+        keep_largest(np.concatenate([VERTICES, other]), np.concatenate([FACES, FACES + len(VERTICES)]))
+
+
 def test_a_limb_in_two_halves_is_refused():
     cut = FACES[~(FACES // 24 == 15).any(axis=1)]
     with pytest.raises(ScanError, match="two limbs, or one in two halves"):

@@ -50,8 +50,8 @@ def test_the_first_scan_stays_as_it_was(scan):
     np.testing.assert_array_equal(scan.points, before)
 
 
-# 2.54 is what a mistaken inch gives.
-@pytest.mark.parametrize("factor", [0.0, -1.0, 2.54, 1 / 2.54, float("nan"), float("inf")])
+# 2.54 is what a mistaken inch gives, 0.5 a tape that went half-way round, 1/π a width that is taken for a girth.
+@pytest.mark.parametrize("factor", [0.0, -1.0, 2.54, 1 / 2.54, 0.5, 1 / 3.1416, float("nan"), float("inf")])
 def test_an_unbelievable_factor_is_refused(scan, factor):
     with pytest.raises(ScanError, match="check the unit of the scan and of the tape"):
         scaled(scan, factor)
