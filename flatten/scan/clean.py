@@ -22,7 +22,11 @@ STRAY_GAPS = 10.0
 """A point is a stray where its third neighbour is farther than this many median distances, and than SPIKE_LENGTH."""
 
 FAR = 25.0
-"""Vertices farther from the middle than this many median distances are strays: a limb on a floor stays below 5."""
+"""Vertices farther from the middle than this many median distances may be strays: a limb on a floor stays below 5, but
+where half of all vertices lie in its toes it does not."""
+
+EMPTY = 2.0
+"""A stray lies this many times as far as all that lies nearer: a limb is seen all along."""
 
 FARTHEST = 1e30
 """A coordinate beyond this is no position: its square must not overflow."""
@@ -36,7 +40,8 @@ Triangles = tuple[Floats, Ints]
 def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
     """Triangles without vertices at NaN or infinity, without those far from all others, and without their faces.
 
-    Far is more than FAR median distances from the middle, whatever the unit. Codes "non-finite" and "stray".
+    Far is more than FAR median distances from the middle and beyond an EMPTY space, whatever the unit. Codes
+    "non-finite" and "stray".
     """
     somewhere = np.asarray((np.abs(vertices) < FARTHEST).all(axis=1))
     placed, near_faces, repairs = vertices, faces, []
@@ -48,11 +53,16 @@ def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Re
     if not len(placed):
         return placed, near_faces, repairs
     away = np.abs(placed - np.median(placed, axis=0)).max(axis=1)
-    near = away <= FAR * np.median(away)
-    lost = int(np.count_nonzero(~near))
+    limit = FAR * np.median(away)
     # Where half of all points are one point, the median distance is 0 and says nothing.
-    if not lost or np.median(away) == 0:
+    if limit == 0 or away.max() <= limit:
         return placed, near_faces, repairs
+    ordered = np.sort(np.append(away[away > limit], limit))
+    empty = np.flatnonzero(ordered[1:] > EMPTY * ordered[:-1])
+    if not empty.size:
+        return placed, near_faces, repairs
+    near = away <= ordered[empty[0]]
+    lost = int(np.count_nonzero(~near))
     text = f"{lost} vertices lay far away from all others and were left out with their faces"
     return *_only(near, placed, near_faces), [*repairs, Repair("stray", lost, text)]
 

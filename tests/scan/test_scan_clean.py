@@ -120,6 +120,21 @@ def test_vertices_a_kilometre_off_go_with_their_faces():
     assert len(faces) == np.count_nonzero(~np.isin(FACES, [7, 90]).any(axis=1))
 
 
+def test_a_limb_whose_toes_hold_most_of_its_vertices_is_kept_whole():
+    # Three of four vertices lie within some mm at one end, so that the limb reaches out to 60 median distances.
+    rng = np.random.default_rng(4)
+    toes = rng.normal(0, 3.0, (3 * len(VERTICES), 3)) + VERTICES[0]
+    crowded = np.concatenate([VERTICES, toes])
+    away = np.abs(crowded - np.median(crowded, axis=0)).max(axis=1)
+    assert away.max() > clean.FAR * np.median(away)
+    kept, _, repairs = clean.drop_misplaced(crowded, FACES)
+    assert repairs == []
+    np.testing.assert_array_equal(kept, crowded)
+    kept, _, repairs = clean.drop_misplaced(np.concatenate([crowded, [[1e5, 0, 0]]]), FACES)
+    assert codes(repairs) == [("stray", 1)]
+    np.testing.assert_array_equal(kept, crowded)
+
+
 def test_vertices_without_a_position_go_with_their_faces():
     vertices = VERTICES.copy()
     vertices[7, 0], vertices[90, 1], vertices[200, 2] = np.nan, -np.inf, 1e300
