@@ -25,13 +25,17 @@ from flatten.report.words import (
 
 
 def summary_lines(report: JobReport) -> list[str]:
-    """What a maker must know before cutting, a line each, the verdict first; the report has at least one panel."""
+    """What a maker must know before cutting, a line each, the verdict and what it hangs on first.
+
+    The report has at least one panel.
+    """
     pairs = list(zip(report.panels, report.pieces, strict=True))
     area = sum(piece_area(piece) for piece in report.cut)
     thickness = report.wear.thickness
     called = [piece.name for piece in report.pieces]
     return [
         headline(report),
+        *report.fit_cautions,
         *trouble_sentences(report),
         *(stretch_sentences(panel.stretch, piece=piece.name if len(pairs) > 1 else None) for panel, piece in pairs),
         *(
@@ -51,7 +55,6 @@ def summary_lines(report: JobReport) -> list[str]:
         *([] if report.wearing is None else wearing_lines(report.wearing, kind=report.limb.kind)),
         *_other_wearing(report.other),
         leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
-        *report.fit_cautions,
         NOT_PROTECTIVE,
     ]
 
