@@ -208,7 +208,7 @@ def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, flo
 def _doubt(seen: str, side: str) -> str:
     other = "right" if side == "left" else "left"
     return (
-        f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. Where it was not, name the "
-        f"{other} side. Where it was, name the {other} side all the same and cut the pair mirrored: its {side} pieces "
-        "are those that fit."
+        f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. If the side was only "
+        f"named wrongly, say {other}. If the app mirrors its scans, name the {other} side all the same and cut the pair "
+        f"mirrored: its {side} pieces are those that fit."
     )
