@@ -209,6 +209,6 @@ def _doubt(seen: str, side: str) -> str:
     other = "right" if side == "left" else "left"
     return (
         f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. If the side was only "
-        f"named wrongly, say {other}. If the app mirrors its scans, name the {other} side all the same and cut the pair "
-        f"mirrored: its {side} pieces are those that fit."
+        f"named wrongly, say {other}. If the app mirrors its scans, name the {other} side all the same and cut the "
+        f"pair mirrored: its {side} pieces are those that fit."
     )
