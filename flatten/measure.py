@@ -20,7 +20,7 @@ from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, share_text
 
 Announce = Callable[[str], None]
 """Called with the name of each step as it begins."""
@@ -170,8 +170,8 @@ def unseen_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     wide = skin.bridges[0]
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     return [
-        f"The scan shows {'no skin' if limb.rims else 'nothing'} on {skin.bridged_share:.0%} of the limb, most of it "
-        f"{where}. The leather there would be cut by what the limb is likely to be, which may be "
+        f"The scan shows {'no skin' if limb.rims else 'nothing'} on {share_text(skin.bridged_share)} of the limb, most "
+        f"of it {where}. The leather there would be cut by what the limb is likely to be, which may be "
         f"{max(1.0, wide.uncertainty):.0f} mm off and more: scan it again, all round, or try the paper on with care."
     ]
 
@@ -183,13 +183,13 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
     worst = float(factors[np.argmax(np.abs(np.log(factors)))])
     if abs(worst - 1.0) > LOUD_SCALE:
         sentences.append(
-            f"The tape says that the scan is {abs(1 / worst - 1.0):.0%} too {'small' if worst > 1 else 'large'}. So "
-            f"much is most often a wrong unit or a slip of the tape: measure again before you cut leather."
+            f"The tape says that the scan is {share_text(abs(1 / worst - 1.0))} too "
+            f"{'small' if worst > 1 else 'large'}. So much is most often a wrong unit or a slip of the tape: measure again before you cut leather."
         )
     if factors.max() / factors.min() > 1.0 + TAPES_APART:
         sentences.append(
-            f"The tape girths ask for scales that are {factors.max() / factors.min() - 1.0:.0%} apart. So much is most "
-            f"often a slip of the tape or a wrong height: measure each again before you cut leather."
+            f"The tape girths ask for scales that are {share_text(factors.max() / factors.min() - 1.0)} apart. So much "
+            f"is most often a slip of the tape or a wrong height: measure each again before you cut leather."
             + _odd_one(tapes, factors)
         )
     if len(tapes) == 1 and not sentences:
@@ -198,8 +198,8 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
         for tape, factor, rest in zip(tapes, factors, left, strict=True):
             way = "narrower" if factor > 1 else "wider"
             sentences.append(
-                f"At {_place(tape)} the scan was {abs(1 / factor - 1.0):.1%} {way} than the tape; corrected, "
-                f"it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
+                f"At {_place(tape)} the scan was {share_text(abs(1 / factor - 1.0), 1)} {way} than the tape; "
+                f"corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
             )
     return sentences
 
@@ -208,12 +208,12 @@ def _one_tape(factor: float, *, girth: float) -> str:
     """How far off the scan was by its one tape girth, mm, and how sure that is."""
     off, doubt = abs(1 / factor - 1.0), TAPE_ERROR / girth
     way = "too small" if factor > 1 else "too large"
-    told = f"By the tape the scan was {off:.1%} {way}, and was scaled to it"
+    told = f"By the tape the scan was {share_text(off, 1)} {way}, and was scaled to it"
     if off < SURE * doubt:
-        told = f"The tape and the scan agree to {off:.1%}, and the scan was scaled to the tape"
+        told = f"The tape and the scan agree to {share_text(off, 1)}, and the scan was scaled to the tape"
     return (
-        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {doubt:.1%} of this girth, and a scan’s own waves add "
-        "to that: a second girth, at another height, makes the size surer."
+        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {share_text(doubt, 1)} of this girth, and a scan’s "
+        "own waves add to that: a second girth, at another height, makes the size surer."
     )
 
 

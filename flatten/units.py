@@ -76,3 +76,8 @@ def inches(mm: float) -> float:
 def square_feet(mm2: float) -> float:
     """Square feet in an area of square millimetres (1 sq ft = 0.09290304 m² exactly)."""
     return mm2 / 92903.04
+
+
+def share_text(share: float, digits: int = 0) -> str:
+    """A share as a percentage with so many decimals: "12 %"."""
+    return f"{100 * share:.{digits}f} %"

@@ -13,7 +13,7 @@ from flatten.limb.model import SeveralLimbsError
 from flatten.limb.net import Net, distances, forks_of, net_of
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Repair, Scan
-from flatten.units import MM_PER_UNIT, place_text
+from flatten.units import MM_PER_UNIT, place_text, share_text
 
 NODES, FINE_NODES = 4000, 16_000
 """Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
@@ -239,7 +239,7 @@ def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
     index = np.cumsum(kept) - 1
     gone = scan.points[~kept]
     share = 1.0 - kept.mean()
-    text = f"{share:.0%} of the scan, which is other limbs and the trunk, left out: the limb was picked"
+    text = f"{share_text(share)} of the scan, which is other limbs and the trunk, left out: the limb was picked"
     faces = index[scan.faces[kept[scan.faces].all(axis=1)]] if len(scan.faces) else scan.faces
     return replace(
         scan,

@@ -12,6 +12,7 @@ from scipy import ndimage
 from flatten.limb.model import LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.mesh.surface import Floats, Ints
+from flatten.units import share_text
 
 CELL = 4.0
 """mm. Coverage is told on a grid of about this size: half a knot spacing, with a few points of any scan."""
@@ -73,11 +74,11 @@ class Coverage:
     def complaint(self, at: int) -> str:
         """What is wrong with section `at`, as the second half of a sentence."""
         if self.seen[at] < MIN_COVER:
-            return f"the scan shows only {self.seen[at]:.0%} of the limb there"
+            return f"the scan shows only {share_text(self.seen[at])} of the limb there"
         if self.rejected[at] > MAX_REJECTED:
             return (
-                f"{self.rejected[at]:.0%} of the points there lie off one outline round the limb's centre, as cloth "
-                "leaves them, or a limb that moved between two turns of the phone"
+                f"{share_text(self.rejected[at])} of the points there lie off one outline round the limb's centre, as "
+                "cloth leaves them, or a limb that moved between two turns of the phone"
             )
         return "the surface there leans more than 45° from the limb's axis"
 

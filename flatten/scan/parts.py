@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import doubled_areas
 from flatten.scan.model import Repair, ScanError, SeveralPartsError
-from flatten.units import MM_PER_UNIT, place_text
+from flatten.units import MM_PER_UNIT, place_text, share_text
 
 COMPARABLE = 0.5
 """A second part with this share of the largest part's area is another limb, or the limb's other half."""
@@ -62,7 +62,7 @@ def keep_largest(
         nearest = corners[np.argmin(np.linalg.norm(vertices[corners] - pick, axis=1))]
         picked = part[np.flatnonzero((faces == nearest).any(axis=1))[0]]
         share = areas[picked] / areas.sum()
-        text = f"{_counted(len(names) - 1, 'other')} left out; the picked one has {share:.1%} of the surface"
+        text = f"{_counted(len(names) - 1, 'other')} left out; the picked one has {share_text(share, 1)} of the surface"
         return faces[part == picked], [Repair("fragments", len(names) - 1, text)]
     largest, second = order[:2]
     share = float(areas[largest] / areas.sum())
@@ -84,7 +84,7 @@ def keep_largest(
             unit=unit,
         )
     raise ScanError(
-        f"the scan is in {len(names)} parts, the largest with {share:.0%} of the surface; "
+        f"the scan is in {len(names)} parts, the largest with {share_text(share)} of the surface; "
         "join its vertices by distance in the scanning program and export it again"
     )
 
@@ -104,9 +104,8 @@ def drop_fragments(points: Floats) -> tuple[Floats, list[Repair]]:
     small = cells < FRAGMENT * cells.max()
     if not small.any():
         return points, []
-    text = (
-        f"{_counted(int(small.sum()), 'floating')} with {cells[small].sum() / len(first):.1%} of the surface left out"
-    )
+    share = share_text(cells[small].sum() / len(first), 1)
+    text = f"{_counted(int(small.sum()), 'floating')} with {share} of the surface left out"
     return points[~small[part[cell.ravel()]]], [Repair("fragments", int(small.sum()), text)]
 
 
@@ -118,7 +117,8 @@ def _place(vertices: Floats, faces: Ints, unit: str) -> str:
 
 
 def _fragments(count: int, share: float) -> Repair:
-    text = f"{_counted(count, 'floating')} with {1 - share:.1%} of the surface left out; the largest part is the limb"
+    lost = share_text(1 - share, 1)
+    text = f"{_counted(count, 'floating')} with {lost} of the surface left out; the largest part is the limb"
     return Repair("fragments", count, text)
 
 

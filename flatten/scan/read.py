@@ -23,7 +23,7 @@ from flatten.scan.model import Repair, Scan, ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest
 from flatten.scan.unit import unit_of
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, share_text
 
 FEWEST_POINTS = 100
 """Points that a limb needs at least: ten around at ten heights."""
@@ -113,7 +113,8 @@ def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) 
         )
     text = f"{unused} vertices that no face uses left out"
     if unused > MANY_UNUSED * len(vertices):
-        text += f", {unused / len(vertices):.0%} of all: a part of the faces may be missing; see that the limb is whole"
+        text += f", {share_text(unused / len(vertices))} of all: a part of the faces may be missing; "
+        text += "see that the limb is whole"
     return kept, faces, [Repair("unused", unused, text)] if unused else []
 
 

@@ -42,7 +42,7 @@ def test_a_scan_without_its_back_is_told_before_leather_is_cut(calfskin, tmp_pat
     path.write_bytes(ply_bytes(np.asarray(mesh.vertices), np.asarray(mesh.faces)[~behind]))
     ended = calfskin("measure", path, "--side", facts["side"])
     assert ended.code == 0, ended.err
-    share = int(re.search(r"The scan shows nothing on (\d+)% of the limb, most of it at the back", ended.out)[1])
+    share = int(re.search(r"The scan shows nothing on (\d+) % of the limb, most of it at the back", ended.out)[1])
     # 80 of 360 degrees of bearing about the axis are gone; what is seen is spread by a cell of 4 mm at each rim.
     assert 12 <= share <= 24
     assert "scan it again, all round" in ended.out

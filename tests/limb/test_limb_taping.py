@@ -111,8 +111,8 @@ def test_several_tapes_are_told_with_what_is_left_of_each(leg):
         assert abs(now - factor * girths[name]) < TAPE_ERROR
         assert abs(now - factor * girths[name]) < abs(girths[name] - factor * girths[name])
     told = " ".join(found.cautions)
-    assert "At the ankle the scan was 1.0% narrower than the tape; corrected, it is" in told
-    assert "At the widest place the scan was 1.0% wider than the tape; corrected, it is" in told
+    assert "At the ankle the scan was 1.0 % narrower than the tape; corrected, it is" in told
+    assert "At the widest place the scan was 1.0 % wider than the tape; corrected, it is" in told
     assert "No tape girth was given" not in told
 
 
@@ -144,21 +144,21 @@ def test_much_is_told_loudly(factors, loud, apart):
     told = " ".join(tape_sentences(tapes, scanned=np.full(len(factors), 300.0), left=[0.5] * len(factors)))
     assert ("wrong unit or a slip of the tape" in told) == loud
     assert ("apart" in told) == apart
-    assert ("15% too large" in told) == (factors[0] == 0.87)
+    assert ("15 % too large" in told) == (factors[0] == 0.87)
 
 
 @pytest.mark.parametrize(
     ("factor", "words"),
     [
-        (1 / 0.97, "By the tape the scan was 3.0% too small, and was scaled to it."),
-        (1 / 1.04, "By the tape the scan was 4.0% too large, and was scaled to it."),
+        (1 / 0.97, "By the tape the scan was 3.0 % too small, and was scaled to it."),
+        (1 / 1.04, "By the tape the scan was 4.0 % too large, and was scaled to it."),
         # 2 mm of 400 are 0.5 %: 19 of 20 readings of a scan that is right lie within twice that.
-        (1 / 1.009, "The tape and the scan agree to 0.9%, and the scan was scaled to the tape."),
-        (1 / 0.989, "By the tape the scan was 1.1% too small, and was scaled to it."),
+        (1 / 1.009, "The tape and the scan agree to 0.9 %, and the scan was scaled to the tape."),
+        (1 / 0.989, "By the tape the scan was 1.1 % too small, and was scaled to it."),
     ],
 )
 def test_one_tape_tells_how_far_off_the_scan_was_and_how_sure_that_is(factor, words):
     tapes = settings(tape=[{"girth": 400.0}]).tape
     (told,) = tape_sentences(tapes, scanned=np.array([400.0 / factor]), left=[0.0])
     assert told.startswith(words)
-    assert "A tape is read to about ± 2 mm, 0.5% of this girth" in told
+    assert "A tape is read to about ± 2 mm, 0.5 % of this girth" in told

@@ -166,7 +166,7 @@ def test_the_largest_part_by_area_stays_even_with_fewer_faces():
     np.testing.assert_array_equal(kept, few + len(small))
     assert codes(repairs) == [("fragments", 1)]
     # Areas go with radius times length: 8·20 beside 50·400.
-    assert "0.8% of the surface" in repairs[0].text
+    assert "0.8 % of the surface" in repairs[0].text
 
 
 def test_a_doubled_surface_is_no_second_limb():
