@@ -184,8 +184,8 @@ def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[flo
     if abs(worst - 1.0) > LOUD_SCALE:
         sentences.append(
             f"The tape says that the scan is {share_text(abs(1 / worst - 1.0))} too "
-            f"{'small' if worst > 1 else 'large'}. So much is most often a wrong unit or a slip of the tape: measure again "
-            "before you cut leather."
+            f"{'small' if worst > 1 else 'large'}. So much is most often a wrong unit or a slip of the tape: measure "
+            "again before you cut leather."
         )
     if factors.max() / factors.min() > 1.0 + TAPES_APART:
         sentences.append(
