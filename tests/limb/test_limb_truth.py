@@ -73,7 +73,8 @@ def taped(name, wrong):
     axis = np.array(facts["axis"]["direction_file"])
     origin = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
     widest = next(row for row in facts["girths"] if row["name"] in ("calf_max", "forearm_max"))
-    at = float(limb.frame.to_limb((wrong * (origin + widest["t_mm"] * axis))[None])[0, 2])
+    # A tape's height is one on the limb, not on its scan.
+    at = float(limb.frame.to_limb((wrong * (origin + widest["t_mm"] * axis))[None])[0, 2]) / wrong
     tape = ({"at": at, "girth": widest["tape_mm"]},)
     settings = ScanSettings(file=facts["file"], limb=kind, side=facts["side"], tape=tape)
     found = find(scan, settings, announce=lambda step: None)
