@@ -124,14 +124,14 @@ def test_a_shelf_is_told_with_its_height():
 def test_a_second_wall_is_told_with_its_height():
     points = points_of(cylinder)
     inner = points[(points[:, 2] > 120) & (points[:, 2] < 180)] * [0.6, 0.6, 1.0]
-    with pytest.raises(LimbError, match=r"at height 1[12]\d mm: \d\d% of the points there lie off one outline"):
+    with pytest.raises(LimbError, match=r"at height 1[12]\d mm: \d\d % of the points there lie off one outline"):
         fit_surface(np.concatenate([points, inner]), heights=RANGE)
 
 
 def test_a_half_scanned_limb_is_told_and_what_is_not_needed_is_only_left_out():
     points = points_of(cylinder)
     seen = points[(points[:, 0] < -20) | (points[:, 2] < 200)]
-    with pytest.raises(LimbError, match=r"at height 20\d mm: the scan shows only \d\d% of the limb there"):
+    with pytest.raises(LimbError, match=r"at height 20\d mm: the scan shows only \d\d % of the limb there"):
         fit_surface(seen, heights=RANGE)
     surface = fit_surface(seen, heights=RANGE, needed=(20.0, 150.0))
     assert surface.trusted == pytest.approx((0.0, 200.0), abs=8.0)
