@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
-from limb_shapes import GOLDEN
+from limb_shapes import GOLDEN, cylinder, points_of
+from scipy.special import jv
 
-from flatten.limb.bridge import bend_round
+from flatten.limb.bridge import COVERING, _missed, bend_round, bridges_in
 from flatten.limb.cells import Polar
+from flatten.limb.coverage import coverage_of
 from flatten.limb.penalty import fitted
 from tests.limbs import limb_of
 
@@ -53,3 +55,35 @@ def test_a_limb_bends_by_what_a_plate_held_at_a_rim_would_miss(power, bend):
     skin = limb_of(lambda h, b: 60.0 + size * (h - 190.0) ** power + 0.0 * b, nodes=421)
     expected = size * bend * half**3 * np.sqrt(16 * np.pi)
     assert bend_round(skin, 190.0, 0.5, half=half) == pytest.approx(expected, rel=1e-4, abs=1e-9)
+
+
+@pytest.mark.parametrize("waves", [3, 6])
+def test_a_wave_round_the_limb_is_missed_by_what_bessels_functions_say(waves):
+    """Round a circle of radius a, a plane wave of number k has the mean J₀(ka) of its middle, its slope −k J₁(ka).
+
+    (Abramowitz & Stegun, Handbook of Mathematical Functions, 9.1.21.)
+    """
+    half, size, bearings = 20.0, 0.01, np.array([-2.0, 0.3, 1.1])
+    skin = limb_of(lambda h, b: 60.0 + size * np.cos(waves * b) + 0.0 * h, nodes=121, around=120)
+    x = waves * half / 60.0
+    expected = size * np.cos(waves * bearings) * (1 - jv(0, x) - x / 2 * jv(1, x))
+    np.testing.assert_allclose(_missed(skin, np.full(3, 190.0), bearings, half=half), expected, rtol=5e-3, atol=1e-7)
+
+
+def test_noise_and_bend_of_a_bridge_add_as_independent_errors():
+    skin = limb_of(lambda h, b: 50.0 + 2.0 * np.cos(3 * b) + 0.0 * h, nodes=121)
+    points = points_of(cylinder)
+    turn = np.arctan2(points[:, 1], points[:, 0])
+    seen = np.hypot(points[:, 2] - 150.0, 50.0 * turn) > 20.0
+    points, turn = points[seen], turn[seen]
+    coverage = coverage_of(skin, points[:, 2], turn, kept=np.ones(len(points), bool))
+    told = {}
+    for noise, bend in ((0.7, 0.0), (0.0, 1.0), (0.7, 1.0)):
+        (bridge,) = bridges_in(
+            skin, coverage, points, between=(60.0, 240.0), doubt=lambda h, b, n=noise, u=bend: (n, u)
+        )
+        assert bridge.uncertainty == pytest.approx(COVERING * bridge.likely)
+        told[noise, bend] = bridge.likely
+    assert told[0.7, 0.0] == pytest.approx(0.7)
+    assert told[0.7, 1.0] == pytest.approx(np.hypot(0.7, told[0.0, 1.0]))
+    assert told[0.0, 1.0] > 0.0

@@ -73,9 +73,12 @@ def test_a_small_tile_is_no_floor():
     assert drop_floor(*standing(40.0))[1] == []
 
 
-def test_a_board_along_the_shin_is_no_floor():
+# The second is wider than the least floor, and too long for its width.
+@pytest.mark.parametrize(("half", "length"), [(50, 400), (100, 700)])
+def test_a_board_along_the_shin_is_no_floor(half, length):
     # As flat and as large as a floor, and too narrow for one.
-    x, z = (axis.ravel() for axis in np.meshgrid(np.linspace(-50, 50, 11), np.linspace(0, 400, 41), indexing="ij"))
+    across, along = np.linspace(-half, half, half // 5 + 1), np.linspace(0, length, length // 10 + 1)
+    x, z = (axis.ravel() for axis in np.meshgrid(across, along, indexing="ij"))
     board = np.stack([x, 0 * x - 52, z], axis=1)
     points = np.concatenate([even_samples(VERTICES, FACES), np.tile(board, (2, 1))])
     assert find_floor(points) is None
