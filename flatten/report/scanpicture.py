@@ -14,8 +14,9 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
+from scipy.ndimage import binary_dilation
 
-from flatten.limb.coverage import Coverage, coverage_of
+from flatten.limb.coverage import Coverage, coverage_of, wrapped
 from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.sample import even_points
@@ -159,7 +160,9 @@ def _bridged(axes: Axes, view: _View, skin: LimbSurface, bare: Coverage) -> None
     columns = bare.covered.shape[1]
     step, turn = (bare.heights[1] - bare.heights[0]) / 2, np.pi / columns
     trusted = (bare.heights >= skin.trusted[0]) & (bare.heights <= skin.trusted[1])
-    row, column = np.nonzero(~bare.covered & trusted[:, None])
+    # Cells that a hole's rim cuts hold some points: its own empty ones reach one beyond those that no neighbour covers.
+    empty = wrapped(binary_dilation, ~bare.covered, structure=np.ones((3, 3))) & ~bare.filled
+    row, column = np.nonzero(empty & trusted[:, None])
     bearing = (2 * column + 1) * turn - np.pi
     facing = np.cos(bearing - view.bearing) > 0
     height, bearing = bare.heights[row[facing]], bearing[facing]
