@@ -103,7 +103,7 @@ def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(be
     bench.now("m.state.limb?.doubt")
     told = page.inner_text("#question-limb .answer")
     assert told.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
-    assert told.endswith("name the left side.")
+    assert "If the side was only named wrongly, say left." in told
     assert page.get_attribute("#question-limb", "class") == "open"
 
 
