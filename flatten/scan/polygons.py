@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 import re
+from typing import Literal
 
 import numpy as np
 
+from flatten.mesh.surface import Ints
 from flatten.scan.model import ScanError
 from flatten.scan.usd import fans
+from flatten.scan.whole import PLY_TYPES
+
+Order = Literal["little", "big"]
 
 _VERTEX = re.compile(rb"\nelement vertex (\d{1,12})[ \t]*\r?\n((?:property \w+ \w+[ \t]*\r?\n)+)element face ")
 _FACE = re.compile(
     rb"element face (\d{1,12})([ \t]*\r?\nproperty list \w+ \w+ vertex_ind(?:ex|ices)[ \t]*\r?\nend_header\r?\n)"
 )
-_TYPES = {
-    **dict.fromkeys((b"char", b"int8"), "i1"),
-    **dict.fromkeys((b"uchar", b"uint8"), "u1"),
-    **dict.fromkeys((b"short", b"int16"), "i2"),
-    **dict.fromkeys((b"ushort", b"uint16"), "u2"),
-    **dict.fromkeys((b"int", b"int32"), "i4"),
-    **dict.fromkeys((b"uint", b"uint32"), "u4"),
-    **dict.fromkeys((b"float", b"float32"), "f4"),
-    **dict.fromkeys((b"double", b"float64"), "f8"),
-}
 
 
 def triangulated_ply(data: bytes, *, name: str) -> bytes:
@@ -40,17 +35,16 @@ def triangulated_ply(data: bytes, *, name: str) -> bytes:
     # An element before the vertices would move them.
     if not vertex or not face or data.count(b"\nelement ", 0, end) != 2:
         return data
-    order = "<" if b"\nformat binary_little" in data[:end] else ">"
-    words = face[2].split()
-    row = sum(np.dtype(_TYPES[line.split()[1]]).itemsize for line in vertex[2].splitlines())
-    counter, corner = np.dtype(order + _TYPES[words[2]]), np.dtype(order + _TYPES[words[3]])
+    order: Order = "little" if b"\nformat binary_little" in data[:end] else "big"
+    row = sum(_type(line.split()[1], order).itemsize for line in vertex[2].splitlines())
+    counter, corner = (_type(word, order) for word in face[2].split()[2:4])
     start, faces = face.end() + int(vertex[1]) * row, int(face[1])
     if not faces or "f" in (counter.kind, corner.kind):
         return data
-    first = int.from_bytes(data[start : start + counter.itemsize], "little" if order == "<" else "big")
+    first = int.from_bytes(data[start : start + counter.itemsize], order)
     if len(data) - start == faces * (counter.itemsize + first * corner.itemsize):
         return data
-    starts, counts = _walked(data, start, faces, counter, corner.itemsize, name)
+    starts, counts = _walked(data, start, faces, order, widths=(counter.itemsize, corner.itemsize), name=name)
     places = np.repeat(starts - (np.cumsum(counts) - counts) * corner.itemsize, counts)
     places += np.arange(len(places)) * corner.itemsize
     cells = np.frombuffer(data, np.uint8)[places[:, None] + np.arange(corner.itemsize)]
@@ -61,17 +55,23 @@ def triangulated_ply(data: bytes, *, name: str) -> bytes:
     return header + data[face.end() : start] + table.tobytes()
 
 
+def _type(word: bytes, order: Order) -> np.dtype[np.generic]:
+    return np.dtype(PLY_TYPES[word.decode()]).newbyteorder(order)
+
+
 def _walked(
-    data: bytes, start: int, faces: int, counter: np.dtype[np.generic], size: int, name: str
-) -> tuple[np.ndarray[tuple[int], np.dtype[np.int64]], np.ndarray[tuple[int], np.dtype[np.int64]]]:
-    """Where the corners of each face begin, and how many there are: each count tells only where the next one stands."""
-    place, width = start, counter.itemsize
-    order = "big" if counter.str.startswith(">") else "little"
+    data: bytes, start: int, faces: int, order: Order, *, widths: tuple[int, int], name: str
+) -> tuple[Ints, Ints]:
+    """Where the corners of each face begin, and how many there are: each count tells only where the next one stands.
+
+    `widths` are the bytes of a count and of a corner.
+    """
+    place, (counter, corner) = start, widths
     starts, counts = np.empty(faces, np.int64), np.empty(faces, np.int64)
     for number in range(faces):
-        count = int.from_bytes(data[place : place + width], order)  # type: ignore[arg-type]
-        starts[number], counts[number] = place + width, count
-        place += width + count * size
+        count = int.from_bytes(data[place : place + counter], order)
+        starts[number], counts[number] = place + counter, count
+        place += counter + count * corner
         if place > len(data):
             raise ScanError(
                 f"{name} is cut off: it announces {faces} faces and holds {number}; copy or export it again"

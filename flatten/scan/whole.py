@@ -8,12 +8,17 @@ from dataclasses import dataclass
 from flatten.scan.format import stl_length
 from flatten.scan.model import Repair, ScanError
 
-_PLY_BYTES = {
-    **dict.fromkeys(("char", "uchar", "int8", "uint8"), 1),
-    **dict.fromkeys(("short", "ushort", "int16", "uint16"), 2),
-    **dict.fromkeys(("int", "uint", "float", "int32", "uint32", "float32"), 4),
-    **dict.fromkeys(("double", "float64"), 8),
+PLY_TYPES = {
+    **dict.fromkeys(("char", "int8"), "i1"),
+    **dict.fromkeys(("uchar", "uint8"), "u1"),
+    **dict.fromkeys(("short", "int16"), "i2"),
+    **dict.fromkeys(("ushort", "uint16"), "u2"),
+    **dict.fromkeys(("int", "int32"), "i4"),
+    **dict.fromkeys(("uint", "uint32"), "u4"),
+    **dict.fromkeys(("float", "float32"), "f4"),
+    **dict.fromkeys(("double", "float64"), "f8"),
 }
+"""The types of a PLY's properties by either of their names: a letter for the kind, and the bytes."""
 
 _ASCII_VALUE = 2
 """bytes. A digit and a separator: the least that a value takes in an ascii file."""
@@ -71,9 +76,9 @@ def _ply(data: bytes, name: str) -> Announced:
         elif line[:1] == ["property"]:
             types = line[2:4] if line[1:2] == ["list"] else line[1:2]
             wanted = 5 if line[1:2] == ["list"] else 3
-            if len(line) != wanted or not element or any(kind not in _PLY_BYTES for kind in types):
+            if len(line) != wanted or not element or any(kind not in PLY_TYPES for kind in types):
                 raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)[:60]}'; export it again")
-            sizes = [_PLY_BYTES[kind] if encoding != "ascii" else _ASCII_VALUE for kind in types]
+            sizes = [int(PLY_TYPES[kind][1]) if encoding != "ascii" else _ASCII_VALUE for kind in types]
             # A list takes at least its own count, and a face has three corners.
             corners = 3 if len(types) == 2 and line[4].startswith("vertex_ind") else 0
             least += counts[element] * (sizes[0] + corners * sizes[-1])
