@@ -15,7 +15,7 @@ from flatten.limb.girth import tape_girth, tape_height
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface import LimbSurface
 from flatten.limb.taping import TAPE_ERROR, Correction, corrected, tape_correction
-from flatten.limb.words import place
+from flatten.limb.words import place, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
@@ -170,7 +170,7 @@ def unseen_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     wide = skin.bridges[0]
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     return [
-        f"The scan shows {'no skin' if limb.rims else 'nothing'} on {share_text(skin.bridged_share)} of the limb, most "
+        f"The scan shows {unseen_words(limb)} on {share_text(skin.bridged_share)} of the limb, most "
         f"of it {where}. The leather there would be cut by what the limb is likely to be, which may be "
         f"{max(1.0, wide.uncertainty):.0f} mm off and more: scan it again, all round, or try the paper on with care."
     ]

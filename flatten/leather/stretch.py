@@ -13,6 +13,7 @@ from flatten.leather.regions import region_index, region_names
 from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats, Ints
 from flatten.tolerances import PATCH_RADIUS
+from flatten.units import share_text
 from flatten.unwrap.model import FlatPanel, Limits
 
 Bools = npt.NDArray[np.bool_]
@@ -157,8 +158,8 @@ def stretch_sentence(report: StretchReport) -> str:
     if max(stretch, squeeze) < 0.0005:
         return "the leather need not stretch at all"
     if stretch >= 0.0005:
-        return f"the leather must stretch by at most {_percent(stretch)}, {_where(report, report.largest)}"
-    return f"the leather must be squeezed by at most {_percent(squeeze)}, {_where(report, report.smallest)}"
+        return f"the leather must stretch by at most {share_text(stretch, 1)}, {_where(report, report.largest)}"
+    return f"the leather must be squeezed by at most {share_text(squeeze, 1)}, {_where(report, report.smallest)}"
 
 
 def squeeze_sentence(report: StretchReport) -> str:
@@ -166,11 +167,7 @@ def squeeze_sentence(report: StretchReport) -> str:
     squeeze = 1.0 - report.smallest.stretch
     if squeeze < 0.0005:
         return "it is not squeezed anywhere"
-    return f"it is squeezed by at most {_percent(squeeze)}, {_where(report, report.smallest)}"
-
-
-def _percent(ratio: float) -> str:
-    return f"{100 * ratio:.1f} %"
+    return f"it is squeezed by at most {share_text(squeeze, 1)}, {_where(report, report.smallest)}"
 
 
 def _where(report: StretchReport, spot: Spot) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.limb.model import LimbError
+from flatten.limb.model import Limb, LimbError
 
 SIDE_NAMES = {
     "lower leg": ("front", "outside", "back", "inside"),
@@ -74,3 +74,8 @@ def height_words(kind: str, height: float) -> str:
     if not rounded:
         return f"at {ZERO_NAMES[kind]}"
     return f"{abs(rounded)} mm {'above' if rounded > 0 else 'below'} {ZERO_NAMES[kind]}"
+
+
+def unseen_words(limb: Limb) -> str:
+    """What a scan shows where its limb is bridged: "nothing", or, where it wears cloth, "no skin"."""
+    return "no skin" if limb.rims else "nothing"

@@ -21,7 +21,7 @@ from flatten.limb.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.sample import even_points
 from flatten.limb.surface import Bridge, LimbSurface
-from flatten.limb.words import height_words, place, side_names
+from flatten.limb.words import height_words, place, side_names, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.units import inches
@@ -105,15 +105,10 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
 def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
     """Each place that the surface bridges, by size and place, and how far the limb may lie from it there."""
     return [
-        f"The scan shows {_missing(limb)} {bridge.width:.0f} mm wide "
+        f"The scan shows {unseen_words(limb)} {bridge.width:.0f} mm wide "
         f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged, and {_doubt(bridge)}."
         for bridge in skin.bridges
     ]
-
-
-def _missing(limb: Limb) -> str:
-    """What is not seen at a bridge: anything, or, where the limb wears cloth, skin."""
-    return "no skin" if limb.rims else "nothing"
 
 
 def _doubt(bridge: Bridge) -> str:
@@ -221,7 +216,7 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> str:
     where = place(limb.kind, height=wide.height, bearing=wide.bearing)
     more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
     off = f"and may be off there by about {max(0.1, wide.likely):.1f} mm"
-    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows {_missing(limb)}, {off}{more}."
+    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows {unseen_words(limb)}, {off}{more}."
 
 
 def _legend(limb: Limb, skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:

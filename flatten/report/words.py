@@ -15,7 +15,7 @@ from flatten.limb.surface import LimbSurface
 from flatten.limb.words import ZERO_NAMES, height_words, place
 from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan
-from flatten.units import inches, square_feet
+from flatten.units import inches, share_text, square_feet
 from flatten.unwrap.model import Limits
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import FitRange
@@ -41,7 +41,7 @@ _GIRTH_NAMES = {
 
 def percent(ratio: float, *, signed: bool = False) -> str:
     """A share as text with one decimal: "4.1 %", or "+4.1 %" and "−2.0 %" when signed."""
-    text = f"{100 * ratio:+.1f} %" if signed else f"{100 * ratio:.1f} %"
+    text = f"{100 * ratio:+.1f} %" if signed else share_text(ratio, 1)
     return text.replace("-0.0", "0.0").replace("+0.0", "0.0").replace("-", "−")
 
 
