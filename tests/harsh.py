@@ -15,8 +15,6 @@ from tests.scan import scan_files as files
 
 LIMBS = (*NAMES, *UPPER_NAMES)
 
-KINDS = ("coarse", "sparse", "rows", "passes", "strip", "steps", "clipped", "far", "crumbs")
-
 
 @dataclass(frozen=True, eq=False)
 class Harsh:
@@ -140,3 +138,5 @@ DAMAGES = {
     "far": _far,
     "crumbs": _crumbs,
 }
+
+KINDS = tuple(DAMAGES)

@@ -19,6 +19,10 @@ ENDS_AT_WIDEST = (
 )
 """What is said of a limb of some kind whose scan ends so."""
 
+EVERY = 4
+"""Steps between the girths that are looked at first: a girth bends over centimetres, so that the greatest of these
+tells where all are to be looked at."""
+
 STEP = 2.0
 """mm. Step in which the girths that landmarks are found by are taken; extrema are then refined by a parabola."""
 
@@ -187,9 +191,8 @@ def widest_height(surface: LimbSurface, waist: float, joint: float | None) -> fl
     """
     top = surface.trusted[1] if joint is None else joint - _waist_radius(surface, waist)
     heights = _steps(waist, max(top, waist + 2 * STEP))
-    # A girth bends over some centimetres: of every fourth the greatest tells where all are to be looked at.
-    at = 4 * int(np.argmax(tape_girths(surface, heights[::4])))
-    near = heights[max(0, at - 5) : at + 6]
+    at = EVERY * int(np.argmax(tape_girths(surface, heights[::EVERY])))
+    near = heights[max(0, at - EVERY - 1) : at + EVERY + 2]
     return _extreme(near, tape_girths(surface, near))
 
 

@@ -38,6 +38,17 @@ SHARE = 0.2
 LEAST_AREA = 2000.0
 """mm². Less of a limb in two layers is not told: two cells at most were seen where there was one layer."""
 
+MOST = 0.95
+"""Share of the cells in two layers that lie below the upper and above the lower height that is told of them: a few lone
+ones do not stretch it."""
+
+WIDEST = 0.9
+"""Share of these cells whose layers are no farther apart than is told: two passes part most where the limb faces the
+way it moved, and a robust fit hides part of it."""
+
+CLEAN = 1e-6
+"""mm. The least deviation about a layer: points without any noise have none to divide by."""
+
 
 @dataclass(frozen=True)
 class Layers:
@@ -70,9 +81,7 @@ def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
     low, high = surface.trusted
     points = points[:: 1 + (len(points) - 1) // SOME]
     points = points[(points[:, 2] > low) & (points[:, 2] < high)]
-    offset = points[:, :2] - surface.centre_line(points[:, 2])
-    bearings = np.arctan2(offset[:, 1], offset[:, 0])
-    away = np.hypot(*offset.T) - surface.radius(points[:, 2], bearings)
+    bearings, away = surface.apart(points)
     near = np.abs(away) < NEAR
     if not near.any():
         return None
@@ -87,12 +96,12 @@ def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
     if len(two) * (around / columns) * (high - low) / rows < LEAST_AREA:
         return None
     step, turn = (high - low) / rows, (two % columns + 0.5) * (2 * np.pi / columns) - np.pi
-    first, last = np.quantile(two // columns, (0.05, 0.95))
+    first, last = np.quantile(two // columns, (1 - MOST, MOST))
     return Layers(
         low + step * float(first),
         low + step * (float(last) + 1),
         float(np.angle(np.mean(np.exp(1j * turn)))),
-        float(np.quantile(apart[two], 0.9)),
+        float(np.quantile(apart[two], WIDEST)),
     )
 
 
@@ -116,7 +125,7 @@ def _split(cell: Ints, values: Floats, *, count: int) -> tuple[Floats, Floats, F
     between = np.where(lower < many, lower * (many - lower) / many * gap**2, 0.0)
     best = np.lexsort((between, cell))[np.cumsum(held)[held >= FEWEST] - 1]
     at = cell[best]
-    within = np.sqrt(np.maximum((square[at] - total[at] ** 2 / held[at] - between[best]) / held[at], 1e-12))
+    within = np.sqrt(np.maximum((square[at] - total[at] ** 2 / held[at] - between[best]) / held[at], CLEAN**2))
     apart, cleft, share = np.zeros((3, count))
     apart[at] = gap[best]
     cleft[at] = gap[best] / within

@@ -82,6 +82,16 @@ class LimbSurface:
         wrapped = np.mod(np.asarray(bearing) + np.pi, 2 * np.pi) - np.pi
         return self._radius_spline(np.stack(np.broadcast_arrays(height, wrapped), axis=-1), nu=nu)
 
+    def apart(self, points: Floats) -> tuple[Floats, Floats]:
+        """Bearings (N,) of points (N,3), limb coordinates mm, and their radii less the surface's own there (N,), mm.
+
+        Points beyond its heights are compared with its rim.
+        """
+        offset = points[:, :2] - self.centre_line(points[:, 2])
+        bearings = np.arctan2(offset[:, 1], offset[:, 0])
+        heights = np.clip(points[:, 2], self.height_knots[0], self.height_knots[-1])
+        return bearings, np.hypot(*offset.T) - self.radius(heights, bearings)
+
     def sections(self, heights: Floats, bearings: Floats) -> tuple[Floats, Floats]:
         """Radius (m,k) at each of the heights (m,) and bearings (k,), and its derivative by bearing.
 

@@ -38,8 +38,8 @@ SHOWN = 16_000
 LOOKED_AT = 60_000
 """Points by which it is told where the scan shows nothing: as many as the limb is fitted to."""
 
-OFF_SKIN = 1.0
-"""mm beyond the surface's own distances at which a point is no skin."""
+OFF_SKIN, NOISY = 1.0, 4.0
+"""A point is no skin where it lies farther from the surface than so many mm and so many times the rms of its points."""
 
 TILT = np.radians(12.0)
 """The views look down so far, that rings are seen as rings."""
@@ -143,11 +143,8 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
 
 def _bare(points: Floats, skin: LimbSurface) -> Coverage:
     """Where the points (N,3), limb coordinates, show the surface: those far off it are cloth or another layer."""
-    offset = points[:, :2] - skin.centre_line(points[:, 2])
-    bearings = np.arctan2(offset[:, 1], offset[:, 0])
-    low, high = skin.height_knots[[0, -1]]
-    away = np.abs(np.hypot(*offset.T) - skin.radius(np.clip(points[:, 2], low, high), bearings))
-    return coverage_of(skin, points[:, 2], bearings, kept=away < OFF_SKIN + 4 * skin.rms)
+    bearings, away = skin.apart(points)
+    return coverage_of(skin, points[:, 2], bearings, kept=np.abs(away) < OFF_SKIN + NOISY * skin.rms)
 
 
 def _bridged(axes: Axes, view: _View, skin: LimbSurface, bare: Coverage) -> None:

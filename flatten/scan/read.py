@@ -54,7 +54,8 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
     In this order: vertices without a position go, vertices within WELD of each other become one, faces without
     an area, twice there or at spikes go, a floor goes, the largest or the picked part stays, and all faces are turned
     outward. Nothing here needs a manifold. Codes of the repairs: "non-finite", "welded", "degenerate",
-    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "archive", "colours".
+    "duplicate", "spike", "stray", "floor", "fragments", "unused", "turned", "no faces", "no end", "tail", "comma",
+    "columns", "archive", "colours".
 
     Raises ScanError where the file is missing, of another format, cut off or broken, where the unit is
     ambiguous or impossible, where two limbs are shown and none is picked, where the pick lies nowhere near the scan,

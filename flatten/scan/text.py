@@ -19,7 +19,7 @@ _REMARK = re.compile(rb"(?<=[^\n])[ \t]+#[^\n]*")
 def plain_bytes(data: bytes) -> bytes:
     """The file `data` as it is, or where it begins with a mark of UTF-8 or UTF-16 as UTF-8 without that mark.
 
-    Raises UnicodeDecodeError never: what is no character becomes a question mark, which no number holds.
+    What is no character becomes a sign that no number holds, so that its line is refused where numbers are read.
     """
     if data.startswith(codecs.BOM_UTF8):
         return data[len(codecs.BOM_UTF8) :]

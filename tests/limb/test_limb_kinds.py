@@ -1,5 +1,7 @@
 """A limb that is named as another kind is told by its foot or its hand; one that is named rightly is not doubted."""
 
+from pathlib import Path
+
 import pytest
 from test_limb_find import FOREARMS, LEGS, demo, found, kind, scan, truth
 
@@ -9,6 +11,7 @@ from flatten.limb.model import FrontDirection, KindError, LimbError
 from flatten.scan.read import read_scan
 from tests.figures import PLACES, lone, scan_of
 
+MESHES = Path(__file__).parents[2] / "meshes"
 ARMS = ("forearm", "upper arm")
 DEMO_LEGS = ("harbour_watch_left_shin", "harbour_watch_right_shin")
 
@@ -64,7 +67,7 @@ def test_a_leg_whose_thigh_is_too_little_to_be_one_is_told_by_the_foot_below_its
 @pytest.mark.parametrize(("name", "wrong"), [*((leg, "forearm") for leg in DEMO_LEGS), (None, "lower leg")])
 def test_the_invented_limbs_are_told_too(name, wrong):
     facts = demo(name or "harbour_watch_left_forearm")[0]
-    shown = read_scan(f"meshes/{facts['file']}", unit=facts["unit"])
+    shown = read_scan(MESHES / facts["file"], unit=facts["unit"])
     with pytest.raises(LimbError, match=r"name the limb '(lower leg' or 'thigh|forearm' or 'upper arm)'"):
         find_limb(shown, kind=wrong, side=facts["side"])
 
