@@ -62,8 +62,8 @@ def load(path: Path) -> Raw:
     """The triangles and vertices of an OBJ, PLY, STL, GLB, glTF, USD or USDZ file, of a table of points, or of a ZIP
     archive of one.
 
-    The content tells which it is. What a glTF keeps in files of its own is taken from beside it. glTF and USD transforms
-    are applied; several nodes and materials become one mesh.
+    The content tells which it is. What a glTF keeps in files of its own is taken from beside it. glTF and USD
+    transforms are applied; several nodes and materials become one mesh.
 
     Raises ScanError where the file cannot be opened, is of no readable format, is cut off or broken, or holds
     neither faces nor points.
