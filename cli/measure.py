@@ -12,7 +12,7 @@ from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, telling
 from flatten.job.text import job_of
-from flatten.limb.girth import Girth, girth_table
+from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.measure import measure as measure_scan
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers

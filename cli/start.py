@@ -18,7 +18,7 @@ from flatten.errors import CalfskinError
 from flatten.job.settings import QUARTERS, Job
 from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
-from flatten.limb.girth import Girth, girth_table
+from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.limb.words import side_names
 from flatten.measure import Found, measure

@@ -26,9 +26,9 @@ from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherLimits
 from flatten.leather.shrinking import cut_larger
 from flatten.leather.stretch import stretch_report
-from flatten.limb.girth import Girth, girth_table, section_girth, tape_girth
+from flatten.limb.girths.girth import Girth, girth_table, section_girth, tape_girth
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
 from flatten.pattern.symmetry import Evened

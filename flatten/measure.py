@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 
 from flatten.job.settings import ScanSettings, Tape
-from flatten.limb.choose import one_limb
 from flatten.limb.find import find_limb
-from flatten.limb.girth import tape_girth, tape_height
+from flatten.limb.girths.girth import tape_girth, tape_height
+from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
-from flatten.limb.surface import LimbSurface
-from flatten.limb.taping import TAPE_ERROR, Correction, corrected, tape_correction
+from flatten.limb.surface.model import LimbSurface
+from flatten.limb.which.choose import one_limb
 from flatten.limb.words import place, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.worn.neutral import through_radii
 
 

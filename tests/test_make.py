@@ -12,7 +12,7 @@ import pytest
 
 from flatten.job.text import job_of, read_job
 from flatten.leather.limits import leather_limits
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import STEPS, finish, lay, make
 from flatten.measure import Found

@@ -14,7 +14,7 @@ import shapely.affinity
 from flatten.job.errors import JobError
 from flatten.job.text import job_from, job_of, job_text, told_from
 from flatten.leather.limits import PRESETS, leather_limits
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
 from flatten.make import finish, lay, make, mean_found
 from flatten.report.summary import summary_lines
 from flatten.report.wearing import fit_range_sentences

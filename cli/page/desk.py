@@ -29,9 +29,9 @@ from flatten.job.steps import edges_of, reach_of, wear_of
 from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
-from flatten.limb.girth import Girth, girth_table
+from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError, KindError, Limb, LimbError, SeveralLimbsError
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.measure import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError

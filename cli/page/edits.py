@@ -14,7 +14,7 @@ from flatten.job.settings import QUARTERS, Job, SeamSettings
 from flatten.job.steps import bearing_of, edges_of
 from flatten.job.text import job_of
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 
 Changes = Iterable[tuple[list[str | int], Any]]
 """Values by their paths in the job file: (["seam", 0, "gap"], "30 mm")."""

@@ -18,8 +18,8 @@ from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
-from flatten.limb.front import SIDE_DOUBT
-from flatten.limb.surface import LimbSurface
+from flatten.limb.anatomy.front import SIDE_DOUBT
+from flatten.limb.surface.model import LimbSurface
 from flatten.limb.words import ZERO_NAMES, side_names
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece

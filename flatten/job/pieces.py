@@ -12,9 +12,9 @@ from flatten.job.fastenings import fastenings_of
 from flatten.job.settings import Job
 from flatten.job.steps import dart_of, edges_of, lips_of, seam_of, wear_of
 from flatten.leather.model import LeatherLimits
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import Landmark, Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
 from flatten.pattern.holes import rows_inside

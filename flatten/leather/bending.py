@@ -6,7 +6,7 @@ import numpy as np
 
 from flatten.leather.model import Bend, LeatherError
 from flatten.leather.regions import region_index, region_names
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.panel import Panel
 

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatten.limb.axis import END_ZONE, Course, course_of, straight_up_to, whole
-from flatten.limb.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
-from flatten.limb.facets import facet_sentences, girth_unsure
-from flatten.limb.fit import fit_surface
-from flatten.limb.front import Bearings, compared, front_from_foot, front_from_hand, front_given
-from flatten.limb.kinds import misnamed
-from flatten.limb.landmarks import hollow_height, landmarks_of, least_height, section_centres
-from flatten.limb.layers import layers_in
+from flatten.limb.anatomy.axis import END_ZONE, Course, course_of, straight_up_to, whole
+from flatten.limb.anatomy.front import Bearings, compared, front_from_foot, front_from_hand, front_given
+from flatten.limb.anatomy.landmarks import hollow_height, landmarks_of, least_height, section_centres
+from flatten.limb.anatomy.profile import across_axis, profile_along
+from flatten.limb.anatomy.upper import JOINTS, cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
+from flatten.limb.artefacts.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
+from flatten.limb.artefacts.facets import facet_sentences, girth_unsure
+from flatten.limb.artefacts.layers import layers_in
 from flatten.limb.model import (
     KINDS,
     SIDES,
@@ -25,10 +25,10 @@ from flatten.limb.model import (
     Limb,
     LimbError,
 )
-from flatten.limb.profile import across_axis, profile_along
-from flatten.limb.sample import even_points
-from flatten.limb.surface import LimbSurface
-from flatten.limb.upper import JOINTS, cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.model import LimbSurface
+from flatten.limb.surface.sample import even_points
+from flatten.limb.which.misnamed import misnamed
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 

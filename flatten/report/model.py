@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flatten.leather.model import Bend, StretchReport
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.hardware import Hardware, hardware_of
 from flatten.pattern.model import Join, Piece
 from flatten.pattern.symmetry import Evened

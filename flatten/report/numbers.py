@@ -10,9 +10,9 @@ from typing import Any
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
 from flatten.leather.stretch import flat_areas
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import face_areas
 from flatten.pattern.model import Piece
 from flatten.pattern.path import length

@@ -16,11 +16,11 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from scipy.ndimage import binary_dilation
 
-from flatten.limb.coverage import Coverage, coverage_of, wrapped
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
-from flatten.limb.sample import even_points
-from flatten.limb.surface import Bridge, LimbSurface
+from flatten.limb.surface.coverage import Coverage, coverage_of, wrapped
+from flatten.limb.surface.model import Bridge, LimbSurface
+from flatten.limb.surface.sample import even_points
 from flatten.limb.words import height_words, place, side_names, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan

@@ -9,9 +9,9 @@ import numpy as np
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.model import VERDICTS, Bend, Reading, StretchReport, StripTest
 from flatten.leather.stretch import squeeze_sentence, stretch_sentence
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.limb.words import ZERO_NAMES, height_words, place
 from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart, Edge, Seam
 from flatten.worn.darts import notches_of

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.curves import Seam
 from flatten.worn.panel import SeamCutError

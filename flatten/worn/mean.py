@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import Limb, LimbError
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.worn.neutral import BEARINGS, NODE_SPACING, through
 
 SHORTEST = 150.0

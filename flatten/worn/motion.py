@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.landmarks import section_centres
+from flatten.limb.anatomy.landmarks import section_centres
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.curves import Edge
 from flatten.worn.far import Far, far_of

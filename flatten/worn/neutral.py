@@ -8,7 +8,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline, make_interp_spline
 from scipy.spatial import cKDTree
 
-from flatten.limb.surface import DEGREE, LimbSurface
+from flatten.limb.surface.model import DEGREE, LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.hollow import spanned_radii
 from flatten.worn.panel import CutError, LayersError

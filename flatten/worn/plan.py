@@ -11,7 +11,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline, RectBivariateSpline
 from scipy.spatial import cKDTree
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 from flatten.worn.curves import Edge
 from flatten.worn.panel import CutError

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import OPENING_KINDS, Edge, Seam
 from flatten.worn.neutral import Wear

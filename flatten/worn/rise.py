@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.girth import section_girth
+from flatten.limb.girths.girth import section_girth
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.motion import OF_FOOT_OR_HAND, Touch, motions_of, touch_of

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from flatten.job.text import job_of
-from flatten.limb.girth import girth_table
+from flatten.limb.girths.girth import girth_table
 from flatten.measure import measure
 from flatten.report.scanpicture import bridge_sentences
 from flatten.report.words import joint_sentences

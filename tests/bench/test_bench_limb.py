@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
+from flatten.limb.surface.fit import fit_surface
 from flatten.scan.read import read_scan
 from tests.bench.timing import least_seconds
 

@@ -10,7 +10,7 @@ import trimesh
 from PIL import Image
 
 from cli.measure import table_rows
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from tests.scan.scan_files import ply_bytes
 
 SCAN = Path(__file__).parent.parent / "data" / "scans" / "forearm_c_nodes.glb"

@@ -3,7 +3,7 @@ import pytest
 
 from flatten.leather.bending import bending_strain, curvature_around, tightest_bend
 from flatten.leather.model import LeatherError
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Mesh
 from flatten.worn.panel import Panel
 

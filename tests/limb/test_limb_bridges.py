@@ -9,10 +9,10 @@ import pytest
 from limb_shapes import cylinder, points_of
 
 from flatten.errors import CalfskinError
-from flatten.limb.bridge import _periodic_labels
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
-from flatten.limb.sample import even_points
+from flatten.limb.surface.bridge import _periodic_labels
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.sample import even_points
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from tests.damage import NAMES, damaged, known

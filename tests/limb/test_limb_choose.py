@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 import trimesh
 
-from flatten.limb.choose import (
+from flatten.limb.find import find_limb
+from flatten.limb.model import LimbError
+from flatten.limb.which.choose import (
     BACK_OFF,
     RING,
     SPREAD,
@@ -18,9 +20,7 @@ from flatten.limb.choose import (
     branches_of,
     one_limb,
 )
-from flatten.limb.find import find_limb
-from flatten.limb.model import LimbError
-from flatten.limb.net import net_of
+from flatten.limb.which.graph import net_of
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from tests.figures import PLACES, cropped, on, scan_of

@@ -9,7 +9,7 @@ import trimesh
 from limb_shapes import arc, calf, cone, cylinder, points_of
 
 from flatten.errors import CalfskinError
-from flatten.limb.cloth import APART, MARGIN, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
+from flatten.limb.artefacts.cloth import APART, MARGIN, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.find import find_limb
 from flatten.limb.model import Frame, FrontDirection, LimbError
 from flatten.scan.model import Scan

@@ -5,10 +5,10 @@ import pytest
 from limb_shapes import GOLDEN, cylinder, points_of
 from scipy.special import jv
 
-from flatten.limb.bridge import COVERING, _missed, bend_round, bridges_in
-from flatten.limb.cells import Polar
-from flatten.limb.coverage import coverage_of
-from flatten.limb.penalty import fitted
+from flatten.limb.surface.bridge import COVERING, _missed, bend_round, bridges_in
+from flatten.limb.surface.cells import Polar
+from flatten.limb.surface.coverage import coverage_of
+from flatten.limb.surface.penalty import fitted
 from tests.limbs import limb_of
 
 RADIUS, LENGTH = 60.0, 300.0

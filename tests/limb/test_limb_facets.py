@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from limb_shapes import cylinder, points_of
 
-from flatten.limb.facets import SOME, facet_sentences, girth_unsure
+from flatten.limb.artefacts.facets import SOME, facet_sentences, girth_unsure
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
 from flatten.limb.model import Frame
+from flatten.limb.surface.fit import fit_surface
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from tests.damage import known, section

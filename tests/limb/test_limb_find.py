@@ -8,9 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from flatten.limb.find import find_limb
-from flatten.limb.girth import tape_girth
-from flatten.limb.landmarks import (
+from flatten.limb.anatomy.landmarks import (
     ELBOW_DOUBT,
     KNEE_DOUBT,
     KNEE_PROPORTION,
@@ -18,6 +16,8 @@ from flatten.limb.landmarks import (
     elbow_height,
     knee_height,
 )
+from flatten.limb.find import find_limb
+from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import FrontDirection, FrontError, FrontPoint, LimbError
 from flatten.scan.read import read_scan
 
@@ -178,7 +178,7 @@ def test_a_knee_is_the_mean_of_its_three_signs():
     surface = found("leg_b_phone")[1]
     before = knee_height(surface, 0.0)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("flatten.limb.landmarks.KNEE_PROPORTION", KNEE_PROPORTION + 3.0)
+        patch.setattr("flatten.limb.anatomy.landmarks.KNEE_PROPORTION", KNEE_PROPORTION + 3.0)
         moved_by = knee_height(surface, 0.0) - before
     assert moved_by == pytest.approx(tape_girth(surface, 0.0) / (2 * np.pi))
 
@@ -187,7 +187,7 @@ def test_an_arm_whose_lines_bend_only_at_the_end_of_where_an_elbow_can_be_shows_
     surface = found("forearm_b_phone")[1]
     place, radius = elbow_height(surface, 0.0), tape_girth(surface, 0.0) / (2 * np.pi)
     assert place is not None
-    monkeypatch.setattr("flatten.limb.landmarks.ELBOW_RADII", (place / radius + 1.0, 15.0))
+    monkeypatch.setattr("flatten.limb.anatomy.landmarks.ELBOW_RADII", (place / radius + 1.0, 15.0))
     assert elbow_height(surface, 0.0) is None
 
 
@@ -389,6 +389,6 @@ def test_a_straight_arms_elbow_is_taken_from_its_wrist_and_said_so():
 
 def test_a_limb_whose_narrowest_place_has_no_reach_above_it_is_refused(monkeypatch):
     # Cloth can pinch the course of a leg to nothing: both ends of its axis are then one and the same.
-    monkeypatch.setattr("flatten.limb.axis._upper_end", lambda profile, waist, kind: waist)
+    monkeypatch.setattr("flatten.limb.anatomy.axis._upper_end", lambda profile, waist, kind: waist)
     with pytest.raises(LimbError, match="only 0 mm lie between the narrowest place of the lower leg"):
         find_limb(scan("leg_a_clean"), kind="lower leg", side="left")

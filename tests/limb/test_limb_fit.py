@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from limb_shapes import arc, calf, cone, cylinder, placed, points_of
 
-from flatten.limb.fit import fit_surface
-from flatten.limb.girth import section_girth
+from flatten.limb.girths.girth import section_girth
 from flatten.limb.model import LimbError
+from flatten.limb.surface.fit import fit_surface
 
 RANGE = (0.0, 300.0)
 HEIGHTS = np.linspace(5.0, 295.0, 59)

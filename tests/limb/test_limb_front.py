@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from test_limb_find import FOREARMS, LEGS, across, angle_deg, found, kind, moved, scan, true_front, truth
 
+from flatten.limb.anatomy.front import SIDE_DOUBT
 from flatten.limb.find import find_limb
-from flatten.limb.front import SIDE_DOUBT
 from flatten.limb.model import FrontDirection, FrontPoint
 from tests.figures import scan_of
 

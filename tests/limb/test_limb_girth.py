@@ -6,9 +6,9 @@ from limb_shapes import calf, cylinder, points_of
 from scipy.special import ellipe
 from shapely.geometry import Polygon
 
-from flatten.limb.fit import fit_surface
-from flatten.limb.girth import EVERY, girth_table, section_girth, tape_girth, tape_height
+from flatten.limb.girths.girth import EVERY, girth_table, section_girth, tape_girth, tape_height
 from flatten.limb.model import Frame, Landmark, Limb, LimbError
+from flatten.limb.surface.fit import fit_surface
 
 LIMB = Limb(
     "lower leg", "left", Frame(np.zeros(3), np.eye(3)), (Landmark("ankle", 10.0), Landmark("widest", 260.0)), "given"

@@ -5,9 +5,9 @@ import re
 import numpy as np
 import pytest
 
+from flatten.limb.anatomy.profile import SLAB
 from flatten.limb.find import find_limb
 from flatten.limb.model import FrontDirection, LimbError
-from flatten.limb.profile import SLAB
 from flatten.scan.read import read_scan
 from tests.harsh import KINDS, harsh
 from tests.sections import girths_in_plane

@@ -7,10 +7,10 @@ import pytest
 import trimesh
 from limb_shapes import calf, cylinder, points_of
 
+from flatten.limb.artefacts.layers import _split, layers_in
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
-from flatten.limb.layers import _split, layers_in
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.model import LimbSurface
 from flatten.scan.read import read_scan
 from tests.damage import NAMES, UPPER_NAMES, known, section
 from tests.scan import scan_files as files

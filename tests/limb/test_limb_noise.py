@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from limb_shapes import arc, calf, cylinder, points_of
 
-from flatten.limb.fit import fit_surface
-from flatten.limb.noise import Modes
-from flatten.limb.penalty import SMOOTHINGS
-from flatten.limb.sample import even_points
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.noise import Modes
+from flatten.limb.surface.penalty import SMOOTHINGS
+from flatten.limb.surface.sample import even_points
 from flatten.scan.model import Scan
 from tests.scan import scan_files as files
 

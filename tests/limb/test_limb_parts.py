@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from limb_shapes import points_of
 
-from flatten.limb.centre import cell_medians, section_centroids
 from flatten.limb.model import Frame, LimbError
-from flatten.limb.sample import even_points
-from flatten.limb.spline import (
+from flatten.limb.surface.centre import cell_medians, section_centroids
+from flatten.limb.surface.model import LimbSurface
+from flatten.limb.surface.sample import even_points
+from flatten.limb.surface.spline import (
     bending_energy,
     clamped_knots,
     factorised,
@@ -16,7 +17,6 @@ from flatten.limb.spline import (
     solve,
     tensor_basis,
 )
-from flatten.limb.surface import LimbSurface
 from flatten.scan.model import Scan
 
 

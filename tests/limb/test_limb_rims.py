@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from limb_shapes import calf, points_of
 
-from flatten.limb.coverage import RAGGED, RING
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
 from flatten.limb.model import LimbError
+from flatten.limb.surface.coverage import RAGGED, RING
+from flatten.limb.surface.fit import fit_surface
 from flatten.scan.read import read_scan
 from tests.sections import girths_in_plane
 

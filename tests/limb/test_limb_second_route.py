@@ -10,8 +10,8 @@ from scipy.spatial import cKDTree
 from skimage.measure import marching_cubes
 
 from flatten.limb.find import find_limb
-from flatten.limb.fit import fit_surface
-from flatten.limb.sample import even_points
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.sample import even_points
 from flatten.scan.read import read_scan
 
 SCANS = Path(__file__).parent.parent / "data" / "scans"

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from flatten.limb.find import find_limb
-from flatten.limb.taping import corrected, tape_correction
+from flatten.limb.girths.taping import corrected, tape_correction
 from flatten.scan.read import read_scan
 from tests.sections import girths_in_plane
 

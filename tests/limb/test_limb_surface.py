@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from limb_shapes import arc, calf, points_of
 
-from flatten.limb.fit import fit_surface
-from flatten.limb.landmarks import widest_height
+from flatten.limb.anatomy.landmarks import widest_height
+from flatten.limb.surface.fit import fit_surface
 from tests.limbs import limb_of
 
 

@@ -5,10 +5,10 @@ import pytest
 from limb_shapes import calf, points_of
 
 from flatten.job.text import job_of
-from flatten.limb.fit import fit_surface
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
+from flatten.limb.girths.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected, tape_correction
 from flatten.limb.model import Frame, Limb
-from flatten.limb.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected, tape_correction
+from flatten.limb.surface.fit import fit_surface
 from flatten.measure import find, measure, read, tape_sentences
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError

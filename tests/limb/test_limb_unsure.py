@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from test_limb_find import LEGS, angle_deg, demo, found, in_mm, scan, truth
 
-from flatten.limb.choose import one_limb
+from flatten.limb.anatomy.landmarks import KNEELESS_LEAN, STRAIGHT_DOUBT
+from flatten.limb.anatomy.upper import DOUBT
 from flatten.limb.find import find_limb
-from flatten.limb.landmarks import KNEELESS_LEAN, STRAIGHT_DOUBT
 from flatten.limb.model import FrontDirection
-from flatten.limb.upper import DOUBT
+from flatten.limb.which.choose import one_limb
 from flatten.report.words import joint_sentences
 from tests.damage import known
 from tests.figures import PLACES, cropped, lone, on, scan_of

@@ -7,10 +7,10 @@ import numpy as np
 import parametric
 import pytest
 
-from flatten.limb.choose import one_limb
 from flatten.limb.find import find_limb
-from flatten.limb.girth import tape_girth
+from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import FrontDirection, FrontError, LimbError
+from flatten.limb.which.choose import one_limb
 from tests.figures import CROPS, PLACES, cropped, lone, on, scan_of
 
 HEIGHTS = {"thigh": 650.0, "upper arm": 380.0}

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from limb_shapes import points_of
 
+from flatten.limb.anatomy.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
 from flatten.limb.model import LimbError
-from flatten.limb.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
 from tests.limbs import limb_of
 
 

@@ -5,9 +5,9 @@ import numpy as np
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import PRESETS
 from flatten.leather.stretch import stretch_report
-from flatten.limb.girth import girth_table
+from flatten.limb.girths.girth import girth_table
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.report.model import JobReport, PanelReport, Setting
 from flatten.scan.model import Repair, Scan

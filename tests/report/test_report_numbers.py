@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from report_case import WEAR, calf_report
 
-from flatten.limb.girth import Girth
+from flatten.limb.girths.girth import Girth
 from flatten.report.numbers import SCHEMA, json_text, limb_numbers, report_numbers, scan_numbers
 
 GIRTH = {"name", "height", "girth"}

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from flatten.limb.fit import fit_surface
-from flatten.limb.girth import girth_table
+from flatten.limb.girths.girth import girth_table
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.limb.noise import Modes
-from flatten.limb.surface import Bridge
+from flatten.limb.surface.fit import fit_surface
+from flatten.limb.surface.model import Bridge
+from flatten.limb.surface.noise import Modes
 from flatten.report.card import ASKED, PAPERS, measuring_card, smooth_outline
 from flatten.report.scanpicture import CLOTH, LEFT, _View, bridge_sentences, scan_picture
 from flatten.report.words import HALF_KEPT

@@ -6,7 +6,7 @@ from shapely.geometry import Polygon
 
 from flatten.job.steps import wear_of
 from flatten.job.text import job_of
-from flatten.limb.girth import section_girth, tape_girth
+from flatten.limb.girths.girth import section_girth, tape_girth
 from flatten.worn.hollow import spanned_radii
 from flatten.worn.neutral import Wear, neutral_surface, spanned
 from tests.limbs import calf, cylinder, limb_of

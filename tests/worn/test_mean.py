@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from flatten.limb.model import Frame, Landmark, Limb, LimbError
-from flatten.limb.surface import Bridge
+from flatten.limb.surface.model import Bridge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import through
 from tests.limbs import calf, cone, cylinder, limb_of

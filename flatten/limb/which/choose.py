@@ -10,7 +10,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from flatten.limb.model import SeveralLimbsError
-from flatten.limb.net import Net, distances, forks_of, net_of
+from flatten.limb.which.graph import Net, distances, forks_of, net_of
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Repair, Scan
 from flatten.units import MM_PER_UNIT, place_text, share_text

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from flatten.limb.girth import tape_girths
+from flatten.limb.girths.girth import tape_girths
 from flatten.limb.model import Landmark
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 
 END = 10.0

@@ -6,7 +6,7 @@ import numpy as np
 from scipy.interpolate import BSpline
 from scipy.linalg import lstsq, solve
 
-from flatten.limb.surface import DEGREE
+from flatten.limb.surface.model import DEGREE
 from flatten.mesh.surface import Floats, Ints
 
 CENTRE_SMOOTHING = 40.0

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from flatten.limb.axis import Course, course_of
-from flatten.limb.front import shows_foot, shows_hand
+from flatten.limb.anatomy.axis import Course, course_of
+from flatten.limb.anatomy.front import shows_foot, shows_hand
 from flatten.limb.model import LimbError
 from flatten.mesh.surface import Floats
 

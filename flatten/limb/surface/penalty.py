@@ -7,10 +7,11 @@ from functools import cached_property
 
 import numpy as np
 
-from flatten.limb.cells import Cells, Polar, averaged, freed_of_curvature
-from flatten.limb.centre import cell_medians
-from flatten.limb.noise import Modes, noise_density
-from flatten.limb.spline import (
+from flatten.limb.surface.cells import Cells, Polar, averaged, freed_of_curvature
+from flatten.limb.surface.centre import cell_medians
+from flatten.limb.surface.model import bare_surface
+from flatten.limb.surface.noise import Modes, noise_density
+from flatten.limb.surface.spline import (
     Basis,
     banded_product,
     bending_energy,
@@ -20,7 +21,6 @@ from flatten.limb.spline import (
     solve,
     tensor_basis,
 )
-from flatten.limb.surface import bare_surface
 from flatten.mesh.surface import Floats
 
 SMOOTHINGS = (1.0, 1.25, 1.6, 2.0, 2.5)

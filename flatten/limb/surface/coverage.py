@@ -10,7 +10,7 @@ import numpy.typing as npt
 from scipy import ndimage
 
 from flatten.limb.model import LimbError
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 from flatten.units import share_text
 

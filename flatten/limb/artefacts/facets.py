@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from flatten.limb.model import Frame
-from flatten.limb.sample import even_faces
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
+from flatten.limb.surface.sample import even_faces
 from flatten.scan.model import Scan
 
 COARSE = 0.5

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from flatten.limb.axis import ROUNDS, TURN, Course, whole
-from flatten.limb.girth import tape_girths
-from flatten.limb.landmarks import ENDS_AT_WIDEST
+from flatten.limb.anatomy.axis import ROUNDS, TURN, Course, whole
+from flatten.limb.anatomy.landmarks import ENDS_AT_WIDEST
+from flatten.limb.anatomy.profile import Profile, profile_along
+from flatten.limb.girths.girth import tape_girths
 from flatten.limb.model import Landmark, LimbError
-from flatten.limb.profile import Profile, profile_along
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 
 JOINTS = {"thigh": "knee", "upper arm": "elbow"}

@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import label, median_filter
 
-from flatten.limb.centre import cell_medians
+from flatten.limb.anatomy.profile import profile_along
 from flatten.limb.model import Frame
-from flatten.limb.profile import profile_along
+from flatten.limb.surface.centre import cell_medians
 from flatten.limb.words import ZERO_NAMES, height_words
 from flatten.mesh.surface import Floats, Ints
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.cells import Cells
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.cells import Cells
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 
 CELL = 5.0

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.limb.words import height_words, quarter_at, side_names
 from flatten.mesh.surface import Floats, Ints
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.centre import cell_medians, section_centroids
+from flatten.limb.surface.centre import cell_medians, section_centroids
 from flatten.mesh.surface import Floats
 
 SLAB = 10.0

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.limb.anatomy.profile import Profile, profile_along
 from flatten.limb.model import LimbError
-from flatten.limb.profile import Profile, profile_along
 from flatten.mesh.surface import Floats, Ints
 
 WELL_SEEN = 0.7

@@ -15,7 +15,7 @@ from scipy.interpolate import BSpline
 from scipy.linalg import cho_solve_banded, cholesky_banded
 from scipy.linalg.blas import dsbmv
 
-from flatten.limb.surface import DEGREE, bearing_columns, bearing_knots
+from flatten.limb.surface.model import DEGREE, bearing_columns, bearing_knots
 from flatten.mesh.surface import Floats, Ints
 
 ORDER = DEGREE + 1

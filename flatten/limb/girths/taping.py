@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flatten.limb.model import Limb
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, frozen
 from flatten.scan.model import Scan
 from flatten.scan.scale import scaled

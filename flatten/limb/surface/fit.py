@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 from scipy.interpolate import BSpline
 
-from flatten.limb.bridge import bridges_in
-from flatten.limb.cells import Polar
-from flatten.limb.centre import centre_coefficients, projected
-from flatten.limb.coverage import Mask, coverage_of, trusted_range
 from flatten.limb.model import LimbError
-from flatten.limb.penalty import Fit, fitted
-from flatten.limb.spline import clamped_knots
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.bridge import bridges_in
+from flatten.limb.surface.cells import Polar
+from flatten.limb.surface.centre import centre_coefficients, projected
+from flatten.limb.surface.coverage import Mask, coverage_of, trusted_range
+from flatten.limb.surface.model import LimbSurface
+from flatten.limb.surface.penalty import Fit, fitted
+from flatten.limb.surface.spline import clamped_knots
 from flatten.mesh.surface import Floats
 
 SPACING = 8.0

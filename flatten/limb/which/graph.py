@@ -9,8 +9,8 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
 from scipy.spatial import cKDTree
 
-from flatten.limb.coverage import Mask
-from flatten.limb.sample import even_places, even_points
+from flatten.limb.surface.coverage import Mask
+from flatten.limb.surface.sample import even_places, even_points
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan
 

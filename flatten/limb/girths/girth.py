@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from flatten.limb.model import Limb, LimbError
-from flatten.limb.surface import LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 
 TURN = 360

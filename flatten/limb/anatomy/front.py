@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.axis import Course
+from flatten.limb.anatomy.axis import Course
 from flatten.limb.model import FrontError
 from flatten.mesh.surface import Floats
 

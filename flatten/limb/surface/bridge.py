@@ -10,8 +10,8 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from flatten.limb.coverage import Coverage, Mask, wrapped
-from flatten.limb.surface import Bridge, LimbSurface
+from flatten.limb.surface.coverage import Coverage, Mask, wrapped
+from flatten.limb.surface.model import Bridge, LimbSurface
 from flatten.mesh.surface import Floats, Ints
 
 ROUND = ((1.5, 12), (2.25, 16), (3.0, 20))

@@ -1,0 +1,1 @@
+"""Sections, axis, front and landmarks of a limb."""

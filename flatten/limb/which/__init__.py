@@ -1,0 +1,1 @@
+"""Which limb of several a scan shows, and whether it is of the kind that was named."""
