@@ -9,6 +9,8 @@ ROOT = Path(__file__).parent.parent
 ORDER = [
     "errors",
     "units",
+    "findings",
+    "words",
     "tolerances",
     "mesh",
     "scan",

@@ -1,0 +1,8 @@
+"""English: one module of sentences for each room whose figures they tell, and the names."""
+
+from flatten.words.english import places
+from flatten.words.english.names import NAMES
+from flatten.words.language import Language
+
+ENGLISH = Language(sentences={**places.SENTENCES}, names=NAMES)
+"""What Calfskin speaks."""

@@ -1,0 +1,33 @@
+"""Lengths, shares and girths as English text."""
+
+from __future__ import annotations
+
+from flatten.units import inches, share_text
+
+
+def percent(ratio: float, *, signed: bool = False) -> str:
+    """A share as text with one decimal: "4.1 %", or "+4.1 %" and "−2.0 %" when signed."""
+    text = f"{100 * ratio:+.1f} %" if signed else share_text(ratio, 1)
+    return text.replace("-0.0", "0.0").replace("+0.0", "0.0").replace("-", "−")
+
+
+def percent_range(low: float, high: float) -> str:
+    """Two stretches (worn / flat) as growth, "−0.6 to +1.2 %"; one figure where both read the same."""
+    first, last = percent(low - 1.0, signed=True), percent(high - 1.0, signed=True)
+    text = last if first == last else f"{first.removesuffix(' %')} to {last}"
+    return text.replace(" %", "\N{NO-BREAK SPACE}%")
+
+
+def mm(value: float) -> str:
+    """A length in whole millimetres, "392 mm"."""
+    return f"{value:.0f} mm".replace("-0 ", "0 ").replace("-", "−")
+
+
+def mm_and_inches(value: float) -> str:
+    """A length in whole millimetres and tenths of an inch, "392 mm (15.4 in)"."""
+    return f"{mm(value)} ({inches(value):.1f} in)"
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,21 @@
+"""A language as a table: a sentence for each code, and names where a key is not one itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+Sentence = Callable[..., str]
+"""What makes a sentence from figures given by name."""
+
+
+@dataclass(frozen=True, eq=False)
+class Language:
+    """All that is said in one language.
+
+    `sentences` by the code of a message, each with the figures of that code as keywords. `names` by key; a key that is
+    not among them is its own name, as the job file's words for limbs and sides are English.
+    """
+
+    sentences: Mapping[str, Sentence]
+    names: Mapping[str, str]

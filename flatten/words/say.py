@@ -1,0 +1,37 @@
+"""Messages and keys as a user reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from flatten.findings import Figure, Finding, Message
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
+
+
+def text(told: Message, language: Language = ENGLISH) -> str:
+    """The sentence of a message or a finding, with those of the messages in it.
+
+    That of a finding on one of two limbs says first which. Raises KeyError where the language has none for its code.
+    """
+    said = language.sentences[told.code](**{key: _filled(figure, language) for key, figure in told.filled})
+    if isinstance(told, Finding) and told.place.limb is not None:
+        return language.sentences["on the limb"](limb=told.place.limb, said=said)
+    return said
+
+
+def _filled(figure: Figure, language: Language) -> Figure:
+    """A figure as its sentence takes it: messages as text, all else as it is."""
+    if isinstance(figure, Message):
+        return text(figure, language)
+    return tuple(_filled(each, language) for each in figure) if isinstance(figure, tuple) else figure
+
+
+def texts(told: Iterable[Message], language: Language = ENGLISH) -> list[str]:
+    """The sentences of messages, in their order. Raises KeyError as `text` does."""
+    return [text(each, language) for each in told]
+
+
+def name(key: str, language: Language = ENGLISH) -> str:
+    """The name of what a key stands for: of a limb, one of its sides, a landmark, a piece."""
+    return language.names.get(key, key)
