@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
-from threadpoolctl import threadpool_limits
 
 from cli.files import write_files
 from cli.options import scan_options
@@ -35,7 +34,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     Give your own girth with --tape and the scan is scaled to it.
     """
     settings = job_of({"scan": {"file": scan.name, **known}}, name="the command").scan
-    with threadpool_limits(1), telling(2, Times()) as announce:
+    with telling(2, Times()) as announce:
         try:
             found = measure_scan(settings, folder=scan.parent, announce=announce)
         except FrontError as error:

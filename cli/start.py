@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import click
-from threadpoolctl import threadpool_limits
 
 from cli.files import write_files
 from cli.options import scan_options
@@ -52,7 +51,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     if target.exists():
         raise StartError(f"{target} is already there; change it by hand, or name another with --job")
     base = job_of({"scan": {"file": scan.name, **known}}, name="the command")
-    with threadpool_limits(1), telling(2, Times()) as announce:
+    with telling(2, Times()) as announce:
         try:
             found = measure(base.scan, folder=scan.parent, announce=announce)
         except FrontError as error:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from flatten.advice.judge import STEPS as JUDGE_STEPS
 from flatten.advice.judge import UNJUDGED, Judged, Subject, judge
@@ -39,6 +38,7 @@ from flatten.report.other import mean_sentence, on_the_other
 from flatten.report.page import page_html
 from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
+from flatten.threads import one_thread
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import FlatPanel, Reach
@@ -92,18 +92,12 @@ class Laid:
         return all(panel.stretch.fits for panel in self.panels)
 
 
+@one_thread
 def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step: None) -> Result:
     """The finished job; paths in it are told from `folder`, those in the file job.toml from `out`.
 
-    One thread of linear algebra does it all, so that the number of threads never changes a byte.
-
     Raises a CalfskinError where a step cannot be done; nothing is written here.
     """
-    with threadpool_limits(1):
-        return _made(job, folder=folder, out=out, announce=announce)
-
-
-def _made(job: Job, *, folder: Path, out: Path, announce: Announce) -> Result:
     limits = leather_limits(job.leather.limits, folder=folder)
     found = measure(job.scan, folder=folder, announce=announce)
     second = _second(job, folder=folder)
@@ -130,6 +124,7 @@ def _second(job: Job, *, folder: Path) -> Found | None:
     return replace(found, cautions=tuple(f"The {settings.side} limb’s scan: {words}" for words in found.cautions))
 
 
+@one_thread
 def mean_found(found: Found, second: Found) -> Found:
     """The finding of the mean of two limbs, told as the first one's, and how far they are apart.
 
@@ -145,6 +140,7 @@ def steps_of(job: Job) -> tuple[str, ...]:
     return (*STEPS[:6], *judge_steps_of(job), *STEPS[-2:])
 
 
+@one_thread
 def lay(
     job: Job,
     found: Found,
@@ -196,6 +192,7 @@ def to_judge(found: Found, laid: Laid) -> Subject:
     return Subject(found, laid.neutral, laid.coarse)
 
 
+@one_thread
 def finish(
     job: Job,
     found: Found,

@@ -20,6 +20,7 @@ from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.threads import one_thread
 from flatten.units import MM_PER_UNIT, share_text
 
 Announce = Callable[[str], None]
@@ -67,6 +68,7 @@ def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Foun
     return find(read(settings, path=folder / settings.file, announce=announce), settings, announce=announce)
 
 
+@one_thread
 def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     """The scan in the file `path`, in mm, not yet scaled by a tape.
 
@@ -102,6 +104,7 @@ def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) 
     return best
 
 
+@one_thread
 def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     """The limb in a scan as `read` gives it, scaled by the tape girths.
 

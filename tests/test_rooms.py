@@ -12,6 +12,7 @@ ORDER = [
     "findings",
     "words",
     "tolerances",
+    "threads",
     "mesh",
     "scan",
     "limb",

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Literal, TypeGuard
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from cli.page.folder import renamed
 from cli.page.shown import leather_parcel, scan_parcel
@@ -36,6 +35,7 @@ from flatten.measure import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
@@ -162,6 +162,7 @@ class Desk:
         self._found: tuple[tuple[int, ScanSettings], Found] | None = None
         self._worn: _Worn | None = None
 
+    @one_thread
     def carry_out(self, order: Order, tell: Tell) -> None:
         """Do what is wanted and not yet done, and tell each thing as it is there."""
         job = order.job
@@ -375,19 +376,18 @@ def work(orders: Connection, newer: Connection) -> None:
         orders.send(news)
 
     desk = Desk()
-    with threadpool_limits(1):
-        while True:
-            try:
-                order = orders.recv()
-                while newer.poll():
-                    newer.recv()  # it was for an earlier order
-            except EOFError:
-                return
-            try:
-                desk.carry_out(order, tell)
-            except CalfskinError as error:
-                orders.send(Trouble(str(error), question_of(error)))
-                continue
-            except _SupersededError:
-                pass
-            orders.send(Done())
+    while True:
+        try:
+            order = orders.recv()
+            while newer.poll():
+                newer.recv()  # it was for an earlier order
+        except EOFError:
+            return
+        try:
+            desk.carry_out(order, tell)
+        except CalfskinError as error:
+            orders.send(Trouble(str(error), question_of(error)))
+            continue
+        except _SupersededError:
+            pass
+        orders.send(Done())

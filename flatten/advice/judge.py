@@ -11,6 +11,7 @@ from flatten.advice.wearer import CONFIRMED
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.measure import Announce, Found
+from flatten.threads import one_thread
 from flatten.unwrap.certificate.binding import Binding, binding_of
 from flatten.unwrap.certificate.least import least_spread
 from flatten.unwrap.certificate.model import CertificateError
@@ -61,6 +62,7 @@ class Subject:
     coarse: tuple[FlatPanel, ...]
 
 
+@one_thread
 def judge(
     job: Job, subject: Subject, *, limits: LeatherLimits, announce: Announce, other: Subject | None = None
 ) -> Judged:
