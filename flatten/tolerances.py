@@ -4,7 +4,7 @@ WELD = 0.01
 """mm. Scan vertices nearer than this are one vertex: a tenth of the best phone scan's noise."""
 
 CUT_LINE = 0.1
-"""mm. A drawn cut line may lie this far from the computed border: a third of a knife's wander."""
+"""mm. A drawn cut line may lie this far from the computed boundary: a third of a knife's wander."""
 
 SEAM_MATCH = 0.2
 """mm. The two sides of a seam may differ by this much in length: a fifth of a stitch hole."""

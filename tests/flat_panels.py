@@ -5,7 +5,7 @@ import numpy as np
 from flatten.mesh.surface import Mesh
 from flatten.pattern.piece import pattern_from
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 
 
 def grid_faces(columns, rows):
@@ -15,13 +15,13 @@ def grid_faces(columns, rows):
 
 
 def grid_panel(points, uv, heights, bearings, index, faces, *, name="shin guard", kind="laced", seam="back"):
-    borders = (
-        Border("bottom edge", "edge", "", index[0]),
-        Border(seam, kind, "high", index[:, -1]),
-        Border("top edge", "edge", "", index[-1, ::-1]),
-        Border(seam, kind, "low", index[::-1, 0]),
+    boundaries = (
+        Boundary("bottom edge", "edge", "", index[0]),
+        Boundary(seam, kind, "high", index[:, -1]),
+        Boundary("top edge", "edge", "", index[-1, ::-1]),
+        Boundary(seam, kind, "low", index[::-1, 0]),
     )
-    panel = Panel(name, Mesh(points, faces), heights, bearings, borders)
+    panel = Panel(name, Mesh(points, faces), heights, bearings, boundaries)
     return FlatPanel(panel, uv, np.pi / 2, 4.0, 0, True, 0.0, float("nan"), float("nan"), 0)
 
 

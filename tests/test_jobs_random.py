@@ -154,7 +154,9 @@ def polygon(cut, within=0.01):
 
 def laid_darts(laid):
     """Names of the darts that were cut."""
-    return {border.name for p in laid.panels for border in p.flat.panel.borders if border.kind in ("dart", "slash")}
+    return {
+        boundary.name for p in laid.panels for boundary in p.flat.panel.boundaries if boundary.kind in ("dart", "slash")
+    }
 
 
 def check_distances(drawing, outer, thickness):

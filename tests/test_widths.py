@@ -86,7 +86,7 @@ def test_ten_widths_on_a_leg_differ_from_its_girths_by_what_the_stretch_report_s
         (line,) = isolines(flat.uv, flat.panel.mesh.faces, flat.panel.heights, float(height))
         width = np.linalg.norm(np.diff(line, axis=0), axis=1).sum()
         for end in (line[0], line[-1]):
-            # A cut line lies within 0.1 mm of the panel's border (its named tolerance).
+            # A cut line lies within 0.1 mm of the panel's boundary (its named tolerance).
             assert piece.exterior.distance(shapely.Point(end)) < 0.1 + 1e-6
         assert stretch.raw_min <= (girth - GAP) / width <= stretch.raw_max
 
@@ -135,5 +135,5 @@ def test_both_sides_of_a_seam_on_a_cone_are_equally_long_and_mirror_images():
     (piece,) = outlines(files["pattern.dxf"])
     middle = 0.5 * (piece.bounds[0] + piece.bounds[2])
     turned = shapely.affinity.scale(piece, -1.0, 1.0, origin=(middle, 0.0))
-    # Two outlines, each within 0.1 mm of its border, enclose at most 0.2 mm beside one another.
+    # Two outlines, each within 0.1 mm of its boundary, enclose at most 0.2 mm beside one another.
     assert piece.symmetric_difference(turned).area < 0.2 * piece.length

@@ -110,5 +110,5 @@ def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | I
         "over": fields.over,
         "along": patch.along - 1.0,
         "across": patch.across - 1.0,
-        "rim": np.concatenate([border.vertices[:-1] for border in shape.borders]),
+        "rim": np.concatenate([boundary.vertices[:-1] for boundary in shape.boundaries]),
     }

@@ -37,8 +37,8 @@ def hollows_of(flat: FlatPanel) -> tuple[Hollow, ...]:
     panel = flat.panel
     defects = angle_defects(panel.mesh.vertices, panel.mesh.faces)
     inner = np.ones(len(defects), bool)
-    for border in panel.borders:
-        inner[border.vertices] = False
+    for boundary in panel.boundaries:
+        inner[boundary.vertices] = False
     low, high = float(panel.bearings.min()), float(panel.bearings.max())
     places = np.arange(np.ceil(np.degrees(low + WINDOW) / _STEP), np.degrees(high - WINDOW) / _STEP) * _STEP
     found = []
@@ -51,7 +51,7 @@ def hollows_of(flat: FlatPanel) -> tuple[Hollow, ...]:
 
 
 def angle_defects(vertices: Floats, faces: Ints) -> Floats:
-    """2π less the angles of the faces about each vertex (V,): its Gaussian curvature where it is no border vertex."""
+    """2π less the angles of the faces about each vertex (V,): its Gaussian curvature where it is no boundary vertex."""
     corners = vertices[faces]
     angles = []
     for k in range(3):
@@ -65,7 +65,7 @@ def angle_defects(vertices: Floats, faces: Ints) -> Floats:
 def _in_band(flat: FlatPanel, edge: str) -> npt.NDArray[np.bool_]:
     """Which vertices (V,) lie within BAND of an edge, at their own bearing."""
     panel = flat.panel
-    parts = [border.vertices for border in panel.borders if border.name == f"{edge} edge"]
+    parts = [boundary.vertices for boundary in panel.boundaries if boundary.name == f"{edge} edge"]
     line = np.concatenate(parts)
     order = line[np.argsort(panel.bearings[line], kind="stable")]
     heights = np.interp(panel.bearings, panel.bearings[order], panel.heights[order])

@@ -103,12 +103,12 @@ def least_opening(flat: FlatPanel, name: str) -> float | None:
 
     Places of one height on both sides are compared, across the line from the tip to the middle of the mouth.
     """
-    for one, other in pairwise(flat.panel.borders):
+    for one, other in pairwise(flat.panel.boundaries):
         if one.name != name or one.kind not in ("dart", "slash") or other.name != name:
             continue
         low, high = (one, other) if one.side == "low" else (other, one)
         tip = int(one.vertices[-1])
-        sides = [_from_tip(flat, border.vertices, tip) for border in (low, high)]
+        sides = [_from_tip(flat, boundary.vertices, tip) for boundary in (low, high)]
         mouth = 0.5 * (sides[0][-1] + sides[1][-1]) - flat.uv[tip]
         up = mouth if flat.panel.heights[one.vertices[0]] > flat.panel.heights[tip] else -mouth
         right = np.array([up[1], -up[0]]) / np.hypot(*up)

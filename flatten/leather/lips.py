@@ -9,7 +9,7 @@ import numpy as np
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 from flatten.worn.rise import Lip
 
 
@@ -44,7 +44,9 @@ def flared_rims(
     """
     rims = []
     for lip in lips:
-        along = [(flat, border.vertices) for flat in flats for border in flat.panel.borders if _is_rim(border, lip)]
+        along = [
+            (flat, boundary.vertices) for flat in flats for boundary in flat.panel.boundaries if _is_rim(boundary, lip)
+        ]
         worn = sum(_length(flat.panel.mesh.vertices, vertices) for flat, vertices in along)
         drawn = sum(_length(flat.uv, vertices) for flat, vertices in along)
         radius = lip.radius - (1.0 - neutral) * thickness
@@ -52,8 +54,8 @@ def flared_rims(
     return tuple(rims)
 
 
-def _is_rim(border: Border, lip: Lip) -> bool:
-    return border.kind == "edge" and border.name == lip.edge.name
+def _is_rim(boundary: Boundary, lip: Lip) -> bool:
+    return boundary.kind == "edge" and boundary.name == lip.edge.name
 
 
 def _length(points: Floats, vertices: Ints) -> float:

@@ -64,7 +64,7 @@ def patch_tensors(flat: FlatPanel, *, radius: float = PATCH_RADIUS) -> Floats:
     """The mean tensor (F,3) of the patch about each face: all faces whose flat centres lie within `radius` mm.
 
     Each face counts by its flat area, the leather that is there. Distance is straight, on the flat piece; at a
-    border the patch is the part of the disc that is leather.
+    boundary the patch is the part of the disc that is leather.
     The tensor is what is averaged, and stretches are taken from the mean: so a line's mean squared growth in one
     and the same direction counts, neighbours that shear to and fro cancel, as leather bridges them, and the worn
     faces' different tilts do not matter (C does not know them, F does). The limits are convex in C, so no patch

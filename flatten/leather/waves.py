@@ -11,7 +11,7 @@ from scipy.signal import savgol_filter
 from flatten.mesh.surface import Floats
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 
 SEEN = 2.0 * CUT_LINE
 """mm. Waves from which on no smooth line is within a cut line's tolerance of crest and trough alike."""
@@ -52,18 +52,18 @@ def waves_of(flat: FlatPanel) -> tuple[Wave, ...]:
     for points, sign in ((mesh.vertices, 1.0), (flat.uv, -1.0)):
         turns += sign * np.bincount(mesh.faces.ravel(), igl.internal_angles(points, mesh.faces).ravel(), count)
     found: dict[str, Wave] = {}
-    for border in flat.panel.borders:
-        if border.kind != "edge":
+    for boundary in flat.panel.boundaries:
+        if boundary.kind != "edge":
             continue
-        wave = _wave(flat, border, turns[border.vertices])
+        wave = _wave(flat, boundary, turns[boundary.vertices])
         if wave is not None and wave.size > max(SEEN, found[wave.edge].size if wave.edge in found else 0.0):
             found[wave.edge] = wave
     return tuple(found.values())
 
 
-def _wave(flat: FlatPanel, border: Border, turns: Floats) -> Wave | None:
-    """Where a border leaves a fair curve most; None where it is shorter than a window."""
-    steps = np.linalg.norm(np.diff(flat.uv[border.vertices], axis=0), axis=1)
+def _wave(flat: FlatPanel, boundary: Boundary, turns: Floats) -> Wave | None:
+    """Where a boundary leaves a fair curve most; None where it is shorter than a window."""
+    steps = np.linalg.norm(np.diff(flat.uv[boundary.vertices], axis=0), axis=1)
     run = np.concatenate([[0.0], np.cumsum(steps)])
     if run[-1] <= WINDOW + _STEP:
         return None
@@ -74,5 +74,5 @@ def _wave(flat: FlatPanel, border: Border, turns: Floats) -> Wave | None:
     half = round(0.5 * WINDOW / _STEP)
     off = np.abs(heights - savgol_filter(heights, 2 * half + 1, 2))[half:-half]
     at = int(off.argmax())
-    vertex = border.vertices[int(np.abs(run - places[half + at]).argmin())]
-    return Wave(border.name, float(off[at]), float(flat.panel.heights[vertex]), float(flat.panel.bearings[vertex]))
+    vertex = boundary.vertices[int(np.abs(run - places[half + at]).argmin())]
+    return Wave(boundary.name, float(off[at]), float(flat.panel.heights[vertex]), float(flat.panel.bearings[vertex]))

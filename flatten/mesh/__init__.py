@@ -1,1 +1,1 @@
-"""Triangle meshes: areas, borders, disk check, gradients, and meshing of plane regions."""
+"""Triangle meshes: areas, boundaries, disk check, gradients, and meshing of plane regions."""

@@ -1,4 +1,4 @@
-"""Borders of a triangle mesh, and the check that it is one disk."""
+"""Boundaries of a triangle mesh, and the check that it is one disk."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def mesh_edges(mesh: Mesh) -> Edges:
 
 
 def _mates(mesh: Mesh, edges: Edges) -> Ints:
-    """The opposite half edge of each half edge (3F,), −1 on a border.
+    """The opposite half edge of each half edge (3F,), −1 on a boundary.
 
     Raises DiskError where two faces run along one edge in the same direction: more than two faces meet there, or
     neighbours are wound against each other.
@@ -72,10 +72,10 @@ def _mates(mesh: Mesh, edges: Edges) -> Ints:
     return by_way[upward.astype(np.int64), edges.of_half]
 
 
-def border_loops(mesh: Mesh) -> tuple[Ints, ...]:
-    """The borders, each as vertices (n,) once round with the mesh on the left; ordered by their least vertex.
+def boundary_loops(mesh: Mesh) -> tuple[Ints, ...]:
+    """The boundaries, each as vertices (n,) once round with the mesh on the left; ordered by their least vertex.
 
-    Raises DiskError where an edge is not manifold or two borders touch in a vertex.
+    Raises DiskError where an edge is not manifold or two boundaries touch in a vertex.
     """
     return _loops(half_edges(mesh.faces)[_mates(mesh, mesh_edges(mesh)) < 0])
 
@@ -86,7 +86,7 @@ def _loops(edges: Ints) -> tuple[Ints, ...]:
     if len(onward) < len(edges):
         starts = np.sort(edges[:, 0])
         vertex = int(starts[1:][starts[1:] == starts[:-1]][0])
-        raise DiskError(f"two borders touch in vertex {vertex}; part them there")
+        raise DiskError(f"two boundaries touch in vertex {vertex}; part them there")
     loops = []
     for start in sorted(onward):
         if start not in onward:
@@ -98,7 +98,7 @@ def _loops(edges: Ints) -> tuple[Ints, ...]:
     return tuple(loops)
 
 
-def euler_number(mesh: Mesh) -> int:
+def euler_characteristic(mesh: Mesh) -> int:
     """Vertices minus edges plus faces; 1 for a disk, 2 for a closed ball, 0 for an open tube."""
     return len(mesh.vertices) - len(mesh_edges(mesh).ends) + len(mesh.faces)
 
@@ -116,10 +116,10 @@ def _fans(faces: int, mates: Ints) -> int:
 
 
 def check_disk(mesh: Mesh) -> Ints:
-    """The border (n,) of a mesh that is one disk, once round with the mesh on the left.
+    """The boundary (n,) of a mesh that is one disk, once round with the mesh on the left.
 
     Raises DiskError, naming the fault, where the mesh has no face, a vertex that is not finite or in no face, a
-    face without area, an edge or vertex that is not manifold, several pieces, no border, several borders, or a
+    face without area, an edge or vertex that is not manifold, several pieces, no boundary, several boundaries, or a
     handle.
     """
     count = len(mesh.vertices)
@@ -146,12 +146,14 @@ def check_disk(mesh: Mesh) -> Ints:
     if not loops:
         raise DiskError("the mesh is closed; cut a seam into it so that it can be laid flat")
     if len(loops) > 1:
-        raise DiskError(f"the mesh has {len(loops)} borders where a disk has one; cut it open from border to border")
+        raise DiskError(
+            f"the mesh has {len(loops)} boundaries where a disk has one; cut it open from boundary to boundary"
+        )
     if _fans(len(mesh.faces), mates) != count:
         raise DiskError("parts of the mesh touch in a single vertex; part them there")
     euler = count - len(edges.ends) + len(mesh.faces)
     if euler != 1:
-        raise DiskError(f"the mesh has Euler number {euler} where a disk has 1; it holds a handle")
+        raise DiskError(f"the mesh has Euler characteristic {euler} where a disk has 1; it holds a handle")
     return loops[0]
 
 
@@ -166,7 +168,7 @@ def corner_angles(mesh: Mesh) -> Floats:
 def angle_sums(mesh: Mesh) -> Floats:
     """Sum of the face angles about each vertex (V,), radians: 2π less the curvature inside, π less the turn outside.
 
-    Over a disk, the sum of 2π − angle inside and π − angle on the border is 2π (Gauss–Bonnet).
+    Over a disk, the sum of 2π − angle inside and π − angle on the boundary is 2π (Gauss–Bonnet).
     """
     angles = corner_angles(mesh)
     return np.asarray(np.bincount(mesh.faces.ravel(), weights=angles.ravel(), minlength=len(mesh.vertices)), float)

@@ -1,4 +1,4 @@
-"""Plane meshing: a region given by its bordering curves becomes well-shaped triangles that follow them."""
+"""Plane meshing: a region given by its bounding curves becomes well-shaped triangles that follow them."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ SMOOTHING_PASSES = 4
 """Times that interior points move to the mean of their neighbours: more no longer widens the least angle."""
 
 CLEARANCE = 0.62
-"""Share of the edge length that interior points keep from the border: more than 1/2 keeps every border
+"""Share of the edge length that interior points keep from the boundary: more than 1/2 keeps every boundary
 segment's diametral circle empty, and less than √3/2 leaves no wide strip along it."""
 
 SPLIT_PASSES = 12
-"""Times that border segments missing from the triangulation are halved before the region is refused."""
+"""Times that boundary segments missing from the triangulation are halved before the region is refused."""
 
 HAIR = 1e-7
-"""Share of the region's width. A face nearer than this to the border lies along a straight side, where rounding
+"""Share of the region's width. A face nearer than this to the boundary lies along a straight side, where rounding
 alone decides whether its three points make a triangle."""
 
 _SAMPLES = 400
@@ -58,7 +58,7 @@ class SideVertices:
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """A plane mesh: `points` (N,2), border vertices first; `faces` (F,3) counter-clockwise; its `sides` and `lines`."""
+    """A plane mesh: `points` (N,2), the boundary's first; `faces` (F,3) counter-clockwise; its `sides` and `lines`."""
 
     points: Floats
     faces: Ints
@@ -68,7 +68,7 @@ class Region:
 
 @dataclass(frozen=True, eq=False)
 class _Skeleton:
-    """The points (m,2) that stay where they are: the first `around` are the border, the others lie on inner lines.
+    """The points (m,2) that stay where they are: the first `around` are the boundary, the others lie on inner lines.
 
     `segments` (k,2) are their wanted edges, curve by curve; `sides` and `lines` each curve's points.
     """
@@ -88,7 +88,7 @@ def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLin
     hexagonal grid of that edge length and are evened out; Delaunay triangles, among them every segment of a side or
     line (one that is missing is halved: Ruppert 1995, "A Delaunay refinement algorithm", section 2).
 
-    Raises MeshError where the border is clockwise, crosses itself, or cannot be kept, or a line leaves the region.
+    Raises MeshError where the boundary is clockwise, crosses itself, or cannot be kept, or a line leaves the region.
     """
     curves = [*sides, *(line.curve for line in lines)]
     parameters = [_even_parameters(curve, size) for curve in curves]
@@ -101,11 +101,11 @@ def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLin
             points, faces = _even_out(points, faces, skeleton)
             return Region(frozen(points), frozen_ints(faces), skeleton.sides, skeleton.lines)
         parameters = _halved(parameters, missing)
-    raise MeshError(f"the border cannot be kept by triangles of {size:g} mm: two of its sides nearly touch")
+    raise MeshError(f"the boundary cannot be kept by triangles of {size:g} mm: two of its sides nearly touch")
 
 
 def opened(faces: Ints, slit: Ints, count: int) -> tuple[Ints, Ints]:
-    """The faces (F,3) cut open along `slit` (n,), which runs from the border to its tip, and the new vertices (n,).
+    """The faces (F,3) cut open along `slit` (n,), which runs from the boundary to its tip, and the new vertices (n,).
 
     Faces to the right of the slit take copies of its vertices, numbered from `count` on; the tip is shared.
 
@@ -120,7 +120,7 @@ def opened(faces: Ints, slit: Ints, count: int) -> tuple[Ints, Ints]:
         for k in range(3):
             owner[corners[k], corners[(k + 1) % 3]] = face
     for k, vertex in enumerate(slit[:-1].tolist()):
-        # Faces round the vertex, turning clockwise from the slit's next vertex to its last one, or to the border.
+        # Faces round the vertex, turning clockwise from the slit's next vertex to its last one, or to the boundary.
         stop, ahead = (None if k == 0 else int(slit[k - 1])), int(slit[k + 1])
         if (ahead, vertex) not in owner:
             raise MeshError("the slit does not run along edges of the mesh")
@@ -133,10 +133,10 @@ def opened(faces: Ints, slit: Ints, count: int) -> tuple[Ints, Ints]:
 
 
 def _skeleton(sides: Sequence[Curve], lines: Sequence[InnerLine], parameters: list[Floats]) -> _Skeleton:
-    border = np.vstack([side(u[:-1]) for side, u in zip(sides, parameters, strict=False)])
-    polygon = _checked_polygon(border)
-    along = _side_vertices(parameters[: len(sides)], len(border))
-    points, chains, count = [border], [], len(border)
+    boundary = np.vstack([side(u[:-1]) for side, u in zip(sides, parameters, strict=False)])
+    polygon = _checked_polygon(boundary)
+    along = _side_vertices(parameters[: len(sides)], len(boundary))
+    points, chains, count = [boundary], [], len(boundary)
     for line, u in zip(lines, parameters[len(sides) :], strict=True):
         own = slice(line.start is not None, len(u) - (line.end is not None))
         points.append(line.curve(u[own]))
@@ -145,10 +145,10 @@ def _skeleton(sides: Sequence[Curve], lines: Sequence[InnerLine], parameters: li
         ends = [[] if at is None else [along[at].vertices[0]] for at in (line.start, line.end)]
         chains.append(SideVertices(np.concatenate([ends[0], added, ends[1]]).astype(np.int64), u))
     fixed = np.vstack(points)
-    if len(fixed) > len(border) and not shapely.covers(polygon, shapely.points(fixed[len(border) :])).all():
+    if len(fixed) > len(boundary) and not shapely.covers(polygon, shapely.points(fixed[len(boundary) :])).all():
         raise MeshError("a line runs outside the region that it is to part")
     segments = [np.column_stack([c.vertices[:-1], c.vertices[1:]]) for c in (*along, *chains)]
-    return _Skeleton(fixed, len(border), np.vstack(segments), polygon, along, tuple(chains))
+    return _Skeleton(fixed, len(boundary), np.vstack(segments), polygon, along, tuple(chains))
 
 
 def _even_parameters(side: Curve, size: float) -> Floats:
@@ -164,17 +164,17 @@ def _even_parameters(side: Curve, size: float) -> Floats:
     return parameters
 
 
-def _checked_polygon(border: Floats) -> shapely.Polygon:
-    polygon = shapely.Polygon(border)
+def _checked_polygon(boundary: Floats) -> shapely.Polygon:
+    polygon = shapely.Polygon(boundary)
     if not polygon.is_valid:
-        raise MeshError(f"the border crosses itself: {shapely.is_valid_reason(polygon)}")
+        raise MeshError(f"the boundary crosses itself: {shapely.is_valid_reason(polygon)}")
     if not shapely.is_ccw(polygon.exterior):
-        raise MeshError("the border runs clockwise; sides must enclose the region counter-clockwise")
+        raise MeshError("the boundary runs clockwise; sides must enclose the region counter-clockwise")
     return polygon
 
 
 def _hexagonal_grid(skeleton: _Skeleton, size: float) -> Floats:
-    """Grid points (n,2) inside the region, clear of its border and of its inner lines."""
+    """Grid points (n,2) inside the region, clear of its boundary and of its inner lines."""
     x0, y0, x1, y1 = skeleton.polygon.bounds
     rows = np.arange(y0, y1 + size, size * np.sqrt(0.75))
     columns = np.arange(x0 - size, x1 + size, size)
@@ -193,7 +193,7 @@ def _triangulate(interior: Floats, skeleton: _Skeleton) -> tuple[Floats, Ints]:
     a, b, c = (points[faces[:, i]] for i in range(3))
     turned = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]) < 0.0
     faces[turned] = faces[turned][:, [0, 2, 1]]
-    # Only a face with all three corners on the border can lie outside, or be a hair on a straight side.
+    # Only a face with all three corners on the boundary can lie outside, or be a hair on a straight side.
     inside = np.ones(len(faces), dtype=bool)
     doubtful = np.flatnonzero((faces < skeleton.around).all(axis=1))
     middle = points[faces[doubtful]].mean(axis=1)
@@ -241,9 +241,9 @@ def _even_out(points: Floats, faces: Ints, skeleton: _Skeleton) -> tuple[Floats,
     return points, faces
 
 
-def _side_vertices(parameters: list[Floats], border_count: int) -> tuple[SideVertices, ...]:
+def _side_vertices(parameters: list[Floats], boundary_count: int) -> tuple[SideVertices, ...]:
     sides, first = [], 0
     for u in parameters:
-        sides.append(SideVertices((first + np.arange(len(u))) % border_count, u))
+        sides.append(SideVertices((first + np.arange(len(u))) % boundary_count, u))
         first += len(u) - 1
     return tuple(sides)

@@ -8,7 +8,7 @@ from flatten.mesh.surface import Floats, Ints
 
 
 def isolines(uv: Floats, faces: Ints, values: Floats, level: float) -> tuple[Floats, ...]:
-    """Polylines (k,2) along which `values` (V,), linear on each face (F,3), equal `level`; ends lie on the border.
+    """Polylines (k,2) along which `values` (V,), linear on each face (F,3), equal `level`; ends lie on the boundary.
 
     A vertex at the level counts as above it, so that each face is crossed once or not at all. Each line has
     values above the level on its right where faces are counter-clockwise; longest first. Closed ones repeat

@@ -15,7 +15,7 @@ from flatten.pattern.path import along, length, mirrored_path, polyline, reverse
 from flatten.pattern.symmetry import Evened, halfway
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 
 MEETING = 0.2 * CUT_LINE
 """mm. The arc with which an edge crosses the centre line may lie this far from the smooth line that it stands for."""
@@ -31,31 +31,31 @@ def even_sides(flats: Sequence[FlatPanel], told: Sequence[Evened]) -> tuple[tupl
 
     What is each other's mirror image is so exactly.
 
-    Raises PatternError where a border has no length or turns too sharply.
+    Raises PatternError where a boundary has no length or turns too sharply.
     """
     found: dict[tuple[int, int], Side] = {}
     for entry in told:
-        for k, other in entry.borders:
+        for k, other in entry.boundaries:
             one, mate = (entry.panel, k), (entry.mate, other)
             if one in found:
                 continue
             flat, image = flats[entry.panel], flats[entry.mate]
-            border, mirror = flat.panel.borders[k], image.panel.borders[other]
+            boundary, mirror = flat.panel.boundaries[k], image.panel.boundaries[other]
             if one == mate:
-                found[one] = side_along(flat, border, path=crossing_path(flat.uv[border.vertices]))
+                found[one] = side_along(flat, boundary, path=crossing_path(flat.uv[boundary.vertices]))
                 continue
-            row = _even_row(flat, border, image, mirror)
-            found[one] = side_along(flat, border, row=row)
+            row = _even_row(flat, boundary, image, mirror)
+            found[one] = side_along(flat, boundary, row=row)
             path = reversed_path(mirrored_path(found[one].path))
             found[mate] = side_along(image, mirror, path=path, row=None if row is None else mirrored_path(row))
-    return tuple(tuple(found[i, k] for k in range(len(flat.panel.borders))) for i, flat in enumerate(flats))
+    return tuple(tuple(found[i, k] for k in range(len(flat.panel.boundaries))) for i, flat in enumerate(flats))
 
 
-def _even_row(flat: FlatPanel, border: Border, image: FlatPanel, mirror: Border) -> Path | None:
+def _even_row(flat: FlatPanel, boundary: Boundary, image: FlatPanel, mirror: Boundary) -> Path | None:
     """The seam's own line half-way to its mirror image, where leather runs past the seam on both sides."""
-    if not (border.line.size and mirror.line.size):
+    if not (boundary.line.size and mirror.line.size):
         return None
-    return smooth_path(halfway(flat.uv[border.line], image.uv[mirror.line], reverse=False), CUT_LINE)
+    return smooth_path(halfway(flat.uv[boundary.line], image.uv[mirror.line], reverse=False), CUT_LINE)
 
 
 def crossing_path(points: Floats) -> Path:

@@ -34,8 +34,8 @@ class Path:
 class Hole:
     """A hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet", "slot" or "stop" hole.
 
-    `seam` and `side` say whose border it lies along; of a "stop" hole, the dart's name and "". A slot has round ends of
-    its `diameter`, whose centres are `run` mm apart along `angle` (rad); the others are round, `run` 0.
+    `seam` and `side` say whose boundary it lies along; of a "stop" hole, the dart's name and "". A slot has round ends
+    of its `diameter`, whose centres are `run` mm apart along `angle` (rad); the others are round, `run` 0.
     """
 
     x: float

@@ -14,7 +14,7 @@ from flatten.pattern.model import Path, PatternError
 from flatten.pattern.path import joined, length, mirrored_path, polyline, reversed_path
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 
 FINE = 0.005
 """mm. Sagitta of the polylines that stand for cut lines where shapely measures: a twentieth of a cut line's own."""
@@ -22,7 +22,7 @@ FINE = 0.005
 
 @dataclass(frozen=True, eq=False)
 class Side:
-    """One side of a piece between two corners, counter-clockwise; names as in the panel's border.
+    """One side of a piece between two corners, counter-clockwise; names as in the panel's boundary.
 
     `upward` tells whether the path runs towards the body. `row` is the line, going up, that holes follow: the seam
     itself where leather runs past it (`on_seam`), else the side. `heights` (n,) rise along it, and `arcs` (n,) are its
@@ -52,13 +52,13 @@ def wearers_uv(flat: FlatPanel, *, mirrored: bool) -> Floats:
 
 
 def sides_of(flat: FlatPanel, *, mirrored: bool) -> tuple[Side, ...]:
-    """The sides of a flat panel, counter-clockwise, each one smooth line within CUT_LINE of its border.
+    """The sides of a flat panel, counter-clockwise, each one smooth line within CUT_LINE of its boundary.
 
     Lines are smoothed before they are mirrored, so that a pair's two pieces are each other's exact mirror image.
 
-    Raises PatternError where a border has no length or turns too sharply.
+    Raises PatternError where a boundary has no length or turns too sharply.
     """
-    sides = tuple(side_along(flat, border) for border in flat.panel.borders)
+    sides = tuple(side_along(flat, boundary) for boundary in flat.panel.boundaries)
     return turned_over(sides) if mirrored else sides
 
 
@@ -67,23 +67,25 @@ def turned_over(sides: tuple[Side, ...]) -> tuple[Side, ...]:
     return tuple(_mirror_image(side) for side in sides[::-1])
 
 
-def side_along(flat: FlatPanel, border: Border, *, path: Path | None = None, row: Path | None = None) -> Side:
-    """The side of a flat panel along a border; its `path` and its `row` going up are smoothed here where not given.
+def side_along(flat: FlatPanel, boundary: Boundary, *, path: Path | None = None, row: Path | None = None) -> Side:
+    """The side of a flat panel along a boundary; its `path` and its `row` going up are smoothed here where not given.
 
-    Raises PatternError where the border has no length or turns too sharply.
+    Raises PatternError where the boundary has no length or turns too sharply.
     """
     heights = flat.panel.heights
     if path is None:
-        path = smooth_path(flat.uv[border.vertices], CUT_LINE)
-    upward = bool(heights[border.vertices[-1]] > heights[border.vertices[0]])
-    on_seam = bool(border.line.size)
+        path = smooth_path(flat.uv[boundary.vertices], CUT_LINE)
+    upward = bool(heights[boundary.vertices[-1]] > heights[boundary.vertices[0]])
+    on_seam = bool(boundary.line.size)
     if row is None or not on_seam:
-        row = smooth_path(flat.uv[border.line], CUT_LINE) if on_seam else path if upward else reversed_path(path)
-    chain = border.line if on_seam else border.vertices if upward else border.vertices[::-1]
+        row = smooth_path(flat.uv[boundary.line], CUT_LINE) if on_seam else path if upward else reversed_path(path)
+    chain = boundary.line if on_seam else boundary.vertices if upward else boundary.vertices[::-1]
     line = shapely.LineString(polyline(row, FINE))
     arcs = shapely.line_locate_point(line, shapely.points(flat.uv[chain]), normalized=True) * length(row)
     rising = np.maximum.accumulate(arcs)
-    return Side(border.name, border.kind, border.side, upward, path, row, heights[chain], rising, on_seam, border.layer)
+    return Side(
+        boundary.name, boundary.kind, boundary.side, upward, path, row, heights[chain], rising, on_seam, boundary.layer
+    )
 
 
 def _mirror_image(side: Side) -> Side:
@@ -106,7 +108,7 @@ def outline_of(sides: tuple[Side, ...], name: str) -> Path:
             "move an edge away from there or add a seam"
         )
     if not shape.exterior.is_ccw:
-        raise PatternError(f"the flat piece '{name}' is inside out; its panel's borders must run counter-clockwise")
+        raise PatternError(f"the flat piece '{name}' is inside out; its panel's boundaries must run counter-clockwise")
     return outline
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from flatten.mesh.surface import Floats
 from flatten.pattern.isoline import isolines
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 
 
 def upper_edges(flats: Sequence[FlatPanel], number: int, uv: Floats) -> tuple[Floats, ...]:
@@ -20,7 +20,7 @@ def upper_edges(flats: Sequence[FlatPanel], number: int, uv: Floats) -> tuple[Fl
     """
     panel = flats[number].panel
     found: list[Floats] = []
-    for lower in panel.borders:
+    for lower in panel.boundaries:
         if lower.layer == "lower":
             over, upper = _mate(flats, lower)
             ahead = panel.bearings - _cut_bearing(over, upper, panel.heights)
@@ -28,23 +28,23 @@ def upper_edges(flats: Sequence[FlatPanel], number: int, uv: Floats) -> tuple[Fl
     return tuple(found)
 
 
-def _mate(flats: Sequence[FlatPanel], lower: Border) -> tuple[Panel, Border]:
-    """The panel and the border that lie on a lower one."""
+def _mate(flats: Sequence[FlatPanel], lower: Boundary) -> tuple[Panel, Boundary]:
+    """The panel and the boundary that lie on a lower one."""
     return next(
-        (flat.panel, border)
+        (flat.panel, boundary)
         for flat in flats
-        for border in flat.panel.borders
-        if border.name == lower.name and border.layer == "upper"
+        for boundary in flat.panel.boundaries
+        if boundary.name == lower.name and boundary.layer == "upper"
     )
 
 
-def _cut_bearing(panel: Panel, border: Border, heights: Floats) -> Floats:
-    """Bearings (N,) of a seam's border at `heights` (N,); beyond its ends those of its ends."""
-    order = np.argsort(panel.heights[border.vertices])
-    return np.interp(heights, panel.heights[border.vertices][order], panel.bearings[border.vertices][order])
+def _cut_bearing(panel: Panel, boundary: Boundary, heights: Floats) -> Floats:
+    """Bearings (N,) of a seam's boundary at `heights` (N,); beyond its ends those of its ends."""
+    order = np.argsort(panel.heights[boundary.vertices])
+    return np.interp(heights, panel.heights[boundary.vertices][order], panel.bearings[boundary.vertices][order])
 
 
-def _turn(panel: Panel, lower: Border, over: Panel, upper: Border) -> float:
+def _turn(panel: Panel, lower: Boundary, over: Panel, upper: Boundary) -> float:
     """rad, whole turns, by which a panel counts the bearing of a seam further on than the panel over it does."""
     apart = panel.bearings[lower.line].mean() - over.bearings[upper.line].mean()
     return 2 * np.pi * float(np.round(apart / (2 * np.pi)))

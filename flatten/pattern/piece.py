@@ -62,7 +62,7 @@ def pattern_from(
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
 
     Each piece lies where its panel's uv lie, x negated where `mirrored` (limb coordinates are the mirror image of
-    the body's); all marks and texts are placed after that. Its outline is one smooth line per border, within
+    the body's); all marks and texts are placed after that. Its outline is one smooth line per boundary, within
     CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
     leather's, mm. A piece is called `work`, such as "shin guard"; its panel's name follows where there are several,
@@ -70,7 +70,7 @@ def pattern_from(
     is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact mirror images,
     and so are the holes of seams that are closed alike.
 
-    Raises PatternError where an outline crosses itself, a border turns too sharply, a hole does not fit or the
+    Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
     """
     called = [_called(flat, work, alone=len(flats) == 1) for flat in flats]

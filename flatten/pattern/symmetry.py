@@ -18,7 +18,7 @@ from flatten.unwrap.dirichlet import energy_excess
 from flatten.unwrap.disk import spread
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 
 MIRROR = np.array([-1.0, 1.0])
 """What flat points are multiplied by to be mirrored about the centre line, x = 0."""
@@ -31,21 +31,21 @@ DART_MOVED = 12.0
 """mm. No dart is moved further than this to lie symmetrically: half the leather that is kept beside it."""
 
 _SAMPLE = 2.0
-"""mm. Step of the places along borders at which two halves are compared: below the edges of the finest mesh."""
+"""mm. Step of the places along boundaries at which two halves are compared: below the edges of the finest mesh."""
 
 
 @dataclass(frozen=True)
 class Evened:
     """Panel number `panel` made the mirror image of panel number `mate`, which is itself where a piece has two halves.
 
-    Each of `borders` is a border of the panel and that of the mate which is its mirror image. Both halves moved by at
-    most `moved` mm, `mean` mm on average along the border, to meet half-way. A piece's centre line then lies up to
+    Each of `boundaries` is a boundary of the panel and that of the mate which is its mirror image. Both halves moved by
+    at most `moved` mm, `mean` mm on average along the boundary, to meet half-way. A piece's centre line then lies up to
     `off` mm off the line at bearing `line` (rad) of the limb when worn, at `height`; 0 for a pair of panels.
     """
 
     panel: int
     mate: int
-    borders: tuple[tuple[int, int], ...]
+    boundaries: tuple[tuple[int, int], ...]
     moved: float
     mean: float
     off: float = 0.0
@@ -57,7 +57,7 @@ def evened(flats: Sequence[FlatPanel]) -> tuple[tuple[FlatPanel, ...], tuple[Eve
     """The flat panels of a limb, by rising bearing, made symmetrical about the limb's front, and what that took.
 
     A panel that lies across the front or the back gets two halves that are mirror images about x = 0, the line that
-    fits both best (least squares over the border); two panels that lie to the two sides become each other's mirror
+    fits both best (least squares over the boundary); two panels that lie to the two sides become each other's mirror
     image. Places correspond by their share of the arc length between corners, and meet half-way; inside a panel the
     move is spread harmonically. `spread`, `energy` and `overlaps` are told anew, what the solver reached is kept.
 
@@ -66,17 +66,17 @@ def evened(flats: Sequence[FlatPanel]) -> tuple[tuple[FlatPanel, ...], tuple[Eve
     found = list(flats)
     told = []
     for one, other in _mates([flat.panel for flat in flats]):
-        borders = _mated_borders(flats[one].panel, flats[other].panel)
+        boundaries = _mated_boundaries(flats[one].panel, flats[other].panel)
         if one == other:
-            found[one] = _centred(found[one], borders)
+            found[one] = _centred(found[one], boundaries)
         else:
-            found[other] = _laid_against(found[one], found[other], borders)
+            found[other] = _laid_against(found[one], found[other], boundaries)
         pair = (found[one],) if one == other else (found[one], found[other])
-        back = tuple((image, own) for own, image in borders)
-        moved = [_moved(flat, _ways(flat, pair[-1 - n], (borders, back)[n])) for n, flat in enumerate(pair)]
+        back = tuple((image, own) for own, image in boundaries)
+        moved = [_moved(flat, _ways(flat, pair[-1 - n], (boundaries, back)[n])) for n, flat in enumerate(pair)]
         found[one], found[other] = moved[0], moved[-1]
         steps, weights = _steps(pair, moved)
-        entry = Evened(one, other, borders, float(steps.max()), float(steps @ weights / weights.sum()))
+        entry = Evened(one, other, boundaries, float(steps.max()), float(steps @ weights / weights.sum()))
         told.append(_with_line(entry, found[one]) if one == other else entry)
     return tuple(found), tuple(told)
 
@@ -134,21 +134,21 @@ def _wrapped(angle: Floats) -> Floats:
     return np.mod(angle + np.pi, 2 * np.pi) - np.pi
 
 
-def _seam(panel: Panel, side: str) -> Border:
-    return next(border for border in panel.borders if _is_seam(border) and border.side == side)
+def _seam(panel: Panel, side: str) -> Boundary:
+    return next(boundary for boundary in panel.boundaries if _is_seam(boundary) and boundary.side == side)
 
 
-def _is_seam(border: Border) -> bool:
-    return border.kind not in ("edge", "dart", "slash")
+def _is_seam(boundary: Boundary) -> bool:
+    return boundary.kind not in ("edge", "dart", "slash")
 
 
 def _bearing(panel: Panel, side: str) -> float:
-    """Mean bearing of a panel's low or high seam border."""
+    """Mean bearing of a panel's low or high seam boundary."""
     return float(panel.bearings[_seam(panel, side).vertices].mean())
 
 
-def _mated_borders(panel: Panel, mate: Panel) -> tuple[tuple[int, int], ...]:
-    """Numbers of the borders of both panels that are mirror images. Raises UnwrapError where one has none."""
+def _mated_boundaries(panel: Panel, mate: Panel) -> tuple[tuple[int, int], ...]:
+    """Numbers of the boundaries of both panels that are mirror images. Raises UnwrapError where one has none."""
     high, low = _seam(panel, "high"), _seam(mate, "low")
     if high.kind != low.kind or bool(high.line.size) != bool(low.line.size):
         names = [f"'{seam.name}' ({seam.kind}{', overlapping' * bool(seam.line.size)})" for seam in (high, low)]
@@ -156,11 +156,11 @@ def _mated_borders(panel: Panel, mate: Panel) -> tuple[tuple[int, int], ...]:
             f"the pieces cannot be made symmetrical: the seams {' and '.join(names)} would be mirror images and are "
             f"closed in two ways; close both in one way, or leave the pieces the limb's own shape"
         )
-    one, other = panel.borders, mate.borders
+    one, other = panel.boundaries, mate.boundaries
     start = one.index(high) + other.index(low)
     pairs = tuple((k, (start - k) % len(other)) for k in range(len(one)))
     if len(one) != len(other) or any(not _alike(one[k], other[m]) for k, m in pairs):
-        dart = next(border.name for border in (*one, *other) if border.kind in ("dart", "slash"))
+        dart = next(boundary.name for boundary in (*one, *other) if boundary.kind in ("dart", "slash"))
         raise UnwrapError(
             f"the piece '{panel.name}' cannot be made symmetrical with its darts: '{dart}' or another has no mirror "
             f"image of its kind on the other half; put it on the centre line, add its mirror image, or leave the piece "
@@ -169,36 +169,36 @@ def _mated_borders(panel: Panel, mate: Panel) -> tuple[tuple[int, int], ...]:
     return pairs
 
 
-def _alike(one: Border, other: Border) -> bool:
+def _alike(one: Boundary, other: Boundary) -> bool:
     if one.kind == "edge" or other.kind == "edge":
         return one.name == other.name
     return one.kind == other.kind
 
 
-def _ways(flat: FlatPanel, mate: FlatPanel, borders: tuple[tuple[int, int], ...]) -> dict[int, Floats]:
-    """How far (n,2) the vertices of each border of a panel move to meet their mirror image on the mate half-way.
+def _ways(flat: FlatPanel, mate: FlatPanel, boundaries: tuple[tuple[int, int], ...]) -> dict[int, Floats]:
+    """How far (n,2) the vertices of each boundary of a panel move to meet their mirror image on the mate half-way.
 
     Raises UnwrapError where a dart moves too far.
     """
     ways = {}
-    for k, m in borders:
-        border = flat.panel.borders[k]
-        own, image = flat.uv[border.vertices], mate.uv[mate.panel.borders[m].vertices]
+    for k, m in boundaries:
+        boundary = flat.panel.boundaries[k]
+        own, image = flat.uv[boundary.vertices], mate.uv[mate.panel.boundaries[m].vertices]
         ways[k] = halfway(own, image, reverse=True) - own
         far = float(np.hypot(*ways[k].T).max())
-        if border.kind in ("dart", "slash") and far > DART_MOVED:
+        if boundary.kind in ("dart", "slash") and far > DART_MOVED:
             raise UnwrapError(
-                f"to make the piece '{flat.panel.name}' symmetrical its {border.kind} '{border.name}' would have to "
-                f"move by {far:.0f} mm; put it on the centre line or add its mirror image on the other half"
+                f"to make the piece '{flat.panel.name}' symmetrical its {boundary.kind} '{boundary.name}' would have "
+                f"to move by {far:.0f} mm; put it on the centre line or add its mirror image on the other half"
             )
     return ways
 
 
-def _samples(flat: FlatPanel, mate: FlatPanel, borders: tuple[tuple[int, int], ...]) -> tuple[Floats, Floats]:
-    """Places (n,2) along a panel's borders, evenly by length, and the mirrored places of its mate."""
+def _samples(flat: FlatPanel, mate: FlatPanel, boundaries: tuple[tuple[int, int], ...]) -> tuple[Floats, Floats]:
+    """Places (n,2) along a panel's boundaries, evenly by length, and the mirrored places of its mate."""
     own, other = [], []
-    for k, m in borders:
-        line, image = flat.uv[flat.panel.borders[k].vertices], mate.uv[mate.panel.borders[m].vertices]
+    for k, m in boundaries:
+        line, image = flat.uv[flat.panel.boundaries[k].vertices], mate.uv[mate.panel.boundaries[m].vertices]
         longer = max(float(np.hypot(*np.diff(points, axis=0).T).sum()) for points in (line, image))
         count = max(2, int(np.ceil(longer / _SAMPLE)))
         share = (np.arange(count) + 0.5) / count
@@ -220,28 +220,28 @@ def _turned(points: Floats, turn: float) -> Floats:
     return points @ np.array([[cos, sin], [-sin, cos]])
 
 
-def _centred(flat: FlatPanel, borders: tuple[tuple[int, int], ...]) -> FlatPanel:
+def _centred(flat: FlatPanel, boundaries: tuple[tuple[int, int], ...]) -> FlatPanel:
     """The panel laid so that the line about which it is nearly symmetrical is x = 0.
 
     Mirrored about x = 0 and then turned by a and shifted, it lies best on itself; that is a mirror about a line whose
     direction is a/2 off upright, so the panel is turned back by a/2, and what is left of the shift is square to x = 0.
     """
-    own, image = _samples(flat, flat, borders)
+    own, image = _samples(flat, flat, boundaries)
     turn, _ = _motion(image, own)
     uv = _turned(flat.uv, -0.5 * turn)
     own, image = (_turned(own, -0.5 * turn), MIRROR * _turned(MIRROR * image, -0.5 * turn))
     return replace(flat, uv=uv - np.array([0.5 * float((own - image)[:, 0].mean()), 0.0]))
 
 
-def _laid_against(flat: FlatPanel, mate: FlatPanel, borders: tuple[tuple[int, int], ...]) -> FlatPanel:
+def _laid_against(flat: FlatPanel, mate: FlatPanel, boundaries: tuple[tuple[int, int], ...]) -> FlatPanel:
     """The mate laid so that its mirror image lies best on the panel."""
-    own, image = _samples(flat, mate, borders)
+    own, image = _samples(flat, mate, boundaries)
     turn, shift = _motion(image, own)
     return replace(mate, uv=MIRROR * (_turned(MIRROR * mate.uv, turn) + shift))
 
 
 def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
-    """The panel with its borders moved, by number, and the move spread harmonically inside.
+    """The panel with its boundaries moved, by number, and the move spread harmonically inside.
 
     Raises UnwrapError where that would flip a face.
     """
@@ -249,7 +249,7 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
     move = np.zeros_like(flat.uv)
     held = np.zeros(len(move), dtype=bool)
     for k, way in ways.items():
-        vertices = flat.panel.borders[k].vertices
+        vertices = flat.panel.boundaries[k].vertices
         move[vertices], held[vertices] = way, True
     if not held.all():
         laplacian = igl.cotmatrix(mesh.vertices, mesh.faces).tocsc()
@@ -264,24 +264,24 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
             f"the piece '{flat.panel.name}' is too crooked to be made symmetrical: near ({x:.0f}, {y:.0f}) mm its "
             f"leather would fold; leave it the limb's own shape, or move its seam to the middle of the back"
         )
-    border = np.concatenate([one.vertices[:-1] for one in flat.panel.borders])
+    boundary = np.concatenate([one.vertices[:-1] for one in flat.panel.boundaries])
     return replace(
         flat,
         uv=uv,
         energy=4 + energy_excess(gradients, plane),
         spread=spread(gradients, plane),
-        overlaps=count_overlaps(plane, border),
+        overlaps=count_overlaps(plane, boundary),
     )
 
 
 def _steps(before: Sequence[FlatPanel], after: Sequence[FlatPanel]) -> tuple[Floats, Floats]:
-    """How far (n,) border vertices moved, mm, and the length (n,) of border that each stands for."""
+    """How far (n,) boundary vertices moved, mm, and the length (n,) of boundary that each stands for."""
     steps, weights = [], []
     for old, new in zip(before, after, strict=True):
-        for border in old.panel.borders:
-            line = old.uv[border.vertices]
+        for boundary in old.panel.boundaries:
+            line = old.uv[boundary.vertices]
             size = np.hypot(*np.diff(line, axis=0).T)
-            steps.append(np.hypot(*(new.uv[border.vertices] - line).T))
+            steps.append(np.hypot(*(new.uv[boundary.vertices] - line).T))
             weights.append(0.5 * (np.append(size, 0.0) + np.append(0.0, size)))
     return np.concatenate(steps), np.concatenate(weights)
 

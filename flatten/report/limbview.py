@@ -42,8 +42,8 @@ class Shown:
 
     @property
     def rim(self) -> Ints:
-        """The vertices of the panel's border, once round."""
-        return np.concatenate([border.vertices[:-1] for border in self.report.flat.panel.borders])
+        """The vertices of the panel's boundary, once round."""
+        return np.concatenate([boundary.vertices[:-1] for boundary in self.report.flat.panel.boundaries])
 
 
 @dataclass(frozen=True, eq=False)

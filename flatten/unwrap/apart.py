@@ -1,4 +1,4 @@
-"""Flat pieces that lie over themselves, pushed apart at their borders as far as the leather's limits let them."""
+"""Flat pieces that lie over themselves, pushed apart at their boundaries as far as the leather's limits let them."""
 
 from __future__ import annotations
 
@@ -17,18 +17,19 @@ from flatten.unwrap.rows import Seams, map_of, mated_seams
 from flatten.unwrap.together import groups_of, solved_together
 
 APART = 1.0
-"""mm. Borders that were pushed apart stand this far from one another: both cut lines, each within 0.1 mm of its border,
-and a knife go between them."""
+"""mm. Boundaries that were pushed apart stand this far from one another: both cut lines, each within 0.1 mm of its
+boundary, and a knife go between them."""
 
 DEEP = 0.2
-"""Share of the border's vertices that may lie on other leather. More is no border that runs too far but a piece that
-winds over itself, which stretch does not undo; trying would take minutes."""
+"""Share of the boundary's vertices that may lie on other leather. More is no boundary that runs too far but a piece
+that winds over itself, which stretch does not undo; trying would take minutes."""
 
 ROUNDS = 6
 """How often contacts are looked for anew; a push uncovers others beside it. What then still overlaps stays so."""
 
 ASTRAY = 0.5
-"""Cosine of the angle, 60°, by which a border's outward normal may differ from the way that leather has to go there."""
+"""Cosine of the angle, 60°, by which a boundary's outward normal may differ from the way that leather has to go
+there."""
 
 WORTH = 1e-3
 """Distortion energy above 4 that it is worth to part a piece: that of stretch and squeeze by 1.6 % everywhere."""
@@ -36,7 +37,7 @@ WORTH = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class Contacts:
-    """Border vertices of one flat map out of P, each with a stretch of the border that it must keep clear of.
+    """Boundary vertices of one flat map out of P, each with a stretch of the boundary that it must keep clear of.
 
     `vertices` (K,), and `starts` and `ends` (K,) of the segments, counter-clockwise: their outside is on the right.
     """
@@ -104,9 +105,10 @@ def overlaps_undone(
 ) -> tuple[FlatPanel, ...]:
     """The flat panels, those that lie over themselves pushed apart where the limits allow it.
 
-    Border vertices that lie on other leather are pushed off it across the border that is nearest, by as much stretch
-    as that takes; seams in `insets` stay equal, as `seams_made_equal` made them. A panel whose overlap cannot be undone
-    so stays as it is, `overlaps` above 0. The sides of a dart are not parted: it says by itself when it does not open.
+    Boundary vertices that lie on other leather are pushed off it across the boundary that is nearest, by as much
+    stretch as that takes; seams in `insets` stay equal, as `seams_made_equal` made them. A panel whose overlap cannot
+    be undone so stays as it is, `overlaps` above 0. The sides of a dart are not parted: it says by itself when it does
+    not open.
 
     Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
     """
@@ -128,7 +130,7 @@ def _parted(flats: list[FlatPanel], panel: int, limits: Limits, insets: Mapping[
     now, pairs = flats, np.zeros((0, 3), dtype=np.int64)
     for _ in range(ROUNDS):
         more = np.unique(np.concatenate([pairs, _contacts(now[panel])]), axis=0)
-        if len(more) == len(pairs) or len(more) > DEEP * sum(len(b.vertices) for b in flats[panel].panel.borders):
+        if len(more) == len(pairs) or len(more) > DEEP * sum(len(b.vertices) for b in flats[panel].panel.boundaries):
             break
         pairs = more
         wants = _Both(seams, Contacts(panel, *pairs.T))
@@ -141,22 +143,22 @@ def _parted(flats: list[FlatPanel], panel: int, limits: Limits, insets: Mapping[
 
 
 def _contacts(flat: FlatPanel) -> Ints:
-    """Border vertices that lie on other leather, and start and end of the segment to push each across (K,3).
+    """Boundary vertices that lie on other leather, and start and end of the segment to push each across (K,3).
 
     A run of them that lies over the other side of its own dart or slash is left out, whole.
     """
     mesh, z = flat.panel.mesh, map_of(flat)
-    border = check_disk(mesh)
-    after = np.roll(border, -1)
+    boundary = check_disk(mesh)
+    after = np.roll(boundary, -1)
     faces = np.asarray(shapely.polygons(flat.uv[mesh.faces]))
-    points = np.asarray(shapely.points(flat.uv[border]))
+    points = np.asarray(shapely.points(flat.uv[boundary]))
     at, face = shapely.STRtree(faces).query(points, predicate="within")
-    on = np.zeros(len(border), dtype=bool)
-    on[at[~(mesh.faces[face] == border[at][:, None]).any(axis=1)]] = True
-    segments = np.asarray(shapely.linestrings(np.stack([flat.uv[border], flat.uv[after]], axis=1)))
-    outwards = -1j * (z[after] - z[border])
+    on = np.zeros(len(boundary), dtype=bool)
+    on[at[~(mesh.faces[face] == boundary[at][:, None]).any(axis=1)]] = True
+    segments = np.asarray(shapely.linestrings(np.stack([flat.uv[boundary], flat.uv[after]], axis=1)))
+    outwards = -1j * (z[after] - z[boundary])
     outwards /= np.abs(outwards)
-    darts = _darts(flat, border)
+    darts = _darts(flat, boundary)
     pairs = []
     for run in _runs(on):
         apart = np.array([shapely.distance(segments, points[place]) for place in run])
@@ -169,12 +171,12 @@ def _contacts(flat: FlatPanel) -> Ints:
         way = np.sum(apart.min(axis=1) * outwards[apart.argmin(axis=1)])
         apart[:, (outwards * np.conj(way)).real < ASTRAY * abs(way)] = np.inf
         nearest = apart.argmin(axis=1)
-        pairs += [np.stack([border[run], border[nearest], after[nearest]], axis=1)]
+        pairs += [np.stack([boundary[run], boundary[nearest], after[nearest]], axis=1)]
     return np.concatenate(pairs) if pairs else np.zeros((0, 3), dtype=np.int64)
 
 
 def _runs(on: Flags) -> list[Ints]:
-    """The runs of neighbours round the border (n,) that lie on other leather, as places in it."""
+    """The runs of neighbours round the boundary (n,) that lie on other leather, as places in it."""
     if on.all():
         return [np.arange(len(on))]
     first = int(np.argmin(on))
@@ -185,11 +187,11 @@ def _runs(on: Flags) -> list[Ints]:
     return [places[part] for part in np.split(inside, np.flatnonzero(np.diff(inside) > 1) + 1)]
 
 
-def _darts(flat: FlatPanel, border: Ints) -> Ints:
-    """Which dart's or slash's sides each border vertex (n,) lies on; −1: none."""
+def _darts(flat: FlatPanel, boundary: Ints) -> Ints:
+    """Which dart's or slash's sides each boundary vertex (n,) lies on; −1: none."""
     number = np.full(len(flat.uv), -1, dtype=np.int64)
-    names = sorted({side.name for side in flat.panel.borders if side.kind in ("dart", "slash")})
-    for side in flat.panel.borders:
+    names = sorted({side.name for side in flat.panel.boundaries if side.kind in ("dart", "slash")})
+    for side in flat.panel.boundaries:
         if side.kind in ("dart", "slash"):
             number[side.vertices] = names.index(side.name)
-    return number[border]
+    return number[boundary]

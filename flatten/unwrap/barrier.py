@@ -226,12 +226,12 @@ class _Newton:
         self.parts = problem.gradients.parts(flat)
         self.stiff = float(np.sum(self.near.force / self.near.clear))
         self.aimed = np.broadcast_to(aim.mu * problem.weight, self.near.clear.shape)
-        borders = np.stack([self.near.column, problem.turn], axis=1)
+        columns = np.stack([self.near.column, problem.turn], axis=1)
         grip = np.sum(self.near.force / self.near.clear, axis=(0, 1))
         self.grip = grip / grip.sum()
         # A turn along a circle leaves the condition on turns by its square; the next step takes that back.
         self.lean = _dot(problem.turn, flat)
-        self.by_excess, self.by_turn = self.near.factor.solve(borders).T
+        self.by_excess, self.by_turn = self.near.factor.solve(columns).T
 
     def way(self, products: Floats) -> _Way:
         """The Newton step to forces whose products with the clearances are `products` (2,2,F)."""

@@ -61,7 +61,7 @@ def flatten_disk(
     known: Reach | None = None,
     care: Care = TO_CUT,
 ) -> FlatDisk:
-    """A disk mesh laid flat with `line` upright (two far border vertices where none is given).
+    """A disk mesh laid flat with `line` upright (two far boundary vertices where none is given).
 
     Without limits the most isometric map. With them, the most isometric map that keeps to them, or that goes beyond
     them by hardly more than any map must; `grain_angle` (radians counter-clockwise from +x) is the grain's direction
@@ -77,12 +77,12 @@ def flatten_disk(
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
     leave no room at all.
     """
-    border = check_disk(mesh)
-    line = line or longest_line(mesh, border)
+    boundary = check_disk(mesh)
+    line = line or longest_line(mesh, boundary)
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices if chart is None else chart)
     start = None if chart is None else chart[:, 0] + 1j * chart[:, 1]
-    free = most_isometric(gradients, system, first_map(mesh, border, gradients, system, start))
+    free = most_isometric(gradients, system, first_map(mesh, boundary, gradients, system, start))
     flat = upright(free.flat, line)
     if limits is None:
         reach, steps, converged = UNSOUGHT, free.steps, free.converged
@@ -107,5 +107,5 @@ def flatten_disk(
         spread=spread(gradients, flat),
         spread_reachable=reach.spread,
         excess=reach.excess,
-        overlaps=count_overlaps(flat, border),
+        overlaps=count_overlaps(flat, boundary),
     )

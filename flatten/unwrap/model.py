@@ -61,7 +61,7 @@ class FlatPanel:
     `spread_reachable` is what the limits solver reached when it looked at nothing else, on this mesh or on the coarser
     one that was laid flat before it, `excess` the least common log-excess over the limits (<= 0: fits), found with it;
     both are NaN without limits, and where the limits can be kept to and nobody asked.
-    `overlaps` counts the border segments of the flat piece beside which two layers lie, and the pairs that cross.
+    `overlaps` counts the boundary segments of the flat piece beside which two layers lie, and the pairs that cross.
     """
 
     panel: Panel

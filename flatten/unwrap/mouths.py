@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from flatten.unwrap.model import FlatPanel, UnwrapError
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 
 LEAST_MOUTH = 1.0
 """mm. A dart that opens less when flat is no wedge that a knife can cut out."""
@@ -25,10 +25,10 @@ class Mouth:
 
 
 def mouths_of(flat: FlatPanel) -> tuple[Mouth, ...]:
-    """The mouths of all darts and slashes of a flat panel, in the order of its borders."""
+    """The mouths of all darts and slashes of a flat panel, in the order of its boundaries."""
     return tuple(
         Mouth(first.name, first.kind, _width(flat, first, second))
-        for first, second in pairwise(flat.panel.borders)
+        for first, second in pairwise(flat.panel.boundaries)
         if first.name == second.name and first.kind in ("dart", "slash")
     )
 
@@ -51,7 +51,7 @@ def check_mouths(flats: Iterable[FlatPanel]) -> None:
             )
 
 
-def _width(flat: FlatPanel, first: Border, second: Border) -> float:
+def _width(flat: FlatPanel, first: Boundary, second: Boundary) -> float:
     """Signed width between the ends at the edge: the first side's end comes first, counter-clockwise."""
     start, tip, end = flat.uv[[first.vertices[0], first.vertices[-1], second.vertices[-1]]]
     inward = tip - 0.5 * (start + end)

@@ -13,13 +13,13 @@ LEAF = 8
 def elimination_order(points: Floats, edges: Ints) -> Ints:
     """The vertices (V,) of a mesh with points (V,d) and edges (E,2) by nested dissection.
 
-    Each part is halved across its longest extent; its vertices that border on the other half are eliminated after
-    both (George 1973, "Nested dissection of a regular finite element mesh"). All parts of a level at once. On meshes
-    of panels the factor holds a fifth less than by minimum degree, and costs two thirds of the time.
+    Each part is halved across its longest extent; its vertices that touch the other half, its separator, are eliminated
+    after both (George 1973, "Nested dissection of a regular finite element mesh"). All parts of a level at once. On
+    meshes of panels the factor holds a fifth less than by minimum degree, and costs two thirds of the time.
     """
     count = len(points)
     levels = max(int(np.ceil(np.log2(count / LEAF))), 0)
-    # A vertex's place is a number in base 3: at each level 0 for the first half, 1 for the second, 2 for the border.
+    # A vertex's place is a number in base 3: at each level 0 for the first half, 1 for the second, 2 for the separator.
     place = np.zeros(count, dtype=np.int64)
     part = np.zeros(count, dtype=np.int64)
     active = np.arange(count)
@@ -29,13 +29,13 @@ def elimination_order(points: Floats, edges: Ints) -> Ints:
         side = np.zeros(count, dtype=bool)
         side[active] = second
         across = live[side[live[:, 0]] != side[live[:, 1]]]
-        border = np.zeros(count, dtype=bool)
-        border[np.where(side[across[:, 0]], across[:, 1], across[:, 0])] = True
+        separator = np.zeros(count, dtype=bool)
+        separator[np.where(side[across[:, 0]], across[:, 1], across[:, 0])] = True
         weight = 3 ** (levels - 1 - level)
-        place[active] += weight * np.where(border[active], 2, second)
+        place[active] += weight * np.where(separator[active], 2, second)
         part[active] = 2 * names + second
-        active = active[~border[active]]
-        keep = (part[live[:, 0]] == part[live[:, 1]]) & ~border[live].any(axis=1)
+        active = active[~separator[active]]
+        keep = (part[live[:, 0]] == part[live[:, 1]]) & ~separator[live].any(axis=1)
         live = live[keep]
     return np.argsort(place, kind="stable").astype(np.int64)
 

@@ -12,25 +12,25 @@ TOUCH = 1e-6
 """mm. Parts of a flat piece that reach over each other by less only touch, as the two sides of a closed slit do."""
 
 
-def count_overlaps(flat: Complexes, border: Ints) -> int:
-    """Number of border segments of a flat map (V,) beside which two layers lie, and of pairs that cross.
+def count_overlaps(flat: Complexes, boundary: Ints) -> int:
+    """Number of boundary segments of a flat map (V,) beside which two layers lie, and of pairs that cross.
 
-    The map flips no face, and `border` (n,) runs counter-clockwise. Where a part of the piece lies over another, the
-    border round that place has leather of its own beside it and the other's beneath; or, where it is too small a place
-    to hold the middle of a segment, two segments cross. So none is missed: neither a corner that opens past a full
-    turn, whose sides do not cross, nor a ring wound exactly onto itself.
+    The map flips no face, and `boundary` (n,) runs counter-clockwise. Where a part of the piece lies over another, the
+    boundary round that place has leather of its own beside it and the other's beneath; or, where it is too small a
+    place to hold the middle of a segment, two segments cross. So none is missed: neither a corner that opens past a
+    full turn, whose sides do not cross, nor a ring wound exactly onto itself.
     """
-    start, end = flat[border], flat[np.roll(border, -1)]
+    start, end = flat[boundary], flat[np.roll(boundary, -1)]
     along = end - start
     inside = 0.5 * (start + end) + TOUCH * 1j * along / np.abs(along)
     return int(np.sum(layers(inside, start, end) > 1)) + _crossings(start, end)
 
 
 def layers(points: Complexes, start: Complexes, end: Complexes) -> Ints:
-    """How many layers of a piece without flipped faces lie on each point (m,): its border's winding number round it.
+    """How many layers of a piece without flipped faces lie on each point (m,): its boundary's winding number round it.
 
-    The border runs counter-clockwise through segments from `start` (n,) to `end`. Sunday 2001, "Inclusion of a point in
-    a polygon": the upward segments that a ray to the right meets, less the downward ones.
+    The boundary runs counter-clockwise through segments from `start` (n,) to `end`. Sunday 2001, "Inclusion of a point
+    in a polygon": the upward segments that a ray to the right meets, less the downward ones.
     """
     low, high = np.minimum(start.imag, end.imag), np.maximum(start.imag, end.imag)
     right = np.maximum(start.real, end.real)

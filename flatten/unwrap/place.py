@@ -19,7 +19,7 @@ def farthest_pair(points: Floats) -> tuple[int, int]:
 
 
 @dataclass(frozen=True)
-class BorderPoint:
+class BoundaryPoint:
     """The point `share` of the way from vertex `start` to vertex `end`."""
 
     start: int
@@ -35,8 +35,8 @@ class BorderPoint:
 class FrontLine:
     """The straight line in the flat piece that is to stand upright, from `lower` to `upper`."""
 
-    lower: BorderPoint
-    upper: BorderPoint
+    lower: BoundaryPoint
+    upper: BoundaryPoint
 
     def direction(self, flat: Complexes) -> complex:
         """From the lower to the upper point in a flat map (V,)."""
@@ -51,25 +51,25 @@ class FrontLine:
         return weights
 
 
-def longest_line(mesh: Mesh, border: Ints) -> FrontLine:
-    """The line between two border vertices about as far apart as any, for a mesh that has no front."""
-    first, second = (int(border[i]) for i in farthest_pair(mesh.vertices[border]))
-    return FrontLine(BorderPoint(first, first, 0.0), BorderPoint(second, second, 0.0))
+def longest_line(mesh: Mesh, boundary: Ints) -> FrontLine:
+    """The line between two boundary vertices about as far apart as any, for a mesh that has no front."""
+    first, second = (int(boundary[i]) for i in farthest_pair(mesh.vertices[boundary]))
+    return FrontLine(BoundaryPoint(first, first, 0.0), BoundaryPoint(second, second, 0.0))
 
 
 def front_line(panel: Panel) -> FrontLine:
-    """The line between the lowest and the highest border point at the panel's front.
+    """The line between the lowest and the highest boundary point at the panel's front.
 
     That is bearing 0 (or a whole turn from it) where it lies inside the panel, else the panel's middle bearing.
 
-    Raises UnwrapError where the border meets that bearing in fewer than two places.
+    Raises UnwrapError where the boundary meets that bearing in fewer than two places.
     """
     low, high = float(panel.bearings.min()), float(panel.bearings.max())
     middle = (low + high) / 2
     front = 2 * np.pi * round(middle / (2 * np.pi))
     bearing = front if low < front < high else middle
-    start = np.concatenate([border.vertices[:-1] for border in panel.borders])
-    end = np.concatenate([border.vertices[1:] for border in panel.borders])
+    start = np.concatenate([boundary.vertices[:-1] for boundary in panel.boundaries])
+    end = np.concatenate([boundary.vertices[1:] for boundary in panel.boundaries])
     before, after = panel.bearings[start] - bearing, panel.bearings[end] - bearing
     meets = np.flatnonzero((np.minimum(before, after) <= 0) & (np.maximum(before, after) >= 0) & (before != after))
     if meets.size:
@@ -77,7 +77,7 @@ def front_line(panel: Panel) -> FrontLine:
         height = (1 - share) * panel.heights[start[meets]] + share * panel.heights[end[meets]]
         bottom, top = int(np.argmin(height)), int(np.argmax(height))
         if height[top] > height[bottom]:
-            points = [BorderPoint(int(start[meets[i]]), int(end[meets[i]]), float(share[i])) for i in (bottom, top)]
+            points = [BoundaryPoint(int(start[meets[i]]), int(end[meets[i]]), float(share[i])) for i in (bottom, top)]
             return FrontLine(*points)
     raise UnwrapError(
         f"panel '{panel.name}' has no height at bearing {np.degrees(bearing):.1f}°, so nothing says what is upright"

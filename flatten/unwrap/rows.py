@@ -12,7 +12,7 @@ from scipy.sparse import csr_array, vstack
 from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
 from flatten.unwrap.model import FlatPanel
-from flatten.worn.panel import Border
+from flatten.worn.panel import Boundary
 
 STRETCH = 30.0
 """mm. Both sides of a seam are to be equally long over each stretch of about this length: rivets' usual pitch."""
@@ -22,7 +22,7 @@ CHORDS = 3
 a bend of 100 mm radius they fall short by 0.04 %, on both sides of a seam alike."""
 
 TANGENT = 5.0
-"""mm on either side of a place of a border over which its direction is taken, so that a mesh's edges do not show."""
+"""mm on either side of a place of a boundary over which its direction is taken, so that a mesh's edges do not show."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +95,7 @@ class _Line:
 def mated_seams(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> Seams:
     """The seams and darts named in `insets` that have both their sides on the panels.
 
-    `insets` tells how far inside a border its holes run, mm, and how far from its ends they begin; where leather runs
+    `insets` tells how far inside a boundary its holes run, mm, and how far from its ends they begin; where leather runs
     past the seam they run on the seam itself. Stretches are cut at equal chart heights: these are the same place of the
     limb on both sides.
     """
@@ -103,10 +103,10 @@ def mated_seams(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> Seam
     count = 0
     for name, inset in insets.items():
         lines = [
-            _line(i, flat, border, inset)
+            _line(i, flat, boundary, inset)
             for i, flat in enumerate(flats)
-            for border in flat.panel.borders
-            if border.name == name and border.kind != "edge"
+            for boundary in flat.panel.boundaries
+            if boundary.name == name and boundary.kind != "edge"
         ]
         if len(lines) != 2:
             continue
@@ -130,36 +130,36 @@ def map_of(flat: FlatPanel) -> Complexes:
     return flat.uv[:, 0] + 1j * flat.uv[:, 1]
 
 
-def _line(panel: int, flat: FlatPanel, border: Border, inset: float) -> _Line:
-    """The line of a border's holes as points of the leather."""
-    chain = border.line if border.line.size else border.vertices
+def _line(panel: int, flat: FlatPanel, boundary: Boundary, inset: float) -> _Line:
+    """The line of a boundary's holes as points of the leather."""
+    chain = boundary.line if boundary.line.size else boundary.vertices
     heights = flat.panel.heights[chain]
     inward = 1j
     if heights[-1] < heights[0]:
         chain, heights, inward = chain[::-1], heights[::-1], -1j
-    after = border.side == ("high" if border.kind in ("dart", "slash") else "low")
+    after = boundary.side == ("high" if boundary.kind in ("dart", "slash") else "low")
     sign = 1.0 if after else -1.0
     heights = np.maximum.accumulate(heights)
     line = map_of(flat)[chain]
     arcs = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(line)))])
     ends = inset, arcs[-1] - inset
     low, high = np.interp(ends, arcs, heights).tolist()
-    if border.line.size:
+    if boundary.line.size:
         points = csr_array((np.ones(len(chain)), (np.arange(len(chain)), chain)), shape=(len(chain), len(flat.uv)))
         return _Line(panel, points, heights, low, high, sign)
     at = np.concatenate([ends[:1], arcs[(arcs > ends[0]) & (arcs < ends[1])], ends[1:]])
     return _Line(panel, _beside(flat, line, arcs, at, inset * inward), np.interp(at, arcs, heights), low, high, sign)
 
 
-def _beside(flat: FlatPanel, border: Complexes, arcs: Floats, at: Floats, inset: complex) -> csr_array:
-    """Weights (n,V) of the points beside the places `at` (n,) of a border, |inset| mm inside it in the flat piece.
+def _beside(flat: FlatPanel, boundary: Complexes, arcs: Floats, at: Floats, inset: complex) -> csr_array:
+    """Weights (n,V) of the points beside the places `at` (n,) of a boundary, |inset| mm inside it in the flat piece.
 
-    `arcs` (m,) are the border's (m,) arc lengths; `inset` is a length inside, times the quarter turn that leads there.
-    Told as points of the leather, they stay what the holes' line is while the map moves by less than the inset.
+    `arcs` (m,) are the boundary's (m,) arc lengths; `inset` is a length inside, times the quarter turn that leads
+    there. Told as points of the leather, they stay what the holes' line is while the map moves by less than the inset.
     """
 
     def on(places: Floats) -> Complexes:
-        return np.asarray(np.interp(places, arcs, border.real) + 1j * np.interp(places, arcs, border.imag))
+        return np.asarray(np.interp(places, arcs, boundary.real) + 1j * np.interp(places, arcs, boundary.imag))
 
     ahead = on(np.minimum(at + TANGENT, arcs[-1])) - on(np.maximum(at - TANGENT, 0.0))
     return _weights(flat, on(at) + inset * ahead / np.abs(ahead))

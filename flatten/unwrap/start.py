@@ -36,10 +36,10 @@ def conformal_map(gradients: FaceGradients, system: MeshSystem, pins: tuple[int,
     return system.factor(sums).solve(right)
 
 
-def disc_map(mesh: Mesh, border: Ints) -> Complexes:
+def disc_map(mesh: Mesh, boundary: Ints) -> Complexes:
     """A map (V,) onto the unit disc without a fold: each inner vertex at a mean of its neighbours.
 
-    The border keeps its length ratios on the circle. Weights are mean-value coordinates (Floater 2003, "Mean value
+    The boundary keeps its length ratios on the circle. Weights are mean-value coordinates (Floater 2003, "Mean value
     coordinates", eq. 2.1), positive on any triangulation, so that the map is one to one (Tutte 1963; Floater 1997).
     """
     corners = mesh.vertices[mesh.faces]
@@ -56,12 +56,12 @@ def disc_map(mesh: Mesh, border: Ints) -> Complexes:
     row, column, weight = np.concatenate(rows), np.concatenate(columns), np.concatenate(weights)
     weight /= np.bincount(row, weights=weight, minlength=count)[row]
     inner = np.ones(count, dtype=bool)
-    inner[border] = False
+    inner[boundary] = False
     place = np.cumsum(inner) - 1
-    edge = np.linalg.norm(np.diff(mesh.vertices[border], axis=0, append=mesh.vertices[border[:1]]), axis=1)
+    edge = np.linalg.norm(np.diff(mesh.vertices[boundary], axis=0, append=mesh.vertices[boundary[:1]]), axis=1)
     turn = np.concatenate([[0.0], np.cumsum(edge)[:-1]]) / edge.sum()
     flat = np.zeros(count, dtype=np.complex128)
-    flat[border] = np.exp(2j * np.pi * turn)
+    flat[boundary] = np.exp(2j * np.pi * turn)
     size = int(inner.sum())
     if size:
         free, held = inner[row] & inner[column], inner[row] & ~inner[column]
@@ -100,12 +100,12 @@ def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -
     return flat
 
 
-def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, border: Ints) -> bool:
+def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, boundary: Ints) -> bool:
     """True where a map (V,) flips a face, or lays the faces about an inner vertex twice round it."""
     if not flat_areas(gradients, flat).min() > 0:
         return True
     sums = _angle_sums(faces, flat)
-    sums[border] = 0.0
+    sums[boundary] = 0.0
     return bool(sums.max() > 3 * np.pi)
 
 
@@ -119,7 +119,7 @@ def _angle_sums(faces: Ints, flat: Complexes) -> Floats:
 
 
 def first_map(
-    mesh: Mesh, border: Ints, gradients: FaceGradients, system: MeshSystem, chart: Complexes | None
+    mesh: Mesh, boundary: Ints, gradients: FaceGradients, system: MeshSystem, chart: Complexes | None
 ) -> Complexes:
     """A map (V,) without flipped faces, already fairly rigid.
 
@@ -129,11 +129,11 @@ def first_map(
     Raises UnwrapError where even the map on the disc holds a flipped face: the mesh is then too fine or its faces
     too thin for rounding.
     """
-    flat = None if chart is None or flips(gradients, mesh.faces, chart, border) else chart
+    flat = None if chart is None or flips(gradients, mesh.faces, chart, boundary) else chart
     if flat is None:
-        flat = _conformal_start(mesh, border, gradients, system)
-    if flips(gradients, mesh.faces, flat, border):
-        flat = disc_map(mesh, border)
+        flat = _conformal_start(mesh, boundary, gradients, system)
+    if flips(gradients, mesh.faces, flat, boundary):
+        flat = disc_map(mesh, boundary)
     areas = flat_areas(gradients, flat)
     if not areas.min() > 0:
         folded = np.flatnonzero(~(areas > 0))
@@ -144,8 +144,8 @@ def first_map(
     return _more_rigid(gradients, system, flat / np.sqrt(np.sum(gradients.share * areas)))
 
 
-def _conformal_start(mesh: Mesh, border: Ints, gradients: FaceGradients, system: MeshSystem) -> Complexes:
-    first, second = farthest_pair(mesh.vertices[border])
-    pins = int(border[first]), int(border[second])
+def _conformal_start(mesh: Mesh, boundary: Ints, gradients: FaceGradients, system: MeshSystem) -> Complexes:
+    first, second = farthest_pair(mesh.vertices[boundary])
+    pins = int(boundary[first]), int(boundary[second])
     distance = float(np.linalg.norm(mesh.vertices[pins[1]] - mesh.vertices[pins[0]]))
     return conformal_map(gradients, system, pins, distance)

@@ -123,10 +123,10 @@ def seams_made_equal(
 ) -> tuple[FlatPanel, ...]:
     """The flat panels of one limb, both sides of each seam or dart in `insets` equally long where the limits allow it.
 
-    The flats come from `flatten_panel` with the same limits. `insets` is how far from the border the holes run, mm, by
-    the name of the seam or dart: along that line, over each stretch of about 30 mm, the sides are equally long within
-    a small part of SEAM_MATCH, or as nearly as the limits allow. Panels without such a seam, or whose sides are equal
-    already, stay as they are.
+    The flats come from `flatten_panel` with the same limits. `insets` is how far from the boundary the holes run, mm,
+    by the name of the seam or dart: along that line, over each stretch of about 30 mm, the sides are equally long
+    within a small part of SEAM_MATCH, or as nearly as the limits allow. Panels without such a seam, or whose sides are
+    equal already, stay as they are.
 
     Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
     """
@@ -146,7 +146,9 @@ def groups_of(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[l
     group = list(range(len(flats)))
     touched = set()
     for name in insets:
-        on = [i for i, flat in enumerate(flats) if any(b.name == name and b.kind != "edge" for b in flat.panel.borders)]
+        on = [
+            i for i, flat in enumerate(flats) if any(b.name == name and b.kind != "edge" for b in flat.panel.boundaries)
+        ]
         touched.update(on)
         for i in on[1:]:
             old, new = group[i], group[on[0]]
@@ -253,21 +255,21 @@ def _step(whole: _Whole, at: _State, wider: float) -> _Moved:
     matrix, right = np.zeros((size + turns, size + turns)), np.zeros(size + turns)
     matrix[:size, :size] = np.eye(size) / whole.stiffness
     right[:size] = differences
-    nears, solved, borders = [], [], []
+    nears, solved, places = [], [], []
     for number, (part, z, force, own) in enumerate(zip(whole.parts, at.maps, at.forces, rows, strict=True)):
         near = local(part.problem, z, part.excess, part.aim(wider), force)
         touched = np.unique(own.indices)
-        border = csr_array(hstack([own[:, touched], csr_array(part.problem.turn[:, None])]))
-        answers = near.factor.solve(np.concatenate([-near.slope[:, None], border.toarray()], axis=1))
+        columns = csr_array(hstack([own[:, touched], csr_array(part.problem.turn[:, None])]))
+        answers = near.factor.solve(np.concatenate([-near.slope[:, None], columns.toarray()], axis=1))
         place = np.append(touched, size + number)
-        products = np.asarray(border.conj().T @ answers).real
+        products = np.asarray(columns.conj().T @ answers).real
         matrix[np.ix_(place, place)] += products[:, 1:]
         right[place] += products[:, 0]
         nears.append(near)
         solved.append(answers)
-        borders.append(place)
+        places.append(place)
     pulls = np.linalg.solve(matrix, right)
-    steps = [answers[:, 0] - answers[:, 1:] @ pulls[place] for answers, place in zip(solved, borders, strict=True)]
+    steps = [answers[:, 0] - answers[:, 1:] @ pulls[place] for answers, place in zip(solved, places, strict=True)]
     slopes = [near.slope + whole.stiffness * (own @ differences) for near, own in zip(nears, rows, strict=True)]
     promised = -sum(float(np.sum((slope.conj() * step).real)) for slope, step in zip(slopes, steps, strict=True))
     forces, closing = [], 0.0

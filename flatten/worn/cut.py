@@ -52,7 +52,7 @@ def cut_panels(
 ) -> tuple[Panel, ...]:
     """The panels between neighbouring seams, by rising bearing; one seam gives one panel round the limb.
 
-    Each is meshed with edges of about `edge_length` mm; its border vertices lie exactly on the curves. A single
+    Each is meshed with edges of about `edge_length` mm; its boundary vertices lie exactly on the curves. A single
     panel is called "whole", one of several by which of the four `side_names` it looks to. Where a seam overlaps,
     the upper side lies `thickness` mm (the leather's) higher, see `Step`; `lips` flare the edges.
 

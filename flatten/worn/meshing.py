@@ -11,7 +11,7 @@ from flatten.mesh.region import Curve, InnerLine, Region, mesh_region, opened
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.worn.curves import Seam
 from flatten.worn.darts import ChartCurve, Notch
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 from flatten.worn.plan import Plan, Quad, plan_of
 
 
@@ -29,7 +29,7 @@ class Closing:
 
 @dataclass(frozen=True)
 class _Named:
-    """A border's name, kind and side, its seam line's number and layer; vertices come with the mesh."""
+    """A boundary's name, kind and side, its seam line's number and layer; vertices come with the mesh."""
 
     name: str
     kind: str
@@ -40,23 +40,23 @@ class _Named:
 
 @dataclass
 class _Outline:
-    """The panel's outline as it is gone round: stretches and their borders, inner lines and slits."""
+    """The panel's outline as it is gone round: stretches and their boundaries, inner lines and slits."""
 
     curves: list[ChartCurve] = field(default_factory=list)
     owners: list[int] = field(default_factory=list)
-    borders: list[_Named] = field(default_factory=list)
+    boundaries: list[_Named] = field(default_factory=list)
     lines: list[tuple[ChartCurve, int, int | None]] = field(default_factory=list)
     slits: list[tuple[int, int]] = field(default_factory=list)
-    """Line number, and number of the slit's first border."""
+    """Line number, and number of the slit's first boundary."""
 
-    def begin(self, border: _Named) -> None:
-        """Go on along the next border."""
-        self.borders.append(border)
+    def begin(self, boundary: _Named) -> None:
+        """Go on along the next boundary."""
+        self.boundaries.append(boundary)
 
     def run(self, curve: ChartCurve) -> None:
-        """One more stretch of the border begun last."""
+        """One more stretch of the boundary begun last."""
         self.curves.append(curve)
-        self.owners.append(len(self.borders) - 1)
+        self.owners.append(len(self.boundaries) - 1)
 
 
 def meshed(
@@ -78,7 +78,7 @@ def meshed(
 
 
 def _outline(quad: Quad, low: Closing, high: Closing, notches: Sequence[Notch]) -> _Outline:
-    """Once round counter-clockwise: bottom edge, high border, top edge, low border."""
+    """Once round counter-clockwise: bottom edge, high boundary, top edge, low boundary."""
     outline = _Outline()
     overlapping = [closing for closing in (low, high) if closing.seam.overlap]
     along = [_seam_line(quad, closing) for closing in overlapping]
@@ -89,7 +89,7 @@ def _outline(quad: Quad, low: Closing, high: Closing, notches: Sequence[Notch]) 
     outline.begin(_named(low, "low", overlapping))
     outline.run(lambda u: quad.chart(np.zeros_like(u), 1.0 - u))
     seam_lines = [(line, start, end) for line, start, end in zip(along, at_bottom, at_top, strict=True)]
-    outline.slits = [(number + len(seam_lines), border) for number, border in outline.slits]
+    outline.slits = [(number + len(seam_lines), boundary) for number, boundary in outline.slits]
     outline.lines = [*seam_lines, *outline.lines]
     return outline
 
@@ -147,7 +147,7 @@ def _notch(outline: _Outline, notch: Notch, *, top: bool) -> None:
     dart = notch.dart
     sides = ("high", "low") if top else ("low", "high")
     if len(notch.curves) == 1:
-        outline.slits.append((len(outline.lines), len(outline.borders)))
+        outline.slits.append((len(outline.lines), len(outline.boundaries)))
         outline.lines.append((notch.curves[0], len(outline.curves), None))
         for side in sides:
             outline.begin(_Named(dart.name, dart.kind, side))
@@ -172,18 +172,18 @@ def _chart(quad: Quad, region: Region, plan: Plan, outline: _Outline) -> Floats:
 
 
 def _panel(quad: Quad, region: Region, chart: Floats, outline: _Outline, name: str) -> Panel:
-    chains: list[Ints] = [np.zeros(0, dtype=np.int64)] * len(outline.borders)
+    chains: list[Ints] = [np.zeros(0, dtype=np.int64)] * len(outline.boundaries)
     for owner, side in zip(outline.owners, region.sides, strict=True):
         chains[owner] = np.concatenate([chains[owner][:-1], side.vertices])
     faces = region.faces
-    for number, border in outline.slits:
+    for number, boundary in outline.slits:
         slit = region.lines[number].vertices
         faces, copies = opened(faces, slit, len(chart))
         chart = np.vstack([chart, chart[slit[:-1]]])
-        chains[border], chains[border + 1] = slit, copies[::-1]
-        chains[border + 2] = np.append(copies[0], chains[border + 2][1:])
-    borders = tuple(
-        Border(
+        chains[boundary], chains[boundary + 1] = slit, copies[::-1]
+        chains[boundary + 2] = np.append(copies[0], chains[boundary + 2][1:])
+    boundaries = tuple(
+        Boundary(
             named.name,
             named.kind,
             named.side,
@@ -191,6 +191,6 @@ def _panel(quad: Quad, region: Region, chart: Floats, outline: _Outline, name: s
             chain[:0] if named.line is None else region.lines[named.line].vertices,
             named.layer,
         )
-        for named, chain in zip(outline.borders, chains, strict=True)
+        for named, chain in zip(outline.boundaries, chains, strict=True)
     )
-    return Panel(name, Mesh(quad.points(chart), faces), chart[:, 0], chart[:, 1], borders)
+    return Panel(name, Mesh(quad.points(chart), faces), chart[:, 0], chart[:, 1], boundaries)

@@ -1,4 +1,4 @@
-"""A panel: a disk of the neutral surface, with the chart coordinates and the borders it was cut by."""
+"""A panel: a disk of the neutral surface, with the chart coordinates and the boundaries it was cut by."""
 
 from __future__ import annotations
 
@@ -27,24 +27,24 @@ def _none() -> Ints:
 
 
 @dataclass(frozen=True, eq=False)
-class Border:
+class Boundary:
     """One side of a panel between two corners: `vertices` (n,) in counter-clockwise order, ends included.
 
     `kind` tells what the side is, and what its mate is:
 
     - "edge": part of the top or bottom edge, `name` "top edge" or "bottom edge" (an edge that a dart opens on has
       several parts, each with that name); no mate.
-    - a seam's kind ("laced", "strapped", "open", "stitched", "riveted"), `name` the seam's. Its mate is the border
+    - a seam's kind ("laced", "strapped", "open", "stitched", "riveted"), `name` the seam's. Its mate is the boundary
       of the same name and the other `side`, on this panel or another.
-    - "dart" or "slash", `name` the dart's. Its mate is the neighbouring border of that name; both meet at the tip, the
-      first one's last vertex and the second one's first, which wants a stop hole.
+    - "dart" or "slash", `name` the dart's. Its mate is the neighbouring boundary of that name; both meet at the
+      tip, the first one's last vertex and the second one's first, which wants a stop hole.
 
     `side` tells mates apart: "low" at the panel's lower bearings, "high" at its higher ("" for an edge); for a dart
     "low" is the side of lower bearings of the slit.
 
     `line` (m,) are the panel's vertices on the seam itself, going up, where leather runs past it (riveted, or
-    stitched with an overlap); empty where the seam lies in the gap or is the border. `layer` is "upper" or "lower"
-    then. Equal chart heights on two mates' lines, or on the borders of a seam stitched edge to edge, are the same
+    stitched with an overlap); empty where the seam lies in the gap or is the boundary. `layer` is "upper" or "lower"
+    then. Equal chart heights on two mates' lines, or on the boundaries of a seam stitched edge to edge, are the same
     place of the limb: holes through both layers stand at equal heights on both, whatever each flat piece makes of
     the distance between them.
     """
@@ -67,8 +67,8 @@ class Panel:
     """A disk mesh on a limb's neutral surface, in limb coordinates mm.
 
     `heights` and `bearings` (V,) are each vertex's chart coordinates; bearings run on without a jump.
-    `borders` go once round counter-clockwise (seen from outside, bearing to the right, height up), each from
-    corner to corner: bottom edge, high seam border, top edge, low seam border; where a dart opens on an edge, that
+    `boundaries` go once round counter-clockwise (seen from outside, bearing to the right, height up), each from
+    corner to corner: bottom edge, high seam boundary, top edge, low seam boundary; where a dart opens on an edge, that
     edge's part before it, the dart's two sides, and the part after it.
 
     An upper layer's vertices have the chart coordinates of the places beneath them, and lie higher by the leather's
@@ -79,7 +79,7 @@ class Panel:
     mesh: Mesh
     heights: Floats
     bearings: Floats
-    borders: tuple[Border, ...]
+    boundaries: tuple[Boundary, ...]
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -88,5 +88,5 @@ class Panel:
 
     @property
     def corners(self) -> Ints:
-        """The vertex at the start of each border."""
-        return frozen_ints([border.vertices[0] for border in self.borders])
+        """The vertex at the start of each boundary."""
+        return frozen_ints([boundary.vertices[0] for boundary in self.boundaries])

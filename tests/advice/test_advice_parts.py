@@ -148,7 +148,7 @@ def test_a_change_that_lets_pieces_fit_is_worth_while_though_their_panels_need_n
 
 
 def test_angle_defects_of_a_closed_mesh_sum_to_four_pi():
-    """Gauss and Bonnet: 2π times Euler's number, which is 2 for an octahedron; each corner then has 2π/3."""
+    """Gauss and Bonnet: 2π times the Euler characteristic, which is 2 for an octahedron; each corner then has 2π/3."""
     corners = np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
     faces = np.array([[0, 2, 4], [2, 1, 4], [1, 3, 4], [3, 0, 4], [2, 0, 5], [1, 2, 5], [3, 1, 5], [0, 3, 5]])
     np.testing.assert_allclose(angle_defects(corners, faces), 2 * np.pi / 3, rtol=1e-12)

@@ -86,7 +86,7 @@ def test_a_lips_rim_is_told_as_long_as_its_circle_and_as_the_flat_edge():
     # of the lip, which stands 4 mm further out.
     assert rim.worn == pytest.approx((2 * np.pi - 25.0 / neutral) * (neutral + 4.0), rel=1e-3)
     uv = laid.panels[0].flat.uv
-    (along,) = [uv[b.vertices] for b in laid.panels[0].flat.panel.borders if b.name == "bottom edge"]
+    (along,) = [uv[b.vertices] for b in laid.panels[0].flat.panel.boundaries if b.name == "bottom edge"]
     assert rim.flat == pytest.approx(np.hypot(*np.diff(along, axis=0).T).sum())
     assert rim.radius == pytest.approx(25.0**2 / 8.0 - 1.6)
     (told,) = lip_sentences(report)

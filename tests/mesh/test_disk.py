@@ -1,9 +1,9 @@
-"""Borders and the disk check."""
+"""Boundaries and the disk check."""
 
 import numpy as np
 import pytest
 
-from flatten.mesh.disk import DiskError, angle_sums, border_loops, check_disk, corner_angles, euler_number
+from flatten.mesh.disk import DiskError, angle_sums, boundary_loops, check_disk, corner_angles, euler_characteristic
 from flatten.mesh.surface import Mesh
 
 SQUARE = np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]], dtype=float)
@@ -24,7 +24,7 @@ def sphere_faces() -> np.ndarray:
     return np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]])
 
 
-def test_a_square_has_one_border_counter_clockwise():
+def test_a_square_has_one_boundary_counter_clockwise():
     np.testing.assert_array_equal(check_disk(Mesh(SQUARE, PAIR)), [0, 1, 2, 3])
 
 
@@ -32,17 +32,17 @@ def test_one_face_is_a_disk():
     np.testing.assert_array_equal(check_disk(Mesh(SQUARE[:3], np.array([[0, 1, 2]]))), [0, 1, 2])
 
 
-def test_a_ring_has_two_borders_and_euler_number_0():
-    loops = border_loops(ring())
+def test_a_ring_has_two_boundaries_and_euler_characteristic_0():
+    loops = boundary_loops(ring())
     np.testing.assert_array_equal(loops[0], [0, 1, 2, 3])
     np.testing.assert_array_equal(loops[1], [4, 7, 6, 5])
-    assert euler_number(ring()) == 0
+    assert euler_characteristic(ring()) == 0
 
 
-def test_a_closed_tetrahedron_has_euler_number_2_and_no_border():
+def test_a_closed_tetrahedron_has_euler_characteristic_2_and_no_boundary():
     mesh = Mesh(np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], float), sphere_faces())
-    assert euler_number(mesh) == 2
-    assert border_loops(mesh) == ()
+    assert euler_characteristic(mesh) == 2
+    assert boundary_loops(mesh) == ()
 
 
 def torus_with_a_hole(columns: int = 5, rows: int = 4) -> Mesh:
@@ -84,13 +84,13 @@ def two_spheres_on_a_disk() -> Mesh:
         (Mesh(SQUARE, np.array([[0, 1, 2], [0, 3, 2]])), "wound alike"),
         (Mesh(np.concatenate([SQUARE, SQUARE + np.array([0, 0, 5])]), np.concatenate([PAIR, PAIR + 4])), "2 pieces"),
         (Mesh(np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1.0]]), sphere_faces()), "closed"),
-        (ring(), "2 borders"),
+        (ring(), "2 boundaries"),
         (
             Mesh(np.concatenate([SQUARE[:3], -SQUARE[1:3]]), np.array([[0, 1, 2], [0, 3, 4]])),
-            "two borders touch in vertex 0",
+            "two boundaries touch in vertex 0",
         ),
         (two_spheres_on_a_disk(), "single vertex"),
-        (torus_with_a_hole(), "Euler number -1"),
+        (torus_with_a_hole(), "Euler characteristic -1"),
     ],
 )
 def test_what_is_no_disk_is_named(mesh, words):
@@ -104,7 +104,7 @@ def test_corner_angles_of_a_right_triangle():
 
 
 def test_gauss_bonnet_holds_on_any_disk():
-    """Interior defects and border turning sum to 2π times the Euler number (Gauss–Bonnet)."""
+    """Interior defects and boundary turning sum to 2π times the Euler characteristic (Gauss–Bonnet)."""
     rng = np.random.default_rng(4)
     x, y = np.meshgrid(np.arange(6.0), np.arange(5.0))
     index = np.arange(30).reshape(5, 6)
@@ -113,4 +113,4 @@ def test_gauss_bonnet_holds_on_any_disk():
     mesh = Mesh(np.stack([x.ravel(), y.ravel(), rng.normal(size=30)], 1), faces)
     full = np.full(30, 2 * np.pi)
     full[check_disk(mesh)] = np.pi
-    np.testing.assert_allclose(np.sum(full - angle_sums(mesh)), 2 * np.pi * euler_number(mesh), rtol=1e-12)
+    np.testing.assert_allclose(np.sum(full - angle_sums(mesh)), 2 * np.pi * euler_characteristic(mesh), rtol=1e-12)

@@ -34,7 +34,7 @@ def test_a_disc_is_filled_with_well_shaped_triangles(size):
     assert len(region.points) - len(igl.edges(region.faces)) + len(region.faces) == 1
 
 
-def test_every_border_segment_is_an_edge_and_no_longer_than_asked():
+def test_every_boundary_segment_is_an_edge_and_no_longer_than_asked():
     region = mesh_region(polygon((0, 0), (90, 0), (90, 40), (0, 40)), size=4.0)
     loop = igl.boundary_loop(region.faces)
     around = np.concatenate([side.vertices[:-1] for side in region.sides])
@@ -51,7 +51,7 @@ def test_a_slanting_straight_side_gets_no_faces_without_area():
     assert least_angle(region) > 20.0
 
 
-def test_side_parameters_give_the_border_points_back():
+def test_side_parameters_give_the_boundary_points_back():
     sides = [arc(50.0, 0, np.pi / 2), line((0, 50), (0, 0)), line((0, 0), (50, 0))]
     region = mesh_region(sides, size=5.0)
     for side, found in zip(sides, region.sides, strict=True):
@@ -82,7 +82,7 @@ def test_a_near_full_turn_corner_of_355_degrees_is_meshed():
         (polygon((0, 0), (0, 0), (9, 9)), "no length"),
     ],
 )
-def test_a_border_that_encloses_nothing_is_refused(sides, words):
+def test_a_boundary_that_encloses_nothing_is_refused(sides, words):
     with pytest.raises(MeshError, match=words):
         mesh_region(sides, size=1.0)
 
@@ -109,7 +109,7 @@ def test_a_slit_opens_into_two_sides_that_meet_at_its_tip():
     faces, copies = opened(region.faces, slit, len(region.points))
     points = np.vstack([region.points, region.points[slit[:-1]]])
     loop = igl.boundary_loop(faces)
-    # Counter-clockwise round the region the slit's left side comes first, from the border to the tip.
+    # Counter-clockwise round the region the slit's left side comes first, from the boundary to the tip.
     around = np.roll(loop, -np.flatnonzero(loop == slit[0])[0])
     np.testing.assert_array_equal(around[: len(slit)], slit)
     np.testing.assert_array_equal(around[len(slit) - 1 : 2 * len(slit) - 1], copies[::-1])

@@ -39,7 +39,7 @@ def test_the_points_of_a_thinned_scan_have_the_colours_of_their_places(monkeypat
     scan = Scan("sheet.ply", points, none, faces, "mm", "given", 1.0, len(faces), (), colours=colours)
     arrays = unpacked(shown.scan_parcel(scan))
     assert len(arrays["points"]) == len(arrays["colours"]) < len(points) / 2
-    # Thinning moves a point by some cells of the grid; one so far from the border keeps its side.
+    # Thinning moves a point by some cells of the grid; one so far from the boundary keeps its side.
     across = arrays["points"][:, 0] - n / 2
     for side, wanted in ((across < -3.0, [200, 0, 0]), (across > 3.0, [0, 0, 200])):
         assert side.sum() > 20

@@ -40,7 +40,7 @@ def hausdorff(path, points):
     return max(shapely.distance(lines[i], shapely.points(samples[1 - i])).max() for i in (0, 1))
 
 
-def test_a_straight_border_is_one_line():
+def test_a_straight_boundary_is_one_line():
     points = np.linspace([5, 7], [205, 107], 70)
     path = smooth_path(points, TOLERANCE)
     np.testing.assert_array_equal(path.points, points[[0, -1]])
@@ -48,7 +48,7 @@ def test_a_straight_border_is_one_line():
 
 
 @pytest.mark.parametrize("turn", [0.4, 2.0, -3.0, 5.5])
-def test_a_circular_border_is_one_arc_of_its_radius(turn):
+def test_a_circular_boundary_is_one_arc_of_its_radius(turn):
     angle = np.linspace(0, turn, 140)
     points = 80 * np.stack([np.cos(angle), np.sin(angle)], axis=1) + [3, -400]
     path = smooth_path(points, TOLERANCE)
@@ -91,7 +91,7 @@ def test_a_line_that_runs_into_an_arc_bends_one_way_only():
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_no_kink_and_within_the_tolerance_both_ways_on_random_borders(seed):
+def test_no_kink_and_within_the_tolerance_both_ways_on_random_boundaries(seed):
     rng = np.random.default_rng(seed)
     x = np.linspace(0, 350, 120)
     y = sum(a * np.sin(k * np.pi * x / 350 + p) for k, (a, p) in enumerate(rng.uniform(-1, 1, (6, 2)) * [14, 3]))
@@ -105,7 +105,7 @@ def test_no_kink_and_within_the_tolerance_both_ways_on_random_borders(seed):
     assert off - 0.005 <= hausdorff(path, points) <= off + 1e-4
 
 
-def test_a_coarse_border_is_followed_at_its_vertices():
+def test_a_coarse_boundary_is_followed_at_its_vertices():
     points = wave(amplitude=30.0, spacing=8.0, width=300.0)
     path = smooth_path(points, TOLERANCE)
     line = shapely.LineString(polyline(path, 1e-4))
@@ -132,7 +132,7 @@ def test_deviation_is_infinite_where_the_polyline_runs_back():
     assert deviation(path, np.array([[0, 0], [60, 0.01], [50, 0.02], [100, 0]])) == np.inf
 
 
-def test_the_same_border_the_other_way_round_is_as_good():
+def test_the_same_boundary_the_other_way_round_is_as_good():
     points = wave()
     path = smooth_path(points[::-1], TOLERANCE)
     assert deviation(path, points[::-1]) <= TOLERANCE
@@ -140,19 +140,19 @@ def test_the_same_border_the_other_way_round_is_as_good():
 
 
 @pytest.mark.parametrize("points", [np.zeros((0, 2)), np.zeros((1, 2)), np.zeros((4, 2))])
-def test_a_border_without_length_is_refused(points):
+def test_a_boundary_without_length_is_refused(points):
     with pytest.raises(PatternError, match="no length"):
         smooth_path(points, TOLERANCE)
 
 
-def test_a_border_that_tumbles_about_is_refused_with_its_place():
+def test_a_boundary_that_tumbles_about_is_refused_with_its_place():
     points = np.random.default_rng(0).normal(0, 20, (40, 2))
     with pytest.raises(PatternError, match=r"too sharply.*mm"):
         smooth_path(points, TOLERANCE)
 
 
 @pytest.mark.parametrize("count", [2, 3, 4])
-def test_a_border_of_few_vertices_is_drawn(count):
+def test_a_boundary_of_few_vertices_is_drawn(count):
     points = np.array([[0.0, 0], [40, 0.3], [80, -0.2], [120, 0]])[:count]
     path = smooth_path(points, TOLERANCE)
     np.testing.assert_array_equal(path.points[[0, -1]], points[[0, -1]])

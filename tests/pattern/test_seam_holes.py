@@ -208,7 +208,7 @@ def test_a_dart_has_a_stop_hole_at_its_tip_and_matching_sides(closed, mirrored):
     (piece,) = pattern.pieces
     (stop,) = [hole for hole in piece.holes if hole.kind == "stop"]
     assert stop.diameter == 4.0
-    tip = flats[0].panel.borders[[b.name for b in flats[0].panel.borders].index("pleat")].vertices[-1]
+    tip = flats[0].panel.boundaries[[b.name for b in flats[0].panel.boundaries].index("pleat")].vertices[-1]
     np.testing.assert_allclose([stop.x, stop.y], wearers_uv(flats[0], mirrored=mirrored)[tip], atol=1e-9)
     if closed is None:
         assert {hole.kind for hole in piece.holes} == {"stop", "eyelet"}

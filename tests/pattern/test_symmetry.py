@@ -88,10 +88,10 @@ def test_a_piece_that_lies_anyhow_is_laid_on_its_centre_line():
 
 @pytest.mark.parametrize("shear", [0.004, -0.01])
 def test_a_sheared_rectangle_becomes_the_rectangle_and_tells_how_far_its_corners_moved(shear):
-    """To first order the best mirror leaves x moved by a·y and y by b·x, a and b as the border's second moments.
+    """To first order the best mirror leaves x moved by a·y and y by b·x, a and b as the boundary's second moments.
 
     Rotating by t leaves ((shear + t)·y, -t·x); the mismatch with the mirror image is least for
-    t = -shear·cy/(cx + cy), where cx, cy are the sums of x² and y² over the border.
+    t = -shear·cy/(cx + cy), where cx, cy are the sums of x² and y² over the boundary.
     """
     cx = 2 * TALL * (WIDE / 2) ** 2 + 2 * WIDE**3 / 12
     cy = 2 * WIDE * (TALL / 2) ** 2 + 2 * TALL**3 / 12
@@ -101,7 +101,7 @@ def test_a_sheared_rectangle_becomes_the_rectangle_and_tells_how_far_its_corners
     assert told.moved == pytest.approx(np.hypot(a * TALL / 2, b * WIDE / 2), abs=second)
     left = found.uv[np.abs(found.panel.bearings - found.panel.bearings.min()) < 1e-9]
     assert np.ptp(left[:, 0]) < second
-    # A move that is linear along the border is so inside, and takes the front line along.
+    # A move that is linear along the boundary is so inside, and takes the front line along.
     assert told.off < second
 
 

@@ -100,13 +100,13 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
 
 def piece_of(flat, side):
     hand = 1.0 if side == "left" else -1.0
-    rim = flat.uv[np.concatenate([border.vertices[:-1] for border in flat.panel.borders])] * [hand, 1.0]
+    rim = flat.uv[np.concatenate([boundary.vertices[:-1] for boundary in flat.panel.boundaries])] * [hand, 1.0]
     holes = []
-    for border in flat.panel.borders:
-        if border.kind == "laced":
-            inward = 12.0 if border.side == "low" else -12.0
-            line = flat.uv[border.vertices]
+    for boundary in flat.panel.boundaries:
+        if boundary.kind == "laced":
+            inward = 12.0 if boundary.side == "low" else -12.0
+            line = flat.uv[boundary.vertices]
             steps = np.linspace(0, len(line) - 1, 11)[1:-1].astype(int)
-            holes += [Hole(hand * (x + inward), y, 5.0, "eyelet", border.name, border.side) for x, y in line[steps]]
+            holes += [Hole(hand * (x + inward), y, 5.0, "eyelet", boundary.name, boundary.side) for x, y in line[steps]]
     label = Label(0.0, 150.0, 8.0, 0.0, "grain side up")
     return Piece(flat.panel.name, side, Path(rim, np.zeros(len(rim)), closed=True), tuple(holes), (), (label,))

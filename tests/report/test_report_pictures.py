@@ -108,11 +108,11 @@ def test_a_girth_line_leaves_the_limb_at_its_height_and_meets_the_leather(calf):
     heights = {round(-float(path.split("C")[0].split()[-1])) for path in runs}
     assert {50, 100, 150, 200, 250} <= heights
     leather = next(s.path for s in reversed(picture.strokes) if s.kind == "outline")
-    border = np.vstack(rings(leather))
+    boundary = np.vstack(rings(leather))
     for path in runs:
         x, y = (float(v) for v in path.split()[-2:])
-        # The level line ends on a border edge, edges are 6 mm long; figures are rounded to 0.1 mm.
-        assert np.hypot(*(border - [x, -y]).T).min() < 3.0 + 0.1
+        # The level line ends on a boundary edge, edges are 6 mm long; figures are rounded to 0.1 mm.
+        assert np.hypot(*(boundary - [x, -y]).T).min() < 3.0 + 0.1
 
 
 def test_the_leather_lies_at_the_heights_of_the_limb(calf):
@@ -200,10 +200,10 @@ def test_the_spots_lie_on_their_patches(calf):
 def test_the_holes_lie_on_the_leather(calf):
     (panel,) = shown_panels(calf)
     (picture,) = leather_pictures(calf, (panel,))
-    border = Polygon(np.vstack(rings(next(s.path for s in picture.strokes if s.kind == "outline"))))
+    boundary = Polygon(np.vstack(rings(next(s.path for s in picture.strokes if s.kind == "outline"))))
     holes = [Polygon(rings(s.path)[0]) for s in picture.strokes if s.kind == "hole"]
     assert len(holes) == 18
-    assert all(border.contains(hole) for hole in holes)
+    assert all(boundary.contains(hole) for hole in holes)
 
 
 def test_a_level_line_crosses_the_whole_limb_and_its_leather(calf):

@@ -4,7 +4,7 @@ import numpy as np
 
 from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.unwrap.certificate.distances import (
-    border_distances,
+    boundary_distances,
     edge_distances,
     edges_of,
     halved,
@@ -50,7 +50,7 @@ def flat_spread(mesh, uv) -> tuple[float, float]:
     return float(small.min()), float(np.log(large.max() / small.min()))
 
 
-def waved(mesh, border, uv, *, amount: float, seed: int) -> tuple[np.ndarray, float]:
+def waved(mesh, boundary, uv, *, amount: float, seed: int) -> tuple[np.ndarray, float]:
     """The flat map moved by smooth random waves and scaled so that flat / worn is at least 1; and its spread."""
     rng = np.random.default_rng(seed)
     size = np.ptp(uv, axis=0).max()
@@ -59,14 +59,14 @@ def waved(mesh, border, uv, *, amount: float, seed: int) -> tuple[np.ndarray, fl
         wave = rng.normal(size=2) * 2 * np.pi / size
         moved += amount * size * rng.normal(size=2) * np.sin(uv @ wave + rng.uniform(0, 2 * np.pi))[:, None]
     least, spread = flat_spread(mesh, moved)
-    assert count_overlaps(moved[:, 0] + 1j * moved[:, 1], border) == 0
+    assert count_overlaps(moved[:, 0] + 1j * moved[:, 1], boundary) == 0
     return moved / least, spread
 
 
 def fields(mesh, sources) -> Field:
     """The whole distance fields of the vertices `sources`, ready for tracing."""
     edges = edges_of(mesh)
-    clear = border_distances(halved(mesh, edges))
+    clear = boundary_distances(halved(mesh, edges))
     along = edge_distances(edges, sources)
     longest = float(edges.lengths.max())
     known = [nearby_distances(mesh, int(s), a, reach=1e4, longest=longest) for s, a in zip(sources, along, strict=True)]

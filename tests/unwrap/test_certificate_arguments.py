@@ -40,10 +40,10 @@ def centred_cap(rings: int, a: float) -> Mesh:
 
 
 def disc_bound(mesh: Mesh) -> float:
-    border = check_disk(mesh)
+    boundary = check_disk(mesh)
     panel = survey(mesh)
     defects = 2 * np.pi - angle_sums(mesh)
-    defects[border] = 0.0
+    defects[boundary] = 0.0
     return best_disc(
         panel.distances,
         centres=panel.points.tolist(),

@@ -1,4 +1,4 @@
-"""Distances inside a panel, to its border's edges, and traced paths."""
+"""Distances inside a panel, to its boundary's edges, and traced paths."""
 
 import numpy as np
 import pytest
@@ -9,7 +9,7 @@ from flatten.mesh.disk import DiskError
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.certificate.distances import (
     ROUNDING,
-    border_distances,
+    boundary_distances,
     edge_distances,
     edges_of,
     halved,
@@ -23,34 +23,34 @@ def true_clearance(points, width=120.0, height=90.0):
     return np.minimum.reduce([x, width - x, y, height - y])
 
 
-def test_the_border_is_as_far_as_its_edges_and_never_told_farther():
+def test_the_boundary_is_as_far_as_its_edges_and_never_told_farther():
     mesh = square(24, 18)
-    found, true = border_distances(mesh), true_clearance(mesh.vertices)
+    found, true = boundary_distances(mesh), true_clearance(mesh.vertices)
     longest = edges_of(mesh).lengths.max()
     # The far sources stand for an edge up to l²/8H = l/1000, and rounding is taken off on top.
     assert (found <= true + 1e-9).all()
     assert (found >= true - longest * (1 / 1000 + 2 * ROUNDING) - 1e-9).all()
 
 
-def test_distance_to_border_vertices_would_be_too_large():
+def test_distance_to_boundary_vertices_would_be_too_large():
     mesh = square(6, 5, seed=3)
-    border = true_clearance(mesh.vertices) == 0.0
-    apart = np.linalg.norm(mesh.vertices[:, None] - mesh.vertices[border], axis=2).min(axis=1)
+    boundary = true_clearance(mesh.vertices) == 0.0
+    apart = np.linalg.norm(mesh.vertices[:, None] - mesh.vertices[boundary], axis=2).min(axis=1)
     assert (apart - true_clearance(mesh.vertices)).max() > 0.5
-    assert (border_distances(mesh) < apart + 1e-9).all()
+    assert (boundary_distances(mesh) < apart + 1e-9).all()
 
 
-def test_a_single_face_has_its_corners_on_the_border():
+def test_a_single_face_has_its_corners_on_the_boundary():
     mesh = Mesh([[0, 0, 0], [4, 0, 0], [0, 3, 0]], [[0, 1, 2]])
-    assert border_distances(mesh).tolist() == [0, 0, 0]
-    # The middle of the long side; the others' middles lie on the border, too.
-    assert np.allclose(border_distances(halved(mesh, edges_of(mesh))), 0.0)
+    assert boundary_distances(mesh).tolist() == [0, 0, 0]
+    # The middle of the long side; the others' middles lie on the boundary, too.
+    assert np.allclose(boundary_distances(halved(mesh, edges_of(mesh))), 0.0)
 
 
-def test_a_closed_surface_has_no_border_to_be_far_from():
+def test_a_closed_surface_has_no_boundary_to_be_far_from():
     closed = Mesh(np.eye(4)[:, :3], [[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]])
     with pytest.raises(DiskError):
-        border_distances(closed)
+        boundary_distances(closed)
 
 
 def test_geodesics_of_a_cylinder_are_those_of_its_development():

@@ -38,8 +38,8 @@ def horseshoe() -> Mesh:
 @pytest.mark.parametrize("shape", PANELS)
 @pytest.mark.parametrize("seed", range(5))
 def test_no_map_breaks_a_cable_or_a_strut(shape, seed):
-    mesh, border, uv, panel = PANELS[shape]
-    flat, spread = waved(mesh, border, uv, amount=0.002 * (seed + 1), seed=seed)
+    mesh, boundary, uv, panel = PANELS[shape]
+    flat, spread = waved(mesh, boundary, uv, amount=0.002 * (seed + 1), seed=seed)
     pairs = panel.pairs
     place = flat[panel.points]
     apart = np.linalg.norm(place[pairs.first] - place[pairs.second], axis=1)
@@ -50,8 +50,8 @@ def test_no_map_breaks_a_cable_or_a_strut(shape, seed):
 @pytest.mark.parametrize("shape", PANELS)
 @pytest.mark.parametrize("seed", range(3))
 def test_no_map_turns_a_pair_beyond_its_bounds(shape, seed):
-    mesh, border, uv, panel = PANELS[shape]
-    flat, spread = waved(mesh, border, uv, amount=0.002, seed=seed)
+    mesh, boundary, uv, panel = PANELS[shape]
+    flat, spread = waved(mesh, boundary, uv, amount=0.002, seed=seed)
     pairs, place = panel.pairs, flat[panel.points]
     figure = figure_of(uv[panel.points], pairs.first, pairs.second)
     struts, cables = strut_lengths(pairs, spread), pairs.cables * np.exp(spread)
@@ -70,7 +70,7 @@ def test_no_map_turns_a_pair_beyond_its_bounds(shape, seed):
     assert (turn[known] <= high[known] + 1e-9).all()
 
 
-def test_the_tube_gives_long_pairs_away_from_the_border_their_whole_distance():
+def test_the_tube_gives_long_pairs_away_from_the_boundary_their_whole_distance():
     panel = PANELS["dome"][3]
     pairs = panel.pairs
     ends = pairs.clear[pairs.first] + pairs.clear[pairs.second]

@@ -12,7 +12,7 @@ from flatten.mesh.surface import Mesh
 from flatten.unwrap.apart import APART, Contacts, overlaps_undone
 from flatten.unwrap.model import Limits
 from flatten.unwrap.panel import flatten_panel
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "cased")
 
@@ -32,13 +32,13 @@ def ring(degrees, *, inner=60.0, outer=100.0, taper=0.0, turns=2.0):
         [radius * sine * np.cos(bearing), radius * sine * np.sin(bearing), radius * np.sqrt(1 - sine**2)], axis=1
     )
     index = np.arange((columns + 1) * (rows + 1)).reshape(rows + 1, columns + 1)
-    borders = (
-        Border("bottom edge", "edge", "", index[0]),
-        Border("back", "laced", "high", index[:, -1]),
-        Border("top edge", "edge", "", index[-1, ::-1]),
-        Border("back", "laced", "low", index[::-1, 0]),
+    boundaries = (
+        Boundary("bottom edge", "edge", "", index[0]),
+        Boundary("back", "laced", "high", index[:, -1]),
+        Boundary("top edge", "edge", "", index[-1, ::-1]),
+        Boundary("back", "laced", "low", index[::-1, 0]),
     )
-    return Panel("ring", Mesh(points, faces), radius, turn, borders)
+    return Panel("ring", Mesh(points, faces), radius, turn, boundaries)
 
 
 def outline(flat):
@@ -53,7 +53,7 @@ def test_a_horseshoe_that_laps_over_itself_a_little_is_opened(degrees):
     assert parted.overlaps == 0
     assert parted.converged
     assert outline(parted).is_valid
-    ends = [shapely.LineString(parted.uv[b.vertices]) for b in parted.panel.borders if b.name == "back"]
+    ends = [shapely.LineString(parted.uv[b.vertices]) for b in parted.panel.boundaries if b.name == "back"]
     # A contact missed by 0.2 mm (SEAM_MATCH) weighs as much as half the distortion: no more is left of any.
     assert APART - 0.2 <= ends[0].distance(ends[1]) <= APART + 2.0
     stretches = face_stretches(parted.panel.mesh, parted.uv)
@@ -78,8 +78,8 @@ def test_a_piece_that_lies_clear_does_not_move():
 
 def test_the_sides_of_a_dart_are_left_to_say_so_themselves():
     flat = flatten_panel(ring(362.0), limits=CASED)
-    borders = tuple(replace(b, kind="dart") if b.name == "back" else b for b in flat.panel.borders)
-    dart = replace(flat, panel=replace(flat.panel, borders=borders))
+    boundaries = tuple(replace(b, kind="dart") if b.name == "back" else b for b in flat.panel.boundaries)
+    dart = replace(flat, panel=replace(flat.panel, boundaries=boundaries))
     assert overlaps_undone([dart], limits=CASED, insets={}) == (dart,)
 
 

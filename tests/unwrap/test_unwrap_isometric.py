@@ -12,7 +12,7 @@ from flatten.mesh.surface import Mesh, MeshError
 from flatten.unwrap.dirichlet import energy_excess, flip_free_step, most_isometric, newton_factor, slope_of
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.panel import flatten_panel
-from flatten.unwrap.place import BorderPoint, FrontLine, farthest_pair
+from flatten.unwrap.place import BoundaryPoint, FrontLine, farthest_pair
 from flatten.unwrap.start import conformal_map, disc_map, first_map
 from flatten.unwrap.system import MeshSystem
 from flatten.worn.panel import Panel
@@ -56,7 +56,7 @@ def fan_angle(columns: int, rows: int) -> float:
     opening = 2 * np.pi * 1e-9
     panel = frustum(columns, rows, low=2.5, high=4.0, length=4.0, opening=opening, seed=None)
     flat = flatten_panel(panel)
-    low_side, high_side = panel.borders[3].vertices, panel.borders[1].vertices
+    low_side, high_side = panel.boundaries[3].vertices, panel.boundaries[1].vertices
     apex = apex_of(flat, low_side[[0, -1]], high_side[[0, -1]])
     return abs(rim_angle(flat, high_side[0], low_side[0], apex))
 
@@ -93,7 +93,7 @@ def test_a_right_angled_cone_opens_to_254_6_degrees():
     """Cone of 90° at the apex develops to 254.6° (0.7071 × 360). Published: a smithing handbook page, anvilfire."""
     panel = frustum(120, 4, low=1.0, high=3.0, length=2.0, opening=2 * np.pi * 1e-9, seed=None)
     flat = flatten_panel(panel)
-    low_side, high_side = panel.borders[3].vertices, panel.borders[1].vertices
+    low_side, high_side = panel.boundaries[3].vertices, panel.boundaries[1].vertices
     apex = apex_of(flat, low_side[[0, -1]], high_side[[0, -1]])
     angle = np.degrees(rim_angle(flat, low_side[0], high_side[0], apex)) % 360
     assert min(angle, 360 - angle) == pytest.approx(360 - 254.558, abs=0.03) or angle == pytest.approx(
@@ -127,7 +127,7 @@ def test_the_harmonic_cap_tends_to_the_stereographic_map():
     """The conformal map of a cap onto a disc is the stereographic one, radius 2 tan(c/2).
 
     Published: Snyder, Map Projections – A Working Manual, USGS PP 1395, 1987, eq. 21-4. With its true circular
-    border the harmonic map is that map; a conformal map with two pins is another one.
+    boundary the harmonic map is that map; a conformal map with two pins is another one.
     """
     errors = [stereographic_error(cap(count, np.pi / 3)) for count in (400, 1600, 6400)]
     assert errors[-1] < 5e-4
@@ -233,7 +233,7 @@ def test_the_front_line_stands_upright_with_bearing_to_the_right():
 
 def test_a_panel_without_the_front_stands_on_its_middle_bearing():
     base = cylinder(20, 10, seed=None)
-    panel = Panel("back", base.mesh, base.heights, base.bearings + np.pi, base.borders)
+    panel = Panel("back", base.mesh, base.heights, base.bearings + np.pi, base.boundaries)
     flat = flatten_panel(panel)
     np.testing.assert_allclose(flat.uv[10], [0, 0], atol=1e-9)
     np.testing.assert_allclose(flat.uv[-11], [0, 200], atol=1e-6)
@@ -241,7 +241,7 @@ def test_a_panel_without_the_front_stands_on_its_middle_bearing():
 
 def test_a_panel_a_whole_turn_further_round_still_finds_its_front():
     base = cylinder(20, 10, seed=None, opening=3.0)
-    turned = Panel("front", base.mesh, base.heights, base.bearings + 2 * np.pi + 0.3, base.borders)
+    turned = Panel("front", base.mesh, base.heights, base.bearings + 2 * np.pi + 0.3, base.boundaries)
     flat = flatten_panel(turned)
     # Bearing 0 lies 0.3 rad of the chord's 60 mm to the left of the panel's middle.
     assert flat.uv[10, 0] == pytest.approx(0.3 * 60, rel=2e-3)
@@ -273,7 +273,7 @@ def test_the_order_of_faces_and_vertices_does_not_matter():
 def test_a_mirrored_mesh_gives_a_mirrored_flat_map():
     mesh = cap(200, 0.8)
     mirrored = Mesh(mesh.vertices * [1, -1, 1], mesh.faces[:, ::-1])
-    line = FrontLine(BorderPoint(0, 0, 0.0), BorderPoint(len(mesh.vertices) - 1, len(mesh.vertices) - 1, 0.0))
+    line = FrontLine(BoundaryPoint(0, 0, 0.0), BoundaryPoint(len(mesh.vertices) - 1, len(mesh.vertices) - 1, 0.0))
     first, second = flatten_disk(mesh, line=line), flatten_disk(mirrored, line=line)
     np.testing.assert_allclose(second.uv, first.uv * [-1, 1], atol=1e-6 * np.abs(first.uv).max())
 
@@ -287,10 +287,10 @@ def test_the_map_on_a_disc_has_no_fold_where_the_conformal_map_has():
     mesh = hilly()
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices)
-    border = check_disk(mesh)
-    pins = tuple(int(border[i]) for i in farthest_pair(mesh.vertices[border]))
+    boundary = check_disk(mesh)
+    pins = tuple(int(boundary[i]) for i in farthest_pair(mesh.vertices[boundary]))
     assert flat_areas(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
-    assert flat_areas(gradients, disc_map(mesh, border)).min() > 0
+    assert flat_areas(gradients, disc_map(mesh, boundary)).min() > 0
 
 
 def hilly() -> Mesh:
@@ -326,17 +326,17 @@ def test_a_tube_that_is_not_cut_open_is_refused():
     faces[right] -= 20
     keep = np.arange(len(base.mesh.vertices)) % 21 != 20
     closed = Mesh(base.mesh.vertices[keep], (np.cumsum(keep) - 1)[faces])
-    with pytest.raises(DiskError, match="2 borders"):
+    with pytest.raises(DiskError, match="2 boundaries"):
         flatten_disk(closed)
 
 
 def test_a_spike_keeps_the_gauss_bonnet_sum_in_the_flat():
-    """The flat border turns by 2π once round (Gauss–Bonnet with no curvature inside)."""
+    """The flat boundary turns by 2π once round (Gauss–Bonnet with no curvature inside)."""
     mesh = cap(200, 0.8)
     flat = flatten_disk(mesh)
     laid = Mesh(np.concatenate([flat.uv, np.zeros((len(flat.uv), 1))], 1), mesh.faces)
-    border = check_disk(laid)
-    assert np.sum(np.pi - angle_sums(laid)[border]) == pytest.approx(2 * np.pi, rel=1e-12)
+    boundary = check_disk(laid)
+    assert np.sum(np.pi - angle_sums(laid)[boundary]) == pytest.approx(2 * np.pi, rel=1e-12)
 
 
 def test_a_map_that_is_not_given_time_is_not_called_converged(monkeypatch):

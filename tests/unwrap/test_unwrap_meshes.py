@@ -28,11 +28,11 @@ ASKEW = np.radians(40.0)
 def test_two_starts_reach_the_same_map():
     """From the conformal map and from the map on a disc: the same energy and the same least excess."""
     mesh = calf(14.0).mesh
-    border = check_disk(mesh)
+    boundary = check_disk(mesh)
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices)
-    line = longest_line(mesh, border)
-    far = most_isometric(gradients, system, disc_map(mesh, border) * 100)
+    line = longest_line(mesh, boundary)
+    far = most_isometric(gradients, system, disc_map(mesh, boundary) * 100)
     near = flatten_disk(mesh)
     assert energy_excess(gradients, far.flat) == pytest.approx(near.energy - 4, rel=1e-6)
     problem = Problem(gradients, system, sides_of(CASED), line.weights(gradients.count) * (-1 + 0j))
@@ -60,16 +60,16 @@ def test_the_reachable_spread_is_the_same_on_meshes_from_8_to_2_5_mm():
 
 
 def outline(edge: float, limits: Limits | None) -> np.ndarray:
-    """The flat border at 400 fixed places of the chart, in the frame of the front line."""
+    """The flat boundary at 400 fixed places of the chart, in the frame of the front line."""
     panel = calf(edge, seed=3)
     flat = flatten_panel(panel, limits=limits)
     points = []
-    for border in panel.borders:
-        along = panel.bearings if "edge" in border.name else panel.heights
-        at = along[border.vertices]
+    for boundary in panel.boundaries:
+        along = panel.bearings if "edge" in boundary.name else panel.heights
+        at = along[boundary.vertices]
         order = np.argsort(at)
         fine = np.linspace(at.min(), at.max(), 100)
-        points.append([np.interp(fine, at[order], flat.uv[border.vertices[order], k]) for k in (0, 1)])
+        points.append([np.interp(fine, at[order], flat.uv[boundary.vertices[order], k]) for k in (0, 1)])
     return np.concatenate(points, axis=1)
 
 

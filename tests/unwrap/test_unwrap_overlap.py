@@ -10,7 +10,7 @@ from flatten.unwrap.panel import flatten_panel
 
 
 def spiral(turns: float) -> tuple[np.ndarray, np.ndarray]:
-    """A ring strip of `turns` of a full turn between the radii 2 and 3: flat map, border."""
+    """A ring strip of `turns` of a full turn between the radii 2 and 3: flat map, boundary."""
     n = 60
     angle = np.linspace(0, 2 * np.pi * turns, n + 1)
     flat = np.concatenate([2 * np.exp(1j * angle), 3 * np.exp(1j * angle)])
@@ -33,13 +33,13 @@ def test_a_ring_strip_wound_exactly_onto_itself_is_counted(turns):
 
 def test_layers_are_counted_where_a_ring_strip_lies_one_twice_and_thrice():
     """Two and a quarter turns: three layers over the first quarter, two over the rest of the ring, none beside it."""
-    flat, border = spiral(2.25)
-    start, end = flat[border], flat[np.roll(border, -1)]
+    flat, boundary = spiral(2.25)
+    start, end = flat[boundary], flat[np.roll(boundary, -1)]
     angle = np.radians([10, 80, 100, 350])
     for radius, wanted in ((2.5, [3, 3, 2, 2]), (1.9, [0, 0, 0, 0]), (3.1, [0, 0, 0, 0])):
         assert layers(radius * np.exp(1j * angle), start, end).tolist() == wanted
     assert layers(np.zeros(0, complex), start, end).tolist() == []
-    # Level with vertices of the border: each end on the ray counts once.
+    # Level with vertices of the boundary: each end on the ray counts once.
     heights = flat.imag[np.abs(flat) < 2.5]
     assert set(layers(-2.5 + 1j * heights[np.abs(heights) < 0.5], start, end)) == {2}
     assert set(layers(1j * heights[np.abs(heights) < 0.5], start, end)) == {0}
@@ -59,13 +59,13 @@ def test_a_closed_slit_only_touches():
     mesh = square(6, 4, seed=1)
     flat = mesh.vertices[:, 0] + 1j * mesh.vertices[:, 1]
     assert count_overlaps(flat, check_disk(mesh)) == 0
-    # A slit from the border's middle inwards, its sides on one another.
+    # A slit from the boundary's middle inwards, its sides on one another.
     points = np.array([0, 2, 4, 4 + 2j, 4 + 4j, 2 + 4j, 4j, 2j, 2 + 2j, 2 + 2e-9], complex)
-    border = np.array([0, 1, 8, 9, 2, 3, 4, 5, 6, 7])
-    assert count_overlaps(points, border) == 0
+    boundary = np.array([0, 1, 8, 9, 2, 3, 4, 5, 6, 7])
+    assert count_overlaps(points, boundary) == 0
     points[9] -= 0.2
     points[8] += 0.001
-    assert count_overlaps(points, border) > 0
+    assert count_overlaps(points, boundary) > 0
 
 
 def test_a_corner_that_opens_past_a_full_turn_is_counted():
@@ -73,10 +73,10 @@ def test_a_corner_that_opens_past_a_full_turn_is_counted():
     n = 12
     angle = np.linspace(0, 2 * np.pi + 0.1, n + 1)
     flat = np.concatenate([[0], np.exp(1j * angle)])
-    border = np.concatenate([[0], np.arange(1, n + 2)])
-    assert count_overlaps(flat, border) >= 1
+    boundary = np.concatenate([[0], np.arange(1, n + 2)])
+    assert count_overlaps(flat, boundary) >= 1
     angle = np.linspace(0, 2 * np.pi - 0.1, n + 1)
-    assert count_overlaps(np.concatenate([[0], np.exp(1j * angle)]), border) == 0
+    assert count_overlaps(np.concatenate([[0], np.exp(1j * angle)]), boundary) == 0
 
 
 def test_a_panel_that_flattens_over_itself_says_so():

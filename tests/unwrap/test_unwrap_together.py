@@ -20,7 +20,7 @@ from flatten.unwrap.together import seams_made_equal
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
 from flatten.worn.defaults import edge
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 from tests.limbs import calf, cone, cylinder, limb_of
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "cased")
@@ -55,17 +55,17 @@ def joined(riveted):
 
 def runs(flats, name):
     """Flat lengths (2, count) of both sides of an overlapping seam between equal heights, where rivets can stand."""
-    lines = [(f, b) for f in flats for b in f.panel.borders if b.name == name]
+    lines = [(f, b) for f in flats for b in f.panel.boundaries if b.name == name]
     heights = [f.panel.heights[b.line] for f, b in lines]
     clear = []
-    for (flat, border), own in zip(lines, heights, strict=True):
-        arcs = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(flat.uv[border.line], axis=0), axis=1)))
+    for (flat, boundary), own in zip(lines, heights, strict=True):
+        arcs = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(flat.uv[boundary.line], axis=0), axis=1)))
         clear.append(np.interp([RIVET, arcs[-1] - RIVET], arcs, own))
     low, high = max(c[0] for c in clear), min(c[1] for c in clear)
     count, out = round(max(np.linalg.norm(np.diff(f.uv[b.line], axis=0), axis=1).sum() for f, b in lines) / 30.0), []
-    for (flat, border), own in zip(lines, heights, strict=True):
+    for (flat, boundary), own in zip(lines, heights, strict=True):
         fine = np.linspace(low, high, 5 * count + 1)
-        points = np.stack([np.interp(fine, own, flat.uv[border.line, k]) for k in (0, 1)], 1)
+        points = np.stack([np.interp(fine, own, flat.uv[boundary.line, k]) for k in (0, 1)], 1)
         out.append(np.linalg.norm(np.diff(points, axis=0), axis=1).reshape(count, 5).sum(axis=1))
     return np.array(out)
 
@@ -136,7 +136,7 @@ def test_a_tube_closed_by_a_stitched_seam_is_made_equal_to_itself():
     seams = mated_seams(flats, insets)
     assert np.abs(seams.differences([before])).max() > 0.1
     assert np.abs(seams.differences([after])).max() < 0.01
-    # Holes stand beside the smoothed cut line, this line beside the mesh's border: SEAM_MATCH is 0.2 mm.
+    # Holes stand beside the smoothed cut line, this line beside the mesh's boundary: SEAM_MATCH is 0.2 mm.
     given = {"side": "left", "job": "watch", "thickness": 3.2}
     (was,), (join,) = (pattern_from(found, **given).joins for found in (flats, joined))
     assert was.ease > 0.2
@@ -180,11 +180,11 @@ def test_a_mirrored_pair_gives_the_mirror_image(riveted, joined):
 
 def _mirrored(panel):
     swap = {"low": "high", "high": "low", "": ""}
-    borders = tuple(
-        Border(b.name, b.kind, swap[b.side], b.vertices[::-1], b.line, b.layer) for b in panel.borders[::-1]
+    boundaries = tuple(
+        Boundary(b.name, b.kind, swap[b.side], b.vertices[::-1], b.line, b.layer) for b in panel.boundaries[::-1]
     )
     mesh = Mesh(panel.mesh.vertices * [1.0, -1.0, 1.0], panel.mesh.faces[:, ::-1])
-    return Panel(panel.name, mesh, panel.heights, -panel.bearings, borders)
+    return Panel(panel.name, mesh, panel.heights, -panel.bearings, boundaries)
 
 
 def test_the_slopes_are_the_derivatives_of_the_differences(riveted):

@@ -4,7 +4,7 @@ import numpy as np
 from scipy.spatial import Delaunay
 
 from flatten.mesh.surface import Mesh
-from flatten.worn.panel import Border, Panel
+from flatten.worn.panel import Boundary, Panel
 
 
 def grid_faces(columns: int, rows: int) -> np.ndarray:
@@ -25,7 +25,7 @@ def grid(columns: int, rows: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def jittered(columns: int, rows: int, *, seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """An irregular mesh of the unit square: x, y, faces; the border stays."""
+    """An irregular mesh of the unit square: x, y, faces; the boundary stays."""
     rng = np.random.default_rng(seed)
     x, y = grid(columns, rows)
     inner = (x > 0) & (x < 1) & (y > 0) & (y < 1)
@@ -63,13 +63,13 @@ def tube_panel(
     radius = radius_at(height, bearing)
     vertices = np.stack([radius * np.cos(bearing), radius * np.sin(bearing), height], 1)
     index = np.arange((columns + 1) * (rows + 1)).reshape(rows + 1, columns + 1)
-    borders = (
-        Border("bottom edge", "edge", "", index[0]),
-        Border("back", "laced", "high", index[:, -1]),
-        Border("top edge", "edge", "", index[-1, ::-1]),
-        Border("back", "laced", "low", index[::-1, 0]),
+    boundaries = (
+        Boundary("bottom edge", "edge", "", index[0]),
+        Boundary("back", "laced", "high", index[:, -1]),
+        Boundary("top edge", "edge", "", index[-1, ::-1]),
+        Boundary("back", "laced", "low", index[::-1, 0]),
     )
-    return Panel("tube", Mesh(vertices, faces), height, bearing, borders)
+    return Panel("tube", Mesh(vertices, faces), height, bearing, boundaries)
 
 
 def cylinder(columns: int, rows: int, *, radius: float = 60.0, length: float = 200.0, **more) -> Panel:

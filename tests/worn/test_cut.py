@@ -24,9 +24,9 @@ def panel_of(surface, *seams, size=6.0, bottom=BOTTOM, top=TOP):
 def defects_and_turning(mesh):
     angles = igl.internal_angles(mesh.vertices, mesh.faces)
     total = np.bincount(mesh.faces.ravel(), angles.ravel(), len(mesh.vertices))
-    border = np.zeros(len(mesh.vertices), bool)
-    border[igl.boundary_loop(mesh.faces)] = True
-    return (2 * np.pi - total[~border]).sum() + (np.pi - total[border]).sum()
+    boundary = np.zeros(len(mesh.vertices), bool)
+    boundary[igl.boundary_loop(mesh.faces)] = True
+    return (2 * np.pi - total[~boundary]).sum() + (np.pi - total[boundary]).sum()
 
 
 SEAMS = {
@@ -39,19 +39,19 @@ SEAMS = {
 
 
 @pytest.mark.parametrize("seams", SEAMS.values(), ids=SEAMS.keys())
-def test_every_panel_is_a_disk_with_four_borders_and_sound_triangles(seams):
+def test_every_panel_is_a_disk_with_four_boundaries_and_sound_triangles(seams):
     panels = panel_of(limb_of(calf), *seams)
     assert len(panels) == len(seams)
     for panel in panels:
         mesh = panel.mesh
         assert len(mesh.vertices) - len(igl.edges(mesh.faces)) + len(mesh.faces) == 1
-        # Gauss-Bonnet on a disk: interior defects and border turning make one full turn, exactly.
+        # Gauss-Bonnet on a disk: interior defects and boundary turning make one full turn, exactly.
         assert defects_and_turning(mesh) == pytest.approx(2 * np.pi, abs=1e-9)
         assert np.degrees(igl.internal_angles(mesh.vertices, mesh.faces).min()) > 20.0
-        around = np.concatenate([border.vertices[:-1] for border in panel.borders])
+        around = np.concatenate([boundary.vertices[:-1] for boundary in panel.boundaries])
         loop = igl.boundary_loop(mesh.faces)
         np.testing.assert_array_equal(np.roll(loop, -np.flatnonzero(loop == around[0])[0]), around)
-        assert [border.name for border in panel.borders[::2]] == ["bottom edge", "top edge"]
+        assert [boundary.name for boundary in panel.boundaries[::2]] == ["bottom edge", "top edge"]
 
 
 @pytest.mark.parametrize("size", [4.0, 8.0, 16.0])
@@ -77,9 +77,9 @@ def test_faces_look_outwards_and_cover_the_limb_less_the_gap():
     assert 0.5 * igl.doublearea(mesh.vertices, mesh.faces).sum() == pytest.approx(expected, rel=2e-4)
 
 
-def test_border_vertices_lie_on_their_own_curves():
+def test_boundary_vertices_lie_on_their_own_curves():
     (panel,) = panel_of(limb_of(calf))
-    bottom, high, top, low = panel.borders
+    bottom, high, top, low = panel.boundaries
     h, b = panel.heights, panel.bearings
     np.testing.assert_allclose(h[bottom.vertices], BOTTOM.height(b[bottom.vertices]), atol=1e-6)
     np.testing.assert_allclose(h[top.vertices], TOP.height(b[top.vertices]), atol=1e-6)

@@ -21,29 +21,29 @@ def cut(surface, *darts, size=6.0, bottom=BOTTOM, top=TOP, seams=None):
 
 
 def sides(panel, name):
-    found = {border.side: border for border in panel.borders if border.name == name}
+    found = {boundary.side: boundary for boundary in panel.boundaries if boundary.name == name}
     return found["low"], found["high"]
 
 
-def length(panel, border, points=None):
+def length(panel, boundary, points=None):
     points = panel.mesh.vertices if points is None else points
-    return np.linalg.norm(np.diff(points[border.vertices], axis=0), axis=1).sum()
+    return np.linalg.norm(np.diff(points[boundary.vertices], axis=0), axis=1).sum()
 
 
 @pytest.mark.parametrize("edge_name", ["top", "bottom"])
 @pytest.mark.parametrize("opening", [0.0, 8.0])
-def test_a_cut_panel_is_still_a_disk_with_borders_once_round(edge_name, opening):
+def test_a_cut_panel_is_still_a_disk_with_boundaries_once_round(edge_name, opening):
     kind = "slash" if opening else "dart"
     darts = [Dart(f"cut {k}", kind, edge_name, bearing, 70.0, opening) for k, bearing in enumerate((0.6, -0.5))]
     (panel,) = cut(limb_of(calf), *darts)
     faces = panel.mesh.faces
     assert len(panel.mesh.vertices) - len(igl.edges(faces)) + len(faces) == 1
-    around = np.concatenate([border.vertices[:-1] for border in panel.borders])
+    around = np.concatenate([boundary.vertices[:-1] for boundary in panel.boundaries])
     loop = igl.boundary_loop(faces)
     np.testing.assert_array_equal(np.roll(loop, -np.flatnonzero(loop == around[0])[0]), around)
-    parts = [border for border in panel.borders if border.name == f"{edge_name} edge"]
+    parts = [boundary for boundary in panel.boundaries if boundary.name == f"{edge_name} edge"]
     assert len(parts) == 3
-    assert {border.kind for border in parts} == {"edge"}
+    assert {boundary.kind for boundary in parts} == {"edge"}
     angles = np.degrees(igl.internal_angles(panel.mesh.vertices, faces))
     # A slash narrows to nothing, so its tip is a given corner: triangles are sound away from it.
     tips = [sides(panel, dart.name)[0].vertices[[0, -1]] for dart in darts]
@@ -58,12 +58,12 @@ def test_both_sides_of_a_dart_start_at_the_edge_and_meet_at_its_tip(edge_name, o
     low, high = sides(panel, "cut")
     first, second = (high, low) if edge_name == "top" else (low, high)
     assert first.vertices[-1] == second.vertices[0]
-    order = [border.name for border in panel.borders]
+    order = [boundary.name for boundary in panel.boundaries]
     at = order.index("cut")
-    assert panel.borders[at] is first
-    assert panel.borders[at + 1] is second
-    assert panel.borders[at - 1].vertices[-1] == first.vertices[0]
-    assert panel.borders[at + 2].vertices[0] == second.vertices[-1]
+    assert panel.boundaries[at] is first
+    assert panel.boundaries[at + 1] is second
+    assert panel.boundaries[at - 1].vertices[-1] == first.vertices[0]
+    assert panel.boundaries[at + 2].vertices[0] == second.vertices[-1]
     mouth = panel.mesh.vertices[[first.vertices[0], second.vertices[-1]]]
     # The opening is laid off round the limb, whatever the slope of the edge; the chord of 8 mm on 35 mm is 0.2 % short,
     # and the radius changes by some percent from the slit's middle to its sides.
@@ -88,7 +88,7 @@ def test_a_dart_opens_when_flat_at_a_bulge_and_its_sides_stay_equally_long():
     mouth = flat.uv[low.vertices[-1]] - flat.uv[high.vertices[0]]
     assert mouth[0] < -3.0
     assert flat.overlaps == 0
-    lengths = [length(panel, border, flat.uv) for border in (low, high)]
+    lengths = [length(panel, boundary, flat.uv) for boundary in (low, high)]
     assert lengths[0] == pytest.approx(lengths[1], rel=0.02)
 
 
@@ -106,7 +106,7 @@ def test_each_panel_gets_the_darts_that_open_on_it():
     darts = [Dart("front cut", "dart", "top", 2 * np.pi, 50.0), Dart("back cut", "dart", "bottom", -np.pi, 50.0)]
     panels = {panel.name: panel for panel in cut(cylinder(), *darts, seams=seams)}
     for name in ("front", "back"):
-        assert {border.name for border in panels[name].borders if border.kind == "dart"} == {f"{name} cut"}
+        assert {boundary.name for boundary in panels[name].boundaries if boundary.kind == "dart"} == {f"{name} cut"}
 
 
 @pytest.mark.parametrize(

@@ -44,7 +44,7 @@ def test_a_flared_cylinder_is_the_surface_of_revolution_of_its_lip(at):
     from_edge = panel.heights if at == "bottom" else 120.0 - panel.heights
     radius = np.hypot(*panel.mesh.vertices[:, :2].T)
     np.testing.assert_allclose(radius, 50.0 + 8.0 * np.clip(1 - from_edge / 30.0, 0, None) ** 2, atol=1e-9)
-    rim = next(border for border in panel.borders if border.name == f"{at} edge")
+    rim = next(boundary for boundary in panel.boundaries if boundary.name == f"{at} edge")
     around = np.linalg.norm(np.diff(panel.mesh.vertices[rim.vertices], axis=0), axis=1).sum()
     assert around == pytest.approx(2 * np.pi * 58.0, rel=2e-4)
     flank = quad(lambda x: 2 * np.pi * (50 + 8 * x**2) * np.hypot(1.0, 16 * x / 30.0) * 30.0, 0.0, 1.0)[0]

@@ -36,8 +36,8 @@ def worn_area(panel):
     return 0.5 * igl.doublearea(panel.mesh.vertices, panel.mesh.faces).sum()
 
 
-def border(panel, name, side):
-    return next(b for b in panel.borders if (b.name, b.side) == (name, side))
+def boundary(panel, name, side):
+    return next(b for b in panel.boundaries if (b.name, b.side) == (name, side))
 
 
 def stepped_length(radius, overlap, thick):
@@ -78,11 +78,11 @@ def test_any_number_of_seams_of_any_kind_gives_sound_disks(kind, count):
     for panel in panels:
         faces = panel.mesh.faces
         assert len(panel.mesh.vertices) - len(igl.edges(faces)) + len(faces) == 1
-        around = np.concatenate([b.vertices[:-1] for b in panel.borders])
+        around = np.concatenate([b.vertices[:-1] for b in panel.boundaries])
         loop = igl.boundary_loop(faces)
         np.testing.assert_array_equal(np.roll(loop, -np.flatnonzero(loop == around[0])[0]), around)
         assert np.degrees(igl.internal_angles(panel.mesh.vertices, faces).min()) > 20.0
-        assert [b.kind for b in panel.borders] == ["edge", kind["kind"], "edge", kind["kind"]]
+        assert [b.kind for b in panel.boundaries] == ["edge", kind["kind"], "edge", kind["kind"]]
 
 
 @pytest.mark.parametrize("upper", ["before", "after"])
@@ -94,7 +94,7 @@ def test_mates_share_the_seam_line_and_lie_one_thickness_apart_on_it(upper):
     panels = cut_panels(surface, seams=seams, edge_length=4.0, thickness=THICK, **LEVEL)
     for name in ("out", "in"):
         before, after = (
-            next((p, b) for p in panels for b in p.borders if (b.name, b.side) == (name, side))
+            next((p, b) for p in panels for b in p.boundaries if (b.name, b.side) == (name, side))
             for side in ("high", "low")
         )
         top, base = (before, after) if upper == "before" else (after, before)
@@ -122,7 +122,7 @@ def test_both_sides_of_an_overlap_run_half_its_width_past_the_seam():
         thickness=THICK,
         **LEVEL,
     )
-    low, high = (border(panel, "back", side) for side in ("low", "high"))
+    low, high = (boundary(panel, "back", side) for side in ("low", "high"))
     np.testing.assert_allclose(panel.bearings[high.vertices], np.pi + 10.0 / 50.0, atol=1e-9)
     np.testing.assert_allclose(panel.bearings[low.vertices], -np.pi - 10.0 / 50.0, atol=1e-9)
 
@@ -131,7 +131,7 @@ def test_seams_stitched_edge_to_edge_meet_on_the_limb():
     seams = [seam(b, name=n, kind="stitched", gap=0.0) for b, n in ((1.5, "out"), (4.7, "in"))]
     one, two = cut_panels(limb_of(calf), seams=seams, edge_length=5.0, **LEVEL)
     for panel, name, side in ((one, "out", "low"), (two, "out", "high"), (one, "in", "high"), (two, "in", "low")):
-        found = border(panel, name, side)
+        found = boundary(panel, name, side)
         np.testing.assert_allclose(
             np.mod(panel.bearings[found.vertices], 2 * np.pi), 1.5 if name == "out" else 4.7, atol=1e-9
         )

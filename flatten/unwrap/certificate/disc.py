@@ -1,8 +1,8 @@
 """The disc: a dome's rim is too short for its radius.
 
-Let B be the geodesic disc of radius r about p, r at most the distance from p to the border, and L the length of its
+Let B be the geodesic disc of radius r about p, r at most the distance from p to the boundary, and L the length of its
 circle. In a flat map f with flat / worn in [1, E], f(B) holds the flat disc of radius r about f(p) (Rays, in
-`struts`); the outer border of f(B) is part of the circle's image, so at least 2πr long, and at most E L. So
+`struts`); the outer boundary of f(B) is part of the circle's image, so at least 2πr long, and at most E L. So
     spread ≥ log(2πr / L).
 
 L is bounded without measuring it. The circle of radius t consists of arcs about p or about saddle vertices, and meets
@@ -39,14 +39,14 @@ class Disc:
 def best_disc(distances: Floats, *, centres: list[int], clear: Floats, defects: Floats, least_radius: float) -> Disc:
     """The disc of greatest bound about the `centres` (S).
 
-    `distances` (S,V) from each centre, infinite where unknown; `clear` (V,) the distance to the border; `defects`
-    (V,) the angle defects, 0 on the border; radii from `least_radius` mm.
+    `distances` (S,V) from each centre, infinite where unknown; `clear` (V,) the distance to the boundary; `defects`
+    (V,) the angle defects, 0 on the boundary; radii from `least_radius` mm.
     """
     best = Disc(0.0, -1, 0.0)
     for centre, row in zip(centres, distances, strict=True):
         known = np.isfinite(row)
-        # Only where the whole disc is known and off the border; short by what rounding may do. So are the distances to
-        # saddle vertices, and those to others are longer by it.
+        # Only where the whole disc is known and off the boundary; short by what rounding may do. So are the distances
+        # to saddle vertices, and those to others are longer by it.
         largest = min(float(clear[centre]), float(row[known].max())) * (1 - ROUNDING)
         order = np.argsort(row)
         order = order[row[order] <= largest]

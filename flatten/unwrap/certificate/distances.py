@@ -1,4 +1,4 @@
-"""Distances inside a polyhedral disk: to its border's edges, and exact geodesics about a vertex.
+"""Distances inside a polyhedral disk: to its boundary's edges, and exact geodesics about a vertex.
 
 All distances are lengths of shortest paths inside the mesh, whose faces are flat triangles. libigl's solver (Mitchell,
 Mount, Papadimitriou 1987, "The discrete geodesic problem") is exact up to rounding; `ROUNDING` stands for that.
@@ -21,8 +21,8 @@ ROUNDING = 1e-5
 drops an interval."""
 
 FAR = 125.0
-"""Longest border edges. Distance of the far sources that stand for whole border edges: they are right to 0.001 of an
-edge, and rounding in their own length stays below that."""
+"""Longest boundary edges. Distance of the far sources that stand for whole boundary edges: they are right to 0.001 of
+an edge, and rounding in their own length stays below that."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,25 +49,25 @@ def edges_of(mesh: Mesh) -> Edges:
     return Edges(ends, keys, lengths, count)
 
 
-def border_distances(mesh: Mesh) -> Floats:
-    """A lower estimate of each vertex's distance (V,) to the nearest point of the border's edges, mm.
+def boundary_distances(mesh: Mesh) -> Floats:
+    """A lower estimate of each vertex's distance (V,) to the nearest point of the boundary's edges, mm.
 
-    On every border edge of length l stands a flat isosceles triangle of height H, its apex a source. A path from the
+    On every boundary edge of length l stands a flat isosceles triangle of height H, its apex a source. A path from the
     apex to a vertex x first runs to the edge, at least H and at most h = √(H² + l²/4), and then is a path inside the
     mesh; so the distance from the nearest apex lies between ρ(x) + H and ρ(x) + h. Less the greatest h it is a lower
-    estimate of ρ(x), at most l²/8H too small. Distances to border *vertices* would be too large.
+    estimate of ρ(x), at most l²/8H too small. Distances to boundary *vertices* would be too large.
     """
-    border = check_disk(mesh)
-    onward = np.roll(border, -1)
+    boundary = check_disk(mesh)
+    onward = np.roll(boundary, -1)
     vertices, count = mesh.vertices, len(mesh.vertices)
-    along = vertices[onward] - vertices[border]
+    along = vertices[onward] - vertices[boundary]
     length = np.linalg.norm(along, axis=1)
     height = FAR * float(length.max())
     across = np.cross(along, np.eye(3)[np.argmin(np.abs(along), axis=1)])
     across /= np.linalg.norm(across, axis=1)[:, None]
-    apex = 0.5 * (vertices[border] + vertices[onward]) + height * across
-    apices = count + np.arange(len(border))
-    faces = np.vstack([mesh.faces, np.stack([onward, border, apices], axis=1)])
+    apex = 0.5 * (vertices[boundary] + vertices[onward]) + height * across
+    apices = count + np.arange(len(boundary))
+    faces = np.vstack([mesh.faces, np.stack([onward, boundary, apices], axis=1)])
     found = igl.exact_geodesic(np.vstack([vertices, apex]), faces, VS=apices, VT=np.arange(count))
     slant = float(np.hypot(height, 0.5 * length.max()))
     return np.maximum(np.asarray(found, float) - slant - ROUNDING * float(length.max()), 0.0)

@@ -149,7 +149,7 @@ def _best_moves(field: Field, source: Ints, active: Ints, position: Floats, at: 
     depth = np.sqrt(np.maximum(from_a**2 - virtual**2, 0.0))
     across = height + depth
     along = np.where(across > 0.0, foot + (virtual - foot) * height / np.where(across > 0.0, across, 1.0), virtual)
-    # Nothing lies beyond a border edge: such an edge can only be left through one of its ends.
+    # Nothing lies beyond a boundary edge: such an edge can only be left through one of its ends.
     nearer = np.where(np.hypot(foot, height) + from_a <= np.hypot(size - foot, height) + from_b, 0.0, size)
     along = np.where(field.neighbours.third(b, a) < 0, nearer, np.clip(along, 0.0, size))
     along = np.where(along < SNAP * size, 0.0, np.where(along > (1 - SNAP) * size, size, along))

@@ -4,13 +4,13 @@ Setting. S is a disk of flat triangles with its own inner distances d, "the pane
 image in the plane, one to one, and flat / worn length of every short arc lies in [m, M] with M = e^s m; s is the
 spread of the map. Piecewise linear maps whose faces have singular values in [m, M] and do not overlap are of this
 kind, on this mesh or any finer one of the same surface. Everything is told for m = 1, M = E = e^s; scaling the flat
-piece changes nothing. ρ(x) is the distance from x to the border's edges, B(q, r) an open flat disc.
+piece changes nothing. ρ(x) is the distance from x to the boundary's edges, B(q, r) an open flat disc.
 
 Cable. |f(x) − f(y)| ≤ E d(x,y): the image of a shortest path has at most that length.
 
 Rays. B(f(x), ρ(x)) lies in f(S), and so does every flat segment that discs of this kind cover. *Proof.* Lift a ray
 from f(x) to a path in S that starts in x: f is a local homeomorphism inside S, and a lifted path is at most as long as
-its image, as m = 1; so it cannot reach the border before the ray is ρ(x) long.
+its image, as m = 1; so it cannot reach the boundary before the ray is ρ(x) long.
 
 Lift. If the flat segment from f(x) to f(y) lies in f(S), then |f(x) − f(y)| ≥ d(x,y). *Proof.* f is one to one, so
 the segment lifts to one path from x to y, at most as long as the segment.

@@ -10,7 +10,7 @@ from flatten.mesh.disk import angle_sums, check_disk
 from flatten.mesh.surface import Floats, Ints, Mesh, face_areas
 from flatten.unwrap.certificate.distances import (
     Edges,
-    border_distances,
+    boundary_distances,
     edge_distances,
     edges_of,
     halved,
@@ -20,23 +20,23 @@ from flatten.unwrap.certificate.paths import Field, Neighbours, trace_paths
 from flatten.unwrap.certificate.struts import Pairs
 
 POINTS = 150
-"""Squares of the sample spacing that the panel's area holds: with the rows along the border about 250 points."""
+"""Squares of the sample spacing that the panel's area holds: with the rows along the boundary about 250 points."""
 
 REACH = 7.0
 """Spacings within which the sample points' distances are taken: farther pairs add hardly anything and cost most."""
 
-REACH_BY_BORDER = 3.5
-"""The same for points less than a spacing from the border: their struts along it are short in any case, and across it
+REACH_BY_BOUNDARY = 3.5
+"""The same for points less than a spacing from the boundary: their struts along it are short in any case, and across it
 the other point has the distance."""
 
-ALONG_BORDER = 0.55
-"""Share of the spacing that points along the border are apart, and the depth of the first row inside it."""
+ALONG_BOUNDARY = 0.55
+"""Share of the spacing that points along the boundary are apart, and the depth of the first row inside it."""
 
 
 @dataclass(frozen=True, eq=False)
 class Survey:
     """A panel measured: sample `points` (N,), mesh vertices; `distances` (N,V) from them, infinite where unknown;
-    `clear` (V,) to the border; `defects` (V,) angle defects, 0 on the border; `pairs` of points; `longest` edge
+    `clear` (V,) to the boundary; `defects` (V,) angle defects, 0 on the boundary; `pairs` of points; `longest` edge
     and `spacing` of the sample, mm."""
 
     mesh: Mesh
@@ -51,15 +51,15 @@ class Survey:
 
 def survey(mesh: Mesh) -> Survey:
     """The measures of a disk mesh. Raises DiskError where it is no disk."""
-    border = check_disk(mesh)
+    boundary = check_disk(mesh)
     edges = edges_of(mesh)
     longest = float(edges.lengths.max())
-    clear = border_distances(halved(mesh, edges))
+    clear = boundary_distances(halved(mesh, edges))
     at_vertices, at_middles = clear[: edges.count], clear[edges.count :]
     spacing = max(float(np.sqrt(face_areas(mesh).sum() / POINTS)), longest)
-    points = sample_points(mesh, edges, border, at_vertices, spacing=spacing)
+    points = sample_points(mesh, edges, boundary, at_vertices, spacing=spacing)
     along_edges = edge_distances(edges, points)
-    reach = np.where(at_vertices[points] < spacing, REACH_BY_BORDER, REACH) * spacing
+    reach = np.where(at_vertices[points] < spacing, REACH_BY_BOUNDARY, REACH) * spacing
     distances = np.array(
         [
             nearby_distances(mesh, int(point), row, reach=float(far), longest=longest)
@@ -76,28 +76,28 @@ def survey(mesh: Mesh) -> Survey:
     field = Field(mesh, Neighbours(mesh), distances, points, at_vertices, at_middles, edges)
     paths = trace_paths(field, first, points[second])
     defects = 2 * np.pi - angle_sums(mesh)
-    defects[border] = 0.0
+    defects[boundary] = 0.0
     pairs = Pairs(points, at_vertices[points], first, second, apart, paths)
     return Survey(mesh, points, distances, at_vertices, defects, pairs, longest, spacing)
 
 
-def sample_points(mesh: Mesh, edges: Edges, border: Ints, clear: Floats, *, spacing: float) -> Ints:
-    """Vertices (N,) about `spacing` mm apart, closer along the border; first the most inward one.
+def sample_points(mesh: Mesh, edges: Edges, boundary: Ints, clear: Floats, *, spacing: float) -> Ints:
+    """Vertices (N,) about `spacing` mm apart, closer along the boundary; first the most inward one.
 
-    Then come points round the border, two rows inside it, and the rest, each farthest from those before it. A row holds
-    for each border point the vertex at about the row's depth that lies most nearly across the border from it: there
-    the strut between the two is nearly as long as their distance.
+    Then come points round the boundary, two rows inside it, and the rest, each farthest from those before it. A row
+    holds for each boundary point the vertex at about the row's depth that lies most nearly across the boundary from it:
+    there the strut between the two is nearly as long as their distance.
     """
-    along = ALONG_BORDER * spacing
+    along = ALONG_BOUNDARY * spacing
     vertices = mesh.vertices
-    length = np.linalg.norm(vertices[np.roll(border, -1)] - vertices[border], axis=1)
+    length = np.linalg.norm(vertices[np.roll(boundary, -1)] - vertices[boundary], axis=1)
     run = np.concatenate([[0.0], np.cumsum(length)])
     count = max(3, int(np.ceil(run[-1] / along)))
     wanted = run[-1] * np.arange(count) / count
-    round_border = border[np.argmin(np.abs(run[None, :-1] - wanted[:, None]), axis=1)]
-    proposed = [(int(np.argmax(clear)), 0.0), *((int(vertex), 0.5 * along) for vertex in round_border)]
+    round_boundary = boundary[np.argmin(np.abs(run[None, :-1] - wanted[:, None]), axis=1)]
+    proposed = [(int(np.argmax(clear)), 0.0), *((int(vertex), 0.5 * along) for vertex in round_boundary)]
     for depth in (along, 2 * along):
-        for vertex in round_border:
+        for vertex in round_boundary:
             apart = np.linalg.norm(vertices - vertices[vertex], axis=1)
             near = np.flatnonzero((apart > 0.75 * depth) & (apart < 1.4 * depth))
             if len(near):
