@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from cli.files import write_files
-from flatten.report.card import PAPERS, measuring_card
+from flatten.report.card import measuring_card
+from flatten.sheet.paper import PAPERS
 
 
 @click.command()

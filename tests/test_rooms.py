@@ -20,7 +20,6 @@ ORDER = [
     "unwrap",
     "leather",
     "pattern",
-    "ornament",
     "sheet",
     "drawing",
     "report",

@@ -8,7 +8,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.ink import MM, draw_path, put_text
 from flatten.pattern.path import bounds
-from flatten.sheet.tiles import Tiling, paper_size
+from flatten.sheet.paper import paper_size
+from flatten.sheet.tiles import Tiling
 
 SQUARE = 100.0
 """mm. Side of the test square."""

@@ -13,11 +13,8 @@ from ezdxf import options, units
 from ezdxf.filemanagement import new
 
 from flatten.drawing.compose import extent
-from flatten.drawing.model import Drawing
+from flatten.drawing.model import LAYERS, Drawing
 from flatten.pattern.lettering import one_line
-
-COLOURS = {"CUT": 1, "HOLES": 5, "STITCH": 3, "MARK": 8, "CARVE": 6, "TEXT": 7}
-"""AutoCAD colour index of each layer: red, blue, green, grey, magenta, black or white."""
 
 _FIXED = threading.Lock()
 """The library's switch for fixed dates and identifiers is global: one writer at a time may hold it."""
@@ -34,7 +31,7 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         doc.styles.add("CAPITALS", font="arial.ttf")
         space = doc.modelspace()
         for layer in drawing.layers:
-            doc.layers.add(layer.name, color=COLOURS[layer.name])
+            doc.layers.add(layer.name, color=LAYERS[layer.name].number)
             on = {"layer": layer.name}
             for path in layer.paths:
                 spans = np.column_stack([path.points, path.bulges])

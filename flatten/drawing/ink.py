@@ -10,7 +10,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from flatten.drawing.model import Layer
+from flatten.drawing.model import LAYERS, Layer
 from flatten.mesh.surface import Floats
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Path
@@ -24,16 +24,6 @@ FONT = "DejaVuSans"
 
 CAPITAL = 0.729
 """Height of a capital of FONT over its size (1493 of 2048 units)."""
-
-_INKS = {
-    "CUT": ((0.70, 0.15, 0.12), 0.5),
-    "HOLES": ((0.12, 0.31, 0.64), 0.4),
-    "STITCH": ((0.18, 0.49, 0.20), 0.3),
-    "MARK": ((0.33, 0.33, 0.33), 0.3),
-    "CARVE": ((0.56, 0.14, 0.67), 0.3),
-    "TEXT": ((0.13, 0.13, 0.13), 0.3),
-}
-"""Colour and line width (mm) of each layer, as in the SVG file."""
 
 _ARC = np.pi / 6.0
 """rad. An arc is drawn in cubic parts of at most this: they leave it by less than 1e-7 of its radius."""
@@ -51,10 +41,11 @@ def ready_font() -> None:
 def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
     """Paths, circles and labels of each layer in its colour and width."""
     for layer in layers:
-        colour, width = _INKS[layer.name]
+        look = LAYERS[layer.name]
+        colour = colour_shares(look.colour)
         canvas.setStrokeColorRGB(*colour)
         canvas.setFillColorRGB(*colour)
-        canvas.setLineWidth(width)
+        canvas.setLineWidth(look.width)
         canvas.setLineJoin(1)
         for path in layer.paths:
             draw_path(canvas, path)
@@ -66,6 +57,12 @@ def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
             canvas.rotate(float(np.degrees(label.angle)))
             put_text(canvas, 0.0, 0.0, label.height, label.text)
             canvas.restoreState()
+
+
+def colour_shares(colour: str) -> tuple[float, float, float]:
+    """Red, green and blue of "#rrggbb" from 0 to 1, to the hundredth that a printer can tell apart."""
+    red, green, blue = (round(value / 255, 2) for value in bytes.fromhex(colour[1:]))
+    return red, green, blue
 
 
 def draw_path(canvas: Canvas, path: Path) -> None:

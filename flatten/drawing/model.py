@@ -6,7 +6,24 @@ from dataclasses import dataclass
 
 from flatten.pattern.model import Label, Path
 
-LAYERS = ("CUT", "HOLES", "STITCH", "MARK", "CARVE", "TEXT")
+
+@dataclass(frozen=True)
+class Look:
+    """How a layer is shown: colour number of the DXF format, colour "#rrggbb" on white paper, line width in mm."""
+
+    number: int
+    colour: str
+    width: float
+
+
+LAYERS = {
+    "CUT": Look(1, "#b3261e", 0.5),
+    "HOLES": Look(5, "#1f4fa3", 0.4),
+    "STITCH": Look(3, "#2e7d32", 0.3),
+    "MARK": Look(8, "#555555", 0.3),
+    "TEXT": Look(7, "#222222", 0.3),
+}
+"""The layers in their order, and their looks: red, blue, green, grey and black; on paper darker than on a screen."""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from flatten.drawing.compose import extent
-from flatten.drawing.model import Drawing
+from flatten.drawing.model import LAYERS, Drawing
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Label, Path
 from flatten.pattern.path import circle_of, spans
@@ -18,15 +18,8 @@ MARGIN = 10.0
 CAPITAL = 0.72
 """Height of a capital over the font size, for Helvetica and Arial (718 and 716 thousandths; from memory)."""
 
-_STYLES = {
-    "CUT": 'fill="none" stroke="#b3261e" stroke-width="0.5" stroke-linejoin="round"',
-    "HOLES": 'fill="none" stroke="#1f4fa3" stroke-width="0.4"',
-    "STITCH": 'fill="none" stroke="#2e7d32" stroke-width="0.3"',
-    "MARK": 'fill="none" stroke="#555555" stroke-width="0.3" stroke-linecap="round"',
-    "CARVE": 'fill="none" stroke="#8e24aa" stroke-width="0.3"',
-    "TEXT": 'fill="#222222" font-family="Helvetica, Arial, sans-serif"',
-}
-"""Look of each layer: the colours of the DXF file, darkened for white paper; widths in mm."""
+_ENDS = {"CUT": ' stroke-linejoin="round"', "MARK": ' stroke-linecap="round"'}
+"""How lines of a layer meet or end, where not as a renderer does it by itself."""
 
 
 def svg_bytes(drawing: Drawing) -> bytes:
@@ -42,7 +35,7 @@ def svg_bytes(drawing: Drawing) -> bytes:
     out.append(f"<title>{escape(one_line(drawing.title))}</title>")
     out.append('<rect id="ground" width="100%" height="100%" fill="#ffffff"/>')
     for layer in drawing.layers:
-        out.append(f'<g id="{layer.name.lower()}" {_STYLES[layer.name]}>')
+        out.append(f'<g id="{layer.name.lower()}" {_style(layer.name)}>')
         out += [f'<path d="{_path_data(path, left, top)}"/>' for path in layer.paths]
         out += [
             f'<circle cx="{_number(c.x - left)}" cy="{_number(top - c.y)}" r="{_number(0.5 * c.diameter)}"/>'
@@ -52,6 +45,14 @@ def svg_bytes(drawing: Drawing) -> bytes:
         out.append("</g>")
     out.append("</svg>\n")
     return "\n".join(out).encode("utf-8")
+
+
+def _style(name: str) -> str:
+    """The attributes of a layer's group."""
+    look = LAYERS[name]
+    if name == "TEXT":
+        return f'fill="{look.colour}" font-family="Helvetica, Arial, sans-serif"'
+    return f'fill="none" stroke="{look.colour}" stroke-width="{_number(look.width)}"{_ENDS.get(name, "")}'
 
 
 def _path_data(path: Path, left: float, top: float) -> str:

@@ -33,6 +33,7 @@ from flatten.job.amounts import (
     length_text,
 )
 from flatten.job.sides import in_quarters
+from flatten.sheet.paper import Paper
 from flatten.units import UnitError, length
 
 QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
@@ -345,7 +346,7 @@ class OutputSettings(_Settings):
     """
 
     title: Annotated[str, Field(max_length=80)] = ""
-    paper: Literal["A4", "Letter"] = "A4"
+    paper: Paper = "A4"
     mesh: Literal["fine", "quick"] = "fine"
     bound: bool = True
     advice: bool = True

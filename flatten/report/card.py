@@ -8,15 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from reportlab.lib.colors import Color, HexColor
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from scipy.interpolate import CubicSpline
 
 from flatten.mesh.surface import Floats
-
-PAPERS = {"A4": A4, "Letter": LETTER}
+from flatten.sheet.paper import paper_size
 
 INK, SOFT, SKIN, ACCENT, LINE = (
     HexColor(code) for code in ("#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#d9cdb9")
@@ -111,12 +109,15 @@ STEPS = (
 
 
 def measuring_card(*, paper: str) -> bytes:
-    """The card as a PDF of one page, "A4" or "Letter"; the same bytes each time."""
-    width, height = PAPERS[paper]
+    """The card as a PDF of one page, "A4" or "Letter"; the same bytes each time.
+
+    Raises PaperError where the paper is not known.
+    """
+    width, height = paper_size(paper)
     stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(width, height), invariant=1)
+    canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1)
     canvas.setTitle("How to measure a limb for leather armour")
-    wide, top = width / mm - 2 * MARGIN, height / mm - MARGIN
+    wide, top = width - 2 * MARGIN, height - MARGIN
     canvas.scale(mm, mm)
     canvas.translate(MARGIN, 0)
     _text(canvas, "Measured for leather", 0, top - 8, size=9.5, font=BODY)

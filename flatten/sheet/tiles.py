@@ -7,12 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from flatten.errors import CalfskinError
 from flatten.pattern.model import Piece
 from flatten.pattern.path import bounds, polyline
-
-PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-"""mm. Width and height, upright: ISO 216, and 8.5 by 11 inches."""
+from flatten.sheet.paper import paper_size
 
 OVERLAP = 10.0
 """mm. Neighbouring sheets share a strip this wide: room for glue or tape. Common practice."""
@@ -25,10 +22,6 @@ CAPTION = 8.0
 
 _PAD = 3.0
 """mm. The cut line stays this far inside the outermost windows, so that no frame runs along it."""
-
-
-class PaperError(CalfskinError, ValueError):
-    """A paper size is not known."""
 
 
 @dataclass(frozen=True)
@@ -69,13 +62,6 @@ def row_name(row: int) -> str:
         row, letter = divmod(row - 1, 26)
         name = chr(ord("A") + letter) + name
     return name
-
-
-def paper_size(paper: str) -> tuple[float, float]:
-    """Width and height (mm) of an upright sheet. Raises PaperError where the paper is not one of PAPERS."""
-    if paper not in PAPERS:
-        raise PaperError(f"'{paper}' is no paper that is known here; choose {' or '.join(PAPERS)}")
-    return PAPERS[paper]
 
 
 def tiled(piece: Piece, paper: str) -> Tiling:

@@ -1,3 +1,4 @@
+import colorsys
 import io
 import re
 import xml.etree.ElementTree as ET
@@ -8,11 +9,12 @@ import ezdxf
 import numpy as np
 import pyogrio
 import pytest
+from ezdxf import colors
 
 from flatten.drawing import pdf
 from flatten.drawing.compose import drawing_of, extent
 from flatten.drawing.dxf import dxf_bytes
-from flatten.drawing.ink import put_text, ready_font
+from flatten.drawing.ink import colour_shares, put_text, ready_font
 from flatten.drawing.model import Drawing, Layer
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import MARGIN, svg_bytes
@@ -20,7 +22,8 @@ from flatten.limb.model import Landmark
 from flatten.pattern.model import Label, Path
 from flatten.pattern.path import bounds
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.tiles import PaperError, tiled
+from flatten.sheet.paper import PaperError
+from flatten.sheet.tiles import tiled
 from tests.flat_panels import opened_frustum, piece_from
 
 TITLE = "Harbour watch, guard 3"
@@ -59,6 +62,18 @@ def test_dxf_has_only_layers_that_hold_something(doc, drawing):
     used = {entity.dxf.layer for entity in doc.modelspace()}
     assert used == {layer.name for layer in drawing.layers} == {"CUT", "HOLES", "MARK", "TEXT"}
     assert {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"} == used
+
+
+def test_cuts_are_red_and_holes_blue_on_the_screen_and_on_paper(doc, drawing):
+    numbers = {layer.dxf.name: layer.dxf.color for layer in doc.layers}
+    assert (numbers["CUT"], numbers["HOLES"], numbers["MARK"]) == (colors.RED, colors.BLUE, colors.GRAY)
+    root = ET.fromstring(svg_bytes(drawing))
+    strokes = {element.get("id"): element.get("stroke") for element in root if element.tag.endswith("}g")}
+    hues = {name: colorsys.rgb_to_hsv(*colour_shares(strokes[name])) for name in ("cut", "holes", "mark")}
+    # Hues within 30°, a twelfth of the circle.
+    assert hues["cut"][0] == pytest.approx(0.0, abs=1 / 12)
+    assert hues["holes"][0] == pytest.approx(2 / 3, abs=1 / 12)
+    assert hues["mark"][1] == 0.0
 
 
 def test_dxf_outlines_are_closed_and_holes_are_circles(doc, pieces):

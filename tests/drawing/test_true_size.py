@@ -15,7 +15,8 @@ from flatten.drawing.svg import svg_bytes
 from flatten.limb.model import Landmark
 from flatten.pattern.path import polyline
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.tiles import CAPTION, MARGIN, PAPERS, tiled
+from flatten.sheet.paper import PAPERS
+from flatten.sheet.tiles import CAPTION, MARGIN, tiled
 from tests.flat_panels import opened_frustum, piece_from
 
 pytestmark = pytest.mark.browser

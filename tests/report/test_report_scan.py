@@ -14,10 +14,11 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import Bridge
 from flatten.limb.surface.noise import Modes
-from flatten.report.card import ASKED, PAPERS, measuring_card, smooth_outline
+from flatten.report.card import ASKED, measuring_card, smooth_outline
 from flatten.report.scanpicture import CLOTH, LEFT, _View, bridge_sentences, scan_picture
 from flatten.report.words import HALF_KEPT
 from flatten.scan.model import Scan
+from flatten.sheet.paper import PAPERS
 from tests.limbs import calf
 
 

@@ -8,7 +8,8 @@ from flatten.pattern.model import Path, Piece
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import bounds
 from flatten.sheet.layout import BETWEEN, moved_piece, side_by_side
-from flatten.sheet.tiles import OVERLAP, PaperError, core, paper_size, row_name, tiled
+from flatten.sheet.paper import PaperError, paper_size
+from flatten.sheet.tiles import OVERLAP, core, row_name, tiled
 
 
 def piece(*points):
