@@ -18,7 +18,7 @@ _OBJ_LINE = re.compile(rb"^[ \t]*(?:v|vn|vt|f|o|g|usemtl|mtllib)[ \t]+\S", re.MU
 _REMARKS = re.compile(rb"(?:[ \t]*(?:#[^\r\n]*)?[\r\n]+)*")
 _FOREIGN = {
     b"Kaydara FBX": "an FBX file",
-    b"BLENDER": "a Blender file",
+    b"BLENDER": "a .blend file",
     b"\x1f\x8b": "a gzip archive",
     b"\x89PNG": "a PNG picture",
     b"\xff\xd8\xff": "a JPEG picture",
