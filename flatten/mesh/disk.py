@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints, Mesh, MeshError, face_areas, frozen_ints
 
 FLAT_FACE = 1e-10
@@ -111,8 +110,7 @@ def _fans(faces: int, mates: Ints) -> int:
     near = np.flatnonzero(mates > start)
     far = mates[near]
     rows, columns = np.concatenate([near, end[near]]), np.concatenate([end[far], far])
-    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * faces, 3 * faces))
-    return int(connected_components(links, directed=False)[0])
+    return int(components(np.stack([rows, columns], axis=1), 3 * faces).max()) + 1
 
 
 def check_disk(mesh: Mesh) -> Ints:
@@ -139,8 +137,7 @@ def check_disk(mesh: Mesh) -> Ints:
     edges = mesh_edges(mesh)
     mates = _mates(mesh, edges)
     loops = _loops(half_edges(mesh.faces)[mates < 0])
-    graph = coo_array((np.ones(len(edges.ends), dtype=np.int8), edges.ends.T), shape=(count, count))
-    pieces = connected_components(graph, directed=False)[0]
+    pieces = int(components(edges.ends, count).max()) + 1
     if pieces > 1:
         raise DiskError(f"the mesh is in {pieces} pieces; flatten each by itself")
     if not loops:

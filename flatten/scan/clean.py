@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import AT_ONCE, doubled_areas
 from flatten.scan.model import Repair, ScanError
@@ -89,9 +88,7 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
     _, first, group = np.unique(key, return_index=True, return_inverse=True)
     near = cKDTree(vertices[first], balanced_tree=False, compact_nodes=False).query_pairs(WELD, output_type="ndarray")
     if len(near):
-        graph = coo_array((np.ones(len(near), bool), (near[:, 0], near[:, 1])), shape=(len(first), len(first)))
-        _, label = connected_components(graph, directed=False)
-        group = label.astype(np.int64)[group]
+        group = components(near, len(first))[group]
     elif len(first) == len(vertices):
         return vertices, faces, []
     # Numbered by first appearance, so that the order of the file is kept.

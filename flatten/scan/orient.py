@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.sparse import coo_array
-from scipy.sparse.csgraph import breadth_first_order, connected_components
+from scipy.sparse.csgraph import breadth_first_order
 
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import area_normals
 from flatten.scan.model import Repair
@@ -47,16 +48,15 @@ def _agreeing(faces: Ints, *, vertices: int) -> tuple[Ints, np.ndarray[tuple[int
     one, other = np.sort(np.stack([order[pairs], order[pairs + 1]]), axis=0)
     opposed = start[one] == start[other]
     one, other = one // 3, other // 3
-    graph = coo_array((np.ones(len(one), np.int8), (one, other)), shape=(count, count)).tocsr()
-    patches, patch = connected_components(graph, directed=False)
+    patch = components(np.stack([one, other], axis=1), count)
     turned = np.zeros(count, bool)
     if opposed.any():
-        turned = _parity(one, other, opposed, patch.astype(np.int64), patches)
-    return patch.astype(np.int64), turned
+        turned = _parity(one, other, opposed, patch)
+    return patch, turned
 
 
 def _parity(
-    one: Ints, other: Ints, opposed: np.ndarray[tuple[int], np.dtype[np.bool_]], patch: Ints, patches: int
+    one: Ints, other: Ints, opposed: np.ndarray[tuple[int], np.dtype[np.bool_]], patch: Ints
 ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Whether each face runs against the first face of its patch, along a spanning tree of the neighbours.
 
@@ -65,9 +65,9 @@ def _parity(
     """
     count = len(patch)
     first = np.unique(patch, return_index=True)[1]
-    rows = np.concatenate([one, np.full(patches, count)])
+    rows = np.concatenate([one, np.full(len(first), count)])
     columns = np.concatenate([other, first])
-    weights = np.concatenate([np.where(opposed, 2, 1), np.ones(patches, int)]).astype(np.int8)
+    weights = np.concatenate([np.where(opposed, 2, 1), np.ones(len(first), int)]).astype(np.int8)
     graph = coo_array((weights, (rows, columns)), shape=(count + 1, count + 1)).tocsr()
     graph = graph + graph.T
     _, parent = breadth_first_order(graph, count, directed=False)

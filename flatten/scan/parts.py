@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import doubled_areas
 from flatten.scan.model import Repair, ScanError, SeveralPartsError
@@ -36,11 +35,7 @@ this share of it, as two shells of a limb do. Two limbs, or a limb's two halves,
 
 def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
     """Number of the connected part (F,) of each face; faces that share a vertex are connected."""
-    rows = np.concatenate([faces[:, 0], faces[:, 1]])
-    columns = np.concatenate([faces[:, 1], faces[:, 2]])
-    graph = coo_array((np.ones(len(rows), np.int8), (rows, columns)), shape=(vertices, vertices))
-    _, label = connected_components(graph, directed=False)
-    return label[faces[:, 0]].astype(np.int64)
+    return components(np.concatenate([faces[:, :2], faces[:, 1:]]), vertices)[faces[:, 0]]
 
 
 def keep_largest(
@@ -97,9 +92,8 @@ def drop_fragments(points: Floats) -> tuple[Floats, list[Repair]]:
     if len(points) == 0:
         return points, []
     _, first, cell = np.unique(np.floor(points / THINNED), axis=0, return_index=True, return_inverse=True)
-    one, other = cKDTree(points[first]).query_pairs(APART, output_type="ndarray").T
-    graph = coo_array((np.ones(len(one), np.int8), (one, other)), shape=(len(first), len(first)))
-    _, part = connected_components(graph, directed=False)
+    near = cKDTree(points[first]).query_pairs(APART, output_type="ndarray")
+    part = components(near, len(first))
     cells = np.bincount(part)
     small = cells < FRAGMENT * cells.max()
     if not small.any():

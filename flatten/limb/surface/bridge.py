@@ -6,12 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 from scipy import ndimage
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from flatten.limb.surface.coverage import Coverage, Mask, wrapped
 from flatten.limb.surface.model import Bridge, LimbSurface
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 
 ROUND = ((1.5, 12), (2.25, 16), (3.0, 20))
@@ -124,7 +123,6 @@ def _periodic_labels(mask: Mask) -> tuple[Ints, int]:
     ends = np.pad(labels[:, -1], 1)
     pairs = np.concatenate([np.stack([labels[:, 0], ends[1 + up : 1 + up + len(labels)]], axis=1) for up in (-1, 0, 1)])
     pairs = pairs[(pairs > 0).all(axis=1)]
-    graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count + 1, count + 1))
-    groups, group = connected_components(graph, directed=False)
+    group = components(pairs, count + 1)
     # Label 0, the background, has no pair and so is the first group alone.
-    return group[labels].astype(np.int64), groups - 1
+    return group[labels], int(group.max())

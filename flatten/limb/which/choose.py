@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import connected_components
+from scipy.sparse import csr_array
 from scipy.spatial import cKDTree
 
 from flatten.limb.model import SeveralLimbsError
 from flatten.limb.which.graph import Net, distances, forks_of, net_of
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Repair, Scan
 from flatten.units import MM_PER_UNIT, place_text, share_text
@@ -170,8 +170,7 @@ def rings_from(net: Net, tip: int, *, among: Ints) -> tuple[Floats, Floats]:
     ring = np.floor(away / (RING * net.step)).astype(np.int64)
     rows, columns = graph.nonzero()
     same = ring[rows] == ring[columns]
-    pieces = coo_array((np.ones(same.sum()), (rows[same], columns[same])), shape=graph.shape)
-    piece = connected_components(pieces, directed=False)[1]
+    piece = components(np.stack([rows[same], columns[same]], axis=1), len(places))
     sizes = np.bincount(piece)
     middles, radii = np.full((ring.max() + 1, 3), np.nan), np.full(ring.max() + 1, np.nan)
     for number in range(len(radii)):
@@ -216,7 +215,7 @@ def below_trunk(net: Net, branch: Branch) -> Ints:
         return branch.nodes
     _, top, length = limbs[0]
     below = np.flatnonzero(heights < heights[above[top]] + length - net.step / 2)
-    label = connected_components(net.graph[below][:, below], directed=False)[1]
+    label = components(np.stack(net.graph[below][:, below].nonzero(), axis=1), len(below))
     return below[label == label[np.searchsorted(below, own)]]
 
 

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import connected_components, dijkstra
+from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import cKDTree
 
 from flatten.limb.surface.coverage import Mask
 from flatten.limb.surface.sample import even_places, even_points
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan
 
@@ -64,7 +65,7 @@ def net_of(scan: Scan, *, count: int, pick: Floats | None = None) -> Net:
     rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], LEAST_JOINT)
     graph = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
     graph = graph.maximum(graph.T)
-    label = connected_components(graph, directed=False)[1]
+    label = components(np.stack([rows, columns], axis=1), len(places))
     chosen = np.argmax(np.bincount(label)) if pick is None else label[cKDTree(places).query(pick)[1]]
     main = np.flatnonzero(label == chosen)
     # Of evenly spread points the eighth neighbour lies where a circle holds eight of them.

@@ -25,9 +25,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, greatest_angle, least_angle
 
@@ -138,10 +137,8 @@ def in_proven_order(figure: Figure, corners: Corners, *, struts: Floats, cables:
     passed = (both > corners.greatest[onward] - corners.least[place]) & (
         both > corners.greatest[place] - corners.least[onward]
     )
-    ties = corners.triple[place[passed]], corners.triple[onward[passed]]
-    total = int(corners.triple.max(initial=-1)) + 1
-    graph = coo_array((np.ones(len(ties[0]), np.int8), ties), shape=(total, total))
-    group = connected_components(graph, directed=False)[1]
+    ties = np.stack([corners.triple[place[passed]], corners.triple[onward[passed]]], axis=1)
+    group = components(ties, int(corners.triple.max(initial=-1)) + 1)
     kept = group[corners.triple] == np.argmax(np.bincount(group[corners.triple], minlength=1))
     return Corners(*(getattr(corners, name)[kept] for name in Corners.__dataclass_fields__))
 
