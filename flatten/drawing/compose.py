@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from flatten.drawing.model import LAYERS, Circle, Drawing, Layer
+from flatten.findings import message
 from flatten.pattern.cutting import cut_line
 from flatten.pattern.lettering import ABOVE, BELOW, one_line, text_width
 from flatten.pattern.marks import CHECK, check_line
@@ -14,6 +15,9 @@ from flatten.pattern.model import Label, Path, Piece
 from flatten.pattern.path import bounds
 from flatten.pattern.placing import rectangle
 from flatten.pattern.rims import slot_rim
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 TITLE_HEIGHT = 6.0
 """mm. Height of the drawing's title."""
@@ -22,7 +26,7 @@ _TITLE_BASE, _CHECK_BASE = -18.0, -32.0
 """mm. Where the title and the check line stand below the pieces, whose lowest point is at 0."""
 
 
-def drawing_of(pieces: Sequence[Piece], title: str) -> Drawing:
+def drawing_of(pieces: Sequence[Piece], title: str, *, language: Language = ENGLISH) -> Drawing:
     """The drawing of pieces where they lie, with a title and a check line of 100 mm below them; no empty layer.
 
     `title` is one line about the job; line breaks and control characters become spaces.
@@ -33,7 +37,8 @@ def drawing_of(pieces: Sequence[Piece], title: str) -> Drawing:
     y0 = min((box[1] for box in boxes), default=0.0)
     check = check_line(x0 + 0.5 * CHECK, y0 + _CHECK_BASE, CHECK, 0.0)
     labels = [Label(x0, y0 + _TITLE_BASE, TITLE_HEIGHT, 0.0, title)] if title else []
-    labels.append(Label(x0 + CHECK + 5.0, y0 + _CHECK_BASE - 2.5, 5.0, 0.0, f"{CHECK:.0f} mm"))
+    words = say.text(message("mm", value=CHECK), language)
+    labels.append(Label(x0 + CHECK + 5.0, y0 + _CHECK_BASE - 2.5, 5.0, 0.0, words))
     return Drawing(title, _layers(pieces, tuple(mark.path for mark in check), tuple(labels)))
 
 

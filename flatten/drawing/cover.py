@@ -7,9 +7,13 @@ from collections.abc import Sequence
 from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.ink import MM, draw_path, put_text
+from flatten.findings import message
+from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
 from flatten.sheet.paper import paper_size
 from flatten.sheet.tiles import Tiling
+from flatten.words import say
+from flatten.words.language import Language
 
 SQUARE = 100.0
 """mm. Side of the test square."""
@@ -21,27 +25,17 @@ _TEXT = 3.0
 """mm. Height of capitals in the cover's text."""
 
 _HOW = (
-    ("1", "Measure the square: both sides must be 100 mm. If not, the printer has scaled the"),
-    ("", "page; turn off every “fit” or “shrink” and print again."),
-    ("2", "Trim the right and the lower edge of each sheet along its frame where another sheet"),
-    ("", "follows there. Leave all other edges."),
-    ("3", "Work row by row: lay each sheet on its right-hand neighbour, trimmed edge on the"),
-    ("", "dashed line, so that the halves of the crosses meet. Tape."),
-    ("4", "Lay each row on the next lower one in the same way. Tape."),
-    ("5", "Measure the 100 mm line on the piece. Cut along the red line; punch all holes."),
-    ("6", "Try it on in paper before you cut leather. Paper has no thickness, so it sits a little"),
-    ("", "loose: by the ease and about three times the leather’s thickness on the girth. And it does"),
-    ("", "not stretch: where the report is orange it lies tight."),
+    message("cover.how.square", length=SQUARE),
+    message("cover.how.trim"),
+    message("cover.how.row"),
+    message("cover.how.rows"),
+    message("cover.how.cut", length=CHECK),
+    message("cover.how.try on"),
 )
-"""What the cover says; common practice."""
-
-_CAUTION = (
-    "For costume; it is not protective equipment. Cut away from yourself, on a board, with a sharp blade.",
-    "Never form hot or hot-wet leather on a body: use a former.",
-)
+"""How to join the sheets, by number; common practice."""
 
 
-def draw_cover(canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str) -> None:
+def draw_cover(canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str, language: Language) -> None:
     """The first page, upright: title, test square, instructions, cautions and a map of every piece's sheets."""
     width, height = paper_size(paper)
     canvas.setPageSize((width * MM, height * MM))
@@ -52,45 +46,48 @@ def draw_cover(canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str
     put_text(canvas, _EDGE, y, 5.0, title, most=width - 2 * _EDGE)
     sheets = sum(len(tiling.tiles) for tiling in tilings)
     y -= 8.0
-    counted = f"{sheets} sheet{'s' if sheets != 1 else ''} of {paper} follow{'s' if sheets == 1 else ''} this cover"
-    put_text(canvas, _EDGE, y, _TEXT, counted)
+    put_text(canvas, _EDGE, y, _TEXT, say.text(message("cover.counted", sheets=sheets, paper=paper), language))
     y -= 8.0 + SQUARE
-    _draw_square(canvas, _EDGE, y, width)
+    _draw_square(canvas, _EDGE, y, width, language)
     y -= 9.0
-    put_text(canvas, _EDGE, y, 1.25 * _TEXT, "How to join the sheets")
+    put_text(canvas, _EDGE, y, 1.25 * _TEXT, say.text(message("cover.how"), language))
     y -= 1.0
-    for number, line in _HOW:
-        y -= 6.2 if number else 4.6
-        put_text(canvas, _EDGE, y, 0.85 * _TEXT, number)
-        put_text(canvas, _EDGE + 7.0, y, 0.85 * _TEXT, line, most=width - 2 * _EDGE - 7.0)
+    for number, step in enumerate(_HOW, 1):
+        for row, line in enumerate(say.text(step, language).splitlines()):
+            y -= 4.6 if row else 6.2
+            put_text(canvas, _EDGE, y, 0.85 * _TEXT, "" if row else str(number))
+            put_text(canvas, _EDGE + 7.0, y, 0.85 * _TEXT, line, most=width - 2 * _EDGE - 7.0)
     y -= 8.0
-    for line in _CAUTION:
+    for line in say.text(message("cover.caution"), language).splitlines():
         put_text(canvas, _EDGE, y, 0.8 * _TEXT, line, most=width - 2 * _EDGE)
         y -= 4.6
-    _draw_maps(canvas, tilings, (_EDGE, _EDGE, width - _EDGE, y - 2.0))
+    _draw_maps(canvas, tilings, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
     canvas.restoreState()
     canvas.showPage()
 
 
-def _draw_square(canvas: Canvas, x: float, y: float, page_width: float) -> None:
+def _draw_square(canvas: Canvas, x: float, y: float, page_width: float, language: Language) -> None:
     """The test square with its lower left corner at (x, y), and what it is for."""
     canvas.setStrokeGray(0.0)
     canvas.setLineWidth(0.3)
     canvas.rect(x, y, SQUARE, SQUARE)
-    put_text(canvas, x + 0.5 * SQUARE, y + 3.0, _TEXT, "100 mm", anchor="middle")
+    size = say.text(message("mm", value=SQUARE), language)
+    put_text(canvas, x + 0.5 * SQUARE, y + 3.0, _TEXT, size, anchor="middle")
     canvas.saveState()
     canvas.translate(x + 3.0 + _TEXT, y + 0.5 * SQUARE)
     canvas.rotate(90.0)
-    put_text(canvas, 0.0, 0.0, _TEXT, "100 mm", anchor="middle")
+    put_text(canvas, 0.0, 0.0, _TEXT, size, anchor="middle")
     canvas.restoreState()
     beside, room = x + SQUARE + 8.0, page_width - _EDGE - x - SQUARE - 8.0
-    for i, line in enumerate(("Print at 100 %,", "no fit to page")):
+    for i, line in enumerate(say.text(message("cover.true size"), language).splitlines()):
         put_text(canvas, beside, y + SQUARE - 8.0 - 9.0 * i, 5.0, line, most=room)
-    for i, line in enumerate(("Measure this square with a ruler", "before you cut anything.")):
+    for i, line in enumerate(say.text(message("cover.square"), language).splitlines()):
         put_text(canvas, beside, y + SQUARE - 30.0 - 6.0 * i, _TEXT, line, most=room)
 
 
-def _draw_maps(canvas: Canvas, tilings: Sequence[Tiling], box: tuple[float, float, float, float]) -> None:
+def _draw_maps(
+    canvas: Canvas, tilings: Sequence[Tiling], box: tuple[float, float, float, float], language: Language
+) -> None:
     """Every piece with its numbered sheets, small, side by side in the box (x0, y0, x1, y1), at one scale."""
     if not tilings:
         return
@@ -103,7 +100,8 @@ def _draw_maps(canvas: Canvas, tilings: Sequence[Tiling], box: tuple[float, floa
         wide, tall = scale * (grid[2] - grid[0]), scale * (grid[3] - grid[1])
         left = x0 + (i + 0.5) * cell - 0.5 * wide
         piece = tiling.piece
-        put_text(canvas, left, y1 - tall - 5.0, 0.8 * _TEXT, f"{piece.name}, {piece.side.upper()}", most=cell - 6.0)
+        called = say.text(message("sheet.piece", piece=piece.name, side=piece.side), language)
+        put_text(canvas, left, y1 - tall - 5.0, 0.8 * _TEXT, called, most=cell - 6.0)
         canvas.translate(left, y1 - tall)
         canvas.scale(scale, scale)
         canvas.translate(-grid[0], -grid[1])

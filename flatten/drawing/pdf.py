@@ -10,9 +10,13 @@ from reportlab.pdfgen.canvas import Canvas
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import draw_cover
 from flatten.drawing.ink import MM, draw_layers, lined, put_text, ready_font
+from flatten.findings import message
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Piece
 from flatten.sheet.tiles import CAPTION, MARGIN, OVERLAP, Tile, Tiling, row_name, tiled
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 _CROSS = 4.0
 """mm. Half the length of a registration cross's arms."""
@@ -21,7 +25,7 @@ _FRAME, _SHADE = 0.55, 0.9
 """Greys of frames and crosses, and of the sheet's large name behind the drawing; 0 is black."""
 
 
-def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str) -> bytes:
+def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str, language: Language = ENGLISH) -> bytes:
     """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
 
     Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
@@ -35,15 +39,15 @@ def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str) -> bytes:
     canvas.setAuthor("")
     # Readers that heed it offer "actual size" first when this file is printed.
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_cover(canvas, tilings, title, paper)
+    draw_cover(canvas, tilings, title, paper, language)
     for tiling in tilings:
         for tile in tiling.tiles:
-            _draw_sheet(canvas, tiling, tile)
+            _draw_sheet(canvas, tiling, tile, language)
     canvas.save()
     return out.getvalue()
 
 
-def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
+def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) -> None:
     """One page: the piece's part within the tile's window, frame, joining lines, crosses and caption."""
     width, height = tiling.window
     canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
@@ -53,7 +57,8 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
     canvas.setFillGray(_SHADE)
     middle = left + 0.5 * width, bottom + 0.5 * height
     put_text(canvas, middle[0], middle[1], 30.0, tile.name, anchor="middle")
-    put_text(canvas, middle[0], middle[1] - 16.0, 9.0, tiling.piece.side.upper(), anchor="middle")
+    side = say.text(message("sheet.side", side=tiling.piece.side), language)
+    put_text(canvas, middle[0], middle[1] - 16.0, 9.0, side, anchor="middle")
     put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.piece.name, anchor="middle")
     canvas.saveState()
     window = canvas.beginPath()
@@ -66,7 +71,7 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
     canvas.setLineWidth(0.2)
     canvas.rect(left, bottom, width, height)
     _draw_joins(canvas, tiling, tile, left, bottom)
-    _write_caption(canvas, tiling, tile)
+    _write_caption(canvas, tiling, tile, language)
     canvas.restoreState()
     canvas.showPage()
 
@@ -102,12 +107,18 @@ def _cross(canvas: Canvas, x: float, y: float) -> None:
     canvas.circle(x, y, 0.5 * _CROSS, stroke=1, fill=0)
 
 
-def _write_caption(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
+def _write_caption(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) -> None:
     """The sheet's name, its row and column, and the word on true size, under the window."""
     canvas.setFillGray(0.2)
-    piece = tiling.piece
-    where = f"row {row_name(tile.row)} of A–{row_name(tiling.rows - 1)}" if tiling.rows > 1 else "row A"
-    where += f", column {tile.column + 1} of {tiling.columns}"
+    where = message(
+        "sheet.place",
+        row=row_name(tile.row),
+        last_row=row_name(tiling.rows - 1),
+        column=tile.column + 1,
+        columns=tiling.columns,
+        piece=message("sheet.piece", piece=tiling.piece.name, side=tiling.piece.side),
+    )
     put_text(canvas, MARGIN, MARGIN + 2.5, 4.0, tile.name)
-    put_text(canvas, MARGIN + 14.0, MARGIN + 2.5, 2.6, f"{where}   ·   {piece.name}, {piece.side.upper()}", most=90.0)
-    put_text(canvas, tiling.page[0] - MARGIN, MARGIN + 2.5, 2.6, "print at 100 %, no fit to page", anchor="end")
+    put_text(canvas, MARGIN + 14.0, MARGIN + 2.5, 2.6, say.text(where, language), most=90.0)
+    true_size = say.text(message("sheet.true size"), language)
+    put_text(canvas, tiling.page[0] - MARGIN, MARGIN + 2.5, 2.6, true_size, anchor="end")

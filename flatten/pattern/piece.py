@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 import shapely
 
+from flatten.findings import message
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.holes import Wishes, check_holes, punched
@@ -30,6 +31,9 @@ from flatten.pattern.writing import (
     with_side_name,
 )
 from flatten.unwrap.model import FlatPanel
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 _WRITING_FROM_EDGE = 6.0
 """mm. Texts stay this far inside the cut line, beyond the notches."""
@@ -58,6 +62,7 @@ def pattern_from(
     fastenings: Wishes = NO_WISHES,
     girths: Sequence[Landmark] = (),
     even: Sequence[Evened] = (),
+    language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
 
@@ -73,7 +78,7 @@ def pattern_from(
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
     """
-    called = [_called(flat, work, alone=len(flats) == 1) for flat in flats]
+    called = [_called(flat, work, alone=len(flats) == 1, language=language) for flat in flats]
     if even:
         sides = [turned_over(own) if mirrored else own for own in even_sides(flats, even)]
     else:
@@ -81,18 +86,19 @@ def pattern_from(
     folded = {entry.panel for entry in even if entry.panel == entry.mate}
     outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
     holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
-    texts = (f"{side.upper()}, grain side up", job, f"leather {thickness:.1f} mm")
+    side_up, leather = message("piece.side up", side=side), message("piece.leather", thickness=thickness)
+    texts = (say.text(side_up, language), job, say.text(leather, language))
     pieces = []
     for i, (flat, name, own, outline, found) in enumerate(zip(flats, called, sides, outlines, holes, strict=True)):
         shape = shape_of(outline)
         check_holes(shape, found, thickness=thickness, name=name)
         uv = wearers_uv(flat, mirrored=mirrored)
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
-        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths)
+        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, language)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
-        along = _side_names(own, joins)
-        lines, written = _written(free, (name, *texts), angle, lines, names, along)
+        along = _side_names(own, joins, language)
+        lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
         pieces.append(Piece(name, side, outline, found, (*lines, *written.marks), written.labels))
     return Pattern(tuple(pieces), joins)
 
@@ -104,6 +110,7 @@ def _written(
     lines: tuple[Mark, ...],
     names: Sequence[tuple[str, Mark]],
     along: Sequence[tuple[str, Path]],
+    language: Language,
 ) -> tuple[tuple[Mark, ...], Written]:
     """The lines that are drawn on a piece, and all that is written beside them; its grain runs along `angle`.
 
@@ -114,10 +121,10 @@ def _written(
     bare = tuple(mark for mark in lines if mark.kind == "notch")
     for drawn, named in ((lines, names), (lines, ())):
         try:
-            return drawn, _label(free, texts, angle, drawn, named, along)
+            return drawn, _label(free, texts, angle, drawn, named, along, language)
         except NoRoomError:
             continue
-    return bare, _label(free, texts, angle, bare, (), along)
+    return bare, _label(free, texts, angle, bare, (), along, language)
 
 
 def _label(
@@ -127,6 +134,7 @@ def _label(
     lines: tuple[Mark, ...],
     names: Sequence[tuple[str, Mark]],
     along: Sequence[tuple[str, Path]],
+    language: Language,
 ) -> Written:
     """Names of lines, label block, grain arrow, names of seams `along` sides and check line, each where there is room.
 
@@ -138,16 +146,15 @@ def _label(
     x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(free) else shapely.bounds(free).tolist()
     left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
     written = with_block(written, texts, name=texts[0], near=(left, middle + 0.1 * (y1 - y0)))
-    written = with_arrow(written, angle, name=texts[0], near=(right, middle))
+    written = with_arrow(
+        written, angle, say.text(message("piece.grain"), language), name=texts[0], near=(right, middle)
+    )
     for text, side in along:
         written = with_side_name(written, text, side)
-    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1))
+    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
 
 
-_LAYERS = {"upper": "on top", "lower": "beneath"}
-
-
-def _side_names(sides: tuple[Side, ...], joins: Sequence[Join]) -> list[tuple[str, Path]]:
+def _side_names(sides: tuple[Side, ...], joins: Sequence[Join], language: Language) -> list[tuple[str, Path]]:
     """What is written along the sides of a piece: the seam or dart, and which half of its closing comes there."""
     buckles = {join.name: join.buckle for join in joins if join.buckle}
     found = []
@@ -155,18 +162,20 @@ def _side_names(sides: tuple[Side, ...], joins: Sequence[Join]) -> list[tuple[st
         dart = side.kind in ("dart", "slash")
         if side.kind == "edge" or (dart and sides[i - 1].name == side.name and sides[i - 1].kind == side.kind):
             continue
-        more = _LAYERS.get(side.layer, "")
+        half = side.layer or None
         if side.name in buckles and not dart:
             here = "after" if side.side == "low" else "before"
-            more = "buckles" if buckles[side.name] == here else "straps"
-        found.append((f"{side.name}: {more}" if more else side.name, side.path))
+            half = "buckles" if buckles[side.name] == here else "straps"
+        found.append((say.text(message("piece.seam", seam=side.name, half=half), language), side.path))
     return found
 
 
-def _called(flat: FlatPanel, work: str | None, *, alone: bool) -> str:
+def _called(flat: FlatPanel, work: str | None, *, alone: bool, language: Language) -> str:
     """What a piece is called: the work, with the panel's name where there are several; that alone without a work."""
     name = flat.panel.name
-    return name if work is None else work if alone else f"{work}, {name}"
+    if work is None:
+        return say.name(name, language)
+    return work if alone else say.text(message("piece.one of several", work=work, panel=name), language)
 
 
 def _lines(
@@ -177,6 +186,7 @@ def _lines(
     sides: tuple[Side, ...],
     holes: tuple[Hole, ...],
     girths: Sequence[Landmark],
+    language: Language,
 ) -> tuple[tuple[Mark, ...], tuple[tuple[str, Mark], ...]]:
     """Centre line, girth rings, notches and what upper layers leave bare, and the names that some of them bear.
 
@@ -186,13 +196,16 @@ def _lines(
     region = line_region(shape, holes)
     centre, upper = (traced(kind, found, region) for kind, found in zip(("centre line", "overlap"), along, strict=True))
     marks = [*centre, *upper]
-    names = [*(("centre line", mark) for mark in centre[:1]), *(("upper edge comes here", mark) for mark in upper[:1])]
+    of_centre, of_upper = (
+        say.text(one, language) for one in (message("piece.centre line"), message("piece.upper edge"))
+    )
+    names = [*((of_centre, mark) for mark in centre[:1]), *((of_upper, mark) for mark in upper[:1])]
     rings = ring_region(region, sides)
     for girth in girths:
         lines = isolines(uv, faces, panel.heights, girth.height)
         drawn = traced("girth ring", lines, rings)
         marks += [*drawn, *notches(lines, sides, holes)]
-        names += [(girth.name, max(drawn, key=_mark_length))] if drawn else []
+        names += [(say.name(girth.name, language), max(drawn, key=_mark_length))] if drawn else []
     return tuple(marks), tuple(names)
 
 

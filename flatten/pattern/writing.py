@@ -8,11 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from flatten.findings import message
 from flatten.pattern.lettering import ABOVE, BELOW, LEAST_TEXT, LINE_STEP, SMALL_TEXT, shortened, text_width
 from flatten.pattern.marks import ARROW_HEAD, CHECK, CHECK_TICK, SHORT_CHECK, arrow, check_line, no_room
 from flatten.pattern.model import Label, Mark, Path
 from flatten.pattern.path import along, length, polyline
 from flatten.pattern.placing import free_place, rectangle
+from flatten.words import say
+from flatten.words.language import Language
 
 _GAP = 3.0
 """mm. Free space between two things that are written or drawn on a piece."""
@@ -145,28 +148,29 @@ def upright(angle: float) -> float:
     return 0.5 * np.pi if np.isclose(turned, -0.5 * np.pi) else turned
 
 
-def with_arrow(written: Written, angle: float, *, name: str, near: tuple[float, float]) -> Written:
+def with_arrow(written: Written, angle: float, word: str, *, name: str, near: tuple[float, float]) -> Written:
     """The grain arrow and its word added: the word above it, on a narrow piece before or behind it.
 
     Raises PatternError where not even the shortest arrow has room.
     """
     for inline in (False, True):
         for size in _ARROWS:
-            found = _line_and_word(written, "grain", size, angle, near, check=False, inline=inline)
+            found = _line_and_word(written, word, size, angle, near, check=False, inline=inline)
             if found is not None:
                 return found
     raise no_room(name, "a grain arrow", _ARROWS[-1], ARROW_HEAD + 2 * LEAST_TEXT)
 
 
-def with_check_line(written: Written, *, near: tuple[float, float]) -> Written:
+def with_check_line(written: Written, *, near: tuple[float, float], language: Language) -> Written:
     """The check line and its length added: 100 mm, or 50 mm on a small piece; left out where neither has room.
 
     A drawing and a printed cover have check lines of their own.
     """
     for inline in (False, True):
         for size in (CHECK, SHORT_CHECK):
+            word = say.text(message("mm", value=size), language)
             for angle in (0.0, 0.5 * np.pi, 0.25 * np.pi, -0.25 * np.pi):
-                found = _line_and_word(written, f"{size:.0f} mm", size, angle, near, check=True, inline=inline)
+                found = _line_and_word(written, word, size, angle, near, check=True, inline=inline)
                 if found is not None:
                     return found
     return written

@@ -33,5 +33,11 @@ def texts(told: Iterable[Message], language: Language = ENGLISH) -> list[str]:
 
 
 def name(key: str, language: Language = ENGLISH) -> str:
-    """The name of what a key stands for: of a limb, one of its sides, a landmark, a piece."""
+    """The name of what a key stands for: of a limb, one of its sides, a landmark, a piece.
+
+    A key with a number after it ("front 2", the second of that name) is named by the key, with the number.
+    """
+    stem, _, number = key.rpartition(" ")
+    if stem and number.isdigit():
+        return f"{name(stem, language)} {number}"
     return language.names.get(key, key)

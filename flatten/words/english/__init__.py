@@ -1,8 +1,10 @@
 """English: one module of sentences for each room whose figures they tell, and the names."""
 
-from flatten.words.english import places
+from flatten.words.english import amounts, pieces, places, sheets
 from flatten.words.english.names import NAMES
 from flatten.words.language import Language
 
-ENGLISH = Language(sentences={**places.SENTENCES}, names=NAMES)
+ENGLISH = Language(
+    sentences={**amounts.SENTENCES, **pieces.SENTENCES, **places.SENTENCES, **sheets.SENTENCES}, names=NAMES
+)
 """What Calfskin speaks."""

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from flatten.units import inches, share_text
+from flatten.words.language import Sentence
 
 
 def percent(ratio: float, *, signed: bool = False) -> str:
@@ -18,6 +21,11 @@ def percent_range(low: float, high: float) -> str:
     return text.replace(" %", "\N{NO-BREAK SPACE}%")
 
 
+def grown(log_ratio: float) -> str:
+    """How much a length grows by a log-ratio, "4.1 %"."""
+    return percent(math.expm1(log_ratio))
+
+
 def mm(value: float) -> str:
     """A length in whole millimetres, "392 mm"."""
     return f"{value:.0f} mm".replace("-0 ", "0 ").replace("-", "−")
@@ -28,6 +36,19 @@ def mm_and_inches(value: float) -> str:
     return f"{mm(value)} ({inches(value):.1f} in)"
 
 
+def metres(value: float) -> str:
+    """A length of millimetres in metres, "1.2 m"."""
+    return f"{value / 1000.0:.1f} m"
+
+
+def plural(count: int) -> str:
+    """What a noun ends in for so many: "" for one, "s" otherwise."""
+    return "" if count == 1 else "s"
+
+
 def capital(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+SENTENCES: dict[str, Sentence] = {"mm": mm}

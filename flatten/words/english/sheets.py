@@ -1,0 +1,73 @@
+"""The printed sheets and their cover, in English; line breaks are where the cover breaks its lines."""
+
+from __future__ import annotations
+
+from flatten.words.english.amounts import mm, plural
+from flatten.words.english.places import named
+from flatten.words.language import Sentence, fixed
+
+
+def side(side: str) -> str:
+    """The wearer's side, large across a sheet."""
+    return named(side).upper()
+
+
+def piece(piece: str, side: str) -> str:
+    """A piece by its name and the wearer's side."""
+    return f"{piece}, {named(side).upper()}"
+
+
+def place(row: str, last_row: str, column: int, columns: int, piece: str) -> str:
+    """Where a sheet belongs among those of its piece; rows are named by letters."""
+    rows = f"row {row}" if row == last_row == "A" else f"row {row} of A–{last_row}"
+    return f"{rows}, column {column} of {columns}   ·   {piece}"
+
+
+def counted(sheets: int, paper: str) -> str:
+    """How many sheets come after the cover."""
+    return f"{sheets} sheet{plural(sheets)} of {paper} follow{'s' if sheets == 1 else ''} this cover"
+
+
+def measure_square(length: float) -> str:
+    """Whether the print is at true size."""
+    return (
+        f"Measure the square: both sides must be {mm(length)}. If not, the printer has scaled the\n"
+        "page; turn off every “fit” or “shrink” and print again."
+    )
+
+
+def measure_line(length: float) -> str:
+    """What is done with the joined sheets."""
+    return f"Measure the {mm(length)} line on the piece. Cut along the red line; punch all holes."
+
+
+SENTENCES: dict[str, Sentence] = {
+    "sheet.side": side,
+    "sheet.piece": piece,
+    "sheet.place": place,
+    "sheet.true size": fixed("print at 100 %, no fit to page"),
+    "cover.counted": counted,
+    "cover.how": fixed("How to join the sheets"),
+    "cover.how.square": measure_square,
+    "cover.how.trim": fixed(
+        "Trim the right and the lower edge of each sheet along its frame where another sheet\n"
+        "follows there. Leave all other edges."
+    ),
+    "cover.how.row": fixed(
+        "Work row by row: lay each sheet on its right-hand neighbour, trimmed edge on the\n"
+        "dashed line, so that the halves of the crosses meet. Tape."
+    ),
+    "cover.how.rows": fixed("Lay each row on the next lower one in the same way. Tape."),
+    "cover.how.cut": measure_line,
+    "cover.how.try on": fixed(
+        "Try it on in paper before you cut leather. Paper has no thickness, so it sits a little\n"
+        "loose: by the ease and about three times the leather’s thickness on the girth. And it does\n"
+        "not stretch: where the report is orange it lies tight."
+    ),
+    "cover.caution": fixed(
+        "For costume; it is not protective equipment. Cut away from yourself, on a board, with a sharp blade.\n"
+        "Never form hot or hot-wet leather on a body: use a former."
+    ),
+    "cover.true size": fixed("Print at 100 %,\nno fit to page"),
+    "cover.square": fixed("Measure this square with a ruler\nbefore you cut anything."),
+}
