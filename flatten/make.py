@@ -40,9 +40,9 @@ from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
+from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, Care
-from flatten.unwrap.model import FlatPanel, Reach
-from flatten.unwrap.mouths import check_mouths
+from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
@@ -149,14 +149,14 @@ def lay(
     announce: Announce,
     edge_length: float | None = None,
     neutral: Neutral | None = None,
-    known: Reach | None = None,
+    known: Attainable | None = None,
     care: Care = TO_CUT,
 ) -> Laid:
     """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
 
     `neutral` is the job's neutral surface where it is there already, over all heights that the job needs. `known` is
-    what is known of each panel's reach, UNSOUGHT while something is dragged; without it, it is found on a coarse mesh.
-    `care` is TO_SHOW then.
+    what is known to be attainable for each panel, UNSOUGHT while something is dragged; without it, it is found on a
+    coarse mesh. `care` is TO_SHOW then.
 
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
@@ -177,10 +177,10 @@ def lay(
     coarse: tuple[FlatPanel, ...] = ()
     if known is None:
         coarse = coarse_flats(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
-        reach = tuple(flat.reach for flat in coarse)
+        attainable = tuple(flat.attainable for flat in coarse)
     else:
-        reach = (known,) * len(panels)
-    flats, even = fitted(job, each_alone(job, panels, limits=limits, known=reach, care=care), limits=limits)
+        attainable = (known,) * len(panels)
+    flats, even = fitted(job, each_alone(job, panels, limits=limits, known=attainable, care=care), limits=limits)
 
     announce(STEPS[5])
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
@@ -214,7 +214,7 @@ def finish(
     announce(STEPS[-2])
     if job.piece.pair == "own scan" and other is None:
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
-    check_mouths(panel.flat for panel in laid.panels)
+    check_dart_openings(panel.flat for panel in laid.panels)
     limb, wear, title = found.limb, laid.wear, title_of(job)
     wearing = _wearing(job, found, laid)
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
@@ -297,7 +297,7 @@ def _cut(laid: Laid) -> list[FlatPanel]:
 
 def _other_limb(job: Job, found: Found, laid: Laid) -> OtherLimb:
     """The other limb of a pair, its pieces cut to its own scan."""
-    check_mouths(panel.flat for panel in laid.panels)
+    check_dart_openings(panel.flat for panel in laid.panels)
     pattern = drawn(job, _cut(laid), limb=found.limb, even=laid.even)
     return OtherLimb(
         found.scan,

@@ -101,7 +101,7 @@ def least_opening(flat: FlatPanel, name: str) -> float | None:
     """mm by which the sides of the dart `name` stand apart on the flat piece where they are nearest one another, tip
     left out: below 0 they lie one over the other. None where the panel has no such dart.
 
-    Places of one height on both sides are compared, across the line from the tip to the middle of the mouth.
+    Places of one height on both sides are compared, across the line from the tip to the middle of the opening.
     """
     for one, other in pairwise(flat.panel.boundaries):
         if one.name != name or one.kind not in ("dart", "slash") or other.name != name:
@@ -109,15 +109,15 @@ def least_opening(flat: FlatPanel, name: str) -> float | None:
         low, high = (one, other) if one.side == "low" else (other, one)
         tip = int(one.vertices[-1])
         sides = [_from_tip(flat, boundary.vertices, tip) for boundary in (low, high)]
-        mouth = 0.5 * (sides[0][-1] + sides[1][-1]) - flat.uv[tip]
-        up = mouth if flat.panel.heights[one.vertices[0]] > flat.panel.heights[tip] else -mouth
+        opening = 0.5 * (sides[0][-1] + sides[1][-1]) - flat.uv[tip]
+        up = opening if flat.panel.heights[one.vertices[0]] > flat.panel.heights[tip] else -opening
         right = np.array([up[1], -up[0]]) / np.hypot(*up)
         return float(((sides[1] - sides[0]) @ right).min())
     return None
 
 
 def _from_tip(flat: FlatPanel, vertices: Ints, tip: int) -> Floats:
-    """Points (4,2) of the flat piece on a dart's side at shares of its height from the tip, the mouth last."""
+    """Points (4,2) of the flat piece on a dart's side at shares of its height from the tip, the opening last."""
     ordered = vertices if vertices[0] == tip else vertices[::-1]
     run = np.abs(flat.panel.heights[ordered] - flat.panel.heights[tip])
     return np.column_stack([np.interp(_ALONG_DART * run[-1], run, flat.uv[ordered, k]) for k in (0, 1)])

@@ -14,9 +14,9 @@ from flatten.measure import Found
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import PatternError
 from flatten.tolerances import EDGE_PREVIEW
+from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UnwrapError
-from flatten.unwrap.mouths import check_mouths
 from flatten.worn.neutral import Neutral
 from flatten.worn.panel import CutError
 from flatten.worn.wearing import Wearing
@@ -74,7 +74,7 @@ class Wearer:
     def can_be_drawn(self, job: Job, laid: Trial) -> bool:
         """Whether the pieces of a changed job can be cut from one leather, with their holes and marks."""
         try:
-            check_mouths(laid.flats)
+            check_dart_openings(laid.flats)
             drawn(job, laid.flats, limb=self.found.limb, even=laid.even)
         except (PatternError, UnwrapError):
             return False

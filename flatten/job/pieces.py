@@ -23,7 +23,7 @@ from flatten.pattern.symmetry import Evened, evened
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
 from flatten.unwrap.limits import TO_CUT, Care
-from flatten.unwrap.model import FlatPanel, Reach
+from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
 from flatten.worn.cut import cut_panels
@@ -68,7 +68,7 @@ def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edg
 def coarse_flats(
     job: Job, *, limits: LeatherLimits, limb: Limb, skin: LimbSurface, worn: LimbSurface, finer: float
 ) -> tuple[FlatPanel, ...]:
-    """The panels on meshes of EDGE_PREVIEW mm, each laid flat by itself: their `reach` is the finer meshes' too.
+    """The panels on meshes of EDGE_PREVIEW mm, each laid flat by itself: they tell what finer ones can attain.
 
     Empty for meshes that are not much `finer` (mm): they find it themselves in the time that it would save.
 
@@ -85,19 +85,20 @@ def each_alone(
     panels: Sequence[Panel],
     *,
     limits: LeatherLimits,
-    known: Sequence[Reach] = (),
+    known: Sequence[Attainable] = (),
     care: Care = TO_CUT,
 ) -> tuple[FlatPanel, ...]:
     """Each panel laid flat by itself within the limits.
 
-    `known` is what is known of each panel's reach, as for `flatten_panel`, empty where nothing is; `care` as for it.
+    `known` is what is known to be attainable for each panel, as for `flatten_panel`, empty where nothing is; `care` as
+    for it.
 
     Raises UnwrapError where one cannot be laid flat.
     """
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     return tuple(
-        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=reach, care=care)
-        for panel, reach in zip_longest(panels, known)
+        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=attainable, care=care)
+        for panel, attainable in zip_longest(panels, known)
     )
 
 

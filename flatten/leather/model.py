@@ -121,7 +121,7 @@ class StretchReport:
     """What one flat panel asks of its leather.
 
     `raw` is told per face, `patch` per patch (one about the centre of each face), `over` (F,) is each patch's
-    log-excess over the limits in force (<= 0: within). `excess` is the largest of `over`, `over_share` the share
+    log-excess over the limits in force (<= 0: within). `excess_patch` is the largest of `over`, `over_share` the share
     of the flat area beyond the limits. `largest` and `smallest` are the extreme patch stretches. The verdict is
     one of VERDICTS; `fits` is what counts against the limits in force.
     """
@@ -140,7 +140,7 @@ class StretchReport:
     spread: float
     spread_patch: float
     over_share: float
-    excess: float
+    excess_patch: float
     fits: bool
     verdict: str
 

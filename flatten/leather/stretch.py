@@ -146,7 +146,7 @@ def stretch_report(flat: FlatPanel, *, kind: str, limits: LeatherLimits, radius:
         spread=float(np.log(raw.greatest.max() / raw.least.min())),
         spread_patch=float(np.log(patch.greatest.max() / patch.least.min())),
         over_share=float(areas[beyond].sum() / areas.sum()),
-        excess=float(over.max()),
+        excess_patch=float(over.max()),
         fits=not beyond.any(),
         verdict=VERDICTS[int(step.max())],
     )

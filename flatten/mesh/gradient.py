@@ -67,7 +67,7 @@ def singular_values(gradients: FaceGradients, flat: Complexes) -> tuple[Floats, 
     return np.abs(p) + np.abs(q), np.abs(p) - np.abs(q)
 
 
-def flat_areas(gradients: FaceGradients, flat: Complexes) -> Floats:
+def jacobian_determinants(gradients: FaceGradients, flat: Complexes) -> Floats:
     """Signed area of each flat face over its area on the surface (F,)."""
     p, q = gradients.parts(flat)
     return (p * p.conj() - q * q.conj()).real

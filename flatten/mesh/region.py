@@ -57,7 +57,7 @@ class SideVertices:
 
 
 @dataclass(frozen=True, eq=False)
-class Region:
+class RegionMesh:
     """A plane mesh: `points` (N,2), the boundary's first; `faces` (F,3) counter-clockwise; its `sides` and `lines`."""
 
     points: Floats
@@ -81,7 +81,7 @@ class _Skeleton:
     lines: tuple[SideVertices, ...]
 
 
-def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLine] = ()) -> Region:
+def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLine] = ()) -> RegionMesh:
     """Mesh of the region that `sides` enclose counter-clockwise, each ending where the next begins.
 
     Points of sides and of inner `lines` lie on the curves, at most `size` apart; interior points start on a
@@ -99,7 +99,7 @@ def mesh_region(sides: Sequence[Curve], *, size: float, lines: Sequence[InnerLin
         missing = _missing_segments(faces, skeleton)
         if not missing.any():
             points, faces = _even_out(points, faces, skeleton)
-            return Region(frozen(points), frozen_ints(faces), skeleton.sides, skeleton.lines)
+            return RegionMesh(frozen(points), frozen_ints(faces), skeleton.sides, skeleton.lines)
         parameters = _halved(parameters, missing)
     raise MeshError(f"the boundary cannot be kept by triangles of {size:g} mm: two of its sides nearly touch")
 

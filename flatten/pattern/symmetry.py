@@ -10,11 +10,10 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.sparse.linalg import splu
 
-from flatten.mesh.gradient import face_gradients
-from flatten.mesh.gradient import flat_areas as signed_areas
+from flatten.mesh.gradient import face_gradients, jacobian_determinants
 from flatten.mesh.surface import Floats
 from flatten.pattern.isoline import isolines
-from flatten.unwrap.dirichlet import energy_excess
+from flatten.unwrap.dirichlet import distortion
 from flatten.unwrap.disk import spread
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
@@ -257,7 +256,7 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
         move[~held] = -splu(inner[:, ~held].tocsc()).solve(inner[:, held] @ move[held])
     uv = flat.uv + move
     gradients, plane = face_gradients(mesh), uv[:, 0] + 1j * uv[:, 1]
-    flipped = np.flatnonzero(signed_areas(gradients, plane) <= 0.0)
+    flipped = np.flatnonzero(jacobian_determinants(gradients, plane) <= 0.0)
     if len(flipped):
         x, y = uv[mesh.faces[flipped[0]]].mean(axis=0)
         raise UnwrapError(
@@ -268,7 +267,7 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
     return replace(
         flat,
         uv=uv,
-        energy=4 + energy_excess(gradients, plane),
+        energy=4 + distortion(gradients, plane),
         spread=spread(gradients, plane),
         overlaps=count_overlaps(plane, boundary),
     )

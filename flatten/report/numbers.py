@@ -130,7 +130,7 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
         "spread_reachable": flat.spread_reachable,
         "least_spread": panel.least_spread,
         "excess": flat.excess,
-        "excess_patch": stretch.excess,
+        "excess_patch": stretch.excess_patch,
         "converged": flat.converged,
         "verdict": stretch.verdict,
         "fits_limits": stretch.fits,

@@ -74,7 +74,7 @@ def worst(report: JobReport) -> StretchReport:
     The panels of a pair's other limb count too where they are cut to its own scan.
     """
     panels = report.panels if report.other is None else (*report.panels, *report.other.panels)
-    return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess))
+    return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess_patch))
 
 
 def headline(report: JobReport) -> str:

@@ -15,7 +15,7 @@ import numpy as np
 
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats
-from flatten.unwrap.dirichlet import FaceModes, face_modes, parts_excess
+from flatten.unwrap.dirichlet import FaceModes, distortion_at, face_modes
 from flatten.unwrap.model import Limits, UnwrapError
 from flatten.unwrap.system import MeshSystem
 
@@ -139,6 +139,6 @@ def merit_at(problem: Problem, p: Complexes, q: Complexes, excess: float, aim: A
     clear = clearances_at(problem.sides, p, q, excess)
     if not clear.min() > 0:
         return float("inf")
-    energy = aim.isometry * parts_excess(problem.gradients.share, p, q) if aim.isometry else 0.0
+    energy = aim.isometry * distortion_at(problem.gradients.share, p, q) if aim.isometry else 0.0
     walls = -problem.weight * float(np.sum(np.log(clear)))
     return energy + aim.excess * excess + aim.mu * walls

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
+from flatten.mesh.gradient import Complexes, FaceGradients, jacobian_determinants
 from flatten.mesh.surface import Floats
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.place import farthest_pair
@@ -82,12 +82,12 @@ def face_modes(p: Complexes, q: Complexes) -> FaceModes:
     return FaceModes(turning + flipping, turning - flipping, p / turning, flip)
 
 
-def energy_excess(gradients: FaceGradients, flat: Complexes) -> float:
+def distortion(gradients: FaceGradients, flat: Complexes) -> float:
     """Symmetric Dirichlet energy less 4: area mean of (s − 1/s)² over both singular values; needs no flipped face."""
-    return parts_excess(gradients.share, *gradients.parts(flat))
+    return distortion_at(gradients.share, *gradients.parts(flat))
 
 
-def parts_excess(share: Floats, p: Complexes, q: Complexes) -> float:
+def distortion_at(share: Floats, p: Complexes, q: Complexes) -> float:
     """The same from a map's turning and stretching part (F,)."""
     large, small = np.abs(p) + np.abs(q), np.abs(p) - np.abs(q)
     return float(np.sum(share * ((large - 1 / large) ** 2 + (small - 1 / small) ** 2)))
@@ -171,7 +171,7 @@ def most_isometric(gradients: FaceGradients, system: MeshSystem, flat: Complexes
 
     Raises UnwrapError where no step length lowers the energy: rounding then hides the descent.
     """
-    excess = energy_excess(gradients, flat)
+    excess = distortion(gradients, flat)
     slope = slope_of(gradients, flat)
     factor: Factor | None = None
     memory: list[tuple[Complexes, Complexes]] = []
@@ -237,8 +237,8 @@ def _descend(
     length = min(1.0, FLIP_MARGIN * flip_free_step(gradients, flat, step))
     while length > np.finfo(np.float64).eps:
         tried = flat + length * step
-        if flat_areas(gradients, tried).min() > 0:
-            found = energy_excess(gradients, tried)
+        if jacobian_determinants(gradients, tried).min() > 0:
+            found = distortion(gradients, tried)
             if found <= excess - SUFFICIENT * length * promised:
                 return tried, found, length
         length /= 2

@@ -10,9 +10,9 @@ from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes, FaceGradients, face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh, frozen
 from flatten.unwrap.bounds import Problem, sides_of
-from flatten.unwrap.dirichlet import energy_excess, most_isometric
+from flatten.unwrap.dirichlet import distortion, most_isometric
 from flatten.unwrap.limits import SLACK, TO_CUT, Care, allowed_excess, least_excess, most_isometric_within
-from flatten.unwrap.model import UNSOUGHT, Limits, Reach
+from flatten.unwrap.model import UNSOUGHT, Attainable, Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
 from flatten.unwrap.start import first_map
@@ -58,7 +58,7 @@ def flatten_disk(
     line: FrontLine | None = None,
     grain_angle: float = UP,
     chart: Floats | None = None,
-    known: Reach | None = None,
+    known: Attainable | None = None,
     care: Care = TO_CUT,
 ) -> FlatDisk:
     """A disk mesh laid flat with `line` upright (two far boundary vertices where none is given).
@@ -85,7 +85,7 @@ def flatten_disk(
     free = most_isometric(gradients, system, first_map(mesh, boundary, gradients, system, start))
     flat = upright(free.flat, line)
     if limits is None:
-        reach, steps, converged = UNSOUGHT, free.steps, free.converged
+        attainable, steps, converged = UNSOUGHT, free.steps, free.converged
     else:
         to_grain = np.exp(1j * (UP - grain_angle))
         turn = line.weights(len(flat)) * 1j * (1j * to_grain)
@@ -94,18 +94,18 @@ def flatten_disk(
         least = least_excess(problem, flat * to_grain, enough, care=care)
         held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), free.excess, care=care)
         flat = upright(held.flat, line)
-        reach = Reach(least.excess, spread(gradients, least.flat))
+        attainable = Attainable(least.excess, spread(gradients, least.flat))
         if known is not None and least.excess < enough:
-            reach = known.at_most(reach).at_most(Reach(least.excess, spread(gradients, flat)))
+            attainable = known.at_most(attainable).at_most(Attainable(least.excess, spread(gradients, flat)))
         steps = free.steps + least.steps + held.steps
         converged = free.converged and least.converged and held.converged
     return FlatDisk(
         uv=as_uv(flat),
-        energy=4 + energy_excess(gradients, flat),
+        energy=4 + distortion(gradients, flat),
         steps=steps,
         converged=converged,
         spread=spread(gradients, flat),
-        spread_reachable=reach.spread,
-        excess=reach.excess,
+        spread_reachable=attainable.spread,
+        excess=attainable.excess,
         overlaps=count_overlaps(flat, boundary),
     )

@@ -31,18 +31,18 @@ class Limits:
 
 
 @dataclass(frozen=True)
-class Reach:
+class Attainable:
     """The least that any map of a panel needs: log-excess over the limits (<= 0: fits) and spread; NaN: not known."""
 
     excess: float
     spread: float
 
-    def at_most(self, found: Reach) -> Reach:
+    def at_most(self, found: Attainable) -> Attainable:
         """This, but nowhere more than what was `found` to be possible; what is not known stays so."""
-        return Reach(float(np.minimum(self.excess, found.excess)), float(np.minimum(self.spread, found.spread)))
+        return Attainable(float(np.minimum(self.excess, found.excess)), float(np.minimum(self.spread, found.spread)))
 
 
-UNSOUGHT = Reach(float("nan"), float("nan"))
+UNSOUGHT = Attainable(float("nan"), float("nan"))
 """Nothing is known of what can be reached, and it need not be found out where the limits can be kept to."""
 
 
@@ -80,6 +80,6 @@ class FlatPanel:
         object.__setattr__(self, "uv", frozen(self.uv))
 
     @property
-    def reach(self) -> Reach:
-        """What can be reached at the least, as far as it was found."""
-        return Reach(self.excess, self.spread_reachable)
+    def attainable(self) -> Attainable:
+        """What any map of the panel needs at the least, as far as it was found."""
+        return Attainable(self.excess, self.spread_reachable)

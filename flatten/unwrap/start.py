@@ -7,9 +7,9 @@ from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
 from flatten.mesh.disk import corner_angles
-from flatten.mesh.gradient import Complexes, FaceGradients, flat_areas
+from flatten.mesh.gradient import Complexes, FaceGradients, jacobian_determinants
 from flatten.mesh.surface import Floats, Ints, Mesh
-from flatten.unwrap.dirichlet import FLIP_MARGIN, energy_excess, flip_free_step
+from flatten.unwrap.dirichlet import FLIP_MARGIN, distortion, flip_free_step
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.place import farthest_pair
 from flatten.unwrap.system import MeshSystem, element_entries
@@ -86,14 +86,14 @@ def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -
     Each face is given its nearest turn, and the map fitted to the turns: one Laplacian solve, factorised already
     (Liu, Zhang, Xu, Gotsman, Gortler 2008, "A local/global approach to mesh parameterization", sec. 3).
     """
-    excess = energy_excess(gradients, flat)
+    excess = distortion(gradients, flat)
     laplacian = system.laplacian(gradients)
     for _ in range(ROUNDS):
         p, _stretch = gradients.parts(flat)
         right = gradients.spread_to_vertices(gradients.share * p / np.abs(p) * gradients.hats)
         step = laplacian.solve(right) - flat
         moved = flat + min(1.0, FLIP_MARGIN * flip_free_step(gradients, flat, step)) * step
-        found = energy_excess(gradients, moved)
+        found = distortion(gradients, moved)
         if not found < excess:
             break
         flat, excess = moved, found
@@ -102,7 +102,7 @@ def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -
 
 def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, boundary: Ints) -> bool:
     """True where a map (V,) flips a face, or lays the faces about an inner vertex twice round it."""
-    if not flat_areas(gradients, flat).min() > 0:
+    if not jacobian_determinants(gradients, flat).min() > 0:
         return True
     sums = _angle_sums(faces, flat)
     sums[boundary] = 0.0
@@ -134,7 +134,7 @@ def first_map(
         flat = _conformal_start(mesh, boundary, gradients, system)
     if flips(gradients, mesh.faces, flat, boundary):
         flat = disc_map(mesh, boundary)
-    areas = flat_areas(gradients, flat)
+    areas = jacobian_determinants(gradients, flat)
     if not areas.min() > 0:
         folded = np.flatnonzero(~(areas > 0))
         raise UnwrapError(

@@ -21,7 +21,7 @@ from flatten.mesh.surface import Floats
 from flatten.tolerances import SEAM_MATCH
 from flatten.unwrap.barrier import FREE, SHORTEST, forecast, local
 from flatten.unwrap.bounds import Aim, Problem, clearances, merit, sides_of
-from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, energy_excess, flip_free_step
+from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, distortion, flip_free_step
 from flatten.unwrap.disk import UP, as_uv, spread
 from flatten.unwrap.limits import CENTRED, FINEST_MU, SETTLED, STAGE_STEPS, allowed_excess
 from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
@@ -218,7 +218,7 @@ def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, arrived: b
     return replace(
         flat,
         uv=as_uv(z),
-        energy=4 + energy_excess(gradients, z),
+        energy=4 + distortion(gradients, z),
         steps=flat.steps + steps,
         converged=flat.converged and arrived,
         spread=spread(gradients, z),

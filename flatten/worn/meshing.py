@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flatten.mesh.region import Curve, InnerLine, Region, mesh_region, opened
+from flatten.mesh.region import Curve, InnerLine, RegionMesh, mesh_region, opened
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.worn.curves import Seam
 from flatten.worn.darts import ChartCurve, Notch
@@ -159,7 +159,7 @@ def _notch(outline: _Outline, notch: Notch, *, top: bool) -> None:
     outline.run(lambda u: outwards(1.0 - u))
 
 
-def _chart(quad: Quad, region: Region, plan: Plan, outline: _Outline) -> Floats:
+def _chart(quad: Quad, region: RegionMesh, plan: Plan, outline: _Outline) -> Floats:
     """Chart points (N,2) of the region's points: by their curves, else by the plan."""
     chart = np.empty((len(region.points), 2))
     inner = np.ones(len(chart), dtype=bool)
@@ -171,7 +171,7 @@ def _chart(quad: Quad, region: Region, plan: Plan, outline: _Outline) -> Floats:
     return chart
 
 
-def _panel(quad: Quad, region: Region, chart: Floats, outline: _Outline, name: str) -> Panel:
+def _panel(quad: Quad, region: RegionMesh, chart: Floats, outline: _Outline, name: str) -> Panel:
     chains: list[Ints] = [np.zeros(0, dtype=np.int64)] * len(outline.boundaries)
     for owner, side in zip(outline.owners, region.sides, strict=True):
         chains[owner] = np.concatenate([chains[owner][:-1], side.vertices])

@@ -28,9 +28,9 @@ from flatten.job.pieces import each_alone, fitted, panels_of
 from flatten.job.text import job_from, job_of
 from flatten.leather.limits import leather_limits
 from flatten.measure import measure
-from flatten.mesh.gradient import face_gradients, flat_areas
+from flatten.mesh.gradient import face_gradients, jacobian_determinants
 from flatten.tolerances import EDGE_FINE, EDGE_PREVIEW
-from flatten.unwrap.dirichlet import energy_excess
+from flatten.unwrap.dirichlet import distortion
 from flatten.unwrap.disk import UP
 from flatten.unwrap.limits import TO_SHOW
 from flatten.unwrap.model import UNSOUGHT, Limits
@@ -54,7 +54,9 @@ def slim(mesh, target: float, *, more: int = 0) -> tuple[float, float]:
     boundary = igl.boundary_loop(faces)
     pins = np.array([boundary[0], boundary[len(boundary) // 2]])
     places = np.asarray(igl.lscm(vertices, faces, pins, np.array([[0.0, 0.0], [100.0, 0.0]]))[0])
-    places = places / np.sqrt(np.sum(gradients.share * flat_areas(gradients, places[:, 0] + 1j * places[:, 1])))
+    places = places / np.sqrt(
+        np.sum(gradients.share * jacobian_determinants(gradients, places[:, 0] + 1j * places[:, 1]))
+    )
     none = np.zeros(0, np.int64), np.zeros((0, 2))
     data = igl.slim_precompute(vertices, faces, places, igl.MappingEnergyType.SYMMETRIC_DIRICHLET, *none, 0.0)
     spent = time.process_time() - begun
@@ -64,12 +66,12 @@ def slim(mesh, target: float, *, more: int = 0) -> tuple[float, float]:
         flat = np.asarray(igl.slim_solve(data, 1))
         spent += time.process_time() - begun
         # The library does not tell its energy; looking it up is not on its account.
-        energy = energy_excess(gradients, flat[:, 0] + 1j * flat[:, 1])
+        energy = distortion(gradients, flat[:, 0] + 1j * flat[:, 1])
         if energy <= target:
             break
     if more:
         flat = np.asarray(igl.slim_solve(data, more))
-        energy = energy_excess(gradients, flat[:, 0] + 1j * flat[:, 1])
+        energy = distortion(gradients, flat[:, 0] + 1j * flat[:, 1])
     return spent, energy
 
 
@@ -88,7 +90,7 @@ def slim_seconds(panel) -> float:
 def with_limits(panel, limits=CASED, grain=UP):
     """As the files are made: an 8 mm mesh first, which finds what can be reached, then this one."""
     coarse = flatten_panel(calf(EDGE_PREVIEW), limits=limits, grain_angle=grain)
-    return flatten_panel(panel, limits=limits, grain_angle=grain, known=coarse.reach)
+    return flatten_panel(panel, limits=limits, grain_angle=grain, known=coarse.attainable)
 
 
 @pytest.mark.bench
@@ -169,7 +171,7 @@ def test_a_scanned_limb_s_panel_beside_slim(limb):
         free_time, free = seconds(lambda: flatten_panel(panel))
         slim_time, slim_energy = slim(panel.mesh, (free.energy - 4) * (1 + GAP), more=5)
         whole_time, whole = seconds(
-            lambda: flatten_panel(panel, limits=CASED, known=flatten_panel(coarse, limits=CASED).reach)
+            lambda: flatten_panel(panel, limits=CASED, known=flatten_panel(coarse, limits=CASED).attainable)
         )
     print(
         f"\n{len(panel.mesh.faces)} faces: isometric {free_time:.2f} s, with limits {whole_time:.2f} s "

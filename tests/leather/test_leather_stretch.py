@@ -158,14 +158,14 @@ def test_limits_are_told_in_their_own_direction():
     across = stretch_report(plate(1.0, 1.07), kind="lower leg", limits=limits)
     along = stretch_report(plate(1.07, 1.0), kind="lower leg", limits=limits)
     assert across.fits
-    assert across.excess == pytest.approx(np.log(1.07 / 1.08), rel=1e-9)
+    assert across.excess_patch == pytest.approx(np.log(1.07 / 1.08), rel=1e-9)
     assert not along.fits
-    assert along.excess == pytest.approx(np.log(1.07 / 1.02), rel=1e-9)
+    assert along.excess_patch == pytest.approx(np.log(1.07 / 1.02), rel=1e-9)
 
 
 def test_squeeze_beyond_the_limit_counts_as_beyond():
     report = stretch_report(plate(0.95, 1.0), kind="lower leg", limits=CASED_JOB)
-    assert report.excess == pytest.approx(np.log(0.97 / 0.95), rel=1e-9)
+    assert report.excess_patch == pytest.approx(np.log(0.97 / 0.95), rel=1e-9)
     assert report.over_share == 1.0
 
 
@@ -192,7 +192,7 @@ def test_the_verdict_goes_up_by_the_limits(along, across, verdict, fits):
 def test_a_dry_job_says_that_casing_would_do():
     report = stretch_report(plate(1.03, 1.0), kind="lower leg", limits=PRESETS["dry"])
     assert (report.verdict, report.fits) == ("cased", False)
-    assert report.excess == pytest.approx(np.log(1.03 / 1.02), rel=1e-9)
+    assert report.excess_patch == pytest.approx(np.log(1.03 / 1.02), rel=1e-9)
 
 
 def test_regions_share_out_the_whole_flat_area():

@@ -12,7 +12,7 @@ from flatten.pattern.path import area
 
 
 def notched(half, *, bulge=0.0):
-    """A plate of 100 × 80 mm with a dart from the top edge's middle, 40 mm deep and 2·`half` mm wide at its mouth."""
+    """A plate of 100 × 80 mm with a dart from the top edge's middle, 40 mm deep and 2·`half` mm wide at its opening."""
     points = np.array([[0, 0], [100, 0], [100, 80], [50 + half, 80], [50, 40], [50 - half, 80], [0, 80]], float)
     bulges = np.array([0, 0, 0, bulge, -bulge, 0, 0], float)
     return Piece("plate", "left", Path(points, bulges, True), (Hole(50.0, 40.0, 4.0, "stop", "pleat", ""),), (), ())

@@ -72,8 +72,8 @@ def test_a_dry_job_is_told_that_casing_would_do(calf):
 
 
 def test_the_gravest_piece_makes_the_headline(calf):
-    easy = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="dry", excess=-1.0))
-    hard = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="not", excess=-2.0))
+    easy = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="dry", excess_patch=-1.0))
+    hard = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="not", excess_patch=-2.0))
     assert headline(replace(calf, panels=(easy, hard, easy))).startswith("This leather cannot")
 
 

@@ -7,9 +7,9 @@ from scipy.sparse.linalg import spsolve
 from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frustum, polar_disc, square
 
 from flatten.mesh.disk import DiskError, angle_sums, check_disk
-from flatten.mesh.gradient import face_gradients, flat_areas, singular_values
+from flatten.mesh.gradient import face_gradients, jacobian_determinants, singular_values
 from flatten.mesh.surface import Mesh, MeshError
-from flatten.unwrap.dirichlet import energy_excess, flip_free_step, most_isometric, newton_factor, slope_of
+from flatten.unwrap.dirichlet import distortion, flip_free_step, most_isometric, newton_factor, slope_of
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import BoundaryPoint, FrontLine, farthest_pair
@@ -169,7 +169,7 @@ def bent_plate(seed: int = 2) -> tuple:
 def test_the_energys_gradient_is_its_derivative():
     _, gradients, flat = bent_plate()
     found = slope_of(gradients, flat)
-    wanted = finite_difference(lambda z: energy_excess(gradients, z), flat, 1e-4)
+    wanted = finite_difference(lambda z: distortion(gradients, z), flat, 1e-4)
     np.testing.assert_allclose(found, wanted, atol=1e-8 * np.abs(wanted).max() * 10)
 
 
@@ -212,10 +212,10 @@ def test_no_small_move_lowers_the_energy():
     flat = flatten_disk(mesh)
     z = flat.uv[:, 0] + 1j * flat.uv[:, 1]
     gradients = face_gradients(mesh)
-    least = energy_excess(gradients, z)
+    least = distortion(gradients, z)
     rng = np.random.default_rng(5)
     for _ in range(50):
-        assert energy_excess(gradients, z + 0.3 * (rng.normal(size=len(z)) + 1j * rng.normal(size=len(z)))) > least
+        assert distortion(gradients, z + 0.3 * (rng.normal(size=len(z)) + 1j * rng.normal(size=len(z)))) > least
 
 
 def test_the_front_line_stands_upright_with_bearing_to_the_right():
@@ -289,8 +289,8 @@ def test_the_map_on_a_disc_has_no_fold_where_the_conformal_map_has():
     system = MeshSystem(mesh, gradients, mesh.vertices)
     boundary = check_disk(mesh)
     pins = tuple(int(boundary[i]) for i in farthest_pair(mesh.vertices[boundary]))
-    assert flat_areas(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
-    assert flat_areas(gradients, disc_map(mesh, boundary)).min() > 0
+    assert jacobian_determinants(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
+    assert jacobian_determinants(gradients, disc_map(mesh, boundary)).min() > 0
 
 
 def hilly() -> Mesh:

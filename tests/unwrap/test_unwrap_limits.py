@@ -9,7 +9,7 @@ from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.barrier import _flip_quotient, advance
 from flatten.unwrap.bounds import Aim, Problem, clearances, sides_of
-from flatten.unwrap.dirichlet import energy_excess, face_modes
+from flatten.unwrap.dirichlet import distortion, face_modes
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.limits import (
     REACH,
@@ -22,7 +22,7 @@ from flatten.unwrap.limits import (
     least_excess,
     most_isometric_within,
 )
-from flatten.unwrap.model import UNSOUGHT, Limits, Reach, UnwrapError
+from flatten.unwrap.model import UNSOUGHT, Attainable, Limits, UnwrapError
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import front_line, longest_line, upright
 from flatten.unwrap.system import MeshSystem
@@ -148,8 +148,8 @@ def test_the_cut_map_is_more_isometric_than_the_limits_need():
 def test_what_a_coarser_mesh_has_found_is_told_and_changes_no_outline():
     """Minimax is left off as soon as a map inside the limits is found; the cut map is the same as after all of it."""
     coarse, panel = flatten_panel(calf(12.0), limits=CASED), calf(8.0)
-    alone, after = flatten_panel(panel, limits=CASED), flatten_panel(panel, limits=CASED, known=coarse.reach)
-    assert after.reach == coarse.reach
+    alone, after = flatten_panel(panel, limits=CASED), flatten_panel(panel, limits=CASED, known=coarse.attainable)
+    assert after.attainable == coarse.attainable
     assert after.spread_reachable == pytest.approx(alone.spread_reachable, rel=0.02)
     assert after.steps < 0.8 * alone.steps
     assert after.converged
@@ -173,9 +173,9 @@ def test_a_mesh_finds_for_itself_what_can_be_reached_where_the_limits_cannot_be_
     panel = calf(12.0)
     alone = flatten_panel(panel, limits=tight)
     assert alone.excess > 0
-    for known in (UNSOUGHT, Reach(-0.01, 0.01), Reach(0.2, 0.5)):
+    for known in (UNSOUGHT, Attainable(-0.01, 0.01), Attainable(0.2, 0.5)):
         flat = flatten_panel(panel, limits=tight, known=known)
-        assert flat.reach == alone.reach
+        assert flat.attainable == alone.attainable
         np.testing.assert_array_equal(flat.uv, alone.uv)
 
 
@@ -216,7 +216,7 @@ def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
     system = MeshSystem(panel.mesh, gradients, panel.mesh.vertices)
     turn = front_line(panel).weights(gradients.count) * (-1 + 0j)
     problem = Problem(gradients, system, sides_of(limits), turn)
-    energy = energy_excess(gradients, free)
+    energy = distortion(gradients, free)
     least = least_excess(problem, free)
     held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), energy)
     assert least.converged
@@ -233,7 +233,7 @@ def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
             way = np.sin(k[0] * found.flat.real + phase[0]) + 1j * np.sin(k[1] * found.flat.imag + phase[1])
             ends = [found.flat + sign * 1e-4 * way for sign in (1, -1)]
             change = (clearances(problem, ends[0], 0.0) - clearances(problem, ends[1], 0.0)) / 2e-4
-            rise = pull * (energy_excess(gradients, ends[0]) - energy_excess(gradients, ends[1])) / 2e-4
+            rise = pull * (distortion(gradients, ends[0]) - distortion(gradients, ends[1])) / 2e-4
             assert abs(rise - np.sum(found.force * change)) < 0.01 * np.sum(found.force * np.abs(change))
 
 

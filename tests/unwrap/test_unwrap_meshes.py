@@ -10,7 +10,7 @@ from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.bounds import Problem, clearances, sides_of
-from flatten.unwrap.dirichlet import energy_excess, most_isometric
+from flatten.unwrap.dirichlet import distortion, most_isometric
 from flatten.unwrap.disk import UP, FlatDisk, flatten_disk
 from flatten.unwrap.limits import allowed_excess, least_excess
 from flatten.unwrap.model import Limits
@@ -34,7 +34,7 @@ def test_two_starts_reach_the_same_map():
     line = longest_line(mesh, boundary)
     far = most_isometric(gradients, system, disc_map(mesh, boundary) * 100)
     near = flatten_disk(mesh)
-    assert energy_excess(gradients, far.flat) == pytest.approx(near.energy - 4, rel=1e-6)
+    assert distortion(gradients, far.flat) == pytest.approx(near.energy - 4, rel=1e-6)
     problem = Problem(gradients, system, sides_of(CASED), line.weights(gradients.count) * (-1 + 0j))
     # A start that is bent: three times as far from isometry as the most isometric map.
     bent = upright(far.flat, line) * 1.03

@@ -64,10 +64,10 @@ def test_both_sides_of_a_dart_start_at_the_edge_and_meet_at_its_tip(edge_name, o
     assert panel.boundaries[at + 1] is second
     assert panel.boundaries[at - 1].vertices[-1] == first.vertices[0]
     assert panel.boundaries[at + 2].vertices[0] == second.vertices[-1]
-    mouth = panel.mesh.vertices[[first.vertices[0], second.vertices[-1]]]
+    ends = panel.mesh.vertices[[first.vertices[0], second.vertices[-1]]]
     # The opening is laid off round the limb, whatever the slope of the edge; the chord of 8 mm on 35 mm is 0.2 % short,
     # and the radius changes by some percent from the slit's middle to its sides.
-    assert np.linalg.norm((mouth[1] - mouth[0])[:2]) == pytest.approx(opening, rel=0.03)
+    assert np.linalg.norm((ends[1] - ends[0])[:2]) == pytest.approx(opening, rel=0.03)
     assert (panel.bearings[low.vertices] <= panel.bearings[high.vertices[::-1]].max() + 1e-12).all()
 
 
@@ -85,8 +85,8 @@ def test_a_dart_opens_when_flat_at_a_bulge_and_its_sides_stay_equally_long():
     (panel,) = cut(bulge, Dart("cut", "dart", "top", 0.5, 90.0), size=6.0, **level)
     flat = flatten_panel(panel)
     low, high = sides(panel, "cut")
-    mouth = flat.uv[low.vertices[-1]] - flat.uv[high.vertices[0]]
-    assert mouth[0] < -3.0
+    ends = flat.uv[low.vertices[-1]] - flat.uv[high.vertices[0]]
+    assert ends[0] < -3.0
     assert flat.overlaps == 0
     lengths = [length(panel, boundary, flat.uv) for boundary in (low, high)]
     assert lengths[0] == pytest.approx(lengths[1], rel=0.02)

@@ -11,12 +11,12 @@ import numpy as np
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.worn.panel import Boundary
 
-LEAST_MOUTH = 1.0
+LEAST_OPENING = 1.0
 """mm. A dart that opens less when flat is no wedge that a knife can cut out."""
 
 
 @dataclass(frozen=True)
-class Mouth:
+class DartOpening:
     """The width (mm) at the edge of a dart or slash in the flat piece; below 0 its sides lie over one another."""
 
     name: str
@@ -24,29 +24,29 @@ class Mouth:
     width: float
 
 
-def mouths_of(flat: FlatPanel) -> tuple[Mouth, ...]:
-    """The mouths of all darts and slashes of a flat panel, in the order of its boundaries."""
+def dart_openings(flat: FlatPanel) -> tuple[DartOpening, ...]:
+    """The openings of all darts and slashes of a flat panel, in the order of its boundaries."""
     return tuple(
-        Mouth(first.name, first.kind, _width(flat, first, second))
+        DartOpening(first.name, first.kind, _width(flat, first, second))
         for first, second in pairwise(flat.panel.boundaries)
         if first.name == second.name and first.kind in ("dart", "slash")
     )
 
 
-def check_mouths(flats: Iterable[FlatPanel]) -> None:
+def check_dart_openings(flats: Iterable[FlatPanel]) -> None:
     """Raises UnwrapError where a dart or slash does not open when flat, with what to do instead."""
     for flat in flats:
-        for mouth in mouths_of(flat):
-            if mouth.width >= LEAST_MOUTH:
+        for dart in dart_openings(flat):
+            if dart.width >= LEAST_OPENING:
                 continue
-            if mouth.width > -LEAST_MOUTH:
+            if dart.width > -LEAST_OPENING:
                 raise UnwrapError(
-                    f"the {mouth.kind} '{mouth.name}' opens by only {max(mouth.width, 0.0):.1f} mm when flat, so there "
+                    f"the {dart.kind} '{dart.name}' opens by only {max(dart.width, 0.0):.1f} mm when flat, so there "
                     f"is nothing to take out there; leave it out, or make it a slash with an opening of a few mm"
                 )
             raise UnwrapError(
-                f"the sides of the {mouth.kind} '{mouth.name}' lie {-mouth.width:.0f} mm over one another when flat, "
-                f"for the limb is hollow there; make it a slash with an opening about {1 - 1.3 * mouth.width:.0f} mm "
+                f"the sides of the {dart.kind} '{dart.name}' lie {-dart.width:.0f} mm over one another when flat, "
+                f"for the limb is hollow there; make it a slash with an opening about {1 - 1.3 * dart.width:.0f} mm "
                 f"wider, or leave it out"
             )
 
