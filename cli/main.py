@@ -19,7 +19,7 @@ VERBS = {
     "measure": ("cli.measure", "Read a scan and tell its girths."),
     "start": ("cli.start", "Write a job file for a scan."),
     "make": ("cli.make", "Make pattern, sheets and report from a job file."),
-    "page": ("cli.page.verb", "Open the bench in the browser: all of it with the mouse."),
+    "page": ("cli.page.command", "Open the bench in the browser: all of it with the mouse."),
     "card": ("cli.card", "Print a card for measuring somebody far away."),
 }
 """The module of each verb, in which it is called as on the command line, and what it does."""

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from threadpoolctl import threadpool_info, threadpool_limits
 
-from cli.page.desk import Desk
+from cli.page.stages import Stages
 from flatten.advice.judge import judge
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
@@ -56,7 +56,7 @@ ENTRIES = {
     "finish": lambda say: finish(JOB, FOUND, None, text="", announce=say),
     "judge": lambda say: judge(JOB, Asked(say), limits=PRESETS["cased"], announce=say),
     "make": lambda say: make(JOB, folder=HERE, out=HERE, announce=say),
-    "the bench's work": lambda say: Desk().carry_out(Asked(say), say),
+    "the bench's work": lambda say: Stages().run(Asked(say), say),
 }
 
 

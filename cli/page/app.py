@@ -17,17 +17,17 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from cli.page.desk import WornSeen
-from cli.page.guard import READING_POLICY
-from cli.page.parcel import packed
-from cli.page.session import BenchError, Session
-from cli.page.told import curves, grid, sentence, state
+from cli.page.access import READING_POLICY
+from cli.page.payload import packed
+from cli.page.session import Session, SessionError
+from cli.page.state import curves, grid, page_state, sentence
+from cli.page.updates import WornReady
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
 
-QUIET = 15.0
-"""s. So long without news, the stream says that it is still there, and finds out whether anybody listens."""
+HEARTBEAT = 15.0
+"""s. So long without an event, the stream says that it is still there, and finds out whether anybody listens."""
 
 _TYPES = {
     "pattern.dxf": "image/vnd.dxf",
@@ -43,13 +43,13 @@ ALL = "calfskin.zip"
 
 
 def page_app(session: Session) -> Starlette:
-    """The page for one session. It trusts whoever asks: a Guard stands before it."""
+    """The page for one session. It trusts whoever asks: an AccessGuard stands before it."""
     page = _Page(session)
     with as_file(files("cli.page") / "static") as static:
         routes = [
             Route("/", page.front),
             Route("/events", page.events),
-            Route("/parcel/{kind}", page.parcel),
+            Route("/payload/{kind}", page.payload),
             Route("/take/{name}", page.take),
             Route("/read", page.read),
             Route("/scan", page.scan, methods=["POST"]),
@@ -68,12 +68,12 @@ def page_app(session: Session) -> Starlette:
         with contextlib.suppress(asyncio.CancelledError):
             await task
 
-    return Starlette(routes=routes, lifespan=at_work, exception_handlers={CalfskinError: _told})
+    return Starlette(routes=routes, lifespan=at_work, exception_handlers={CalfskinError: _refusal})
 
 
-async def _told(request: Request, error: Exception) -> Response:
-    """An error that Calfskin raised on purpose is one sentence for the maker."""
-    status = error.status if isinstance(error, UploadError) else 409 if isinstance(error, BenchError) else 422
+async def _refusal(request: Request, error: Exception) -> Response:
+    """An error that Calfskin raised on purpose is one sentence for the user."""
+    status = error.status if isinstance(error, UploadError) else 409 if isinstance(error, SessionError) else 422
     return JSONResponse({"sentence": sentence(str(error))}, status)
 
 
@@ -87,42 +87,42 @@ class _Page:
         return Response(html, media_type="text/html; charset=utf-8")
 
     async def events(self, request: Request) -> Response:
-        return StreamingResponse(self._news(), media_type="text/event-stream")
+        return StreamingResponse(self._event_stream(), media_type="text/event-stream")
 
-    async def _news(self) -> AsyncIterator[str]:
-        heard = self._session.listen()
+    async def _event_stream(self) -> AsyncIterator[str]:
+        listener = self._session.listen()
         try:
             while not self._session.ended:
                 try:
-                    await asyncio.wait_for(heard.wait(), QUIET)
+                    await asyncio.wait_for(listener.wait(), HEARTBEAT)
                 except TimeoutError:
                     yield ": still here\n\n"
                     continue
-                heard.clear()
-                yield f"data: {json.dumps(state(self._session), allow_nan=False)}\n\n"
+                listener.clear()
+                yield f"data: {json.dumps(page_state(self._session), allow_nan=False)}\n\n"
         finally:
-            self._session.forget(heard)
+            self._session.forget(listener)
 
-    async def parcel(self, request: Request) -> Response:
-        """The parcel of a number that a state tells; nothing where it is no longer that one, which is no fault."""
-        bench = self._session.bench
+    async def payload(self, request: Request) -> Response:
+        """The payload of a number that a state names; nothing where another has taken its place, which is no fault."""
+        current = self._session.state
         kind = request.path_params["kind"]
         if kind not in ("scan", "worn", "leather"):
-            return PlainTextResponse("there is no such parcel\n", 404)
-        seen = getattr(bench, kind)
-        if seen is None or request.url.query != str(bench.parcels[kind]):
+            return PlainTextResponse("there is no such payload\n", 404)
+        found = getattr(current, kind)
+        if found is None or request.url.query != str(current.payloads[kind]):
             return Response(status_code=204)
-        body = _worn_parcel(seen) if kind == "worn" else seen.parcel
+        body = _worn_payload(found) if kind == "worn" else found.payload
         return Response(body, media_type="application/octet-stream")
 
     async def scan(self, request: Request) -> Response:
         if self._arriving.locked():
-            raise BenchError("a scan is arriving already; wait for it")
+            raise SessionError("a scan is arriving already; wait for it")
         session = self._session
         announced = int(request.headers.get("content-length", "0"))
         shown = 0
 
-        def told(so_far: int) -> None:
+        def progress(so_far: int) -> None:
             nonlocal shown
             if so_far - shown > max(announced // 50, 2**18):
                 shown = so_far
@@ -130,7 +130,7 @@ class _Page:
 
         async with self._arriving:
             try:
-                await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES, told=told)
+                await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES, progress=progress)
             finally:
                 session.stop_receiving()
             session.take_scan(request.query_params.get("name", ""))
@@ -148,11 +148,11 @@ class _Page:
     async def curves(self, request: Request) -> Response:
         """The curves that a change would make, without making it: asked for while a point is dragged."""
         job = self._session.with_changes(_changes(await receive_text(request)))
-        return JSONResponse(curves(self._session.bench, job))
+        return JSONResponse(curves(self._session.state, job))
 
     async def do(self, request: Request) -> Response:
         session = self._session
-        acts = {
+        actions = {
             "demo": session.take_demo,
             "add-seam": session.add_seam,
             "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
@@ -164,17 +164,17 @@ class _Page:
             "go-on": session.go_on,
             "clear": session.clear,
         }
-        act = acts.get(request.path_params["what"])
-        if act is None:
+        action = actions.get(request.path_params["what"])
+        if action is None:
             return PlainTextResponse("no such thing is done here\n", 404)
-        act()
+        action()
         return self._state()
 
     async def take(self, request: Request) -> Response:
         name = request.path_params["name"]
-        bench = self._session.bench
-        if name == "job.toml" and bench.job is not None:
-            return _attachment(name, job_text(bench.job).encode(), _TYPES[name])
+        current = self._session.state
+        if name == "job.toml" and current.job is not None:
+            return _attachment(name, job_text(current.job).encode(), _TYPES[name])
         made = self._made()
         if name == ALL:
             return _attachment(name, self._archive(made), "application/zip")
@@ -189,19 +189,19 @@ class _Page:
         return Response(body, media_type="text/html; charset=utf-8", headers=headers)
 
     def _made(self) -> dict[str, bytes]:
-        bench = self._session.bench
-        if bench.made is None or bench.made_job != bench.job:
-            raise BenchError("the pattern is not finished; wait until it is")
-        return dict(bench.made.result.files)
+        current = self._session.state
+        if current.made is None or current.made_job != current.job:
+            raise SessionError("the pattern is not finished; wait until it is")
+        return dict(current.made.result.files)
 
     def _archive(self, made: dict[str, bytes]) -> bytes:
         """All files, with the scan and the strip test under their own names: made again where they are unpacked."""
-        bench = self._session.bench
-        assert bench.scan_name is not None
+        current = self._session.state
+        assert current.scan_name is not None
         folder = self._session.folder
-        entries = {**made, bench.scan_name: folder.scan_path(bench.scan_name).read_bytes()}
-        if bench.job is not None and bench.job.leather.limits == bench.strips_name is not None:
-            entries[bench.strips_name] = folder.strips.read_bytes()
+        entries = {**made, current.scan_name: folder.scan_path(current.scan_name).read_bytes()}
+        if current.job is not None and current.job.leather.limits == current.strips_name is not None:
+            entries[current.strips_name] = folder.strips.read_bytes()
         body = io.BytesIO()
         with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, content in entries.items():
@@ -209,11 +209,11 @@ class _Page:
         return body.getvalue()
 
     def _state(self) -> Response:
-        return JSONResponse(state(self._session))
+        return JSONResponse(page_state(self._session))
 
 
-def _worn_parcel(seen: WornSeen) -> bytes:
-    points, chart = grid(seen.surface)
+def _worn_payload(found: WornReady) -> bytes:
+    points, chart = grid(found.surface)
     return packed({"shape": points.shape[:2]}, {"points": points, "chart": chart})
 
 
@@ -222,7 +222,7 @@ def _changes(text: str) -> list[tuple[list[str | int], Any]]:
         pairs = json.loads(text)
         return [([part if isinstance(part, int) else str(part) for part in path], value) for path, value in pairs]
     except (TypeError, ValueError, RecursionError):
-        raise BenchError("that is no list of changes") from None
+        raise SessionError("that is no list of changes") from None
 
 
 def _number(text: str) -> int:

@@ -38,7 +38,7 @@ def usual_folder() -> Path:
 
 
 @dataclass(frozen=True)
-class Kept:
+class SessionNote:
     """What is kept beside the job: the shown names of scan and strip test (None: not there), if the front is agreed."""
 
     scan_name: str | None
@@ -71,7 +71,7 @@ class Folder:
             raise OutputError(f"the folder {path} holds other files; name a new or an empty one with --folder")
 
     @contextlib.contextmanager
-    def alone(self) -> Iterator[None]:
+    def locked(self) -> Iterator[None]:
         """Keep every other page out of the folder meanwhile. Raises OutputError where one is at work in it."""
         lock = os.open(self.path / _LOCK, os.O_RDWR | os.O_CREAT, 0o600)
         try:
@@ -127,18 +127,18 @@ class Folder:
             raise renamed(error, self.arriving, name) from None
         os.replace(self.arriving, self.strips)
 
-    def keep(self, job: Job | None, kept: Kept) -> None:
+    def keep(self, job: Job | None, kept: SessionNote) -> None:
         """Keep the job, if there is one, and the note beside it."""
         files = [(_JOB, job_text(job).encode())] if job else []
         write_files(self.path, [*files, (_NOTE, json.dumps(asdict(kept)).encode())])
 
-    def kept(self) -> tuple[Job, Kept] | None:
+    def kept(self) -> tuple[Job, SessionNote] | None:
         """The kept session, if there is one. Raises OutputError where it cannot be read."""
         note = self.path / _NOTE
         if not (note.exists() and (self.path / _JOB).exists()):
             return None
         try:
-            return read_job(self.path / _JOB), Kept(**json.loads(note.read_text("utf-8")))
+            return read_job(self.path / _JOB), SessionNote(**json.loads(note.read_text("utf-8")))
         except (JobError, OSError, TypeError, ValueError) as error:
             reason = str(error) if isinstance(error, JobError) else f"{_NOTE} is broken"
             raise OutputError(

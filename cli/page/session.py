@@ -1,4 +1,4 @@
-"""The one truth about what lies on the bench; whatever a browser shows is told from here."""
+"""The one truth about what lies on the bench; whatever a browser shows is made from here."""
 
 from __future__ import annotations
 
@@ -7,23 +7,23 @@ from dataclasses import dataclass, field, replace
 from importlib.resources import files
 
 from cli.demo import SCANS
-from cli.page.desk import (
-    Done,
-    LeatherSeen,
-    LimbSeen,
-    Made,
-    News,
-    Order,
-    ScanSeen,
-    Step,
-    Trouble,
-    WornSeen,
-    names_strips,
-)
 from cli.page.edits import Changes, seam_added, seam_removed, with_limits, with_scan, with_seams_reaching, with_values
-from cli.page.folder import Folder, Kept
+from cli.page.folder import Folder, SessionNote
+from cli.page.stages import names_strips
+from cli.page.updates import (
+    Done,
+    Failure,
+    JobMade,
+    LeatherLaid,
+    LimbFound,
+    ScanRead,
+    StageBegun,
+    Update,
+    WorkRequest,
+    WornReady,
+)
 from cli.page.upload import shown_name
-from cli.page.work import Worker
+from cli.page.worker import Worker
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
@@ -36,36 +36,36 @@ SETTLE = 0.4
 """s. The fine result is begun after so long without a change, so that a row of drags does not start it each time."""
 
 
-class BenchError(CalfskinError, ValueError):
+class SessionError(CalfskinError, ValueError):
     """What a browser asks for cannot be done as the bench stands."""
 
 
 @dataclass
-class Bench:
+class SessionState:
     """What is on the bench and what is known about it. None: not there, or not known yet.
 
-    `parcels` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
+    `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
     """
 
     job: Job | None = None
     scan_name: str | None = None
-    scan_kept: int = 0
+    scan_number: int = 0
     strips_name: str | None = None
     front_agreed: bool = False
     past: list[Job] = field(default_factory=list)
     future: list[Job] = field(default_factory=list)
     receiving: tuple[int, int] | None = None
-    step: Step | None = None
+    stage: StageBegun | None = None
     stopped: bool = False
-    trouble: Trouble | None = None
-    scan: ScanSeen | None = None
-    limb: LimbSeen | None = None
-    worn: WornSeen | None = None
-    leather: LeatherSeen | None = None
+    failure: Failure | None = None
+    scan: ScanRead | None = None
+    limb: LimbFound | None = None
+    worn: WornReady | None = None
+    leather: LeatherLaid | None = None
     leather_job: Job | None = None
-    made: Made | None = None
+    made: JobMade | None = None
     made_job: Job | None = None
-    parcels: dict[str, int] = field(default_factory=dict)
+    payloads: dict[str, int] = field(default_factory=dict)
 
 
 class Session:
@@ -74,141 +74,141 @@ class Session:
     def __init__(self, folder: Folder) -> None:
         """Take up what the folder keeps."""
         self.folder = folder
-        self.bench = Bench()
+        self.state = SessionState()
         self.revision = 0
         self.ended = False
-        self._heard: set[asyncio.Event] = set()
+        self._listeners: set[asyncio.Event] = set()
         self._wanted = asyncio.Event()
         self._quick, self._fine = Worker(), Worker()
         self._quick_busy = self._fine_busy = False
         self._fine_task: asyncio.Task[None] | None = None
-        self._fine_run: tuple[object, int, ScanSettings] | None = None
-        self._take_up()
+        self._fine_last: tuple[object, int, ScanSettings] | None = None
+        self._restore()
 
-    def _take_up(self) -> None:
+    def _restore(self) -> None:
         kept = self.folder.kept()
         if kept is None:
             return
         job, note = kept
         name = note.scan_name
         there = name is not None and self.folder.scan_path(name).exists()
-        self.bench = Bench(
+        self.state = SessionState(
             job=job,
             scan_name=name if there else None,
-            scan_kept=1,
+            scan_number=1,
             strips_name=note.strips_name if self.folder.strips.exists() else None,
             front_agreed=note.front_agreed and there,
         )
         self._wanted.set()
 
-    # What is heard of it
+    # Who hears of a change
 
     def listen(self) -> asyncio.Event:
         """An event that is set at every change, until it is given back to `forget`."""
         event = asyncio.Event()
         event.set()
-        self._heard.add(event)
+        self._listeners.add(event)
         return event
 
     def forget(self, event: asyncio.Event) -> None:
         """No longer set an event of `listen`."""
-        self._heard.discard(event)
+        self._listeners.discard(event)
 
-    def end_news(self) -> None:
-        """Tell everybody who listens that nothing more will come."""
+    def end_events(self) -> None:
+        """Let everybody who listens know that nothing more will come."""
         self.ended = True
         self.changed()
 
     def changed(self) -> None:
         """Let everybody hear that something is new."""
         self.revision += 1
-        for event in self._heard:
+        for event in self._listeners:
             event.set()
 
-    # What a maker does
+    # What the user does
 
     def change(self, changes: Changes) -> None:
         """Set values in the job, each by its path.
 
-        Raises JobError or SeamError where one is wrong, BenchError where there is no job yet; and changes nothing then.
+        Raises JobError or SeamError where one is wrong, SessionError where there is no job; and changes nothing then.
         """
-        self._go_to(self.with_changes(changes))
+        self._change_to(self.with_changes(changes))
 
     def with_changes(self, changes: Changes) -> Job:
         """The job with values set, a drawn seam run on past its edges. Raises as `change` does."""
         job = with_values(self._job(), changes)
         limits = job.leather.limits
-        if names_strips(limits) and limits not in (self._job().leather.limits, self.bench.strips_name):
+        if names_strips(limits) and limits not in (self._job().leather.limits, self.state.strips_name):
             raise JobError(f"the strip test “{shown_name(limits)}” is not on the bench; bring its file")
-        limb = self.bench.limb
+        limb = self.state.limb
         return job if limb is None else with_seams_reaching(job, limb.limb, limb.skin)
 
     def add_seam(self) -> None:
-        """One more seam, as the first one is, where most leather is. Raises BenchError where there is no job yet."""
-        self._go_to(seam_added(self._job()))
+        """One more seam, as the first one is, where most leather is. Raises SessionError where there is no job yet."""
+        self._change_to(seam_added(self._job()))
 
     def remove_seam(self, number: int) -> None:
         """Take a seam away, counted from 0.
 
-        Raises EditError where it is the last one, or none, and BenchError where there is no job yet.
+        Raises EditError where it is the last one, or none, and SessionError where there is no job yet.
         """
-        self._go_to(seam_removed(self._job(), number))
+        self._change_to(seam_removed(self._job(), number))
 
     def use_advice(self, number: int) -> None:
-        """Make the change that a piece of advice names, counted from 0. Raises BenchError where there is none."""
-        made = self.bench.made
-        current = made is not None and self.bench.made_job == self.bench.job
+        """Make the change that a piece of advice names, counted from 0. Raises SessionError where there is none."""
+        made = self.state.made
+        current = made is not None and self.state.made_job == self.state.job
         given = made.judged.advice if made is not None and made.judged is not None and current else None
         if not given or not 0 <= number < len(given):
-            raise BenchError("there is no such advice for the job as it stands; wait until it is there")
-        self._go_to(given[number].job)
+            raise SessionError("there is no such advice for the job as it stands; wait until it is there")
+        self._change_to(given[number].job)
 
     def undo(self) -> None:
-        """Go back to the job before the last change. Raises BenchError where there is none."""
-        self._step_over(self.bench.past, self.bench.future, "undone")
+        """Go back to the job before the last change. Raises SessionError where there is none."""
+        self._undo_step(self.state.past, self.state.future, "undone")
 
     def redo(self) -> None:
-        """Go forward again. Raises BenchError where nothing was undone."""
-        self._step_over(self.bench.future, self.bench.past, "done again")
+        """Go forward again. Raises SessionError where nothing was undone."""
+        self._undo_step(self.state.future, self.state.past, "done again")
 
     def agree_front(self) -> None:
-        """The maker has looked at the front and agrees."""
-        self.bench.front_agreed = True
+        """The user has looked at the front and agrees."""
+        self.state.front_agreed = True
         self._keep()
         self.changed()
 
     def receive(self, so_far: int, of: int) -> None:
-        """Tell how much of a scan has arrived."""
-        self.bench.receiving = (so_far, of)
+        """Send how much of a scan has arrived."""
+        self.state.receiving = (so_far, of)
         self.changed()
 
     def stop_receiving(self) -> None:
         """A scan has arrived, or will not."""
-        self.bench.receiving = None
+        self.state.receiving = None
         self.changed()
 
     def take_scan(self, sent_name: str) -> None:
         """The scan that has arrived is the one on the bench. A job that was opened and waits for it is kept."""
         name = shown_name(sent_name)
-        old = self.bench
+        old = self.state
         if old.job is not None and old.scan_name is None:
             job = with_scan(old.job, file=name)
         else:
             job = Job(scan=ScanSettings(file=name))
             if old.job is not None:
                 job = job.model_copy(update={"wear": old.job.wear, "leather": old.job.leather})
-        self._lay_out(job, name)
+        self._start_with(job, name)
 
     def take_demo(self) -> None:
         """The demo leg and its job are on the bench."""
         demo = SCANS[0]
         self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
-        self._lay_out(job_from(demo.text, name=demo.job), demo.file)
+        self._start_with(job_from(demo.text, name=demo.job), demo.file)
 
     def take_text(self, text: str, *, sent_name: str) -> None:
         """Take a job file, or the readings of a strip test: the content decides.
 
-        Raises JobError where it is neither, LeatherError where the readings make no sense, BenchError where they come
+        Raises JobError where it is neither, LeatherError where the readings make no sense, SessionError where they come
         before there is a job to use them.
         """
         name = shown_name(sent_name)
@@ -224,28 +224,28 @@ class Session:
         job = with_scan(job, file=name)
         if names_strips(job.leather.limits):
             job = with_limits(job, shown_name(job.leather.limits))
-        if self.bench.scan_name == name:
-            self._go_to(job)
+        if self.state.scan_name == name:
+            self._change_to(job)
             return
         self._stop_all()
-        self.bench = Bench(job=job, scan_kept=self.bench.scan_kept + 1, strips_name=self.bench.strips_name)
+        self.state = SessionState(job=job, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name)
         self._keep()
         self.changed()
 
     def _take_strips(self, text: str, name: str) -> None:
         job = self._job()
         self.folder.keep_strips(text, name=name)
-        bench = self.bench
-        bench.strips_name, bench.leather_job, bench.made_job = name, None, None
+        state = self.state
+        state.strips_name, state.leather_job, state.made_job = name, None, None
         if job.leather.limits == name:
             self._want()
         else:
-            self._go_to(with_limits(job, name))
+            self._change_to(with_limits(job, name))
 
     def stop(self) -> None:
         """Stop the work under way; what was good before stays."""
         self._stop_all()
-        self.bench.step, self.bench.stopped = None, True
+        self.state.stage, self.state.stopped = None, True
         self.changed()
 
     def go_on(self) -> None:
@@ -256,57 +256,57 @@ class Session:
         """Delete the session from the bench and from the disk."""
         self._stop_all()
         self.folder.clear()
-        self.bench = Bench(scan_kept=self.bench.scan_kept + 1)
+        self.state = SessionState(scan_number=self.state.scan_number + 1)
         self.changed()
 
     def _job(self) -> Job:
-        if self.bench.job is None:
-            raise BenchError("there is nothing on the bench yet; bring a scan first")
-        return self.bench.job
+        if self.state.job is None:
+            raise SessionError("there is nothing on the bench yet; bring a scan first")
+        return self.state.job
 
-    def _lay_out(self, job: Job, name: str) -> None:
+    def _start_with(self, job: Job, name: str) -> None:
         self._stop_all()
         self.folder.keep_scan(name)
-        self.bench = Bench(
-            job=job, scan_name=name, scan_kept=self.bench.scan_kept + 1, strips_name=self.bench.strips_name
+        self.state = SessionState(
+            job=job, scan_name=name, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name
         )
         self._want()
 
-    def _go_to(self, job: Job) -> None:
+    def _change_to(self, job: Job) -> None:
         old = self._job()
         if job == old:
             return
-        self.bench.past = [*self.bench.past[1 - MOST_UNDO :], old]
-        self.bench.future = []
+        self.state.past = [*self.state.past[1 - MOST_UNDO :], old]
+        self.state.future = []
         self._set(job)
 
-    def _step_over(self, source: list[Job], target: list[Job], what: str) -> None:
+    def _undo_step(self, source: list[Job], target: list[Job], what: str) -> None:
         if not source:
-            raise BenchError(f"there is nothing to be {what}")
+            raise SessionError(f"there is nothing to be {what}")
         target.append(self._job())
         self._set(source.pop())
 
     def _set(self, job: Job) -> None:
         old = self._job()
         if (old.scan.front, old.scan.limb, old.scan.side) != (job.scan.front, job.scan.limb, job.scan.side):
-            self.bench.front_agreed = False
-        self.bench.job = job
+            self.state.front_agreed = False
+        self.state.job = job
         self._want()
 
     def _want(self) -> None:
         self._stop_fine()
         if self._quick_busy:
             self._quick.give_way()
-        self.bench.trouble, self.bench.stopped = None, False
+        self.state.failure, self.state.stopped = None, False
         self._keep()
         self._wanted.set()
         self.changed()
 
     def _keep(self) -> None:
-        self.folder.keep(self.bench.job, self._note())
+        self.folder.keep(self.state.job, self._note())
 
-    def _note(self) -> Kept:
-        return Kept(self.bench.scan_name, self.bench.front_agreed, self.bench.strips_name)
+    def _note(self) -> SessionNote:
+        return SessionNote(self.state.scan_name, self.state.front_agreed, self.state.strips_name)
 
     # The work
 
@@ -316,62 +316,62 @@ class Session:
             while True:
                 await self._wanted.wait()
                 self._wanted.clear()
-                await self._bring_up()
+                await self._update()
         finally:
             self._stop_fine()
             self._quick.close()
             self._fine.close()
 
-    async def _bring_up(self) -> None:
-        job, name = self.bench.job, self.bench.scan_name
+    async def _update(self) -> None:
+        job, name = self.state.job, self.state.scan_name
         if job is None or name is None:
             return
-        order = self._order(job, name, fine=False)
-        last: News | None = None
+        request = self._request(job, name, fine=False)
+        last: Update | None = None
         self._quick_busy = True
-        async for last in self._quick.carry_out(order):
-            self._take_in(last, order)
+        async for last in self._quick.updates(request):
+            self._apply(last, request)
         self._quick_busy = False
         # Where something newer is wanted, even the same job again, its own preview comes first.
-        if isinstance(last, Done) and not self._wanted.is_set() and self.bench.job is job and not self.bench.stopped:
+        if isinstance(last, Done) and not self._wanted.is_set() and self.state.job is job and not self.state.stopped:
             self._fine_task = asyncio.create_task(self._finish(job, name))
 
-    def _order(self, job: Job, name: str, *, fine: bool) -> Order:
-        strips = self.folder.strips if job.leather.limits == self.bench.strips_name else None
-        return Order(job, self.folder.scan_path(name), self.bench.scan_kept, fine=fine, strips=strips)
+    def _request(self, job: Job, name: str, *, fine: bool) -> WorkRequest:
+        strips = self.folder.strips if job.leather.limits == self.state.strips_name else None
+        return WorkRequest(job, self.folder.scan_path(name), self.state.scan_number, fine=fine, strips=strips)
 
     async def _finish(self, job: Job, name: str) -> None:
         await asyncio.sleep(SETTLE)
-        assert self.bench.limb is not None
-        run = (self._fine.run, self.bench.scan_kept, job.scan)
-        found = None if self._fine_run == run else self.bench.limb.found
-        self._fine_run = run
-        order = replace(self._order(job, name, fine=True), found=found)
+        assert self.state.limb is not None
+        run = (self._fine.generation, self.state.scan_number, job.scan)
+        found = None if self._fine_last == run else self.state.limb.found
+        self._fine_last = run
+        request = replace(self._request(job, name, fine=True), found=found)
         self._fine_busy = True
-        async for news in self._fine.carry_out(order):
-            self._take_in(news, order)
+        async for update in self._fine.updates(request):
+            self._apply(update, request)
         self._fine_busy, self._fine_task = False, None
 
-    def _take_in(self, news: News, order: Order) -> None:
-        bench = self.bench
-        match news:
-            case Step():
-                bench.step = news
-            case ScanSeen():
-                bench.scan, bench.limb, bench.worn, bench.leather = news, None, None, None
-                bench.made, bench.parcels["scan"] = None, self.revision
-            case LimbSeen():
-                bench.limb = news
-            case WornSeen():
-                bench.worn, bench.parcels["worn"] = news, self.revision
-            case LeatherSeen():
-                bench.leather, bench.leather_job, bench.parcels["leather"] = news, order.job, self.revision
-            case Made():
-                bench.made, bench.made_job = news, order.job
-            case Trouble():
-                bench.step, bench.trouble = None, news
+    def _apply(self, update: Update, request: WorkRequest) -> None:
+        state = self.state
+        match update:
+            case StageBegun():
+                state.stage = update
+            case ScanRead():
+                state.scan, state.limb, state.worn, state.leather = update, None, None, None
+                state.made, state.payloads["scan"] = None, self.revision
+            case LimbFound():
+                state.limb = update
+            case WornReady():
+                state.worn, state.payloads["worn"] = update, self.revision
+            case LeatherLaid():
+                state.leather, state.leather_job, state.payloads["leather"] = update, request.job, self.revision
+            case JobMade():
+                state.made, state.made_job = update, request.job
+            case Failure():
+                state.stage, state.failure = None, update
             case Done():
-                bench.step = None
+                state.stage = None
         self.changed()
 
     def _stop_all(self) -> None:
@@ -385,4 +385,4 @@ class Session:
             task.cancel()
         if self._fine_busy:
             self._fine.stop()
-            self._fine_busy, self.bench.step = False, None
+            self._fine_busy, self.state.stage = False, None

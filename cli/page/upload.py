@@ -51,8 +51,8 @@ def kept_suffix(name: str) -> str:
     return next((suffix for suffix in SUFFIXES if name.lower().endswith(suffix)), "")
 
 
-async def receive_file(request: Request, target: Path, *, most: int, told: Callable[[int], None]) -> None:
-    """Write a request's body to `target` as it arrives; `told` hears how many bytes there are so far.
+async def receive_file(request: Request, target: Path, *, most: int, progress: Callable[[int], None]) -> None:
+    """Write a request's body to `target` as it arrives; `progress` is called with how many bytes there are so far.
 
     Raises UploadError, and leaves no file, where it announces or brings more than `most` bytes, brings nothing for
     PATIENCE seconds, or breaks off.
@@ -62,7 +62,7 @@ async def receive_file(request: Request, target: Path, *, most: int, told: Calla
         with target.open("wb") as file:
             async for so_far, chunk in _chunks(request, most):
                 file.write(chunk)
-                told(so_far)
+                progress(so_far)
     except BaseException:
         target.unlink(missing_ok=True)
         raise

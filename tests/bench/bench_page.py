@@ -1,7 +1,7 @@
 """The page: its weight, how fast it loads and answers a dragged edge and a clicked seam, and a large scan.
 
-Run with `pytest -m bench tests/bench/bench_page.py -s`. Seconds are told; what is asserted are bounds wide enough for a
-busy machine with two cores, and the bytes.
+Run with `pytest -m bench tests/bench/bench_page.py -s`. Seconds are printed; asserted are bounds wide enough for a busy
+machine with two cores, and the bytes.
 """
 
 import gzip
@@ -20,8 +20,9 @@ import trimesh
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
-from cli.page.desk import Desk, LeatherSeen, Order, Step
 from cli.page.edits import with_values
+from cli.page.stages import Stages
+from cli.page.updates import LeatherLaid, StageBegun, WorkRequest
 from flatten.job.steps import wear_of
 from flatten.job.text import job_from
 from flatten.measure import measure
@@ -54,10 +55,10 @@ class Served:
             for line in stream.iter_lines():
                 if line.startswith("data:"):
                     state = json.loads(line[5:])
-                    assert state["trouble"] is None
+                    assert state["failure"] is None
                     if wanted(state):
                         return time.perf_counter() - since, state
-        raise AssertionError("the news ended")
+        raise AssertionError("the events ended")
 
     def processes(self):
         """The server, and all that it has begun."""
@@ -67,12 +68,12 @@ class Served:
         return found
 
     def spent(self):
-        """Processor seconds so far of the server and of the desk for first looks, the elder of its two."""
-        desks = [desk for child in children(self.process.pid) for desk in children(child)]
-        told = [
-            Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split() for pid in (self.process.pid, min(desks))
+        """Processor seconds so far of the server and of the worker for previews, the elder of its two."""
+        workers = [worker for child in children(self.process.pid) for worker in children(child)]
+        stats = [
+            Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split() for pid in (self.process.pid, min(workers))
         ]
-        return sum(int(ticks) for stat in told for ticks in stat[11:13]) / os.sysconf("SC_CLK_TCK")
+        return sum(int(ticks) for stat in stats for ticks in stat[11:13]) / os.sysconf("SC_CLK_TCK")
 
     def held(self):
         """MB that all processes hold now; what they share (a worker is a copy of a loaded one) counts once."""
@@ -148,23 +149,23 @@ def test_answers(served):
 
 
 PAINTED = """async (before) => {
-  const [ask, view] = await Promise.all([import('/static/ask.js'), import('/static/view.js')]);
-  const told = window.told = { from: 0, heard: 0, painted: 0 };
-  addEventListener('pointerup', (event) => { told.from = event.timeStamp; }, { once: true, capture: true });
-  const flat = view.things.leather;
+  const [requests, view] = await Promise.all([import('/static/requests.js'), import('/static/view.js')]);
+  const times = window.times = { from: 0, heard: 0, painted: 0 };
+  addEventListener('pointerup', (event) => { times.from = event.timeStamp; }, { once: true, capture: true });
+  const flat = view.layout.leather;
   const frame = (time) => {
-    if (!told.heard && ask.state.leather.parcel !== before) told.heard = time;
+    if (!times.heard && requests.state.leather.payload !== before) times.heard = time;
     // The frame in which it is drawn is shown before the next but one begins.
-    if (view.things.leather === flat) requestAnimationFrame(frame);
-    else requestAnimationFrame(() => requestAnimationFrame((shown) => { told.painted = shown; }));
+    if (view.layout.leather === flat) requestAnimationFrame(frame);
+    else requestAnimationFrame(() => requestAnimationFrame((shown) => { times.painted = shown; }));
   };
   requestAnimationFrame(frame);
 }"""
-"""Tells in `told` when the pointer let go, when the new leather was heard of, and when it had been painted."""
+"""Notes in `times` when the pointer let go, when the new leather was heard of, and when it had been painted."""
 
 DRAGS = 6
 MOST_OWN = 0.4
-"""s of processor time that server and desk may take for a drag's preview: half a second, less what a browser needs."""
+"""s of processor time that server and worker may take for a preview: half a second, less what a browser needs."""
 
 
 @pytest.mark.parametrize("limits", ["cased", "dry"])
@@ -178,17 +179,17 @@ def test_a_drag_until_its_leather_is_painted(tmp_path, limits):
         bench.page.click("#empty [data-do=demo]")
         bench.now("m.state.job !== null")
         bench.judge_nothing()
-        bench.page.evaluate(f"import('/static/ask.js').then(m => m.set([[['leather', 'limits'], '{limits}']]))")
+        bench.page.evaluate(f"import('/static/requests.js').then(m => m.set([[['leather', 'limits'], '{limits}']]))")
         walls, own = [], []
         for n in range(DRAGS):
             bench.now("m.state.made?.current && !m.state.work")
-            bench.page.evaluate(PAINTED, bench.state()["leather"]["parcel"])
+            bench.page.evaluate(PAINTED, bench.state()["leather"]["payload"])
             begun = served.spent()
-            bench.drag_knob("top-front", -14 if n % 2 else 14)
-            bench.until("window.told.painted > 0")
+            bench.drag_handle("top-front", -14 if n % 2 else 14)
+            bench.until("window.times.painted > 0")
             own.append(served.spent() - begun)
-            told = bench.page.evaluate("window.told")
-            walls.append([(told[name] - told["from"]) / 1000 for name in ("heard", "painted")])
+            times = bench.page.evaluate("window.times")
+            walls.append([(times[name] - times["from"]) / 1000 for name in ("heard", "painted")])
         assert bench.faults == []
         browser.close()
     served.close()
@@ -196,7 +197,7 @@ def test_a_drag_until_its_leather_is_painted(tmp_path, limits):
     print(
         f"\n{limits}: from letting go until the new leather is painted {painted.min():.2f} s at best, "
         f"{np.median(painted):.2f} s in the middle (heard of after {heard.min():.2f} and {np.median(heard):.2f} s); "
-        f"server and desk take {min(own):.2f} s of a processor"
+        f"server and worker take {min(own):.2f} s of a processor"
     )
     assert min(own) < MOST_OWN
 
@@ -205,18 +206,18 @@ def test_parts_of_a_preview():
     """What a drag costs, part by part, in processor seconds: what it does not change is not done again."""
     scan = SCANS[0]
     job, path = job_from(scan.text, name=scan.job), ROOT / "meshes" / scan.file
-    desk, marks = Desk(), []
+    stages, marks = Stages(), []
 
-    def tell(news):
-        marks.append((time.process_time(), news))
+    def send(update):
+        marks.append((time.process_time(), update))
 
     def parts(job):
-        """Seconds by what was begun, and the last news of the leather."""
+        """Seconds by what was begun, and the last update of the leather."""
         marks.clear()
         begun = [("beginning", time.process_time())]
-        desk.carry_out(Order(job, path, 1, fine=False), tell)
-        begun += [(news.name, at) for at, news in marks if isinstance(news, Step)]
-        end, leather = next((at, news) for at, news in marks if isinstance(news, LeatherSeen))
+        stages.run(WorkRequest(job, path, 1, fine=False), send)
+        begun += [(update.name, at) for at, update in marks if isinstance(update, StageBegun)]
+        end, leather = next((at, update) for at, update in marks if isinstance(update, LeatherLaid))
         begun.append(("", end))
         return {name: later - at for (name, at), (_, later) in pairwise(begun)}, leather
 
@@ -260,7 +261,7 @@ def test_large_scan(served, tmp_path):
     served.client.post("/scan", params={"name": "large.ply"}, content=data).raise_for_status()
     served.client.post("/set", content=json.dumps([[["scan", "unit"], "mm"]]))
     took, state = served.until(current, since=since)
-    shown = len(served.client.get(f"/parcel/scan?{state['scan']['parcel']}").content)
+    shown = len(served.client.get(f"/payload/scan?{state['scan']['parcel']}").content)
     print(
         f"\n{len(scan.faces)} faces, {len(data) / 1e6:.0f} MB: {took:.1f} s to the first leather, "
         f"{served.held():.0f} MB in all processes, {served.peak():.0f} MB at most in one; "

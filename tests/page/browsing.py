@@ -18,10 +18,10 @@ FLAGS = ["--enable-unsafe-swiftshader", "--no-sandbox"]
 PATIENCE = 120.0
 """s. The fine pattern takes twenty on two free cores."""
 
-STATE = "import('/static/ask.js').then(m => JSON.stringify(m.state))"
-READY = "import('/static/ask.js').then(m => Boolean(m.state.made?.current && !m.state.work))"
+STATE = "import('/static/requests.js').then(m => JSON.stringify(m.state))"
+READY = "import('/static/requests.js').then(m => Boolean(m.state.made?.current && !m.state.work))"
 FRONT = "document.getElementById('headline').textContent"
-NOW = "import('/static/ask.js').then(m => Boolean({}))"
+NOW = "import('/static/requests.js').then(m => Boolean({}))"
 PLACE = """async ([bearing, height, reach]) => {
   const view = await import('/static/view.js');
   const { middleAt } = await import('/static/drawing.js');
@@ -46,7 +46,7 @@ class Bench:
         self.page.on("pageerror", lambda error: self.faults.append(f"uncaught: {error}"))
         self.context.on("request", self._asked)
         self.page.goto(address)
-        self.until("import('/static/ask.js').then(m => m.state !== null)")
+        self.now("m.state !== null")
 
     def _heard(self, kind, text):
         if kind in ("error", "warning") and "GPU stall due to ReadPixels" not in text:
@@ -111,19 +111,19 @@ class Bench:
     def judge_nothing(self):
         """Let the job forgo the bound and the advice, which take longest and are another test's."""
         off = "[[['output', 'bound'], false], [['output', 'advice'], false]]"
-        self.page.evaluate(f"import('/static/ask.js').then(m => m.set({off}))")
+        self.page.evaluate(f"import('/static/requests.js').then(m => m.set({off}))")
 
     def now(self, what, patience=PATIENCE):
         """Wait until an expression about the state `m.state` is true."""
         return self.until(NOW.format(what), patience)
 
-    def drag_knob(self, key, dy):
-        knob = self.page.locator(f"[data-key={key}]:not(.behind)")
-        knob.wait_for()
-        box, before = knob.bounding_box(), None
+    def drag_handle(self, key, dy):
+        handle = self.page.locator(f"[data-key={key}]:not(.behind)")
+        handle.wait_for()
+        box, before = handle.bounding_box(), None
         while box != before:  # the bench may still be taking another height
             time.sleep(0.3)
-            box, before = knob.bounding_box(), box
+            box, before = handle.bounding_box(), box
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         self.page.mouse.move(x, y)
         self.page.mouse.down()

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.page import session as house
+from cli.page import session as session_module
 from tests.page.browsing import CHROMIUM, FLAGS, Server
 from tests.page.idle import IdleWorker
 
@@ -31,4 +31,4 @@ def served(tmp_path):
 @pytest.fixture
 def idle(monkeypatch):
     """A session's workers do nothing."""
-    monkeypatch.setattr(house, "Worker", IdleWorker)
+    monkeypatch.setattr(session_module, "Worker", IdleWorker)

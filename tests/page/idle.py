@@ -1,15 +1,15 @@
 """A worker that does nothing: where only the job is looked at."""
 
-from cli.page.desk import Trouble
+from cli.page.updates import Failure
 
 
 class IdleWorker:
-    """Takes orders and has no news."""
+    """Takes requests and has no updates but a failure."""
 
     run = None
 
-    async def carry_out(self, order):
-        yield Trouble("idle", "scan")
+    async def updates(self, request):
+        yield Failure("idle", "scan")
 
     def give_way(self):
         pass

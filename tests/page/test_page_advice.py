@@ -1,4 +1,4 @@
-"""What the bench tells when the pattern was judged, and advice followed as an edit like any other."""
+"""What the page shows when the pattern was judged, and advice followed as an edit like any other."""
 
 from dataclasses import replace
 
@@ -6,81 +6,82 @@ import pytest
 from starlette.testclient import TestClient
 
 from cli.demo import SCANS
-from cli.page import session as house
+from cli.page import session as session_module
 from cli.page.app import page_app
-from cli.page.desk import Desk, Made, Order, Step
 from cli.page.folder import Folder
-from cli.page.session import BenchError, Session
-from cli.page.told import state
+from cli.page.session import Session, SessionError
+from cli.page.stages import Stages
+from cli.page.state import page_state
+from cli.page.updates import JobMade, StageBegun, WorkRequest
 from flatten.advice.judge import STEPS
 from tests.page.test_page_session import IdleWorker
 
 
 @pytest.fixture(scope="module")
 def judged(tmp_path_factory):
-    """A session with the demo's leather worked dry, and the news of its fine order."""
+    """A session with the demo's leather worked dry, and the updates of its fine request."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(house, "Worker", IdleWorker)
+        patch.setattr(session_module, "Worker", IdleWorker)
         session = Session(Folder(tmp_path_factory.mktemp("bench")))
         session.take_demo()
         session.change([(["output", "mesh"], "quick")])
-        order = Order(session.bench.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
-        news = []
-        Desk().carry_out(order, news.append)
-        for item in news:
-            session._take_in(item, order)
-        yield session, news
+        request = WorkRequest(session.state.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
+        updates = []
+        Stages().run(request, updates.append)
+        for item in updates:
+            session._apply(item, request)
+        yield session, updates
 
 
 def test_the_files_are_there_before_anything_is_judged(judged):
-    _, news = judged
-    made = [place for place, item in enumerate(news) if isinstance(item, Made)]
-    seeking = [place for place, item in enumerate(news) if isinstance(item, Step) and item.name in STEPS]
+    _, updates = judged
+    made = [place for place, item in enumerate(updates) if isinstance(item, JobMade)]
+    seeking = [place for place, item in enumerate(updates) if isinstance(item, StageBegun) and item.name in STEPS]
     assert len(made) == 2
     assert made[0] < min(seeking) <= max(seeking) < made[1]
-    numbers = [item.number for item in news if isinstance(item, Step)]
+    numbers = [item.number for item in updates if isinstance(item, StageBegun)]
     assert numbers == sorted(set(numbers))
-    assert numbers[-1] == next(item.of for item in news if isinstance(item, Step))
+    assert numbers[-1] == next(item.of for item in updates if isinstance(item, StageBegun))
 
 
-def test_the_state_tells_the_bound_and_the_advice(judged):
-    session, news = judged
-    told = state(session)["made"]
-    assert told["judged"]
-    assert len(told["bounds"]) == 1
-    assert "needs less than" in told["bounds"][0]
-    assert [advised["words"] for advised in told["advice"]] == [one.words for one in news[-1].judged.advice]
-    assert told["advice_lead"]
-    session.bench.made, later = news[made_first(news)], session.bench.made
-    early = state(session)["made"]
-    session.bench.made = later
+def test_the_state_has_the_bound_and_the_advice(judged):
+    session, updates = judged
+    shown = page_state(session)["made"]
+    assert shown["judged"]
+    assert len(shown["bounds"]) == 1
+    assert "needs less than" in shown["bounds"][0]
+    assert [advised["words"] for advised in shown["advice"]] == [one.words for one in updates[-1].judged.advice]
+    assert shown["advice_lead"]
+    session.state.made, later = updates[made_first(updates)], session.state.made
+    early = page_state(session)["made"]
+    session.state.made = later
     assert not early["judged"]
     assert early["bounds"] == early["advice"] == []
     assert early["advice_lead"] == ""
 
 
-def made_first(news):
-    return next(place for place, item in enumerate(news) if isinstance(item, Made))
+def made_first(updates):
+    return next(place for place, item in enumerate(updates) if isinstance(item, JobMade))
 
 
 def test_advice_is_followed_as_an_edit_that_can_be_undone(judged):
-    session, news = judged
-    before = session.bench.job
+    session, updates = judged
+    before = session.state.job
     with TestClient(page_app(session), headers={"origin": "http://testserver"}) as client:
         assert client.post("/do/use-advice?advice=1").status_code == 200
-    assert session.bench.job == news[-1].judged.advice[1].job != before
-    with pytest.raises(BenchError):
+    assert session.state.job == updates[-1].judged.advice[1].job != before
+    with pytest.raises(SessionError):
         session.use_advice(0)
     session.undo()
-    assert session.bench.job == before
+    assert session.state.job == before
 
 
 def test_advice_that_is_not_there_is_refused(judged):
-    session, news = judged
-    for number in (-1, len(news[-1].judged.advice)):
-        with pytest.raises(BenchError):
+    session, updates = judged
+    for number in (-1, len(updates[-1].judged.advice)):
+        with pytest.raises(SessionError):
             session.use_advice(number)
-    session.bench.made, made = replace(session.bench.made, judged=None), session.bench.made
-    with pytest.raises(BenchError):
+    session.state.made, made = replace(session.state.made, judged=None), session.state.made
+    with pytest.raises(SessionError):
         session.use_advice(0)
-    session.bench.made = made
+    session.state.made = made

@@ -28,26 +28,28 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
     page = bench.page
     assert bench.barriers() == []
     bench.drop(SCAN)
-    bench.until("document.querySelectorAll('.knob').length >= 8")
+    bench.until("document.querySelectorAll('.handle').length >= 8")
     assert bench.state()["scan_name"] == SCAN.name
     bench.judge_nothing()
 
     bench.open("size")
     page.fill("#tape-girth", "383 mm")
     page.press("#tape-girth", "Enter")
-    bench.until("import('/static/ask.js').then(m => m.state.limb?.scale !== 1 && Boolean(m.state.leather?.current))")
+    bench.until(
+        "import('/static/requests.js').then(m => m.state.limb?.scale !== 1 && Boolean(m.state.leather?.current))"
+    )
     assert bench.state()["job"]["scan"]["tape"] == [{"at": "widest", "girth": "383 mm"}]
 
     bench.open("front")
     page.click("#agree-front")
-    bench.until("import('/static/ask.js').then(m => m.state.front_agreed)")
+    bench.now("m.state.front_agreed")
 
     bench.open("opening")
     page.click("[data-turn='2']")
     page.locator("[data-seam='0'] .pick-seam").click()
     bench.click_limb(3.0, 60.0)
     bench.click_limb(3.2, 220.0)
-    bench.until("import('/static/ask.js').then(m => Array.isArray(m.state.job.seam[0].along))")
+    bench.now("Array.isArray(m.state.job.seam[0].along)")
     points = [(bearing, float(height.split()[0])) for bearing, height in bench.state()["job"]["seam"][0]["along"]]
     slope = (points[-1][0] - points[0][0]) / (points[-1][1] - points[0][1])
     # A click lands within a pixel or two: 2 mm on a limb of 45 mm radius is 2.5°.
@@ -55,11 +57,11 @@ def test_from_a_dropped_scan_to_the_pattern_that_the_command_line_makes(bench, t
         assert points[0][0] + slope * (height - points[0][1]) == pytest.approx(clicked, abs=2.5)
 
     page.click("[data-turn='0']")
-    bench.until("import('/static/ask.js').then(m => Boolean(m.state.leather?.current))")
-    before = bench.state()["curves"]["top"]["knobs"][0]["height"]
-    bench.drag_knob("top-front", 24)
-    bench.until("import('/static/ask.js').then(m => m.state.job.edges.top.front !== 'auto')", 20.0)
-    after = bench.state()["curves"]["top"]["knobs"][0]["height"]
+    bench.now("m.state.leather?.current")
+    before = bench.state()["curves"]["top"]["handles"][0]["height"]
+    bench.drag_handle("top-front", 24)
+    bench.now("m.state.job.edges.top.front !== 'auto'", 20.0)
+    after = bench.state()["curves"]["top"]["handles"][0]["height"]
     scale = page.evaluate("import('/static/view.js').then(m => m.view.scale)")
     assert before - after == pytest.approx(24 / scale, abs=1.5 / scale)
 
@@ -86,7 +88,7 @@ def _on_leather(page):
     return page.evaluate(
         """import('/static/view.js').then(m => {
           const box = document.getElementById('stage').getBoundingClientRect();
-          const { leather } = m.things;
+          const { leather } = m.layout;
           const [x, y] = m.toPixels(m.leatherLeft() + leather.width / 2, (leather.low + leather.high) / 2);
           return [x + box.left, y + box.top];
         })"""
@@ -99,11 +101,11 @@ def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(be
     bench.now("m.state.limb")
     bench.judge_nothing()
     assert page.inner_text("#question-limb .answer") == "Left lower leg"
-    page.evaluate("import('/static/ask.js').then(m => m.set([[['scan', 'side'], 'right']]))")
+    page.evaluate("import('/static/requests.js').then(m => m.set([[['scan', 'side'], 'right']]))")
     bench.now("m.state.limb?.doubt")
-    told = page.inner_text("#question-limb .answer")
-    assert told.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
-    assert "If the side was only named wrongly, say left." in told
+    shown = page.inner_text("#question-limb .answer")
+    assert shown.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
+    assert "If the side was only named wrongly, say left." in shown
     assert page.get_attribute("#question-limb", "class") == "open"
 
 
@@ -112,10 +114,10 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     bench = Bench(browser, address, viewport={"width": 390, "height": 844}, color_scheme="dark")
     page = bench.page
     page.click("#empty [data-do=demo]")
-    bench.until("import('/static/ask.js').then(m => Boolean(m.state.leather))")
-    bench.until("import('/static/ask.js').then(m => Boolean(m.state.work?.towards === 'pattern'))")
+    bench.now("m.state.leather")
+    bench.now("m.state.work?.goal === 'pattern'")
     page.click("#stop")
-    bench.until("import('/static/ask.js').then(m => m.state.work?.stopped)")
+    bench.now("m.state.work?.stopped")
     assert bench.state()["made"] is None
     assert bench.state()["leather"]["fine"] is False
     assert page.locator("#go-on").is_visible()
@@ -125,21 +127,21 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     bench.open("under")
     page.get_by_label("Ease on the girth").fill("12 mm")
     page.keyboard.press("Enter")
-    bench.until("import('/static/ask.js').then(m => m.state.job.wear.ease === '12 mm')")
+    bench.now("m.state.job.wear.ease === '12 mm'")
     page.click("#undo")
-    bench.until("import('/static/ask.js').then(m => m.state.job.wear.ease === '8 mm')")
+    bench.now("m.state.job.wear.ease === '8 mm'")
     page.click("#redo")
-    bench.until("import('/static/ask.js').then(m => m.state.job.wear.ease === '12 mm')")
+    bench.now("m.state.job.wear.ease === '12 mm'")
     page.reload()
-    bench.until("import('/static/ask.js').then(m => m.state?.job?.wear.ease === '12 mm')")
-    bench.until("import('/static/ask.js').then(m => Boolean(m.state.leather?.current))")
+    bench.now("m.state?.job?.wear.ease === '12 mm'")
+    bench.now("m.state.leather?.current")
 
     bench.open("opening")
     page.locator("[data-key=top-front]").focus()
-    before = bench.state()["curves"]["top"]["knobs"][0]["height"]
+    before = bench.state()["curves"]["top"]["handles"][0]["height"]
     for _ in range(3):
         page.keyboard.press("ArrowDown")
-    lowered = "import('/static/ask.js').then(m => Math.abs(m.state.curves.top.knobs[0].height - {}) < 0.06)"
+    lowered = "import('/static/requests.js').then(m => Math.abs(m.state.curves.top.handles[0].height - {}) < 0.06)"
     bench.until(lowered.format(before - 3.0))
 
     assert bench.faults == []
@@ -154,9 +156,9 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     bench.faults.clear()
 
     bench.drop(ROOT / "README.md")
-    bench.until("import('/static/ask.js').then(m => m.state.trouble !== null)")
+    bench.now("m.state.failure !== null")
     assert "README.md" in page.inner_text("#findings")
-    assert page.locator("#question-scan.trouble").count() == 1
+    assert page.locator("#question-scan.failed").count() == 1
     assert bench.barriers() == []
     assert bench.faults == []
     bench.close()

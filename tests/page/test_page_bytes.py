@@ -3,10 +3,11 @@
 import pytest
 
 from cli.demo import SCANS
-from cli.page import session as house
-from cli.page.desk import Desk, Made, Order
+from cli.page import session as session_module
 from cli.page.folder import Folder
 from cli.page.session import Session
+from cli.page.stages import Stages
+from cli.page.updates import JobMade, WorkRequest
 from flatten.job.text import job_text, read_job
 from flatten.make import make
 from tests.page.test_page_session import STRIPS, IdleWorker
@@ -14,7 +15,7 @@ from tests.page.test_page_session import STRIPS, IdleWorker
 
 @pytest.fixture
 def session(tmp_path, monkeypatch):
-    monkeypatch.setattr(house, "Worker", IdleWorker)
+    monkeypatch.setattr(session_module, "Worker", IdleWorker)
     return Session(Folder(tmp_path / "bench"))
 
 
@@ -27,15 +28,15 @@ def test_the_saved_job_file_makes_the_same_bytes(session, tmp_path, judged):
         (["seam", 1, key], value) for key, value in (("kind", "riveted"), ("along", [[-8, "-20 mm"], [4, "340 mm"]]))
     ]
     heel = {"name": "side", "edge": "top", "along": 80, "depth": "40 mm"}
-    told = [(["output", "mesh"], "quick"), (["output", "bound"], judged), (["output", "advice"], False)]
+    output = [(["output", "mesh"], "quick"), (["output", "bound"], judged), (["output", "advice"], False)]
     more = [(["dart"], [heel]), (["edges", "flare", "bottom"], "4 mm"), (["edges", "top", "front"], "300 mm")]
-    session.change([*seam, *told, *more])
+    session.change([*seam, *output, *more])
     session.take_text(STRIPS, sent_name="belly.toml")
-    job = session.bench.job
-    news = []
+    job = session.state.job
+    updates = []
     scan, strips = session.folder.scan_path(SCANS[0].file), session.folder.strips
-    Desk().carry_out(Order(job, scan, 1, fine=True, strips=strips), news.append)
-    made = dict([item for item in news if isinstance(item, Made)][-1].result.files)
+    Stages().run(WorkRequest(job, scan, 1, fine=True, strips=strips), updates.append)
+    made = dict([item for item in updates if isinstance(item, JobMade)][-1].result.files)
 
     (tmp_path / SCANS[0].file).write_bytes(scan.read_bytes())
     (tmp_path / "belly.toml").write_text(STRIPS)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cli.files import OutputError
-from cli.page.folder import Folder, Kept
+from cli.page.folder import Folder, SessionNote
 from flatten.job.settings import Job, ScanSettings
 
 ROOT = Path(__file__).parents[2]
@@ -20,8 +20,8 @@ def test_a_session_is_taken_up_again(tmp_path):
     assert folder.kept() is None
     folder.arriving.write_bytes(b"ply")
     folder.keep_scan("leg.ply")
-    folder.keep(JOB, Kept("leg.ply", True))
-    assert Folder(tmp_path / "bench").kept() == (JOB, Kept("leg.ply", True))
+    folder.keep(JOB, SessionNote("leg.ply", True))
+    assert Folder(tmp_path / "bench").kept() == (JOB, SessionNote("leg.ply", True))
     assert folder.scan_path("leg.ply").read_bytes() == b"ply"
 
 
@@ -41,7 +41,7 @@ def test_clearing_deletes_the_session_and_nothing_else(tmp_path):
     folder = Folder(tmp_path / "bench")
     folder.arriving.write_bytes(b"ply")
     folder.keep_scan("leg.ply")
-    folder.keep(JOB, Kept("leg.ply", False))
+    folder.keep(JOB, SessionNote("leg.ply", False))
     (tmp_path / "bench" / "scan of mine.ply").write_text("mine")
     folder.clear()
     assert [path.name for path in (tmp_path / "bench").iterdir()] == ["scan of mine.ply"]
@@ -64,26 +64,26 @@ def test_no_name_leads_out_of_the_folder(tmp_path, name):
 
 def test_a_second_page_is_kept_out_until_the_first_one_ends(tmp_path):
     first, second = Folder(tmp_path / "bench"), Folder(tmp_path / "bench")
-    with first.alone():
-        with pytest.raises(OutputError, match="open already"), second.alone():
+    with first.locked():
+        with pytest.raises(OutputError, match="open already"), second.locked():
             pass
         assert first.is_empty
-    with second.alone():
+    with second.locked():
         pass
 
 
 def test_a_page_that_was_killed_keeps_nobody_out(tmp_path):
     hold = "import os, sys, pathlib; from cli.page.folder import Folder\n"
-    hold += "with Folder(pathlib.Path(sys.argv[1])).alone(): print('held', flush=True); sys.stdin.read()"
+    hold += "with Folder(pathlib.Path(sys.argv[1])).locked(): print('held', flush=True); sys.stdin.read()"
     with subprocess.Popen(
         [sys.executable, "-c", hold, tmp_path / "bench"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, cwd=ROOT
     ) as other:
         assert other.stdout.readline() == b"held\n"
-        with pytest.raises(OutputError, match="open already"), Folder(tmp_path / "bench").alone():
+        with pytest.raises(OutputError, match="open already"), Folder(tmp_path / "bench").locked():
             pass
         other.kill()
         other.wait()
-    with Folder(tmp_path / "bench").alone():
+    with Folder(tmp_path / "bench").locked():
         pass
 
 
@@ -97,8 +97,8 @@ def test_a_page_that_was_killed_keeps_nobody_out(tmp_path):
         ("bench.json", "[]", "bench.json is broken"),
     ],
 )
-def test_a_kept_bench_that_cannot_be_read_is_told_with_a_way_out(tmp_path, name, text, words):
-    Folder(tmp_path).keep(JOB, Kept("leg.ply", True))
+def test_a_kept_bench_that_cannot_be_read_is_refused_with_a_way_out(tmp_path, name, text, words):
+    Folder(tmp_path).keep(JOB, SessionNote("leg.ply", True))
     (tmp_path / name).write_text(text)
     with pytest.raises(OutputError, match=f"{words}.*delete the folder"):
         Folder(tmp_path).kept()

@@ -10,7 +10,7 @@ import time
 
 import pytest
 
-from cli.page.verb import listening
+from cli.page.command import listening
 from tests.page.browsing import CALFSKIN, ROOT, begun
 
 
@@ -71,13 +71,13 @@ def test_the_page_itself_is_answered(served):
 @pytest.mark.parametrize(
     ("line", "wanted"),
     [
-        ("GET /static/../guard.py", 404),
-        ("GET /static/..%2fguard.py", 404),
-        ("GET /static/%2e%2e/guard.py", 404),
+        ("GET /static/../access.py", 404),
+        ("GET /static/..%2faccess.py", 404),
+        ("GET /static/%2e%2e/access.py", 404),
         ("GET /static//etc/passwd", 404),
-        ("GET /static/..\\guard.py", 404),
+        ("GET /static/..\\access.py", 404),
         ("GET /take/../../etc/passwd", 404),
-        ("GET /parcel/../read", 404),
+        ("GET /payload/../read", 404),
         ("DELETE /", 405),
         ("GET /set", 405),
         ("PUT /scan", 405),
@@ -98,8 +98,8 @@ def test_no_path_leads_out_of_what_is_served(served, line, wanted):
     ],
 )
 def test_a_foreign_or_double_host_or_origin_is_refused_on_the_line(served, head):
-    told = head.format(served.host)
-    assert status(served.ask(f"GET / HTTP/1.1\r\n{told}Cookie: {served.cookie}\r\n\r\n")) in (400, 403)
+    named = head.format(served.host)
+    assert status(served.ask(f"GET / HTTP/1.1\r\n{named}Cookie: {served.cookie}\r\n\r\n")) in (400, 403)
 
 
 def test_a_full_address_in_the_request_does_not_stand_for_the_host(served):
@@ -141,7 +141,7 @@ def test_a_job_file_that_announces_too_much_is_refused(served):
     assert status(answer) == 413
 
 
-def test_it_ends_at_once_though_its_news_are_heard_and_tells_what_is_kept(tmp_path):
+def test_it_ends_at_once_though_its_events_are_heard_and_says_what_is_kept(tmp_path):
     served = Served(tmp_path / "bench")
     refused = subprocess.run(
         [*CALFSKIN, "page", "--no-browser", "--folder", str(tmp_path / "bench")],
@@ -153,9 +153,9 @@ def test_it_ends_at_once_though_its_news_are_heard_and_tells_what_is_kept(tmp_pa
     assert refused.returncode == 1
     assert "open already" in refused.stderr
     assert len(refused.stderr.strip().splitlines()) == 1
-    with socket.create_connection(served.address, timeout=20) as news:
-        news.sendall(f"GET /events HTTP/1.1\r\n{served.head}\r\n".encode())
-        assert b"200" in news.recv(65536)
+    with socket.create_connection(served.address, timeout=20) as events:
+        events.sendall(f"GET /events HTTP/1.1\r\n{served.head}\r\n".encode())
+        assert b"200" in events.recv(65536)
         since = time.monotonic()
         served.process.send_signal(signal.SIGINT)
         out, err = served.process.communicate(timeout=20)
@@ -166,6 +166,6 @@ def test_it_ends_at_once_though_its_news_are_heard_and_tells_what_is_kept(tmp_pa
 
 
 def test_the_page_opens_without_what_only_a_report_is_drawn_with():
-    loaded = "import sys, cli.page.verb; print(sorted({'matplotlib', 'cli.page.desk'} & set(sys.modules)))"
+    loaded = "import sys, cli.page.command; print(sorted({'matplotlib', 'cli.page.stages'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", loaded], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "['cli.page.desk']"
+    assert done.stdout.strip() == "['cli.page.stages']"

@@ -10,17 +10,17 @@ from types import SimpleNamespace
 import pytest
 from starlette.testclient import TestClient
 
-from cli.page import session as house
+from cli.page import session as session_module
 from cli.page.app import page_app
-from cli.page.desk import Done, LeatherSeen, Made
 from cli.page.edits import EditError
 from cli.page.folder import Folder
-from cli.page.session import BenchError, Session
+from cli.page.session import Session, SessionError
+from cli.page.updates import Done, JobMade, LeatherLaid
 from flatten.job.errors import JobError
 from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
 from tests.page.idle import IdleWorker
-from tests.page.test_page_beside import RICH
+from tests.page.test_page_unasked import RICH
 
 
 @pytest.fixture
@@ -35,7 +35,7 @@ def client(session):
 
 
 def ease(session):
-    return session.bench.job.wear.ease
+    return session.state.job.wear.ease
 
 
 def test_a_change_can_be_undone_and_done_again(session):
@@ -49,7 +49,7 @@ def test_a_change_can_be_undone_and_done_again(session):
     session.redo()
     assert ease(session) == 12.0
     session.change([(["wear", "ease"], "9 mm")])
-    with pytest.raises(BenchError):
+    with pytest.raises(SessionError):
         session.redo()
 
 
@@ -57,7 +57,7 @@ def test_a_seam_is_added_where_most_leather_is_and_taken_away_again(session):
     session.take_demo()
     session.add_seam()
     session.add_seam()
-    seams = session.bench.job.seam
+    seams = session.state.job.seam
     assert [(seam.name, seam.along, seam.kind) for seam in seams] == [
         ("back", "back", "laced"),
         ("front", "front", "laced"),
@@ -65,13 +65,13 @@ def test_a_seam_is_added_where_most_leather_is_and_taken_away_again(session):
     ]
     session.change([(["seam", 1, "name"], "shin"), (["seam", 1, "kind"], "riveted"), (["seam", 1, "along"], 20)])
     session.remove_seam(0)
-    assert [(seam.name, seam.kind, seam.along) for seam in session.bench.job.seam] == [
+    assert [(seam.name, seam.kind, seam.along) for seam in session.state.job.seam] == [
         ("shin", "riveted", 20),
         ("outside", "laced", "outside"),
     ]
     for _ in range(4):
         session.undo()
-    assert [seam.name for seam in session.bench.job.seam] == ["back"]
+    assert [seam.name for seam in session.state.job.seam] == ["back"]
 
 
 def test_an_added_seam_takes_no_name_that_is_there(session):
@@ -79,15 +79,15 @@ def test_an_added_seam_takes_no_name_that_is_there(session):
         '[scan]\nfile = "leg.ply"\n[[seam]]\nname = "front"\n[[dart]]\nname = "front 2"\n', sent_name="job.toml"
     )
     session.add_seam()
-    assert [seam.name for seam in session.bench.job.seam] == ["front", "front 3"]
+    assert [seam.name for seam in session.state.job.seam] == ["front", "front 3"]
 
 
-def test_the_last_seam_stays_and_one_that_is_not_there_is_told(session):
+def test_the_last_seam_stays_and_one_that_is_not_there_is_an_error(session):
     session.take_demo()
-    before = session.bench.job
+    before = session.state.job
     with pytest.raises(EditError, match="one seam must stay"):
         session.remove_seam(0)
-    assert session.bench.job is before
+    assert session.state.job is before
     for number in (1, -1):
         with pytest.raises(EditError, match="there is no seam"):
             session.remove_seam(number)
@@ -98,7 +98,7 @@ def test_the_last_seam_stays_and_one_that_is_not_there_is_told(session):
 
 def test_what_the_page_does_not_ask_about_survives_every_change(session):
     session.take_text(RICH, sent_name="job.toml")
-    opened = session.bench.job
+    opened = session.state.job
     session.change([(["wear", "ease"], "12 mm"), (["edges", "top", "front"], "310 mm")])
     session.add_seam()
     session.remove_seam(2)
@@ -106,18 +106,18 @@ def test_what_the_page_does_not_ask_about_survives_every_change(session):
     session.redo()
     session.folder.arriving.write_bytes(b"x")
     session.take_scan("other.ply")
-    table, before = session.bench.job.model_dump(mode="json"), opened.model_dump(mode="json")
+    table, before = session.state.job.model_dump(mode="json"), opened.model_dump(mode="json")
     assert (table["wear"].pop("ease"), before["wear"].pop("ease")) == ("12 mm", "8 mm")
     assert (table["edges"]["top"].pop("front"), before["edges"]["top"].pop("front")) == ("310 mm", "auto")
     assert (table["scan"].pop("file"), before["scan"].pop("file")) == ("other.ply", "leg.ply")
     assert table == before
-    assert Session(Folder(session.folder.path)).bench.job == session.bench.job
+    assert Session(Folder(session.folder.path)).state.job == session.state.job
 
 
 def test_what_is_set_again_to_the_same_is_no_step(session):
     session.take_demo()
     session.change([(["wear", "ease"], "8 mm")])
-    with pytest.raises(BenchError):
+    with pytest.raises(SessionError):
         session.undo()
 
 
@@ -135,10 +135,10 @@ def test_what_is_set_again_to_the_same_is_no_step(session):
 )
 def test_a_wrong_value_changes_nothing(session, path, value):
     session.take_demo()
-    before = session.bench.job
+    before = session.state.job
     with pytest.raises(JobError):
         session.change([(path, value)])
-    assert session.bench.job is before
+    assert session.state.job is before
 
 
 def test_every_change_is_a_newer_revision(session):
@@ -150,20 +150,20 @@ def test_every_change_is_a_newer_revision(session):
 
 def test_an_opened_job_waits_for_its_scan_and_keeps_its_settings(session):
     session.take_text('[scan]\nfile = "../scans/leg.ply"\n[wear]\nease = "11 mm"\n', sent_name="job.toml")
-    assert session.bench.scan_name is None
-    assert session.bench.job.scan.file == "leg.ply"
+    assert session.state.scan_name is None
+    assert session.state.job.scan.file == "leg.ply"
     session.folder.arriving.write_bytes(b"x")
     session.take_scan("leg.ply")
-    assert (session.bench.scan_name, ease(session)) == ("leg.ply", 11.0)
+    assert (session.state.scan_name, ease(session)) == ("leg.ply", 11.0)
 
 
 def test_the_saved_job_opens_on_its_own_scan(session):
     session.take_demo()
-    text = job_text(session.bench.job)
+    text = job_text(session.state.job)
     session.change([(["wear", "ease"], "12 mm")])
     session.take_text(text, sent_name="job.toml")
     assert ease(session) == 8.0
-    assert session.bench.scan_name == "harbour_watch_left_shin.ply"
+    assert session.state.scan_name == "harbour_watch_left_shin.ply"
 
 
 def test_another_scan_keeps_the_makers_leather_and_asks_the_rest_anew(session):
@@ -171,7 +171,7 @@ def test_another_scan_keeps_the_makers_leather_and_asks_the_rest_anew(session):
     session.change([(["leather", "thickness"], "4 mm"), (["edges", "top", "front"], "300 mm")])
     session.folder.arriving.write_bytes(b"x")
     session.take_scan("other.ply")
-    job = session.bench.job
+    job = session.state.job
     assert job.leather.thickness == 4.0
     assert job.edges.top.front is None
     assert job.scan.tape == ()
@@ -194,35 +194,35 @@ L2 = 104.0
 """
 
 
-def test_a_strip_test_is_told_from_a_job_file_by_its_content(session):
+def test_a_strip_test_is_known_from_a_job_file_by_its_content(session):
     session.take_demo()
     session.take_text(STRIPS, sent_name="../hides/belly.TOML")
-    assert session.bench.job.leather.limits == "belly.toml"
+    assert session.state.job.leather.limits == "belly.toml"
     session.take_text(STRIPS, sent_name="back.toml")
-    assert session.bench.job.leather.limits == session.bench.strips_name == "back.toml"
+    assert session.state.job.leather.limits == session.state.strips_name == "back.toml"
     session.undo()
-    assert session.bench.job.leather.limits == "belly.toml"
+    assert session.state.job.leather.limits == "belly.toml"
 
 
-def test_readings_without_sense_change_nothing_and_are_told_by_the_makers_name(session):
+def test_readings_without_sense_change_nothing_and_are_called_by_the_makers_name(session):
     session.take_demo()
     session.take_text(STRIPS, sent_name="back.toml")
-    before = session.bench.job
+    before = session.state.job
     with pytest.raises(LeatherError, match=r"strip 1 of 'belly\.toml'"):
         session.take_text(STRIPS.replace("106.0", "90.0"), sent_name="belly.toml")
-    assert session.bench.job is before
+    assert session.state.job is before
     assert session.folder.strips.read_text() == STRIPS
     assert not session.folder.arriving.exists()
 
 
 def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_followed(session, client):
     session.take_demo()
-    scan = session.bench.scan_name
+    scan = session.state.scan_name
     session.take_text(f'[scan]\nfile = "{scan}"\n[leather]\nlimits = "../../etc/strips.toml"\n', sent_name="job.toml")
     state = client.post("/do/agree-front").json()
     assert state["strips"] == {"name": None, "awaited": "strips.toml"}
     session.change([(["wear", "ease"], "12 mm")])
-    assert session.bench.job.leather.limits == "strips.toml"
+    assert session.state.job.leather.limits == "strips.toml"
     state = client.post("/open-job?name=strips.toml", content=STRIPS).json()
     assert state["strips"] == {"name": "strips.toml", "awaited": None}
     with pytest.raises(JobError, match="not on the bench"):
@@ -232,7 +232,7 @@ def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_f
 def test_a_strip_test_is_kept_and_cleared_with_the_session(session):
     session.take_demo()
     session.take_text(STRIPS, sent_name="back.toml")
-    assert Session(Folder(session.folder.path)).bench.strips_name == "back.toml"
+    assert Session(Folder(session.folder.path)).state.strips_name == "back.toml"
     session.clear()
     assert list(session.folder.path.iterdir()) == []
 
@@ -240,9 +240,9 @@ def test_a_strip_test_is_kept_and_cleared_with_the_session(session):
 def test_the_archive_holds_what_makes_the_files_again(session, client):
     session.take_demo()
     session.take_text(STRIPS, sent_name="back.toml")
-    files = (("pattern.dxf", b"dxf"), ("job.toml", job_text(session.bench.job).encode()))
-    session.bench.made, session.bench.made_job = Made(SimpleNamespace(files=files)), session.bench.job
-    scan = session.bench.scan_name
+    files = (("pattern.dxf", b"dxf"), ("job.toml", job_text(session.state.job).encode()))
+    session.state.made, session.state.made_job = JobMade(SimpleNamespace(files=files)), session.state.job
+    scan = session.state.scan_name
 
     def archived():
         entries = zipfile.ZipFile(io.BytesIO(client.get("/take/calfskin.zip").content))
@@ -255,12 +255,12 @@ def test_the_archive_holds_what_makes_the_files_again(session, client):
     }
     # A strip test that the job no longer goes by is left out.
     session.change([(["leather", "limits"], "dry")])
-    session.bench.made_job = session.bench.job
+    session.state.made_job = session.state.job
     assert set(archived()) == {"pattern.dxf", "job.toml", scan}
 
 
 def test_a_strip_test_comes_after_there_is_a_job(session):
-    with pytest.raises(BenchError, match="bring a scan first"):
+    with pytest.raises(SessionError, match="bring a scan first"):
         session.take_text(STRIPS, sent_name="back.toml")
 
 
@@ -269,14 +269,14 @@ def test_the_session_is_there_after_a_new_start(session, monkeypatch):
     session.change([(["wear", "ease"], "12 mm")])
     session.agree_front()
     again = Session(Folder(session.folder.path))
-    assert (ease(again), again.bench.front_agreed) == (12.0, True)
-    assert again.bench.scan_name == "harbour_watch_left_shin.ply"
+    assert (ease(again), again.state.front_agreed) == (12.0, True)
+    assert again.state.scan_name == "harbour_watch_left_shin.ply"
 
 
 def test_clearing_leaves_nothing(session):
     session.take_demo()
     session.clear()
-    assert session.bench.job is None
+    assert session.state.job is None
     assert list(session.folder.path.iterdir()) == []
 
 
@@ -327,15 +327,15 @@ def test_the_state_is_plain_json(client):
     assert state["can_undo"] is True
 
 
-def test_a_parcel_that_a_newer_one_has_replaced_is_no_fault_and_not_mistaken_for_it(client, session):
+def test_a_payload_that_a_newer_one_has_replaced_is_no_fault_and_not_mistaken_for_it(client, session):
     client.post("/do/demo")
-    assert client.get("/parcel/leather?3").status_code == 204
-    session.bench.leather, session.bench.parcels["leather"] = LeatherSeen(b"leather", False, None), 7
-    assert client.get("/parcel/leather?7").content == b"leather"
+    assert client.get("/payload/leather?3").status_code == 204
+    session.state.leather, session.state.payloads["leather"] = LeatherLaid(b"leather", False, None), 7
+    assert client.get("/payload/leather?7").content == b"leather"
     for number in ("6", "77", ""):
-        answer = client.get(f"/parcel/leather?{number}")
+        answer = client.get(f"/payload/leather?{number}")
         assert (answer.status_code, answer.content) == (204, b"")
-    assert client.get("/parcel/pattern?7").status_code == 404
+    assert client.get("/payload/pattern?7").status_code == 404
 
 
 def test_seams_are_added_and_taken_away_by_the_page(client):
@@ -358,27 +358,27 @@ class SlowWorker(IdleWorker):
     """A preview takes until it gives way; what was asked of it is kept."""
 
     def __init__(self):
-        self.orders, self.left = [], asyncio.Event()
+        self.requested, self.left = [], asyncio.Event()
 
     def give_way(self):
         self.left.set()
 
-    async def carry_out(self, order):
-        self.orders.append(order.job)
+    async def updates(self, request):
+        self.requested.append(request.job)
         await self.left.wait()
         self.left.clear()
         yield Done()
 
 
 def test_a_newer_change_lets_a_running_preview_give_way_and_only_the_last_is_finished(tmp_path, monkeypatch):
-    monkeypatch.setattr(house, "Worker", SlowWorker)
+    monkeypatch.setattr(session_module, "Worker", SlowWorker)
 
     async def two_changes():
         session = Session(Folder(tmp_path / "bench"))
         running = asyncio.create_task(session.run())
         session.take_demo()
         await asyncio.sleep(0)
-        first = session.bench.job
+        first = session.state.job
         for ease in ("12 mm", "14 mm"):
             session.change([(["wear", "ease"], ease)])
         session.undo()
@@ -386,7 +386,7 @@ def test_a_newer_change_lets_a_running_preview_give_way_and_only_the_last_is_fin
         for _ in range(10):
             await asyncio.sleep(0)
         # The demo's preview gave way, and the demo's job is wanted again: no fine pattern before its own preview.
-        assert session._quick.orders == [first, first]
+        assert session._quick.requested == [first, first]
         assert session._fine_task is None
         running.cancel()
 

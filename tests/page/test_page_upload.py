@@ -25,17 +25,17 @@ def request_of(*chunks, announced=None, then=None):
 
 def refused(request, target, *, most=100):
     with pytest.raises(UploadError) as error:
-        asyncio.run(receive_file(request, target, most=most, told=lambda so_far: None))
+        asyncio.run(receive_file(request, target, most=most, progress=lambda so_far: None))
     assert not target.exists()
     return error.value
 
 
 def test_a_body_arrives_whole(tmp_path):
-    told = []
+    arrived = []
     request = request_of(b"abc", b"", b"de", announced=5)
-    asyncio.run(receive_file(request, tmp_path / "scan", most=5, told=told.append))
+    asyncio.run(receive_file(request, tmp_path / "scan", most=5, progress=arrived.append))
     assert (tmp_path / "scan").read_bytes() == b"abcde"
-    assert told[-1] == 5
+    assert arrived[-1] == 5
 
 
 def test_a_body_that_announces_too_much_is_refused_before_it_is_read(tmp_path):

@@ -17,21 +17,21 @@ def listed(script, pattern):
 
 
 def test_the_quarters_are_the_jobs_a_right_angle_apart():
-    assert listed("knobs.js", r"const QUARTERS = \[(.*?)\]") == list(QUARTERS)
+    assert listed("handles.js", r"const QUARTERS = \[(.*?)\]") == list(QUARTERS)
     assert list(QUARTERS.values()) == [0.0, 90.0, 180.0, 270.0]
 
 
 def test_the_kinds_of_limbs_and_seams_are_the_jobs():
-    assert listed("order.js", r"const kinds = \[(.*?)\]") == list(SIDE_NAMES)
+    assert listed("workorder.js", r"const kinds = \[(.*?)\]") == list(SIDE_NAMES)
     seams = get_args(SeamSettings.model_fields["kind"].annotation)
     assert listed("seams.js", r"const KINDS = \[(.*?)\]") == list(seams)
 
 
 def test_a_tape_is_asked_for_at_the_places_that_a_job_knows():
-    text = re.search(r"const tapedAt = \{(.*?)\};", (STATIC / "order.js").read_text("utf-8"), re.DOTALL)[1]
+    text = re.search(r"const tapedAt = \{(.*?)\};", (STATIC / "workorder.js").read_text("utf-8"), re.DOTALL)[1]
     assert {"widest", *re.findall(r': \["(\w+)"', text)} == set(TAPE_PLACES)
 
 
 def test_every_step_of_the_work_has_its_words():
-    text = re.search(r"const STEP_WORDS = \{(.*?)\}", (STATIC / "main.js").read_text("utf-8"), re.DOTALL)[1]
+    text = re.search(r"const STAGE_TEXTS = \{(.*?)\}", (STATIC / "main.js").read_text("utf-8"), re.DOTALL)[1]
     assert sorted(re.findall(r'"([^"]+)": "', text)) == sorted(STEPS)

@@ -1,19 +1,19 @@
-// The bench: fetches what a state tells of, and lays it there.
+// The bench: fetches what a state names, and lays it there.
 
-import { Told, latest, parcel, state } from "/static/ask.js";
+import { RefusedError, latest, payload, state } from "/static/requests.js";
 import { drawLines, namesWidth, resizeDrawing, setMarker, setPanels, setPieces, setRings, setSurface } from "/static/drawing.js";
-import { crossAt, feelAgain, liftFinger, startHands } from "/static/hands.js";
-import { placeKnobs, shownCurves, takeCurves } from "/static/knobs.js";
+import { crossAt, followLeather, liftFinger, startPointer } from "/static/pointer.js";
+import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
 import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
 import * as picture from "/static/scene.js";
-import { again, drawWith, stage } from "/static/stage.js";
-import { fit, things, view, zoom } from "/static/view.js";
+import { redraw, drawWith, stage } from "/static/stage.js";
+import { fit, layout, view, zoom } from "/static/view.js";
 
 const tools = document.querySelector(".tools");
 const colourSwitch = document.getElementById("colours");
 const BETWEEN = 46; // mm between two pieces of leather
 const ABOVE = 90; // mm of limb above the top edge that are shown without looking for them
-const ARRAYS = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", "along", "across", "rim"];
+const ARRAYS = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", "along", "across", "boundary"];
 
 let found = { scan: 0, worn: 0, leather: 0 };
 let panels = [];
@@ -22,36 +22,36 @@ let placed = "";
 /** Show everything again. */
 function fitAll(what = view.show) {
   view.show = what;
-  things.names = namesWidth();
+  layout.names = namesWidth();
   if (fit()) picture.shiftLeather();
-  again();
+  redraw();
 }
 
 function drawAll() {
   picture.draw();
   drawLines({ curves: shownCurves(), cross: crossAt() });
-  placeKnobs();
+  placeHandles();
 }
 
 /** Show a state: fetch what is new, draw what is known. */
 export async function showBench(now, before) {
   document.body.classList.toggle("bare", !now.scan && !now.receiving && !now.work);
-  if (before && before.scan?.parcel !== now.scan?.parcel) endPicking();
+  if (before && before.scan?.payload !== now.scan?.payload) endPicking();
   if (severalLimbs(now) && !(before && severalLimbs(before))) awaitLimb();
   picture.setRamp(now.ramp);
   takeCurves(now);
-  again();
-  await fetchParcels();
+  redraw();
+  await fetchPayloads();
 }
 
 /** Whether the scan shows several limbs, and waits for one of them to be picked. */
-function severalLimbs({ trouble, scan }) {
-  return trouble?.question === "limb" && scan !== null;
+function severalLimbs({ failure, scan }) {
+  return failure?.question === "limb" && scan !== null;
 }
 
-const fetchParcels = latest(async () => {
+const fetchPayloads = latest(async () => {
   const now = state;
-  const numbers = { scan: now.scan?.parcel ?? 0, worn: now.worn?.parcel ?? 0, leather: now.leather?.parcel ?? 0 };
+  const numbers = { scan: now.scan?.payload ?? 0, worn: now.worn?.payload ?? 0, leather: now.leather?.payload ?? 0 };
   try {
     if (numbers.scan !== found.scan) await takeScan(numbers.scan);
     if (now.limb) standLimb(now.limb);
@@ -59,18 +59,18 @@ const fetchParcels = latest(async () => {
     if (numbers.leather !== found.leather) await takeLeather(numbers.leather, now.leather);
   } catch (error) {
     // What was asked for has just been replaced; its news is under way.
-    if (!(error instanceof Told)) throw error;
+    if (!(error instanceof RefusedError)) throw error;
     return;
   }
   setPieces(now.made?.current && now.leather?.fine ? now.made.pieces : []);
-  again();
+  redraw();
 });
 
 async function takeScan(number) {
-  const came = number ? await parcel("scan", number) : null;
+  const arrived = number ? await payload("scan", number) : null;
   found = { scan: number, worn: 0, leather: 0 };
   placed = "";
-  picture.setScan(came?.arrays);
+  picture.setScan(arrived?.arrays);
   picture.setWorn(null);
   setSurface(null);
   setRings([]);
@@ -78,15 +78,15 @@ async function takeScan(number) {
   showColours(false);
   colourSwitch.parentElement.hidden = !picture.hasColours();
   Object.assign(view, { turn: 0, tip: 0 });
-  Object.assign(things, { stands: false, hand: 1 });
-  if (came) layScan(came.head);
+  Object.assign(layout, { stands: false, hand: 1 });
+  if (arrived) layScan(arrived.head);
 }
 
 /** Until the limb in it is found, the scan lies on the bench along its longest axis. */
 function layScan({ upright: [right, up, near], middle, reach }) {
   const away = near.map((value) => -value);
-  Object.assign(things, picture.placeScan([away, up, right], middle, 1), { reach });
-  things.enough = things.high;
+  Object.assign(layout, picture.placeScan([away, up, right], middle, 1), { reach });
+  layout.enough = layout.high;
   fitAll("both");
 }
 
@@ -95,33 +95,33 @@ function standLimb(limb) {
   const key = [limb.axes, limb.origin, limb.scale, limb.kind].join();
   if (placed === key) return;
   placed = key;
-  Object.assign(things, picture.placeScan(limb.axes, limb.origin, limb.scale), { hand: limb.mirrored ? -1 : 1, stands: true });
-  things.enough = things.high;
+  Object.assign(layout, picture.placeScan(limb.axes, limb.origin, limb.scale), { hand: limb.mirrored ? -1 : 1, stands: true });
+  layout.enough = layout.high;
   setRings(limb.girths);
 }
 
 async function takeWorn(number) {
-  const came = number ? await parcel("worn", number) : null;
+  const arrived = number ? await payload("worn", number) : null;
   found.worn = number;
-  picture.setWorn(came);
-  setSurface(came);
-  if (!came) return;
-  const { points } = came.arrays;
+  picture.setWorn(arrived);
+  setSurface(arrived);
+  if (!arrived) return;
+  const { points } = arrived.arrays;
   let reach = 0;
   for (let i = 0; i < points.length; i += 3) reach = Math.max(reach, Math.hypot(points[i], points[i + 1]));
-  things.reach = reach;
+  layout.reach = reach;
   const curves = shownCurves();
-  if (curves) things.enough = Math.max(...curves.top.knobs.map((knob) => knob.height)) + ABOVE;
+  if (curves) layout.enough = Math.max(...curves.top.handles.map((handle) => handle.height)) + ABOVE;
   setPanels(panels);
   fitAll();
 }
 
-async function takeLeather(number, told) {
-  const came = number ? await parcel("leather", number) : null;
+async function takeLeather(number, leather) {
+  const arrived = number ? await payload("leather", number) : null;
   found.leather = number;
-  const first = !things.leather;
-  showLeather((came?.head.panels ?? []).map((head, n) => ({
-    ...head, ...Object.fromEntries(ARRAYS.map((part) => [part, came.arrays[part + n]])), words: told.spots[n],
+  const first = !layout.leather;
+  showLeather((arrived?.head.panels ?? []).map((head, n) => ({
+    ...head, ...Object.fromEntries(ARRAYS.map((part) => [part, arrived.arrays[part + n]])), words: leather.spots[n],
   })));
   if (first) fitAll();
 }
@@ -140,13 +140,13 @@ function showLeather(list) {
     box.high = Math.max(box.high, high);
   }
   panels = list;
-  things.leather = list.length ? { width: left - BETWEEN, ...box } : null;
+  layout.leather = list.length ? { width: left - BETWEEN, ...box } : null;
   picture.setLeather(list);
   setPanels(list);
   setMarker(null);
-  if (list.length) feelAgain();
+  if (list.length) followLeather();
   else liftFinger();
-  again();
+  redraw();
 }
 
 const lowest = (numbers) => numbers.reduce((a, b) => Math.min(a, b), Infinity);
@@ -169,18 +169,18 @@ tools.addEventListener("click", ({ target }) => {
   const { show: what, turn, zoom: size } = target.dataset;
   if (what) show(what);
   if (turn) {
-    view.turn = -things.hand * Number(turn) * (Math.PI / 2);
+    view.turn = -layout.hand * Number(turn) * (Math.PI / 2);
     view.tip = 0;
   }
   if (size) zoom(size === "in" ? 1.25 : 0.8);
-  again();
+  redraw();
 });
 
 /** Show the scan's own colours, where it has some, in place of the leather on the limb. */
 export function showColours(on) {
   colourSwitch.setAttribute("aria-pressed", String(on));
   picture.showColours(on);
-  again();
+  redraw();
 }
 colourSwitch.addEventListener("click", () => showColours(colourSwitch.getAttribute("aria-pressed") !== "true"));
 whenPicking(() => {
@@ -202,10 +202,10 @@ export function startBench() {
   new ResizeObserver(sized).observe(stage);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
     picture.recolour();
-    again();
+    redraw();
   });
   picture.recolour();
-  startHands(() => fitAll());
+  startPointer(() => fitAll());
   sized();
   drawWith(drawAll);
 }

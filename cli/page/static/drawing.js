@@ -1,6 +1,6 @@
 // The lines and words over the picture: ruler, girth rings that run on into the leather, edges, seams, cut lines.
 
-import { RULER, faces, leatherLeft, seen, things, toPixels, view } from "/static/view.js";
+import { RULER, faces, leatherLeft, seen, layout, toPixels, view } from "/static/view.js";
 
 const SPACE = "http://www.w3.org/2000/svg";
 const RING_STEP = 50; // mm between plain rings, as in the report
@@ -8,7 +8,7 @@ const NEAR = 12; // mm. A plain ring so near to a named one is left out.
 const LINE = 15; // px that a line of words takes
 const BESIDE = 7; // px between the limb and a name
 const BEND = 30; // px before the leather in which a ring's line comes to its height there
-const NARROW = 560; // px. On a narrower stage a girth between limb and leather is told by its figure alone.
+const NARROW = 560; // px. On a narrower stage a girth between limb and leather is given by its figure alone.
 const LEVEL = 0.02; // rad. Tipped further than this, heights no longer lie level.
 
 const behind = document.getElementById("behind"); // what stands behind the limb
@@ -60,11 +60,11 @@ export function namesWidth() {
 }
 
 /** The worn surface that rings are drawn on: points and their chart, row by row. */
-export function setSurface(parcel) {
+export function setSurface(payload) {
   chart = null;
-  if (!parcel) return;
-  const [rows, columns] = parcel.head.shape;
-  const { points, chart: places } = parcel.arrays;
+  if (!payload) return;
+  const [rows, columns] = payload.head.shape;
+  const { points, chart: places } = payload.arrays;
   // Asked for with every point of every line that is drawn.
   const middles = new Float64Array(2 * rows);
   for (let i = 0; i < rows; i++) {
@@ -75,7 +75,7 @@ export function setSurface(parcel) {
   chart = { rows, columns, points, middles, low: places[0], high: places[2 * (rows - 1) * columns] };
 }
 
-/** The panels (parcel arrays, each with `shift`), for the ring lines over them. */
+/** The panels (payload arrays, each with `shift`), for the ring lines over them. */
 export function setPanels(panels) {
   shown = panels;
   ringPaths = panels.map((panel) => rings.map((ring) => levelLine(panel, ring.height)));
@@ -163,7 +163,7 @@ function parts(points) {
 }
 
 function drawBench() {
-  const [, y] = toPixels(0, things.low);
+  const [, y] = toPixels(0, layout.low);
   put("bench",
     element("rect", { class: "shade", x: 0, y: px(y), width: view.width, height: px(Math.max(0, view.height - y)) }),
     element("rect", { class: "plank", x: 0, y: px(y), width: view.width, height: 13 }),
@@ -171,18 +171,18 @@ function drawBench() {
 }
 
 function drawRuler() {
-  if (Math.abs(view.tip) > LEVEL || view.show === "leather" || !things.stands) {
+  if (Math.abs(view.tip) > LEVEL || view.show === "leather" || !layout.stands) {
     put("ruler");
     return;
   }
-  const [x] = toPixels(-things.reach - RULER, 0);
-  const [, foot] = toPixels(0, things.low);
-  const [, head] = toPixels(0, things.high);
+  const [x] = toPixels(-layout.reach - RULER, 0);
+  const [, foot] = toPixels(0, layout.low);
+  const [, head] = toPixels(0, layout.high);
   const fine = 10 * view.scale >= 4;
   const wide = 50 * view.scale >= 13;
   const words = [];
   let d = `M${px(x)} ${px(foot)}V${px(head)}`;
-  for (let height = Math.ceil(things.low / 10) * 10; height <= things.high; height += 10) {
+  for (let height = Math.ceil(layout.low / 10) * 10; height <= layout.high; height += 10) {
     const long = height % 50 === 0;
     if (!long && !fine) continue;
     const [, y] = toPixels(0, height);
@@ -212,7 +212,7 @@ function drawRings() {
     const { front, runs: pieces } = parts(points);
     drawn.push(element("path", { class: kind, d: front }));
     const right = pieces.flat().reduce((most, at) => (at[0] > most[0] ? at : most), [-Infinity, 0]);
-    const wordsAt = toPixels(things.reach, 0)[0] + BESIDE;
+    const wordsAt = toPixels(layout.reach, 0)[0] + BESIDE;
     if (level) runs.push(element("path", { class: kind, d: runOn(right, n, wordsAt) }));
     if (ring.name || !(few || crowded(ring))) {
       words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ringWords(ring)));
@@ -246,7 +246,7 @@ function runOn([x, y], n, wordsAt) {
 }
 
 function drawLeather() {
-  if (!things.leather || view.show === "limb") {
+  if (!layout.leather || view.show === "limb") {
     put("leather");
     return;
   }
@@ -260,9 +260,9 @@ function drawLeather() {
       if (path) group.append(element("path", { class: `ring ${ring.name ? "named" : "plain"}`, d: path }));
     });
     const piece = pieces[n];
-    const rim = piece ? piece.outline : Array.from(panel.rim, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
-    const outline = `M${rim.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
-    group.append(element("path", { class: piece ? "cut" : "rim", d: outline }));
+    const boundary = piece ? piece.outline : Array.from(panel.boundary, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
+    const outline = `M${boundary.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
+    group.append(element("path", { class: piece ? "cut" : "boundary", d: outline }));
     for (const [hx, hy, diameter] of piece?.holes ?? []) {
       group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
     }

@@ -1,7 +1,7 @@
 // What the work order is made of: elements, and fields that hold one value of the job each.
 
-import { set, state } from "/static/ask.js";
-import { tell } from "/static/words.js";
+import { set, state } from "/static/requests.js";
+import { attempt } from "/static/messages.js";
 
 /** An element with attributes ("onclick": what to do) and children. */
 export function h(tag, attributes = {}, ...children) {
@@ -35,7 +35,7 @@ export function field(label, path, { choices, hint, write = (text) => text, read
   const take = async () => {
     const text = input.value.trim();
     if (text === read(valueAt(path))) return;
-    const fine = await tell(() => set([[path, write(text)]]));
+    const fine = await attempt(() => set([[path, write(text)]]));
     if (fine) input.value = read(valueAt(path));
     else input.setAttribute("aria-invalid", "true");
   };

@@ -1,10 +1,10 @@
 // The page: hears what is on the bench, and hands it to those who show it.
 
-import { SILENT, listen, post, state, whenChanged } from "/static/ask.js";
+import { NO_ANSWER, listen, post, state, whenChanged } from "/static/requests.js";
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
-import { showOrder, wayTo } from "/static/order.js";
-import { calm, complain, tell, unbroken } from "/static/words.js";
+import { showOrder, linkTo } from "/static/workorder.js";
+import { clearError, showError, attempt, unbroken } from "/static/messages.js";
 
 const byId = (id) => document.getElementById(id);
 
@@ -15,14 +15,14 @@ async function takeFiles(list) {
   const texts = files.filter((file) => /\.toml$/i.test(file.name));
   const scan = files.find((file) => !texts.includes(file));
   for (const text of texts) {
-    await tell(async () => post(`/open-job?name=${encodeURIComponent(text.name)}`, await text.text()));
+    await attempt(async () => post(`/open-job?name=${encodeURIComponent(text.name)}`, await text.text()));
   }
   if (scan) await takeScan(scan);
 }
 
 const megabytes = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 10 * 2 ** 20 ? 1 : 0);
 
-/** Tell which files are taken: where one is asked for, and where one is chosen. */
+/** Say which files are taken: where one is asked for, and where one is chosen. */
 function showReadable({ endings, most_bytes: most, most_faces: faces }) {
   const names = endings.map((ending) => ending.slice(1).toUpperCase());
   put("readable", `Drop its file here, from a phone or a scanner: ${names.slice(0, -1).join(", ")} or ${names.at(-1)}, up to ${megabytes(most)} MB and ${(faces / 1e6).toFixed(0)} million faces.`);
@@ -32,17 +32,17 @@ function showReadable({ endings, most_bytes: most, most_faces: faces }) {
 async function takeScan(file) {
   const most = state.upload.most_bytes;
   if (file.size > most) {
-    complain(`${file.name} has ${megabytes(file.size)} MB, and up to ${megabytes(most)} MB are taken; export the scan with fewer faces.`);
+    showError(`${file.name} has ${megabytes(file.size)} MB, and up to ${megabytes(most)} MB are taken; export the scan with fewer faces.`);
     return;
   }
-  await tell(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
+  await attempt(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
 }
 
 for (const button of document.querySelectorAll("[data-choose]")) {
   button.addEventListener("click", () => byId(`${button.dataset.choose}-file`).click());
 }
 for (const button of document.querySelectorAll("[data-do]")) {
-  button.addEventListener("click", () => tell(() => post(`/do/${button.dataset.do}`)));
+  button.addEventListener("click", () => attempt(() => post(`/do/${button.dataset.do}`)));
 }
 for (const id of ["scan-file", "job-file"]) {
   byId(id).addEventListener("change", async ({ target }) => {
@@ -74,22 +74,22 @@ addEventListener("drop", (event) => {
 
 // Undo and redo
 
-byId("undo").addEventListener("click", () => tell(() => post("/do/undo")));
-byId("redo").addEventListener("click", () => tell(() => post("/do/redo")));
+byId("undo").addEventListener("click", () => attempt(() => post("/do/undo")));
+byId("redo").addEventListener("click", () => attempt(() => post("/do/redo")));
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches("input, textarea, select")) return;
   const key = event.key.toLowerCase();
   if (key !== "z" && key !== "y") return;
   event.preventDefault();
   const again = key === "y" || event.shiftKey;
-  if (again ? state.can_redo : state.can_undo) tell(() => post(again ? "/do/redo" : "/do/undo"));
+  if (again ? state.can_redo : state.can_undo) attempt(() => post(again ? "/do/redo" : "/do/undo"));
 });
-byId("stop").addEventListener("click", () => tell(() => post("/do/stop")));
-byId("go-on").addEventListener("click", () => tell(() => post("/do/go-on")));
+byId("stop").addEventListener("click", () => attempt(() => post("/do/stop")));
+byId("go-on").addEventListener("click", () => attempt(() => post("/do/go-on")));
 
-// What is told above the bench
+// What is said above the bench
 
-const STEP_WORDS = {
+const STAGE_TEXTS = {
   "reading the scan": "Reading the scan.",
   "finding the limb": "Finding the limb in it.",
   "dressing the limb": "Putting on what is worn beneath.",
@@ -107,8 +107,8 @@ function put(id, words) {
 }
 
 function headline(now) {
-  if (now.trouble?.question === "limb") return "Several limbs or parts are in the scan: which one is meant?";
-  if (now.trouble) return now.leather ? "It cannot be made like this. What you see is the last that could." : "This does not work yet.";
+  if (now.failure?.question === "limb") return "Several limbs or parts are in the scan: which one is meant?";
+  if (now.failure) return now.leather ? "It cannot be made like this. What you see is the last that could." : "This does not work yet.";
   if (now.leather) return now.leather.headline;
   if (now.awaited) return `Now bring the scan “${now.awaited}”.`;
   if (now.receiving) return "The scan is arriving.";
@@ -117,21 +117,21 @@ function headline(now) {
 }
 
 function showVerdict(now) {
-  const { leather, trouble, work, receiving } = now;
+  const { leather, failure, work, receiving } = now;
   put("headline", headline(now));
-  byId("verdict").className = trouble ? "trouble" : leather ? (leather.fits ? leather.verdict : `over ${leather.verdict}`) : "";
+  byId("verdict").className = failure ? "failed" : leather ? (leather.fits ? leather.verdict : `over ${leather.verdict}`) : "";
   const lines = [];
-  if (trouble) lines.push([trouble.sentence, "wrong"]);
-  for (const words of leather?.troubles ?? []) lines.push([words, "wrong"]);
+  if (failure) lines.push([failure.sentence, "wrong"]);
+  for (const words of leather?.stops ?? []) lines.push([words, "wrong"]);
   const bounds = now.made?.current ? now.made.bounds : [];
-  if (leather && !trouble) lines.push(...[...leather.sentences, ...bounds].map((words) => [words, ""]), [leather.limits, "soft"]);
+  if (leather && !failure) lines.push(...[...leather.sentences, ...bounds].map((words) => [words, ""]), [leather.limits, "soft"]);
   byId("findings").replaceChildren(...lines.map(([words, kind]) => {
     const line = document.createElement("p");
     line.className = kind;
     line.textContent = unbroken(words);
     return line;
   }));
-  if (trouble) byId("findings").firstChild.append(" See “", wayTo(trouble.question), "”.");
+  if (failure) byId("findings").firstChild.append(" See “", linkTo(failure.question), "”.");
   showWork(work, receiving, leather);
 }
 
@@ -148,8 +148,8 @@ function showWork(work, receiving, leather) {
     if (of) bar.value = soFar;
     else bar.removeAttribute("value");
   } else if (work) {
-    const words = STEP_WORDS[work.name] ?? "";
-    put("work-words", work.stopped ? (state.made?.current ? "Stopped: the pattern is made, but not all is told of it." : "Stopped: the pattern is not finished.") : leather && work.towards === "pattern" ? `This is a first look; the pattern itself is being made. ${words}` : words);
+    const words = STAGE_TEXTS[work.name] ?? "";
+    put("work-words", work.stopped ? (state.made?.current ? "Stopped: the pattern is made, but not all is told of it." : "Stopped: the pattern is not finished.") : leather && work.goal === "pattern" ? `This is a first look; the pattern itself is being made. ${words}` : words);
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
   }
@@ -205,16 +205,16 @@ function showRegions(now) {
   }));
 }
 
-let shown = ""; // what was told last, but for how far the work has come
+let shown = ""; // what was shown last, but for how far the work has come
 
 whenChanged((now, before) => {
   document.body.dataset.revision = now.revision;
-  const told = JSON.stringify({ ...now, revision: 0, work: now.work && now.work.stopped });
-  if (told === shown) {
+  const wanted = JSON.stringify({ ...now, revision: 0, work: now.work && now.work.stopped });
+  if (wanted === shown) {
     showWork(now.work, now.receiving, now.leather);
     return;
   }
-  shown = told;
+  shown = wanted;
   showBench(now, before); // first: what it fetches is under way while the rest is shown
   if (!before) {
     showBands(now.ramp);
@@ -229,6 +229,6 @@ whenChanged((now, before) => {
 
 startBench();
 listen((lost) => {
-  if (lost) complain(SILENT);
-  else if (byId("message").querySelector("p").textContent === SILENT) calm();
+  if (lost) showError(NO_ANSWER);
+  else if (byId("message").querySelector("p").textContent === NO_ANSWER) clearError();
 });

@@ -1,14 +1,14 @@
 // Points set by clicks on the scan or the limb: which limb is meant, its front, or the line of a seam.
 
-import { set, state } from "/static/ask.js";
+import { set, state } from "/static/requests.js";
 import { setMarker } from "/static/drawing.js";
-import { jobPoints, nearTurn } from "/static/knobs.js";
+import { jobPoints, nearTurn } from "/static/handles.js";
 import * as picture from "/static/scene.js";
-import { again, bringStageIn, stage } from "/static/stage.js";
-import { say, tell } from "/static/words.js";
+import { redraw, bringStageIn, stage } from "/static/stage.js";
+import { announce, attempt } from "/static/messages.js";
 
 const asking = document.getElementById("asking");
-const hold = document.getElementById("hold");
+const area = document.getElementById("pointer-area");
 
 let wanted = null; // { scan: the setting that takes a point of the scan }, or { seam: its number }
 let clicked = [];
@@ -54,7 +54,7 @@ export function pickSeam(number) {
 function begin(what, words) {
   wait(what, words);
   bringStageIn();
-  hold.focus({ preventScroll: true });
+  area.focus({ preventScroll: true });
 }
 
 function wait(what, words) {
@@ -63,7 +63,7 @@ function wait(what, words) {
   begun();
   stage.classList.add("picking");
   askFor(words);
-  again();
+  redraw();
 }
 
 export function endPicking() {
@@ -72,7 +72,7 @@ export function endPicking() {
   stage.classList.remove("picking");
   askFor("");
   setMarker(null);
-  again();
+  redraw();
 }
 
 function askFor(words) {
@@ -87,23 +87,23 @@ export async function pickAt(px, py) {
   const setting = wanted.scan;
   const at = setting ? picture.scanAt(px, py) : picture.chartAt(px, py);
   if (!at) {
-    say("That is beside the limb.");
+    announce("That is beside the limb.");
     return;
   }
   if (setting) {
     endPicking();
     const point = at.map((value) => value / state.scan.unit_mm);
-    await tell(() => set([[["scan", setting], setting === "front" ? { point } : point]]));
+    await attempt(() => set([[["scan", setting], setting === "front" ? { point } : point]]));
     return;
   }
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
   if (clicked.length === 1) {
     setMarker({ worn: at.at });
     askFor("Now click where it ends, at the other edge.");
-    again();
+    redraw();
     return;
   }
   const changes = [[["seam", wanted.seam, "along"], jobPoints(clicked)]];
   endPicking();
-  await tell(() => set(changes));
+  await attempt(() => set(changes));
 }

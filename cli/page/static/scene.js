@@ -6,7 +6,7 @@ import {
   Vector3, WebGLRenderer, acceleratedRaycast,
 } from "/static/vendor/three.js";
 import { colours } from "/static/colours.js";
-import { leatherLeft, things, toWorld, view } from "/static/view.js";
+import { leatherLeft, layout, toWorld, view } from "/static/view.js";
 
 Mesh.prototype.raycast = acceleratedRaycast;
 
@@ -17,9 +17,9 @@ const camera = new OrthographicCamera();
 const limb = new Group();
 const inLimb = new Group(); // limb coordinates: front, lateral, height
 const sun = new DirectionalLight(0xffffff, 2.1);
-const skinStuff = new MeshLambertMaterial({ side: DoubleSide });
+const skinMaterial = new MeshLambertMaterial({ side: DoubleSide });
 const dots = new PointsMaterial({ size: 2, sizeAttenuation: false });
-const markedStuff = new MeshLambertMaterial({ side: DoubleSide, vertexColors: true });
+const markedMaterial = new MeshLambertMaterial({ side: DoubleSide, vertexColors: true });
 const markedDots = new PointsMaterial({ size: 2, sizeAttenuation: false, vertexColors: true });
 const raycaster = new Raycaster();
 let scan = null;
@@ -30,10 +30,10 @@ let coloured = false;
 let drawn = ""; // what the picture shows of the view; nothing where something else of it has changed
 
 /** The picture is no longer true: it is made again with the next drawing. */
-function spoil() {
+function invalidate() {
   drawn = "";
 }
-canvas.addEventListener("webglcontextrestored", spoil);
+canvas.addEventListener("webglcontextrestored", invalidate);
 
 sun.position.set(-0.5, 0.7, 1);
 limb.add(inLimb);
@@ -44,11 +44,11 @@ camera.far = 8000;
 raycaster.firstHitOnly = true;
 
 const VERTEX = `
-attribute vec3 told;
+attribute vec3 strains;
 varying vec3 figures;
 varying vec3 place;
 void main() {
-  figures = told;
+  figures = strains;
   vec4 at = modelViewMatrix * vec4(position, 1.0);
   place = at.xyz;
   gl_Position = projectionMatrix * at;
@@ -84,8 +84,8 @@ void main() {
   gl_FragColor = vec4(paint, 1.0);
 }`;
 
-function leatherStuff(relief) {
-  const stuff = new ShaderMaterial({
+function leatherMaterial(relief) {
+  const material = new ShaderMaterial({
     vertexShader: VERTEX,
     fragmentShader: FRAGMENT,
     side: DoubleSide,
@@ -99,45 +99,45 @@ function leatherStuff(relief) {
       relief: { value: relief }, dense: { value: renderer.getPixelRatio() },
     },
   });
-  return stuff;
+  return material;
 }
 
-const onLimb = leatherStuff(1);
-const onBench = leatherStuff(0);
+const onLimb = leatherMaterial(1);
+const onBench = leatherMaterial(0);
 
 /** Take the bands' lower ends, as shares: `stretch` and `squeeze`. They stay what they were at first. */
 export function setRamp({ stretch, squeeze }) {
   if (ramp) return;
   ramp = { stretch, squeeze };
-  for (const stuff of [onLimb, onBench]) {
-    stuff.defines = { STRETCHED: stretch.length, SQUEEZED: squeeze.length };
-    stuff.uniforms.stretchSteps.value = stretch;
-    stuff.uniforms.squeezeSteps.value = squeeze;
+  for (const material of [onLimb, onBench]) {
+    material.defines = { STRETCHED: stretch.length, SQUEEZED: squeeze.length };
+    material.uniforms.stretchSteps.value = stretch;
+    material.uniforms.squeezeSteps.value = squeeze;
   }
   recolour();
 }
 
 /** Take the colours of the page's present look. */
 export function recolour() {
-  spoil();
+  invalidate();
   const now = colours(ramp?.stretch.length ?? 0, ramp?.squeeze.length ?? 0);
-  for (const stuff of [onLimb, onBench]) {
-    for (const name of ["even", "hatch", "stretched", "squeezed"]) stuff.uniforms[name].value = now[name];
+  for (const material of [onLimb, onBench]) {
+    for (const name of ["even", "hatch", "stretched", "squeezed"]) material.uniforms[name].value = now[name];
   }
-  skinStuff.color.setRGB(...now.skin, "srgb");
+  skinMaterial.color.setRGB(...now.skin, "srgb");
   dots.color.setRGB(...now.soft, "srgb");
 }
 
 export function resize(width, height) {
   renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
   renderer.setSize(width, height, false);
-  spoil(); // a canvas that has another size is empty
-  for (const stuff of [onLimb, onBench]) stuff.uniforms.dense.value = renderer.getPixelRatio();
+  invalidate(); // a canvas that has another size is empty
+  for (const material of [onLimb, onBench]) material.uniforms.dense.value = renderer.getPixelRatio();
 }
 
 /** Make the picture again, where it shows anything else: without a graphics card that takes longest of all. */
 export function draw() {
-  const wanted = JSON.stringify([view, things.low, things.high, things.hand]);
+  const wanted = JSON.stringify([view, layout.low, layout.high, layout.hand]);
   if (wanted === drawn) return;
   drawn = wanted;
   const halfWidth = view.width / 2 / view.scale;
@@ -146,10 +146,10 @@ export function draw() {
     left: view.x - halfWidth, right: view.x + halfWidth, top: view.y + halfHeight, bottom: view.y - halfHeight,
   });
   camera.updateProjectionMatrix();
-  const middle = (things.low + things.high) / 2;
+  const middle = (layout.low + layout.high) / 2;
   limb.position.set(0, middle, 0);
   limb.rotation.set(view.tip, view.turn, 0, "XYZ");
-  const h = things.hand;
+  const h = layout.hand;
   inLimb.matrixAutoUpdate = false;
   inLimb.matrix.set(0, h, 0, 0, 0, 0, 1, -middle, 1, 0, 0, 0, 0, 0, 0, 1);
   inLimb.matrixWorldNeedsUpdate = true;
@@ -158,7 +158,7 @@ export function draw() {
   renderer.render(scene, camera);
 }
 
-function freed(object) {
+function dispose(object) {
   if (!object) return;
   object.removeFromParent();
   object.geometry.dispose();
@@ -173,9 +173,9 @@ function shape(points, faces) {
 
 /** The scan in its own axes, or nothing. */
 export function setScan(arrays) {
-  freed(scan);
+  dispose(scan);
   scan = null;
-  spoil();
+  invalidate();
   if (!arrays) return;
   const { points, faces, colours: marks } = arrays;
   const geometry = shape(points, faces.length ? faces : null);
@@ -203,10 +203,10 @@ export function hasColours() {
 /** Show the scan in the colours that it brought, its leather taken off it; or the leather on plain skin. */
 export function showColours(on) {
   coloured = on;
-  spoil();
+  invalidate();
   if (!scan) return;
   const own = hasColours() && (on || !panels.length);
-  if (scan.isMesh) scan.material = own ? markedStuff : skinStuff;
+  if (scan.isMesh) scan.material = own ? markedMaterial : skinMaterial;
   else scan.material = own ? markedDots : dots;
   for (const panel of panels) panel.worn.visible = !(own && on);
 }
@@ -214,7 +214,7 @@ export function showColours(on) {
 /** Set how the scan's own axes lie in the limb's: `axes` rows, `origin` and scale. Its lowest and highest place. */
 export function placeScan(axes, origin, scale) {
   if (!scan) return null;
-  spoil();
+  invalidate();
   const [a, b, c] = axes;
   const turned = new Matrix4().set(a[0], a[1], a[2], 0, b[0], b[1], b[2], 0, c[0], c[1], c[2], 0, 0, 0, 0, 1);
   const moved = new Matrix4().makeTranslation(-origin[0], -origin[1], -origin[2]);
@@ -231,11 +231,11 @@ export function placeScan(axes, origin, scale) {
 }
 
 /** The worn surface, which is not shown: clicks are read from it. */
-export function setWorn(parcel) {
-  freed(worn);
+export function setWorn(payload) {
+  dispose(worn);
   worn = null;
-  if (!parcel) return;
-  const [rows, columns] = parcel.head.shape;
+  if (!payload) return;
+  const [rows, columns] = payload.head.shape;
   const faces = new Uint32Array((rows - 1) * (columns - 1) * 6);
   let k = 0;
   for (let i = 0; i + 1 < rows; i++) {
@@ -245,31 +245,31 @@ export function setWorn(parcel) {
       k += 6;
     }
   }
-  const geometry = shape(parcel.arrays.points, faces);
+  const geometry = shape(payload.arrays.points, faces);
   geometry.boundsTree = new MeshBVH(geometry, { indirect: true });
   worn = new Mesh(geometry, new MeshLambertMaterial({ side: DoubleSide }));
   worn.material.visible = false;
-  worn.chart = parcel.arrays.chart;
+  worn.chart = payload.arrays.chart;
   inLimb.add(worn);
 }
 
-/** The panels of a leather parcel, on the limb and flat. */
+/** The panels of a leather payload, on the limb and flat. */
 export function setLeather(list) {
   for (const panel of panels) {
-    freed(panel.worn);
-    freed(panel.flat);
+    dispose(panel.worn);
+    dispose(panel.flat);
   }
   panels = list.map((panel) => {
     const count = panel.stretch.length;
-    const told = new Float32Array(3 * count);
-    for (let i = 0; i < count; i++) told.set([panel.stretch[i], panel.squeeze[i], panel.over[i]], 3 * i);
+    const strains = new Float32Array(3 * count);
+    for (let i = 0; i < count; i++) strains.set([panel.stretch[i], panel.squeeze[i], panel.over[i]], 3 * i);
     const flatPoints = new Float32Array(3 * count);
     for (let i = 0; i < count; i++) flatPoints.set([panel.flat[2 * i], panel.flat[2 * i + 1], 0], 3 * i);
-    const meshes = [[panel.worn, onLimb], [flatPoints, onBench]].map(([points, stuff]) => {
+    const meshes = [[panel.worn, onLimb], [flatPoints, onBench]].map(([points, material]) => {
       const geometry = shape(points, panel.faces);
-      geometry.setAttribute("told", new BufferAttribute(told, 3));
+      geometry.setAttribute("strains", new BufferAttribute(strains, 3));
       geometry.boundsTree = new MeshBVH(geometry, { indirect: true });
-      return new Mesh(geometry, stuff);
+      return new Mesh(geometry, material);
     });
     meshes.forEach((mesh) => { mesh.panel = panel; });
     inLimb.add(meshes[0]);
@@ -281,7 +281,7 @@ export function setLeather(list) {
 }
 
 export function shiftLeather() {
-  spoil();
+  invalidate();
   for (const { flat } of panels) flat.position.x = leatherLeft() + flat.panel.shift;
 }
 
@@ -296,7 +296,7 @@ function hit(object, px, py) {
 }
 
 /** Shares of a face's corners at a place (in the mesh's own coordinates). */
-function shares(mesh, hit) {
+function barycentric(mesh, hit) {
   const { position } = mesh.geometry.attributes;
   const corners = [hit.face.a, hit.face.b, hit.face.c];
   const [a, b, c] = corners.map((i) => new Vector3().fromBufferAttribute(position, i));
@@ -309,7 +309,7 @@ function shares(mesh, hit) {
   return { corners, parts: [1 - s - t, s, t] };
 }
 
-function mixed(array, width, { corners, parts }) {
+function interpolated(array, width, { corners, parts }) {
   return Array.from({ length: width }, (_, k) => corners.reduce((sum, i, n) => sum + parts[n] * array[width * i + k], 0));
 }
 
@@ -320,21 +320,21 @@ export function leatherAt(px, py) {
       if (!mesh.visible || (mesh === on && !limb.visible)) continue;
       const found = hit(mesh, px, py);
       if (!found) continue;
-      return placeOf(mesh.panel, found.faceIndex, shares(mesh, found));
+      return placeOf(mesh.panel, found.faceIndex, barycentric(mesh, found));
     }
   }
   return null;
 }
 
-/** A place of leather, on the limb and flat, and what is told of it. */
+/** A place of leather, on the limb and flat, and its figures. */
 function placeOf(panel, face, here) {
   return {
-    worn: mixed(panel.worn, 3, here),
-    flat: mixed(panel.flat, 2, here).map((value, k) => value + (k ? 0 : leatherLeft() + panel.shift)),
-    chart: mixed(panel.chart, 2, here),
+    worn: interpolated(panel.worn, 3, here),
+    flat: interpolated(panel.flat, 2, here).map((value, k) => value + (k ? 0 : leatherLeft() + panel.shift)),
+    chart: interpolated(panel.chart, 2, here),
     along: panel.along[face],
     across: panel.across[face],
-    beyond: mixed(panel.over, 1, here)[0] > 0,
+    beyond: interpolated(panel.over, 1, here)[0] > 0,
   };
 }
 
@@ -374,7 +374,7 @@ export function chartAt(px, py) {
   if (!worn || !limb.visible) return null;
   const found = hit(worn, px, py);
   if (!found) return null;
-  const [height, bearing] = mixed(worn.chart, 2, shares(worn, found));
+  const [height, bearing] = interpolated(worn.chart, 2, barycentric(worn, found));
   return { height, bearing: (bearing * 180) / Math.PI, at: worn.worldToLocal(found.point.clone()).toArray() };
 }
 
@@ -394,5 +394,5 @@ export function scanAt(px, py) {
 
 /** Whether a pixel lies right of where the leather begins. */
 export function overLeather(px, py) {
-  return things.leather !== null && view.show !== "limb" && toWorld(px, py)[0] > leatherLeft() - 20;
+  return layout.leather !== null && view.show !== "limb" && toWorld(px, py)[0] > leatherLeft() - 20;
 }

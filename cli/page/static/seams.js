@@ -1,10 +1,10 @@
 // Where it opens: every seam with its name, its line and its kind.
 
-import { post, set, state } from "/static/ask.js";
+import { post, set, state } from "/static/requests.js";
 import { button, field, h, plain } from "/static/form.js";
-import { QUARTERS, bearingOf, bearingWords, jobPoints, sideName } from "/static/knobs.js";
+import { QUARTERS, bearingOf, bearingWords, jobPoints, sideName } from "/static/handles.js";
 import { pickSeam } from "/static/pick.js";
-import { complain, tell } from "/static/words.js";
+import { showError, attempt } from "/static/messages.js";
 
 const KINDS = ["laced", "strapped", "open", "stitched", "riveted"];
 const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
@@ -27,8 +27,8 @@ seamForms.show = () => {
 };
 
 /** The button for one seam more. */
-export const addSeam = h("p", { class: "ways" },
-  button("Add another seam", () => tell(() => post("/do/add-seam")), { id: "add-seam" }));
+export const addSeam = h("p", { class: "actions" },
+  button("Add another seam", () => attempt(() => post("/do/add-seam")), { id: "add-seam" }));
 
 /** The question's mark, and its answer in words. */
 export function seamsAnswer() {
@@ -61,7 +61,7 @@ function seamForm(n) {
     shownWhere(field("Eyelet holes", at("eyelet")), () => (seam().kind === "laced" ? "Eyelet holes" : "")),
     shownWhere(field("From hole to hole", at("pitch")), () => PITCH[seam().kind] ?? ""),
     field("Its name", at("name")),
-    h("p", { class: "ways" }, button("Take this seam away", () => tell(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
+    h("p", { class: "actions" }, button("Take this seam away", () => attempt(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
   ];
   const form = h("details", { class: "seam", "data-seam": n }, h("summary", {}, title, " ", words), h("div", { class: "parts" }, ...parts));
   form.show = () => {
@@ -88,7 +88,7 @@ function shownWhere(row, label) {
 function wayOf(n) {
   const click = button("Click its line on the limb", () => pickSeam(n), { class: "pick-seam" });
   const add = button("Add a point between", () => addPoint(n), { class: "add-point" });
-  const ways = h("p", { class: "ways" }, click, add);
+  const ways = h("p", { class: "actions" }, click, add);
   ways.show = () => {
     click.disabled = !state.worn;
     add.hidden = !Array.isArray(state.job.seam[n].along);
@@ -122,7 +122,7 @@ function bearing(n) {
 
 function straightLine(n) {
   const { bottom, top } = state.curves;
-  const heights = [...bottom.knobs, ...top.knobs].map((knob) => knob.height);
+  const heights = [...bottom.handles, ...top.handles].map((handle) => handle.height);
   return jobPoints([Math.min(...heights), Math.max(...heights)].map((height) => ({ bearing: bearing(n), height })));
 }
 
@@ -149,12 +149,12 @@ function pointRow(n, k, [degrees, height]) {
   const take = () => {
     const turned = Number(across.value.replace("°", ""));
     if (Number.isNaN(turned)) {
-      complain(`“${across.value}” is no number of degrees; 180 is the back.`);
+      showError(`“${across.value}” is no number of degrees; 180 is the back.`);
       putBack();
       return;
     }
     const points = state.job.seam[n].along.map((point, i) => (i === k ? [turned, up.value] : point));
-    tell(() => set([[["seam", n, "along"], points]]), putBack);
+    attempt(() => set([[["seam", n, "along"], points]]), putBack);
   };
   across.addEventListener("change", take);
   up.addEventListener("change", take);
@@ -168,5 +168,5 @@ function addPoint(n) {
   const k = gaps.indexOf(Math.max(...gaps));
   const [below, above] = [points[k], points[k + 1]];
   points.splice(k + 1, 0, { bearing: (below.bearing + above.bearing) / 2, height: (below.height + above.height) / 2 });
-  tell(() => set([[["seam", n, "along"], jobPoints(points)]]));
+  attempt(() => set([[["seam", n, "along"], jobPoints(points)]]));
 }

@@ -7,7 +7,7 @@ const reading = document.getElementById("reading");
 let dirty = true;
 
 /** Draw all of it again, with the next frame. */
-export function again() {
+export function redraw() {
   dirty = true;
 }
 

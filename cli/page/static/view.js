@@ -18,12 +18,12 @@ export const view = { x: 0, y: 0, scale: 1, width: 1, height: 1, turn: 0, tip: 0
  * rest may be looked for), what the girths' names take between limb and leather (px), and the leather's box once it is
  * there. The limb stands on the bench with its lowest place; a scan whose limb is not found yet only lies there.
  */
-export const things = { reach: 80, low: 0, high: 400, enough: 400, hand: 1, names: 0, stands: false, leather: null };
+export const layout = { reach: 80, low: 0, high: 400, enough: 400, hand: 1, names: 0, stands: false, leather: null };
 
 let apart = APART;
 
 export function leatherLeft() {
-  return things.reach + apart;
+  return layout.reach + apart;
 }
 
 /** Show all of what is to be shown. Tells whether the leather has moved. */
@@ -33,26 +33,26 @@ export function fit() {
   apart = APART;
   for (let turn = 0; turn < SETTLED; turn++) {
     frameAll(view.show);
-    apart = Math.max(APART, things.names / view.scale);
+    apart = Math.max(APART, layout.names / view.scale);
   }
   frameAll(view.show);
   return before !== apart;
 }
 
 function frameAll(show) {
-  let left = -things.reach - RULER - Math.max(34, TICKS / view.scale);
-  let right = things.reach + 30;
-  let { low } = things;
-  let high = Math.min(things.high, things.enough);
-  if (things.leather && show !== "limb") {
-    right = leatherLeft() + things.leather.width;
+  let left = -layout.reach - RULER - Math.max(34, TICKS / view.scale);
+  let right = layout.reach + 30;
+  let { low } = layout;
+  let high = Math.min(layout.high, layout.enough);
+  if (layout.leather && show !== "limb") {
+    right = leatherLeft() + layout.leather.width;
     if (show === "leather") {
       left = leatherLeft() - 60;
-      low = things.leather.low;
-      high = things.leather.high;
+      low = layout.leather.low;
+      high = layout.leather.high;
     }
-    low = Math.min(low, things.leather.low);
-    high = Math.max(high, things.leather.high);
+    low = Math.min(low, layout.leather.low);
+    high = Math.max(high, layout.leather.high);
   }
   const wide = right - left + 2 * MARGIN;
   const tall = high - low + 2 * MARGIN;
@@ -91,8 +91,8 @@ export function toPixels(x, y) {
 
 /** A limb place (front, lateral, height) as it is seen: x and y in mm on the bench, z towards the eye. */
 export function seen([front, lateral, height]) {
-  const middle = (things.low + things.high) / 2;
-  const across = things.hand * lateral;
+  const middle = (layout.low + layout.high) / 2;
+  const across = layout.hand * lateral;
   const cos = Math.cos(view.turn);
   const sin = Math.sin(view.turn);
   const x = across * cos + front * sin;
@@ -103,6 +103,6 @@ export function seen([front, lateral, height]) {
 
 /** Whether a place on the limb looks towards the eye, by its direction from the limb's middle line. */
 export function faces([front, lateral], middle = [0, 0]) {
-  const across = things.hand * (lateral - middle[1]);
+  const across = layout.hand * (lateral - middle[1]);
   return (front - middle[0]) * Math.cos(view.turn) - across * Math.sin(view.turn) > 0;
 }

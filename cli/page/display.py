@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from cli.page.parcel import packed
+from cli.page.payload import packed
 from flatten.leather.stretch import flat_areas
 from flatten.make import Laid
 from flatten.mesh.surface import Floats, Ints
@@ -27,7 +27,7 @@ WIDER = 1.05
 """By so much wider than expected the cubes are tried, that few trials do."""
 
 
-def scan_parcel(scan: Scan) -> bytes:
+def scan_payload(scan: Scan) -> bytes:
     """The scan's triangles (or points) for the eye, in mm and in its own axes, its colours, and how it may stand."""
     points, faces = thinned(scan.points, scan.faces)
     middle = points.mean(axis=0)
@@ -81,16 +81,16 @@ def _cells(points: Floats, size: float) -> Ints:
     return np.unique((at[:, 0] * wide[1] + at[:, 1]) * wide[2] + at[:, 2], return_inverse=True)[1].astype(np.int64)
 
 
-def leather_parcel(laid: Laid, *, mirrored: bool) -> bytes:
+def leather_payload(laid: Laid, *, mirrored: bool) -> bytes:
     """The panels for the eye: on the limb, flat as the wearer sees them, and what is coloured at their vertices."""
     arrays: dict[str, Floats | Ints] = {}
-    told = []
+    heads = []
     for number, panel in enumerate(laid.panels):
         patch = panel.stretch.patch
         spots = (int(patch.greatest.argmax()), int(patch.least.argmin()))
-        told.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
+        heads.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
         arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
-    return packed({"panels": told}, arrays)
+    return packed({"panels": heads}, arrays)
 
 
 def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | Ints]:
@@ -110,5 +110,5 @@ def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | I
         "over": fields.over,
         "along": patch.along - 1.0,
         "across": patch.across - 1.0,
-        "rim": np.concatenate([boundary.vertices[:-1] for boundary in shape.boundaries]),
+        "boundary": np.concatenate([boundary.vertices[:-1] for boundary in shape.boundaries]),
     }

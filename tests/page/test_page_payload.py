@@ -4,10 +4,10 @@ import json
 
 import numpy as np
 
-from cli.page.parcel import packed
+from cli.page.payload import packed
 
 
-def test_a_parcel_is_read_back_by_its_own_description():
+def test_a_payload_is_read_back_by_its_own_description():
     arrays = {
         "points": np.arange(6.0).reshape(2, 3) + 0.5,
         "faces": np.array([[0, 1, 2**31]], dtype=np.int64),
@@ -22,9 +22,9 @@ def test_a_parcel_is_read_back_by_its_own_description():
     # Typed arrays in a browser must begin at a multiple of their item size.
     assert length % 4 == 0
     for name, array in arrays.items():
-        told = head["arrays"][name]
-        start = 4 + length + told["start"]
-        kind = np.dtype(f"<{told['kind']}")
+        entry = head["arrays"][name]
+        start = 4 + length + entry["start"]
+        kind = np.dtype(f"<{entry['kind']}")
         assert start % kind.itemsize == 0
-        found = np.frombuffer(body[start : start + kind.itemsize * array.size], kind).reshape(told["shape"])
+        found = np.frombuffer(body[start : start + kind.itemsize * array.size], kind).reshape(entry["shape"])
         np.testing.assert_array_equal(found, array)

@@ -6,7 +6,7 @@ from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 from starlette.testclient import TestClient
 
-from cli.page.guard import Guard
+from cli.page.access import AccessGuard
 
 PORT = 40123
 HOME = f"http://127.0.0.1:{PORT}"
@@ -17,7 +17,7 @@ def guard():
     async def inside(request):
         return PlainTextResponse("inside")
 
-    return Guard(Starlette(routes=[Route("/", inside, methods=["GET", "POST"])]), port=PORT)
+    return AccessGuard(Starlette(routes=[Route("/", inside, methods=["GET", "POST"])]), port=PORT)
 
 
 @pytest.fixture

@@ -1,13 +1,13 @@
 // The points that shape edges and seams: dragged by a pointer or moved by keys, the curves following at once.
 
-import { Told, curvesOf, latest, set, state } from "/static/ask.js";
+import { RefusedError, curvesOf, latest, set, state } from "/static/requests.js";
 import { middleAt } from "/static/drawing.js";
 import * as picture from "/static/scene.js";
-import { again, hideReading, inStage, showReading } from "/static/stage.js";
-import { faces, seen, things, toPixels, view } from "/static/view.js";
-import { heightWords, mm, say, tell } from "/static/words.js";
+import { redraw, hideReading, inStage, showReading } from "/static/stage.js";
+import { faces, seen, layout, toPixels, view } from "/static/view.js";
+import { heightWords, mm, announce, attempt } from "/static/messages.js";
 
-const box = document.getElementById("knobs");
+const box = document.getElementById("handles");
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
 
 /** The quarters of a limb, in the order in which the server tells its sides: 90° apart from the front on. */
@@ -27,14 +27,14 @@ export function shownCurves() {
 export function takeCurves(now) {
   if (dragging) return;
   curves = now.curves;
-  makeKnobs();
+  makeHandles();
 }
 
 /** Draw the curves of the state as it is. */
 function takeBack() {
   curves = state.curves;
-  makeKnobs();
-  again();
+  makeHandles();
+  redraw();
 }
 
 /** The limb's own word for a quarter: a forearm has no outside. */
@@ -54,14 +54,14 @@ export function bearingWords(bearing) {
   return quarter ? sideName(quarter) : `${whole}° from the front`;
 }
 
-function wantedKnobs() {
+function wantedHandles() {
   if (!curves) return [];
-  const wanted = ["top", "bottom"].flatMap((name) => curves[name].knobs.map(
-    (knob, n) => ({ key: `${name}-${knob.quarter ?? n}`, name, n, ...knob })));
+  const wanted = ["top", "bottom"].flatMap((name) => curves[name].handles.map(
+    (handle, n) => ({ key: `${name}-${handle.quarter ?? n}`, name, n, ...handle })));
   curves.seams.forEach((seam, s) => {
     const of = { name: "seam", s, seam: seam.name };
-    seam.knobs.forEach((knob, n) => wanted.push({ key: `seam-${s}-${n}`, ...of, n, ...knob }));
-    if (!seam.knobs.length) wanted.push({ key: `seam-${s}`, ...of, ...wholeSeam(seam, s) });
+    seam.handles.forEach((handle, n) => wanted.push({ key: `seam-${s}-${n}`, ...of, n, ...handle }));
+    if (!seam.handles.length) wanted.push({ key: `seam-${s}`, ...of, ...wholeSeam(seam, s) });
   });
   return wanted;
 }
@@ -69,63 +69,63 @@ function wantedKnobs() {
 /** The one point of a seam that runs straight up the limb: it is moved round the limb whole. */
 function wholeSeam({ points }, s) {
   const at = points[Math.floor(points.length / 2)];
-  const bearing = dragging?.key === `seam-${s}` ? dragging.knob.bearing : bearingOf(state.job.seam[s].along);
+  const bearing = dragging?.key === `seam-${s}` ? dragging.handle.bearing : bearingOf(state.job.seam[s].along);
   return { whole: true, at, height: at[2], bearing };
 }
 
-function makeKnobs() {
+function makeHandles() {
   const old = new Map([...box.children].map((child) => [child.dataset.key, child]));
-  for (const knob of wantedKnobs()) {
-    const button = old.get(knob.key) ?? newKnob(knob.key);
-    old.delete(knob.key);
-    button.knob = knob;
-    button.className = `knob ${knob.name === "seam" ? "seam" : "edge"}${knob.auto ? " auto" : ""}`;
+  for (const handle of wantedHandles()) {
+    const button = old.get(handle.key) ?? newHandle(handle.key);
+    old.delete(handle.key);
+    button.handle = handle;
+    button.className = `handle ${handle.name === "seam" ? "seam" : "edge"}${handle.auto ? " auto" : ""}`;
     button.classList.toggle("held", dragging?.button === button);
-    const [now, least, most] = knob.whole
-      ? [knob.bearing, -360, 720]
-      : [knob.height, ...state.limb.heights];
-    button.setAttribute("aria-label", nameOf(knob));
-    button.setAttribute("aria-orientation", knob.whole ? "horizontal" : "vertical");
+    const [now, least, most] = handle.whole
+      ? [handle.bearing, -360, 720]
+      : [handle.height, ...state.limb.heights];
+    button.setAttribute("aria-label", nameOf(handle));
+    button.setAttribute("aria-orientation", handle.whole ? "horizontal" : "vertical");
     button.setAttribute("aria-valuenow", Math.round(now));
-    button.setAttribute("aria-valuetext", knob.whole ? bearingWords(now) : heightWords(now));
+    button.setAttribute("aria-valuetext", handle.whole ? bearingWords(now) : heightWords(now));
     button.setAttribute("aria-valuemin", Math.round(least));
     button.setAttribute("aria-valuemax", Math.round(most));
   }
   for (const button of old.values()) button.remove();
 }
 
-function nameOf(knob) {
-  if (knob.whole) return `Seam ${knob.seam}`;
-  if (knob.name === "seam") return `Seam ${knob.seam}, point ${knob.n + 1}: ${bearingWords(knob.bearing)}`;
-  return `${knob.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(knob)}`;
+function nameOf(handle) {
+  if (handle.whole) return `Seam ${handle.seam}`;
+  if (handle.name === "seam") return `Seam ${handle.seam}, point ${handle.n + 1}: ${bearingWords(handle.bearing)}`;
+  return `${handle.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(handle)}`;
 }
 
 function edgePlace({ quarter, bearing }) {
   return quarter ? sideName(quarter) : bearingWords(bearing);
 }
 
-function knobWords(knob) {
-  if (knob.whole) return `Seam ${knob.seam}: ${bearingWords(knob.bearing)}`;
-  if (knob.name === "seam") return `Seam ${knob.seam}: ${bearingWords(knob.bearing)}, at ${mm(knob.height)}`;
-  return `${knob.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(knob)}: ${mm(knob.height)}`;
+function handleText(handle) {
+  if (handle.whole) return `Seam ${handle.seam}: ${bearingWords(handle.bearing)}`;
+  if (handle.name === "seam") return `Seam ${handle.seam}: ${bearingWords(handle.bearing)}, at ${mm(handle.height)}`;
+  return `${handle.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(handle)}: ${mm(handle.height)}`;
 }
 
-function newKnob(key) {
+function newHandle(key) {
   const button = document.createElement("button");
   button.type = "button";
   button.dataset.key = key;
   button.setAttribute("role", "slider");
   button.addEventListener("pointerdown", (event) => startDrag(event, nearest(event)));
-  button.addEventListener("keydown", (event) => knobKey(event, button));
-  button.addEventListener("focus", () => bringToFront(button.knob.at));
+  button.addEventListener("keydown", (event) => handleKey(event, button));
+  button.addEventListener("focus", () => bringToFront(button.handle.at));
   box.append(button);
   return button;
 }
 
 /** Put every point where its place on the limb is seen. */
-export function placeKnobs() {
+export function placeHandles() {
   for (const button of box.children) {
-    const { at } = button.knob;
+    const { at } = button.handle;
     const [x, y] = toPixels(...seen(at));
     button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
     button.classList.toggle("behind", !faces(at, middleAt(at[2])));
@@ -137,20 +137,20 @@ export function placeKnobs() {
 export function bringToFront(at) {
   const middle = middleAt(at[2]);
   if (dragging?.button || faces(at, middle)) return;
-  view.turn = -Math.atan2(things.hand * (at[1] - middle[1]), at[0] - middle[0]);
-  again();
+  view.turn = -Math.atan2(layout.hand * (at[1] - middle[1]), at[0] - middle[0]);
+  redraw();
 }
 
 const round = (value, digits) => Number(value.toFixed(digits));
 
-function changesOf(knob) {
-  if (knob.name === "seam") {
-    const points = knob.whole ? null : curves.seams[knob.s].knobs.map((other, n) => (n === knob.n ? knob : other));
-    return [[["seam", knob.s, "along"], points ? jobPoints(points) : round(((knob.bearing % 360) + 360) % 360, 1)]];
+function changesOf(handle) {
+  if (handle.name === "seam") {
+    const points = handle.whole ? null : curves.seams[handle.s].handles.map((other, n) => (n === handle.n ? handle : other));
+    return [[["seam", handle.s, "along"], points ? jobPoints(points) : round(((handle.bearing % 360) + 360) % 360, 1)]];
   }
-  if (knob.quarter) return [[["edges", knob.name, knob.quarter], `${round(knob.height, 1)} mm`]];
-  const points = curves[knob.name].knobs.map((other, n) => (n === knob.n ? knob : other));
-  return [[["edges", knob.name, "points"], points.map((p) => [p.bearing, `${round(p.height, 1)} mm`])]];
+  if (handle.quarter) return [[["edges", handle.name, handle.quarter], `${round(handle.height, 1)} mm`]];
+  const points = curves[handle.name].handles.map((other, n) => (n === handle.n ? handle : other));
+  return [[["edges", handle.name, "points"], points.map((p) => [p.bearing, `${round(p.height, 1)} mm`])]];
 }
 
 /** Points of a line as a job file has them. */
@@ -158,15 +158,15 @@ export function jobPoints(points) {
   return points.map(({ bearing, height }) => [round(bearing, 2), `${round(height, 2)} mm`]);
 }
 
-const askCurves = latest(async (knob) => {
+const askCurves = latest(async (handle) => {
   try {
-    const came = await curvesOf(changesOf(knob));
-    if (dragging?.key !== knob.key) return;
-    curves = came;
-    makeKnobs();
-    again();
+    const answer = await curvesOf(changesOf(handle));
+    if (dragging?.key !== handle.key) return;
+    curves = answer;
+    makeHandles();
+    redraw();
   } catch (error) {
-    if (!(error instanceof Told)) throw error; // the place cannot be: the line stays where it could
+    if (!(error instanceof RefusedError)) throw error; // the place cannot be: the line stays where it could
   }
 });
 
@@ -185,8 +185,8 @@ function startDrag(event, button) {
   event.preventDefault();
   button.focus({ preventScroll: true });
   button.setPointerCapture(event.pointerId);
-  const { knob } = button;
-  dragging = { key: knob.key, button, startY: event.clientY, knob: { ...knob }, start: { ...knob }, moved: false };
+  const { handle } = button;
+  dragging = { key: handle.key, button, startY: event.clientY, handle: { ...handle }, start: { ...handle }, moved: false };
   button.classList.add("held");
   button.addEventListener("pointermove", drag);
   button.addEventListener("pointerup", endDrag);
@@ -195,23 +195,23 @@ function startDrag(event, button) {
 
 function drag(event) {
   if (!dragging) return;
-  const { knob, start } = dragging;
+  const { handle, start } = dragging;
   const at = inStage(event);
-  if (knob.name === "seam") {
+  if (handle.name === "seam") {
     const place = picture.chartAt(...at);
     if (place) {
       const { bearing, height } = nearTurn(place, start.bearing);
-      knob.bearing = bearing;
-      if (!knob.whole) knob.height = height;
+      handle.bearing = bearing;
+      if (!handle.whole) handle.height = height;
       dragging.moved = true;
     }
   } else {
-    knob.height = start.height - (event.clientY - dragging.startY) / view.scale / Math.cos(view.tip);
+    handle.height = start.height - (event.clientY - dragging.startY) / view.scale / Math.cos(view.tip);
     if (Math.abs(event.clientY - dragging.startY) > 1) dragging.moved = true;
   }
-  knob.height = Math.min(state.limb.heights[1], Math.max(state.limb.heights[0], knob.height));
-  showReading([knobWords(knob)], ...at);
-  askCurves(knob);
+  handle.height = Math.min(state.limb.heights[1], Math.max(state.limb.heights[0], handle.height));
+  showReading([handleText(handle)], ...at);
+  askCurves(handle);
 }
 
 /** The same place with a bearing within half a turn of another. */
@@ -220,15 +220,15 @@ export function nearTurn({ bearing, height }, other) {
 }
 
 async function endDrag(event) {
-  const { button, knob, moved } = dragging;
+  const { button, handle, moved } = dragging;
   button.classList.remove("held");
   button.removeEventListener("pointermove", drag);
   button.removeEventListener("pointerup", endDrag);
   button.removeEventListener("pointercancel", endDrag);
   hideReading();
-  dragging = { key: knob.key, knob };
+  dragging = { key: handle.key, handle };
   if (moved && event.type !== "pointercancel") {
-    await settle(knob);
+    await settle(handle);
     return;
   }
   dragging = null;
@@ -236,9 +236,9 @@ async function endDrag(event) {
 }
 
 /** Take a point's new place into the job; until that is answered, no older state moves it back. */
-async function settle(knob) {
+async function settle(handle) {
   const mine = dragging;
-  await tell(() => set(changesOf(knob)));
+  await attempt(() => set(changesOf(handle)));
   if (dragging !== mine) return; // it has been taken up again
   dragging = null;
   takeBack();
@@ -246,33 +246,33 @@ async function settle(knob) {
 
 const STEPS = { ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
 
-function knobKey(event, button) {
+function handleKey(event, button) {
   // A curve that answers an earlier key must not set it back.
-  const knob = dragging?.key === button.dataset.key ? dragging.knob : button.knob;
-  if (event.key === "Delete" && knob.name === "seam") {
+  const handle = dragging?.key === button.dataset.key ? dragging.handle : button.handle;
+  if (event.key === "Delete" && handle.name === "seam") {
     event.preventDefault();
-    deletePoint(knob);
+    deletePoint(handle);
     return;
   }
   const [up, along] = STEPS[event.key] ?? [0, 0];
-  if (!(knob.whole ? along : knob.name === "seam" ? up || along : up)) return;
+  if (!(handle.whole ? along : handle.name === "seam" ? up || along : up)) return;
   event.preventDefault();
-  const next = { ...knob };
-  if (knob.name === "seam") next.bearing += along * things.hand;
-  if (!knob.whole) next.height += up;
-  dragging = { key: knob.key, knob: next };
-  askCurves(next).then(() => { if (dragging?.key === knob.key) bringToFront(next.at); });
-  say(knobWords(next));
-  button.knob = next;
-  if (timedKey === knob.key) clearTimeout(timer); // another point's move is still taken
-  timedKey = knob.key;
+  const next = { ...handle };
+  if (handle.name === "seam") next.bearing += along * layout.hand;
+  if (!handle.whole) next.height += up;
+  dragging = { key: handle.key, handle: next };
+  askCurves(next).then(() => { if (dragging?.key === handle.key) bringToFront(next.at); });
+  announce(handleText(next));
+  button.handle = next;
+  if (timedKey === handle.key) clearTimeout(timer); // another point's move is still taken
+  timedKey = handle.key;
   timer = setTimeout(() => settle(next), PAUSE);
 }
 
 /** Take a point of a drawn seam away; two must stay. */
 function deletePoint({ s, n, whole }) {
-  if (whole) return say("This seam runs straight up and has no points of its own.");
-  const points = curves.seams[s].knobs;
-  if (points.length <= 2) return say("A line needs two points.");
-  tell(() => set([[["seam", s, "along"], jobPoints(points.filter((_, k) => k !== n))]]));
+  if (whole) return announce("This seam runs straight up and has no points of its own.");
+  const points = curves.seams[s].handles;
+  if (points.length <= 2) return announce("A line needs two points.");
+  attempt(() => set([[["seam", s, "along"], jobPoints(points.filter((_, k) => k !== n))]]));
 }

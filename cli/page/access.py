@@ -31,7 +31,7 @@ _HEADERS = {
 }
 
 
-class Guard:
+class AccessGuard:
     """Lets a request through to `app` only from the page itself; every answer carries the page's policy.
 
     Refused are: another Host than the exact address and port (so no other name can be pointed here), another Origin,

@@ -14,7 +14,7 @@ _ALIGN = 4
 
 
 def packed(head: Mapping[str, Any], arrays: Mapping[str, NDArray[Any]]) -> bytes:
-    """A parcel: a length (u32, little-endian), a JSON head of that many bytes, then the arrays.
+    """A payload: a length (u32, little-endian), a JSON head of that many bytes, then the arrays.
 
     The head is `head` with "arrays" added: for each name its kind ("f4", "u4" or "u1"), its shape and where it starts,
     counted from the end of the head. Floats go as 32 bits, bytes as they are, other whole numbers as 32 bits without

@@ -1,34 +1,34 @@
 // The work order: the questions of the job, in the order in which a maker would ask them.
 
-import { post, set, state } from "/static/ask.js";
+import { post, set, state } from "/static/requests.js";
 import { button, field, h, plain } from "/static/form.js";
-import { QUARTERS, sideName } from "/static/knobs.js";
+import { QUARTERS, sideName } from "/static/handles.js";
 import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
-import { mm, tell } from "/static/words.js";
+import { mm, attempt } from "/static/messages.js";
 
 const list = document.getElementById("questions");
-const MARKS = { done: "answered", open: "open", trouble: "in trouble", later: "comes later" };
+const MARKS = { done: "answered", open: "open", failed: "in trouble", later: "comes later" };
 const questions = [];
 
 /** A question: its title, its parts, and what its answer is in a state. */
 function question(id, title, parts, answer) {
   const mark = h("span", { class: "mark", "aria-hidden": "true" });
   const word = h("span", { class: "hidden" });
-  const told = h("span", { class: "answer" });
+  const reply = h("span", { class: "answer" });
   const body = h("div", { class: "parts" }, ...parts);
-  const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), told);
+  const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), reply);
   summary.addEventListener("click", (event) => {
     if (summary.getAttribute("aria-disabled") === "true") event.preventDefault();
   });
   const details = h("details", { name: "work-order" }, summary, body);
   const item = h("li", { id: `question-${id}` }, details);
   list.append(item);
-  questions.push({ id, title, details, summary, item, word, told, parts, answer });
+  questions.push({ id, title, details, summary, item, word, reply, parts, answer });
 }
 
-/** A way from what is told elsewhere to the question that it is about. */
-export function wayTo(id) {
+/** A link from what is said elsewhere to the question that it is about. */
+export function linkTo(id) {
   const { title, details, summary } = questions.find((one) => one.id === id);
   return h("a", { href: `#question-${id}`, onclick: (event) => {
     event.preventDefault();
@@ -44,12 +44,12 @@ function girthNamed(name) {
 
 // Which scan?
 
-const scanWords = h("ul", { class: "told" });
+const scanWords = h("ul", { class: "facts" });
 question("scan", "Which scan is it?", [
   scanWords,
-  h("p", { class: "ways" },
+  h("p", { class: "actions" },
     button("Choose a scan", () => document.getElementById("scan-file").click()),
-    button("Try the demo leg", () => tell(() => post("/do/demo"))),
+    button("Try the demo leg", () => attempt(() => post("/do/demo"))),
     button("Open a job file", () => document.getElementById("job-file").click())),
 ], () => {
   if (state.awaited) return ["open", `The job is about ${state.awaited}: bring that scan too.`];
@@ -63,19 +63,19 @@ question("scan", "Which scan is it?", [
 
 const kinds = ["lower leg", "thigh", "forearm", "upper arm"].map((kind) => [kind, kind]);
 
-/** Where besides at its widest a tape goes round each limb, and how it is told. */
+/** Where besides at its widest a tape goes round each limb, and how that is said. */
 const tapedAt = {
   "lower leg": ["ankle", "at the ankle, where it is least"],
   thigh: ["kneecap", "at the kneecap’s top"],
   forearm: ["wrist", "at the wrist, where it is least"],
   "upper arm": ["elbow", "at the elbow’s crease"],
 };
-const oneOfSeveral = h("p", { class: "ways" },
+const oneOfSeveral = h("p", { class: "actions" },
   button("Click it in the scan", () => pickLimb(), { id: "pick-limb" }),
-  button("Take the click back", () => tell(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
+  button("Take the click back", () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
 oneOfSeveral.show = () => {
   const picked = state.job.scan.pick !== "auto";
-  oneOfSeveral.hidden = !picked && state.trouble?.question !== "limb";
+  oneOfSeveral.hidden = !picked && state.failure?.question !== "limb";
   oneOfSeveral.children[0].disabled = !state.scan;
   oneOfSeveral.children[1].hidden = !picked;
 };
@@ -101,13 +101,13 @@ async function takeTape() {
   const girth = tapeGirth.value.trim();
   const others = (state.job.scan.tape ?? []).slice(1);
   const own = girth ? [{ at: tapePlace.value, girth }] : [];
-  const fine = await tell(() => set([[tapeAt, [...own, ...others]]]));
+  const fine = await attempt(() => set([[tapeAt, [...own, ...others]]]));
   tapeGirth.toggleAttribute("aria-invalid", !fine);
 }
 const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preventDefault(); takeTape(); } },
   h("p", { class: "field" }, h("label", { for: "tape-girth" }, "Girth by tape"), tapeGirth, tapeHint),
   h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), tapePlace),
-  h("p", { class: "ways" }, h("button", { type: "submit" }, "Scale the scan to it")));
+  h("p", { class: "actions" }, h("button", { type: "submit" }, "Scale the scan to it")));
 tapeForm.show = () => {
   const places = [["widest", "at its widest"], tapedAt[state.job.scan.limb]];
   const tape = state.job.scan.tape[0];
@@ -117,9 +117,9 @@ tapeForm.show = () => {
   tapePlace.value = chosen;
   if (document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
   tapeGirth.removeAttribute("aria-invalid");
-  const told = girthNamed(chosen);
-  tapeHint.textContent = told
-    ? `The scan ${tape ? "now measures" : "as it is measures"} ${mm(told.tape)} (${(told.tape / 25.4).toFixed(1)} in) there.`
+  const girth = girthNamed(chosen);
+  tapeHint.textContent = girth
+    ? `The scan ${tape ? "now measures" : "as it is measures"} ${mm(girth.tape)} (${(girth.tape / 25.4).toFixed(1)} in) there.`
     : "Millimetres, or 15.2 in.";
 };
 tapePlace.addEventListener("change", () => tapeForm.show());
@@ -138,10 +138,10 @@ question("size", "Is it true to size?", [
 
 // Where is its front?
 
-const frontButtons = h("p", { class: "ways" },
-  button("Yes, that is the front", () => tell(() => post("/do/agree-front")), { id: "agree-front" }),
+const frontButtons = h("p", { class: "actions" },
+  button("Yes, that is the front", () => attempt(() => post("/do/agree-front")), { id: "agree-front" }),
   button("Click it on the limb", () => pickFront(), { id: "pick-front" }),
-  button("Find it again", () => tell(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
+  button("Find it again", () => attempt(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
 frontButtons.show = () => {
   frontButtons.children[0].hidden = state.front_agreed || !state.limb || state.job.scan.front !== "auto";
   frontButtons.children[1].disabled = !state.scan;
@@ -198,7 +198,7 @@ own.show = () => {
 const FORMED = { cased: "formed cased", dry: "formed dry" };
 const stripWords = h("p", { class: "soft" });
 const strips = h("div", { class: "fields" }, stripWords,
-  h("p", { class: "ways" }, button("Bring a strip test", () => document.getElementById("job-file").click())));
+  h("p", { class: "actions" }, button("Bring a strip test", () => document.getElementById("job-file").click())));
 strips.show = () => {
   const { name, awaited } = state.strips;
   stripWords.textContent = awaited
@@ -238,7 +238,7 @@ const edgeParts = ["top", "bottom"].map((name) => {
     one.quarter = quarter;
     return one;
   });
-  const usual = button("The usual clearance", () => tell(() => set([[["edges", name], "auto"]])));
+  const usual = button("The usual clearance", () => attempt(() => set([[["edges", name], "auto"]])));
   const part = h("fieldset", {}, h("legend", {}, `${name === "top" ? "Top" : "Bottom"} edge, heights`),
     h("div", { class: "four" }, ...fields), usual);
   part.show = () => {
@@ -255,8 +255,8 @@ const edgeParts = ["top", "bottom"].map((name) => {
   return part;
 });
 function edgeHeight(name, quarter) {
-  const knob = state.curves?.[name].knobs.find((one) => one.quarter === quarter);
-  return knob ? `${Number(knob.height.toFixed(1))} mm` : "usual";
+  const handle = state.curves?.[name].handles.find((one) => one.quarter === quarter);
+  return handle ? `${Number(handle.height.toFixed(1))} mm` : "usual";
 }
 question("edges", "Where does it end?", [
   h("p", { class: "soft" }, "Drag the round points on the limb up and down, or write the heights. An empty field takes the usual clearance."),
@@ -264,7 +264,7 @@ question("edges", "Where does it end?", [
 ], () => {
   if (!state.curves) return ["later", "At the usual clearances."];
   const heights = (name) => {
-    const found = state.curves[name].knobs.map((knob) => Math.round(knob.height));
+    const found = state.curves[name].handles.map((handle) => Math.round(handle.height));
     const [low, high] = [Math.min(...found), Math.max(...found)];
     return low === high ? mm(low) : `${low} to ${mm(high)}`.replace("-", "−");
   };
@@ -298,7 +298,7 @@ files.show = () => {
     link.setAttribute("aria-disabled", String(!open));
   }
 };
-const cut = h("div", { class: "told-cut" });
+const cut = h("div", { class: "cutting" });
 cut.show = () => {
   cut.replaceChildren();
   if (!state.made?.current) return;
@@ -309,17 +309,17 @@ cut.show = () => {
   cut.append(h("details", { class: "more" }, h("summary", {}, "Before you cut, form and wear"),
     h("ul", {}, ...state.made.cautions.map((words) => h("li", {}, words)))));
 };
-const beside = h("details", { class: "more" }, h("summary", {}, "What the job file says beside this"), h("ul"));
-beside.show = () => {
-  beside.hidden = !state.beside.length;
-  beside.querySelector("ul").replaceChildren(...state.beside.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`))));
+const unasked = h("details", { class: "more" }, h("summary", {}, "What the job file says beside this"), h("ul"));
+unasked.show = () => {
+  unasked.hidden = !state.unasked.length;
+  unasked.querySelector("ul").replaceChildren(...state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`))));
 };
 question("files", "Take it away", [
   h("div", { class: "two" }, field("Title on the piece", ["output", "title"], { hint: "Empty: the scan’s name." }), field("Paper", ["output", "paper"], { choices: [["A4", "A4"], ["Letter", "Letter"]] })),
-  files, beside, cut,
+  files, unasked, cut,
 ], () => {
   if (state.made?.current) return ["done", "The files are ready."];
-  return state.leather ? ["open", state.work?.stopped || state.trouble ? "Not finished." : "They are being made."] : ["later", "When the leather lies flat."];
+  return state.leather ? ["open", state.work?.stopped || state.failure ? "Not finished." : "They are being made."] : ["later", "When the leather lies flat."];
 });
 
 const keeping = document.getElementById("keeping");
@@ -327,7 +327,7 @@ function showKeeping() {
   const { folder, job } = state;
   const clear = button("Clear the bench and delete them", async () => {
     if (clear.dataset.sure) {
-      await tell(() => post("/do/clear"));
+      await attempt(() => post("/do/clear"));
       return;
     }
     clear.dataset.sure = "yes";
@@ -348,13 +348,13 @@ export function showOrder(now, before) {
     const [mark, words] = answerable ? one.answer() : ["later", ""];
     one.summary.setAttribute("aria-disabled", String(!answerable));
     if (!answerable) one.details.open = false;
-    const inTrouble = now.trouble?.question === one.id;
-    const shown = inTrouble ? "trouble" : mark;
+    const inTrouble = now.failure?.question === one.id;
+    const shown = inTrouble ? "failed" : mark;
     one.item.className = shown;
     one.word.textContent = ` (${MARKS[shown]}) `;
-    one.told.textContent = words;
+    one.reply.textContent = words;
     if (now.job) for (const part of one.parts) showPart(part);
-    if (inTrouble && before?.trouble?.sentence !== now.trouble.sentence) one.details.open = true;
+    if (inTrouble && before?.failure?.sentence !== now.failure.sentence) one.details.open = true;
   }
   if (!before) questions[0].details.open = !now.job;
   if (before && !before.limb && now.limb) openNext();

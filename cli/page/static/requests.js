@@ -18,17 +18,17 @@ function takeState(arrived) {
   for (const listener of listeners) listener(arrived, before);
 }
 
-/** An error that the server told in a sentence. */
-export class Told extends Error {}
+/** An error that the server answered with a sentence. */
+export class RefusedError extends Error {}
 
-/** What is told where no answer comes. */
-export const SILENT = "Calfskin does not answer. Is it still running in its terminal?";
+/** What is shown where no answer comes. */
+export const NO_ANSWER = "Calfskin does not answer. Is it still running in its terminal?";
 
 async function answered(response) {
   if (response.ok) return response;
   const kind = response.headers.get("content-type") ?? "";
   const said = kind.startsWith("application/json") ? (await response.json()).sentence : (await response.text()).trim();
-  throw new Told(said);
+  throw new RefusedError(said);
 }
 
 async function ask(address, options) {
@@ -36,7 +36,7 @@ async function ask(address, options) {
   try {
     response = await fetch(address, options);
   } catch {
-    throw new Told(SILENT);
+    throw new RefusedError(NO_ANSWER);
   }
   return answered(response);
 }
@@ -80,10 +80,10 @@ const KINDS = { f4: Float32Array, u4: Uint32Array, u1: Uint8Array };
 
 const NOTHING = 204; // HTTP status of an answer without content
 
-/** A parcel: its head, and its arrays by name as typed arrays. It throws Told where another has taken its place. */
-export async function parcel(kind, number) {
-  const answer = await ask(`/parcel/${kind}?${number}`);
-  if (answer.status === NOTHING) throw new Told("That is no longer on the bench.");
+/** A payload: its head, and its arrays by name, typed. It throws RefusedError where another has taken its place. */
+export async function payload(kind, number) {
+  const answer = await ask(`/payload/${kind}?${number}`);
+  if (answer.status === NOTHING) throw new RefusedError("That is no longer on the bench.");
   const bytes = await answer.arrayBuffer();
   const length = new DataView(bytes).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));

@@ -11,21 +11,9 @@ import numpy as np
 import pytest
 
 from cli.demo import SCANS
-from cli.page.desk import (
-    Desk,
-    DeskError,
-    Done,
-    LeatherSeen,
-    LimbSeen,
-    Order,
-    ScanSeen,
-    Step,
-    WornSeen,
-    _Worn,
-    question_of,
-    work,
-)
-from cli.page.shown import SHOWN_FACES, thinned
+from cli.page.display import SHOWN_FACES, thinned
+from cli.page.stages import Stages, WorkError, _Worn, question_of, serve_requests
+from cli.page.updates import Done, LeatherLaid, LimbFound, ScanRead, StageBegun, WorkRequest, WornReady
 from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from
@@ -62,8 +50,8 @@ def test_a_gltf_that_names_other_files_is_refused(tmp_path):
     path = tmp_path / "scan.gltf"
     path.write_text('\n{"asset": {"version": "2.0"}, "buffers": [{"uri": "../../secret.bin", "byteLength": 12}]}')
     job = Job(scan=ScanSettings(file="leg.gltf"))
-    with pytest.raises(DeskError, match="another file"):
-        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+    with pytest.raises(WorkError, match="another file"):
+        Stages().run(WorkRequest(job, path, 1, fine=False), lambda update: None)
 
 
 def test_a_large_scan_is_thinned_for_the_eye_alone():
@@ -96,7 +84,7 @@ def test_a_scan_that_cannot_be_read_is_called_by_its_makers_name(tmp_path):
     path.write_text("no scan")
     job = Job(scan=ScanSettings(file="README.md"))
     with pytest.raises(ScanError, match=r"^README\.md is no 3D scan"):
-        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+        Stages().run(WorkRequest(job, path, 1, fine=False), lambda update: None)
 
 
 def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
@@ -104,9 +92,9 @@ def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
     path = tmp_path / "scan.ply"
     path.write_bytes(ply_bytes(legs.points, legs.faces))
     job = Job(scan=ScanSettings(file="legs.ply", unit="mm"))
-    told = r"^the scan shows 2 limbs or other long parts; click the one that is meant$"
-    with pytest.raises(DeskError, match=told) as caught:
-        Desk().carry_out(Order(job, path, 1, fine=False), lambda news: None)
+    wanted = r"^the scan shows 2 limbs or other long parts; click the one that is meant$"
+    with pytest.raises(WorkError, match=wanted) as caught:
+        Stages().run(WorkRequest(job, path, 1, fine=False), lambda update: None)
     assert question_of(caught.value) == "limb"
 
 
@@ -122,36 +110,36 @@ def test_limbs_in_parts_of_their_own_are_all_shown_and_the_picked_one_is_read(tm
     vertices, faces = two_tubes()
     path.write_bytes(ply_bytes(vertices / 10, faces))
     job = Job(scan=ScanSettings(file="both.ply", unit="cm"))
-    desk, news = Desk(), []
-    told = r"^the scan shows two parts of like size \([^[]*; click the one that is meant$"
-    with pytest.raises(DeskError, match=told) as caught:
-        desk.carry_out(Order(job, path, 1, fine=False), news.append)
+    stages, updates = Stages(), []
+    wanted = r"^the scan shows two parts of like size \([^[]*; click the one that is meant$"
+    with pytest.raises(WorkError, match=wanted) as caught:
+        stages.run(WorkRequest(job, path, 1, fine=False), updates.append)
     assert question_of(caught.value) == "limb"
-    (seen,) = (item for item in news if isinstance(item, ScanSeen))
+    (seen,) = (item for item in updates if isinstance(item, ScanRead))
     assert (seen.faces, seen.scan.unit) == (len(faces), "cm")
-    points = parcel_points(seen.parcel)
+    points = payload_points(seen.payload)
     assert np.ptp(points[:, 0]) == pytest.approx(480.0, abs=0.1)
 
-    # The click's place, in the file's unit: of the tube at the right alone. A tube has no front, which is told next.
+    # The click's place, in the file's unit: of the tube at the right alone. A tube has no front: the next error.
     picked = job.model_copy(update={"scan": job.scan.model_copy(update={"pick": (44.0, 0.0, 25.0)})})
-    news.clear()
+    updates.clear()
     with pytest.raises(LimbError):
-        desk.carry_out(Order(picked, path, 1, fine=False), news.append)
-    (seen,) = (item for item in news if isinstance(item, ScanSeen))
-    assert parcel_points(seen.parcel)[:, 0].min() == pytest.approx(360.0, abs=0.1)
+        stages.run(WorkRequest(picked, path, 1, fine=False), updates.append)
+    (seen,) = (item for item in updates if isinstance(item, ScanRead))
+    assert payload_points(seen.payload)[:, 0].min() == pytest.approx(360.0, abs=0.1)
 
     # And the click taken back: both are read and shown again.
-    news.clear()
-    with pytest.raises(DeskError, match="two parts of like size"):
-        desk.carry_out(Order(job, path, 1, fine=False), news.append)
-    assert any(isinstance(item, ScanSeen) for item in news)
+    updates.clear()
+    with pytest.raises(WorkError, match="two parts of like size"):
+        stages.run(WorkRequest(job, path, 1, fine=False), updates.append)
+    assert any(isinstance(item, ScanRead) for item in updates)
 
 
-def parcel_points(parcel):
-    length = int.from_bytes(parcel[:4], "little")
-    table = json.loads(parcel[4 : 4 + length])["arrays"]["points"]
+def payload_points(payload):
+    length = int.from_bytes(payload[:4], "little")
+    table = json.loads(payload[4 : 4 + length])["arrays"]["points"]
     start, count = 4 + length + table["start"], int(np.prod(table["shape"]))
-    return np.frombuffer(parcel, "<f4", count, start).reshape(table["shape"])
+    return np.frombuffer(payload, "<f4", count, start).reshape(table["shape"])
 
 
 def test_one_worn_surface_does_where_it_is_the_same_limb_and_layers_and_reaches_far_enough():
@@ -179,26 +167,26 @@ class Newer:
 
 def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
     demo = SCANS[0]
-    order = Order(job_from(demo.text, name=demo.job), Path(str(files("cli.meshes") / demo.file)), 1, fine=False)
+    request = WorkRequest(job_from(demo.text, name=demo.job), Path(str(files("cli.meshes") / demo.file)), 1, fine=False)
     ours, theirs = multiprocessing.Pipe()
     newer = Newer(3)
-    thread = threading.Thread(target=work, args=(theirs, newer), daemon=True)
+    thread = threading.Thread(target=serve_requests, args=(theirs, newer), daemon=True)
     thread.start()
 
-    def told():
-        ours.send(order)
-        news = []
-        while not news or not isinstance(news[-1], Done):
+    def sent():
+        ours.send(request)
+        updates = []
+        while not updates or not isinstance(updates[-1], Done):
             assert ours.poll(60)
-            news.append(ours.recv())
-        return news
+            updates.append(ours.recv())
+        return updates
 
     # Reading and finding are begun; before the third step something newer is wanted.
-    assert [type(item) for item in told()] == [Step, ScanSeen, Step, LimbSeen, WornSeen, Done]
+    assert [type(item) for item in sent()] == [StageBegun, ScanRead, StageBegun, LimbFound, WornReady, Done]
     newer.looks = 100
-    again = told()
-    assert [item.name for item in again if isinstance(item, Step)] == list(STEPS[2:6])
-    assert isinstance(again[-2], LeatherSeen)
+    again = sent()
+    assert [item.name for item in again if isinstance(item, StageBegun)] == list(STEPS[2:6])
+    assert isinstance(again[-2], LeatherLaid)
     ours.close()
     thread.join(10)
     assert not thread.is_alive()

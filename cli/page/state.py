@@ -1,4 +1,4 @@
-"""What the page tells: the bench as plain values, every figure also as a maker would say it."""
+"""The state that the page shows: plain values for JSON, every figure also as a maker would say it."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
-from cli.page.beside import beside
-from cli.page.desk import MOST_FACES, LeatherSeen, LimbSeen, Trouble, bare, names_strips
-from cli.page.session import Bench, Session
+from cli.page.session import Session, SessionState
+from cli.page.stages import MOST_FACES, bare, names_strips
+from cli.page.unasked import unasked_settings
+from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from flatten.job.settings import QUARTERS, EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
@@ -73,66 +74,66 @@ def sentence(text: str) -> str:
     return set_up if set_up.endswith((".", "?", "!")) else f"{set_up}."
 
 
-def state(session: Session) -> dict[str, Any]:
-    """All that the page shows, beside the parcels, which are named by number."""
-    bench = session.bench
+def page_state(session: Session) -> dict[str, Any]:
+    """All that the page shows, besides the payloads, which are fetched by number."""
+    current = session.state
     return {
         "revision": session.revision,
-        "job": bench.job.model_dump(mode="json") if bench.job else None,
-        "scan_name": bench.scan_name,
-        "awaited": bench.job.scan.file if bench.job and bench.scan_name is None else None,
-        "strips": _strips(bench),
+        "job": current.job.model_dump(mode="json") if current.job else None,
+        "scan_name": current.scan_name,
+        "awaited": current.job.scan.file if current.job and current.scan_name is None else None,
+        "strips": _strips(current),
         "folder": str(session.folder.path),
-        "can_undo": bool(bench.past),
-        "can_redo": bool(bench.future),
-        "front_agreed": bench.front_agreed,
-        "receiving": bench.receiving,
-        "work": _work(bench),
-        "trouble": _trouble(bench.trouble) if bench.trouble else None,
-        "scan": _scan(bench),
-        "limb": _limb(bench.limb) if bench.limb else None,
-        "worn": {"parcel": bench.parcels["worn"]} if bench.worn else None,
-        "curves": _curves(bench),
-        "beside": beside(bench.job) if bench.job else [],
+        "can_undo": bool(current.past),
+        "can_redo": bool(current.future),
+        "front_agreed": current.front_agreed,
+        "receiving": current.receiving,
+        "work": _work(current),
+        "failure": _failure(current.failure) if current.failure else None,
+        "scan": _scan(current),
+        "limb": _limb(current.limb) if current.limb else None,
+        "worn": {"payload": current.payloads["worn"]} if current.worn else None,
+        "curves": _curves(current),
+        "unasked": unasked_settings(current.job) if current.job else [],
         "ramp": _RAMP,
         "own_limits": {name: percent(getattr(CASED, name)) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
-        "leather": _leather(bench, bench.leather) if bench.leather else None,
-        "made": _made(bench),
+        "leather": _leather(current, current.leather) if current.leather else None,
+        "made": _made(current),
     }
 
 
-def _scan(bench: Bench) -> dict[str, Any] | None:
-    if bench.scan is None:
+def _scan(current: SessionState) -> dict[str, Any] | None:
+    if current.scan is None:
         return None
-    scan = bench.scan.scan
+    scan = current.scan.scan
     return {
-        "parcel": bench.parcels["scan"],
-        "faces": bench.scan.faces,
-        "points": bench.scan.faces == 0,
+        "payload": current.payloads["scan"],
+        "faces": current.scan.faces,
+        "points": current.scan.faces == 0,
         "unit_mm": MM_PER_UNIT[scan.unit],
     }
 
 
-def _strips(bench: Bench) -> dict[str, str | None]:
+def _strips(current: SessionState) -> dict[str, str | None]:
     """The strip test that is kept, and the one that the job names and that is to be brought."""
-    limits = bench.job.leather.limits if bench.job else ""
-    missing = names_strips(limits) and limits != bench.strips_name
-    return {"name": bench.strips_name, "awaited": str(limits) if missing else None}
+    limits = current.job.leather.limits if current.job else ""
+    missing = names_strips(limits) and limits != current.strips_name
+    return {"name": current.strips_name, "awaited": str(limits) if missing else None}
 
 
-def _trouble(trouble: Trouble) -> dict[str, str]:
-    return {"sentence": sentence(trouble.sentence), "question": trouble.question}
+def _failure(failure: Failure) -> dict[str, str]:
+    return {"sentence": sentence(failure.sentence), "question": failure.question}
 
 
-def _work(bench: Bench) -> dict[str, Any] | None:
-    if bench.step is not None:
-        return {**asdict(bench.step), "stopped": False}
-    return {"name": "", "number": 0, "of": 0, "towards": None, "stopped": True} if bench.stopped else None
+def _work(current: SessionState) -> dict[str, Any] | None:
+    if current.stage is not None:
+        return {**asdict(current.stage), "stopped": False}
+    return {"name": "", "number": 0, "of": 0, "goal": None, "stopped": True} if current.stopped else None
 
 
-def _limb(seen: LimbSeen) -> dict[str, Any]:
-    limb = seen.limb
+def _limb(found: LimbFound) -> dict[str, Any]:
+    limb = found.limb
     named = {mark.name for mark in limb.landmarks}
     return {
         "kind": limb.kind,
@@ -142,8 +143,8 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
         "origin": limb.frame.origin.tolist(),
         "axes": limb.frame.axes.tolist(),
         "mirrored": limb.frame.mirrored,
-        "scale": seen.scan.scale,
-        "heights": seen.skin.trusted,
+        "scale": found.scan.scale,
+        "heights": found.skin.trusted,
         "girths": [
             {
                 "name": girth.name if girth.name in named else "",
@@ -151,31 +152,31 @@ def _limb(seen: LimbSeen) -> dict[str, Any]:
                 "words": f"{girth_name(limb, girth)} {mm(girth.tape)}".strip(),
                 "tape": girth.tape,
             }
-            for girth in seen.girths
+            for girth in found.girths
         ],
-        "sentences": scan_sentences(seen.scan, limb),
-        "cautions": seen.cautions,
-        "doubt": next((words for words in seen.cautions if SIDE_DOUBT in words), ""),
+        "sentences": scan_sentences(found.scan, limb),
+        "cautions": found.cautions,
+        "doubt": next((words for words in found.cautions if SIDE_DOUBT in words), ""),
     }
 
 
-def _curves(bench: Bench) -> dict[str, Any] | None:
-    """None also where the job's lines cannot be: the work on the same job tells that as its trouble."""
+def _curves(current: SessionState) -> dict[str, Any] | None:
+    """None also where the job's lines cannot be: the work on the same job says why as its failure."""
     try:
-        return curves(bench, bench.job) if bench.job else None
+        return curves(current, current.job) if current.job else None
     except CutError:
         return None
 
 
-def curves(bench: Bench, job: Job) -> dict[str, Any] | None:
+def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
     """The edges and seams of a job on the worn surface, limb coordinates in mm, with the points that shape them.
 
     Raises CutError where a line cannot be.
     """
-    if bench.limb is None or bench.worn is None:
+    if current.limb is None or current.worn is None:
         return None
-    surface = bench.worn.surface
-    bottom, top = edges_of(job, limb=bench.limb.limb, trusted=bench.limb.skin.trusted)
+    surface = current.worn.surface
+    bottom, top = edges_of(job, limb=current.limb.limb, trusted=current.limb.skin.trusted)
     return {
         "top": _edge(surface, top, job.edges.top),
         "bottom": _edge(surface, bottom, job.edges.bottom),
@@ -186,7 +187,7 @@ def curves(bench: Bench, job: Job) -> dict[str, Any] | None:
 def _edge(surface: LimbSurface, edge: Edge, given: EdgeHeights) -> dict[str, Any]:
     around = np.linspace(0.0, 2 * np.pi, AROUND + 1)
     quarters = [None] * len(edge.heights) if given.points else list(QUARTERS)
-    knobs = [
+    handles = [
         {
             "quarter": quarter,
             "height": height,
@@ -196,7 +197,7 @@ def _edge(surface: LimbSurface, edge: Edge, given: EdgeHeights) -> dict[str, Any
         }
         for quarter, height, bearing in zip(quarters, edge.heights.tolist(), edge.bearings, strict=True)
     ]
-    return {"points": _at(surface, edge.height(around), around), "knobs": knobs}
+    return {"points": _at(surface, edge.height(around), around), "handles": handles}
 
 
 def _seam(surface: LimbSurface, seam: Seam, along: Any, bottom: Edge, top: Edge) -> dict[str, Any]:
@@ -204,16 +205,16 @@ def _seam(surface: LimbSurface, seam: Seam, along: Any, bottom: Edge, top: Edge)
     around = np.linspace(0.0, 2 * np.pi, AROUND)
     if isinstance(along, tuple):
         low, high = max(low, float(seam.heights[0])), min(high, float(seam.heights[-1]))
-        knobs = [
+        handles = [
             {"bearing": bearing, "height": height, "at": _at(surface, np.array([height]), np.radians([bearing]))[0]}
             for bearing, height in sorted(along, key=lambda point: point[1])
         ]
     else:
         low = max(low, float(bottom.height(around).min()) - 10.0)
         high = min(high, float(top.height(around).max()) + 10.0)
-        knobs = []
+        handles = []
     heights = np.linspace(low, high, UP)
-    return {"name": seam.name, "points": _at(surface, heights, seam.bearing(heights)), "knobs": knobs}
+    return {"name": seam.name, "points": _at(surface, heights, seam.bearing(heights)), "handles": handles}
 
 
 def _at(surface: LimbSurface, heights: Floats, bearings: Floats) -> list[list[float]]:
@@ -221,20 +222,20 @@ def _at(surface: LimbSurface, heights: Floats, bearings: Floats) -> list[list[fl
     return np.round(surface.points(inside, bearings), 2).tolist()
 
 
-def _leather(bench: Bench, seen: LeatherSeen) -> dict[str, Any]:
-    report = _report(bench, seen)
+def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
+    report, made = _report(current, found), current.made
     stretches = [panel.stretch for panel in report.panels]
     several = len(stretches) > 1
     limits = stretches[0].limits.in_force
     gravest = worst(report)
     return {
-        "parcel": bench.parcels["leather"],
-        "fine": seen.fine,
-        "current": bench.leather_job == bench.job,
-        "fits": seen.laid.fits,
+        "payload": current.payloads["leather"],
+        "fine": found.fine,
+        "current": current.leather_job == current.job,
+        "fits": found.laid.fits,
         "verdict": gravest.verdict,
         "headline": headline(report),
-        "troubles": trouble_sentences(bench.made.result.report) if bench.made and bench.made_job == bench.job else [],
+        "stops": trouble_sentences(made.result.report) if made and current.made_job == current.job else [],
         "sentences": [stretch_sentences(stretch, piece=stretch.panel if several else None) for stretch in stretches],
         "limits": limits_sentence(limits),
         "spots": [
@@ -258,37 +259,37 @@ def _region(region: Region) -> dict[str, str]:
     }
 
 
-def _report(bench: Bench, seen: LeatherSeen) -> JobReport:
+def _report(current: SessionState, found: LeatherLaid) -> JobReport:
     """What the sentences are made from, before any piece is drawn."""
-    assert bench.limb is not None
-    limb = bench.limb
+    assert current.limb is not None
+    limb = current.limb
     return JobReport(
         job="",
         scan=bare(limb.scan),
         limb=limb.limb,
         skin=limb.skin,
         girths=(),
-        worn=seen.laid.neutral.surface,
+        worn=found.laid.neutral.surface,
         worn_girths=(),
-        wear=seen.laid.wear,
-        panels=seen.laid.panels,
+        wear=found.laid.wear,
+        panels=found.laid.panels,
         pieces=(),
         settings=(),
         fit_cautions=limb.cautions,
     )
 
 
-def _made(bench: Bench) -> dict[str, Any] | None:
-    if bench.made is None or bench.limb is None:
+def _made(current: SessionState) -> dict[str, Any] | None:
+    if current.made is None or current.limb is None:
         return None
-    report = bench.made.result.report
+    report = current.made.result.report
     area = sum(piece_area(piece) for piece in report.pieces)
     thickness = report.wear.thickness
     several = len(report.panels) > 1
     lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in report.panels]
     return {
-        "current": bench.made_job == bench.job,
-        "files": [name for name, _ in bench.made.result.files],
+        "current": current.made_job == current.job,
+        "files": [name for name, _ in current.made.result.files],
         "pieces": [
             {"title": piece_title(piece), "sentence": piece_sentence(piece), **_cut(piece, lift)}
             for piece, lift in zip(report.pieces, lifts, strict=True)
@@ -299,7 +300,7 @@ def _made(bench: Bench) -> dict[str, Any] | None:
             for panel, piece in zip(report.panels, report.pieces, strict=True)
             if (words := bound_sentence(panel, piece=piece.name if several else None))
         ],
-        "judged": bench.made.judged is not None,
+        "judged": current.made.judged is not None,
         "advice_lead": advice_lead(report),
         "advice": [{"words": advised.words, "lines": advised.lines.strip()} for advised in report.advice or ()],
         "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],

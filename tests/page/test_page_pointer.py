@@ -39,7 +39,7 @@ def hands(demo):
     demo.page.set_viewport_size(WIDE)
     demo.page.click("[data-show=both]")
     demo.page.click("[data-turn='0']")
-    demo.page.locator("#hold").press("0")
+    demo.page.locator("#pointer-area").press("0")
     demo.faults.clear()
     yield demo
     assert demo.faults == []
@@ -86,7 +86,7 @@ def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(hands)
 
 def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(hands):
     page = hands.page
-    page.locator("#hold").focus()
+    page.locator("#pointer-area").focus()
     before = hands.view()
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowUp")
@@ -107,8 +107,8 @@ def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(hands):
     most = hands.state()["leather"]["spots"][0][0]
     assert page.locator("#finger").get_attribute("aria-pressed") == "true"
     # The patch that is stretched most has its larger figure along or across the grain, or turned between them.
-    told = [float(line.split()[0].replace("−", "-")) for line in page.locator("#reading span").all_inner_texts()[:2]]
-    assert max(told) <= float(most.split()[0]) + 0.05
+    shown = [float(line.split()[0].replace("−", "-")) for line in page.locator("#reading span").all_inner_texts()[:2]]
+    assert max(shown) <= float(most.split()[0]) + 0.05
     first = hands.fingers()
     for _ in range(4):
         page.keyboard.press("ArrowUp")
@@ -176,10 +176,10 @@ def test_every_seam_is_named_moved_and_taken_away(hands):
 
     # The second seam runs straight up the front: its one point takes it round the limb.
     page.click("[data-turn='0']")
-    knob = page.locator("[data-key='seam-1']:not(.behind)")
-    knob.wait_for()
+    handle = page.locator("[data-key='seam-1']:not(.behind)")
+    handle.wait_for()
     page.wait_for_timeout(300)
-    box = knob.bounding_box()
+    box = handle.bounding_box()
     centre = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.move(*centre)
     page.mouse.down()
@@ -220,7 +220,7 @@ def test_the_front_is_set_by_a_click_on_the_limb(hands):
     turned = 0.4
     hands.click_limb(turned, 150.0)
     hands.now("m.state.job.scan.front !== 'auto'")
-    hands.until(f"import('/static/ask.js').then(m => m.state.limb && m.state.limb.axes[0][0] !== {axes[0][0]})")
+    hands.now(f"m.state.limb && m.state.limb.axes[0][0] !== {axes[0][0]}")
     found = np.array(hands.state()["limb"]["axes"])
     # The new front looks where the click was: by as much to the outside of the old one.
     outside = math.atan2(found[0] @ axes[1], found[0] @ axes[0])
@@ -241,11 +241,11 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
     hands.open("edges")
     page.locator("#question-edges fieldset").nth(1).get_by_label("front").fill("-90 mm")
     page.keyboard.press("Enter")
-    hands.now("m.state.trouble?.question === 'edges'")
+    hands.now("m.state.failure?.question === 'edges'")
     assert page.inner_text("#headline").startswith("It cannot be made like this.")
-    assert page.locator("#question-edges.trouble").count() == 1
+    assert page.locator("#question-edges.failed").count() == 1
     assert hands.barriers() == []
-    # Told once, with a way to the question that it is about.
+    # Said once, with a way to the question that it is about.
     assert page.inner_text("body").count("the surface can be trusted only above") == 1
     hands.open("leather")
     page.click("#findings a")
@@ -253,21 +253,25 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
     assert page.locator("#question-edges > details[open]").count() == 1
     for _ in range(2):
         page.click("#undo")
-    hands.now("m.state.job.leather.limits === 'cased' && !m.state.trouble")
+    hands.now("m.state.job.leather.limits === 'cased' && !m.state.failure")
 
 
 def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(hands):
     page = hands.page
     changes = "[[['output', 'advice'], true], [['output', 'mesh'], 'quick'], [['leather', 'limits'], 'dry']]"
-    page.evaluate(f"import('/static/ask.js').then(m => m.set({changes}))")
+    page.evaluate(f"import('/static/requests.js').then(m => m.set({changes}))")
     hands.now("m.state.made?.current && m.state.made.advice.length")
     assert page.locator("#advice[open]").count() == 1
     assert barriers_in_every_look(hands) == []
     before = hands.state()["job"]
     page.locator("#advice button").first.click()
-    hands.until(f"import('/static/ask.js').then(m => JSON.stringify(m.state.job) !== {json.dumps(compact(before))})")
+    hands.until(
+        f"import('/static/requests.js').then(m => JSON.stringify(m.state.job) !== {json.dumps(compact(before))})"
+    )
     page.click("#undo")
-    hands.until(f"import('/static/ask.js').then(m => JSON.stringify(m.state.job) === {json.dumps(compact(before))})")
+    hands.until(
+        f"import('/static/requests.js').then(m => JSON.stringify(m.state.job) === {json.dumps(compact(before))})"
+    )
     page.click("#undo")
     hands.now("m.state.job.leather.limits === 'cased' && !m.state.job.output.advice && m.state.leather?.current")
 
@@ -277,9 +281,9 @@ def compact(value):
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
 
 
-def test_a_parcel_that_is_no_longer_there_is_told_and_no_fault(hands):
-    asked = "import('/static/ask.js').then(m => m.parcel('leather', 0).catch(error => error instanceof m.Told))"
-    assert hands.page.evaluate(asked) is True
+def test_a_payload_that_is_no_longer_there_is_refused_and_no_fault(hands):
+    refused = "m.payload('leather', 0).catch(error => error instanceof m.RefusedError)"
+    assert hands.page.evaluate(f"import('/static/requests.js').then(m => {refused})") is True
 
 
 def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
@@ -297,26 +301,26 @@ def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
     for quarter, (x, y) in places.items():
         page.mouse.move(x, y)
         page.mouse.down()
-        assert page.locator(".knob.held").get_attribute("data-key") == f"bottom-{quarter}"
+        assert page.locator(".handle.held").get_attribute("data-key") == f"bottom-{quarter}"
         page.mouse.up()
-    # Of the limb alone, which is drawn larger, no point lies under the note that tells of the work, 84 px high.
+    # Of the limb alone, which is drawn larger, no point lies under the note about the work, 84 px high.
     page.click("[data-show=limb]")
     hands.drawn()
     stage, highest = (page.locator(which).bounding_box() for which in ("#stage", "[data-key=top-front]"))
     assert highest["y"] - stage["y"] > 84.0
 
 
-def test_a_job_file_with_a_seam_that_cannot_be_is_told_and_the_page_lives_on(hands):
+def test_a_job_file_with_a_seam_that_cannot_be_is_refused_and_the_page_lives_on(hands):
     page = hands.page
     job = page.evaluate("fetch('/take/job.toml').then(answer => answer.text())")
     level = job.replace('along = "back"', 'along = [[180, "50 mm"], [170, "50 mm"]]')
     assert level != job
-    page.evaluate("text => import('/static/ask.js').then(m => m.post('/open-job?name=job.toml', text))", level)
-    hands.now("m.state.trouble?.question === 'opening'")
+    page.evaluate("text => import('/static/requests.js').then(m => m.post('/open-job?name=job.toml', text))", level)
+    hands.now("m.state.failure?.question === 'opening'")
     assert "must climb" in page.inner_text("#findings")
     page.click("#undo")
-    hands.now("m.state.job.seam[0].along === 'back' && !m.state.trouble")
-    hands.until("document.querySelectorAll('.knob').length >= 8")
+    hands.now("m.state.job.seam[0].along === 'back' && !m.state.failure")
+    hands.until("document.querySelectorAll('.handle').length >= 8")
 
 
 def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, tmp_path):
@@ -367,11 +371,11 @@ def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(hands, tmp_path
     faces = np.concatenate([leg.faces, leg.faces + len(leg.vertices)])
     (tmp_path / "both.ply").write_bytes(ply_bytes(np.concatenate([leg.vertices, other]), faces))
     hands.drop(tmp_path / "both.ply")
-    hands.now("m.state.scan_name === 'both.ply' && m.state.trouble?.question === 'limb' && m.state.scan")
-    told = page.inner_text("#findings")
-    assert "two limbs, or one in two halves; click the one that is meant." in told
+    hands.now("m.state.scan_name === 'both.ply' && m.state.failure?.question === 'limb' && m.state.scan")
+    shown = page.inner_text("#findings")
+    assert "two limbs, or one in two halves; click the one that is meant." in shown
     assert page.inner_text("#headline").startswith("Several limbs or parts are in the scan")
-    assert "--" not in told
+    assert "--" not in shown
     assert hands.state()["scan"]["faces"] == len(faces)
     assert hands.barriers() == []
     # The click is asked for at once.
@@ -381,12 +385,12 @@ def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(hands, tmp_path
     x, y, *at = places[np.linalg.norm(places[:, 2:] - other.mean(axis=0), axis=1).argmin()]
     assert at[0] > leg.vertices[:, 0].max()
     page.mouse.click(x, y)
-    hands.now("m.state.limb && m.state.leather?.current && !m.state.trouble")
+    hands.now("m.state.limb && m.state.leather?.current && !m.state.failure")
     assert hands.state()["scan"]["faces"] == len(leg.faces)
     assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
     hands.open("limb")
     page.click("#auto-limb")
-    hands.now("m.state.trouble?.question === 'limb' && m.state.job.scan.pick === 'auto'")
+    hands.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")
 
 
 def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
@@ -394,7 +398,7 @@ def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
     legs = cropped("pair of legs")
     (tmp_path / "legs.ply").write_bytes(ply_bytes(legs.points, legs.faces))
     hands.drop(tmp_path / "legs.ply")
-    hands.now("m.state.scan_name === 'legs.ply' && m.state.trouble?.question === 'limb' && m.state.scan")
+    hands.now("m.state.scan_name === 'legs.ply' && m.state.failure?.question === 'limb' && m.state.scan")
     assert hands.barriers() == []
     hands.drawn()
     page.click("#pick-limb")
@@ -405,8 +409,8 @@ def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
     x, y, *at = places[np.linalg.norm(places[:, 2:] - wanted, axis=1).argmin()]
     assert at[1] > 50.0
     page.mouse.click(x, y)
-    hands.now("m.state.limb && m.state.leather?.current && !m.state.trouble")
+    hands.now("m.state.limb && m.state.leather?.current && !m.state.failure")
     # Pixels are whole, and one is about a millimetre.
     assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
     page.click("#undo")
-    hands.now("m.state.trouble?.question === 'limb' && m.state.job.scan.pick === 'auto'")
+    hands.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")

@@ -11,13 +11,13 @@ from pathlib import Path
 import click
 import uvicorn
 
+from cli.page.access import ADDRESS, AccessGuard
 from cli.page.app import page_app
 from cli.page.folder import Folder, usual_folder
-from cli.page.guard import ADDRESS, Guard
 from cli.page.session import Session
 
 PATIENCE_AT_END = 1
-"""s. So long an open stream of news may hold up the end."""
+"""s. So long an open stream of events may hold up the end."""
 
 
 class _Server(uvicorn.Server):
@@ -32,7 +32,7 @@ class _Server(uvicorn.Server):
             webbrowser.open(self._address)
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        self._session.end_news()
+        self._session.end_events()
         await super().shutdown(sockets)
 
 
@@ -50,10 +50,10 @@ def page(folder: Path | None, no_browser: bool) -> None:
     in the folder until you clear the bench, and the page says where that is.
     """
     kept = Folder((folder or usual_folder()).absolute())
-    with kept.alone(), listening() as listener:
+    with kept.locked(), listening() as listener:
         session = Session(kept)
         gc.freeze()  # what is loaded stays, and is no longer looked through for garbage while somebody waits
-        guard = Guard(page_app(session), port=listener.getsockname()[1])
+        guard = AccessGuard(page_app(session), port=listener.getsockname()[1])
         config = uvicorn.Config(
             guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"
         )

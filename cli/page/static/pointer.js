@@ -1,15 +1,14 @@
-// The hands on the bench: turning, moving, sizing, and the finger that shows one place on limb and leather.
+// The pointer on the bench: turning, moving, sizing, and the finger that shows one place on limb and leather.
 
-import { state } from "/static/ask.js";
 import { setMarker } from "/static/drawing.js";
-import { bearingWords, bringToFront } from "/static/knobs.js";
+import { bearingWords, bringToFront } from "/static/handles.js";
 import { endPicking, isPicking, pickAt } from "/static/pick.js";
 import * as picture from "/static/scene.js";
-import { again, hideReading, inStage, showReading, stage } from "/static/stage.js";
-import { move, seen, things, toPixels, turnBy, view, zoom } from "/static/view.js";
-import { heightWords, say } from "/static/words.js";
+import { redraw, hideReading, inStage, showReading, stage } from "/static/stage.js";
+import { move, seen, layout, toPixels, turnBy, view, zoom } from "/static/view.js";
+import { heightWords, announce } from "/static/messages.js";
 
-const hold = document.getElementById("hold");
+const area = document.getElementById("pointer-area");
 const fingerButton = document.getElementById("finger");
 const CLICK = 5; // px. A pointer that moves less has clicked.
 const STEP = 5; // mm that a key moves the finger
@@ -19,37 +18,37 @@ let finger = null; // the place that the keys hold
 
 /** Where a point is set by keys: the middle of what is seen. */
 export function crossAt() {
-  return isPicking() && document.activeElement === hold ? [toPixels(0, 0)[0], view.height / 2] : null;
+  return isPicking() && document.activeElement === area ? [toPixels(0, 0)[0], view.height / 2] : null;
 }
 
 /** Begin; `showAll` shows everything again. */
-export function startHands(showAll) {
-  hold.addEventListener("pointerdown", press);
-  hold.addEventListener("pointermove", moved);
-  hold.addEventListener("pointerup", release);
-  hold.addEventListener("pointercancel", release);
-  hold.addEventListener("contextmenu", (event) => event.preventDefault());
-  hold.addEventListener("pointerleave", () => { if (!pointers.size && !finger) liftFinger(); });
+export function startPointer(showAll) {
+  area.addEventListener("pointerdown", press);
+  area.addEventListener("pointermove", moved);
+  area.addEventListener("pointerup", release);
+  area.addEventListener("pointercancel", release);
+  area.addEventListener("contextmenu", (event) => event.preventDefault());
+  area.addEventListener("pointerleave", () => { if (!pointers.size && !finger) liftFinger(); });
   const upright = () => {
     view.tip = 0;
     showAll();
   };
-  hold.addEventListener("dblclick", upright);
+  area.addEventListener("dblclick", upright);
   stage.addEventListener("wheel", (event) => {
     event.preventDefault();
     zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), ...inStage(event));
-    again();
+    redraw();
   }, { passive: false });
-  hold.addEventListener("focus", again);
-  hold.addEventListener("blur", again);
-  hold.addEventListener("keydown", (event) => key(event, upright));
+  area.addEventListener("focus", redraw);
+  area.addEventListener("blur", redraw);
+  area.addEventListener("keydown", (event) => key(event, upright));
   fingerButton.addEventListener("click", () => {
     if (finger) {
       liftFinger();
       return;
     }
     layFinger();
-    hold.focus({ preventScroll: true });
+    area.focus({ preventScroll: true });
   });
 }
 
@@ -57,7 +56,7 @@ const distance = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
 function press(event) {
   const at = inStage(event);
-  hold.setPointerCapture(event.pointerId);
+  area.setPointerCapture(event.pointerId);
   pointers.set(event.pointerId, at);
   const moves = event.button === 2 || event.button === 1 || event.shiftKey || picture.overLeather(...at);
   pressed = { at, moves, far: false };
@@ -85,7 +84,7 @@ function moved(event) {
     }
   }
   pointers.set(event.pointerId, at);
-  again();
+  redraw();
 }
 
 function release(event) {
@@ -116,7 +115,7 @@ function key(event, upright) {
   else if (event.key === "Escape" && finger) liftFinger();
   else return;
   event.preventDefault();
-  again();
+  redraw();
 }
 
 /** Tell the place under the pointer, and show it on limb and leather. */
@@ -125,7 +124,7 @@ function look(at) {
   dropKeys();
   const place = picture.leatherAt(...at);
   setMarker(place);
-  again();
+  redraw();
   if (place) showReading(placeWords(place), ...at);
   else hideReading();
 }
@@ -136,7 +135,7 @@ function look(at) {
 function layFinger() {
   const place = picture.mostStretched();
   if (!place) {
-    say("There is no leather to feel yet.");
+    announce("There is no leather to feel yet.");
     return;
   }
   finger = place;
@@ -149,7 +148,7 @@ export function liftFinger() {
   dropKeys();
   setMarker(null);
   hideReading();
-  again();
+  redraw();
 }
 
 function dropKeys() {
@@ -160,9 +159,9 @@ function dropKeys() {
 function moveFinger(across, up) {
   const [height, bearing] = finger.chart;
   const radius = Math.hypot(finger.worn[0], finger.worn[1]);
-  const next = picture.leatherOn(height + STEP * up, bearing + (STEP / radius) * across * things.hand);
+  const next = picture.leatherOn(height + STEP * up, bearing + (STEP / radius) * across * layout.hand);
   if (!next) {
-    say("Here the leather ends.");
+    announce("Here the leather ends.");
     return;
   }
   finger = next;
@@ -174,12 +173,12 @@ function showFinger() {
   setMarker(finger);
   const words = placeWords(finger);
   showReading(words, ...toPixels(...(view.show === "limb" ? seen(finger.worn) : finger.flat)));
-  say(words.join(", "));
-  again();
+  announce(words.join(", "));
+  redraw();
 }
 
 /** After a change the same place of the limb is felt on the new leather. */
-export function feelAgain() {
+export function followLeather() {
   if (!finger) return;
   const place = picture.leatherOn(...finger.chart);
   if (!place) {

@@ -1,8 +1,8 @@
-"""What the page does not ask about stays in the job through every change, and is told."""
+"""What the page does not ask about stays in the job through every change, and is listed."""
 
 import pytest
 
-from cli.page.beside import ASKED, beside
+from cli.page.unasked import ASKED, unasked_settings
 from flatten.job.settings import Job
 from flatten.job.text import job_from
 
@@ -51,13 +51,16 @@ mesh = "quick"
 
 def test_a_plain_job_says_nothing_beside_the_questions():
     assert (
-        beside(job_from('[scan]\nfile = "leg.ply"\n[wear]\nease = "3 mm"\n[[seam]]\ngap = "30 mm"', name="job")) == []
+        unasked_settings(
+            job_from('[scan]\nfile = "leg.ply"\n[wear]\nease = "3 mm"\n[[seam]]\ngap = "30 mm"', name="job")
+        )
+        == []
     )
 
 
-def test_all_that_no_question_asks_about_is_told_as_the_job_file_writes_it():
-    told = {entry["key"]: entry["value"] for entry in beside(job_from(RICH, name="job"))}
-    assert told == {
+def test_all_that_no_question_asks_about_is_listed_as_the_job_file_writes_it():
+    shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(RICH, name="job"))}
+    assert shown == {
         "[scan] over": "1 mm",
         "[[scan.tape]] 2, at": "ankle",
         "[[scan.tape]] 2, girth": "220 mm",
@@ -83,11 +86,11 @@ def test_every_key_that_is_asked_about_is_one_of_the_job_file(pattern):
         at = at[int(part) if part.isdigit() else part]
 
 
-def test_a_picked_limb_is_asked_about_and_the_other_scans_is_told_as_its_three_numbers():
+def test_a_picked_limb_is_asked_about_and_the_other_scans_is_listed_as_its_three_numbers():
     text = (
         '[scan]\nfile = "legs.ply"\npick = [1.5, -20, 300]\n'
         '[other_scan]\nfile = "more.ply"\npick = [2.5, 20, 300]\n[piece]\npair = "mean"\n'
     )
-    told = {line["key"]: line["value"] for line in beside(job_from(text, name="job.toml"))}
-    assert "[scan] pick" not in told
-    assert told["[other_scan] pick"] == "2.5, 20, 300"
+    shown = {line["key"]: line["value"] for line in unasked_settings(job_from(text, name="job.toml"))}
+    assert "[scan] pick" not in shown
+    assert shown["[other_scan] pick"] == "2.5, 20, 300"

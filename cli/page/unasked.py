@@ -1,4 +1,4 @@
-"""What a job says beside the page's own questions: kept as it is through every change, and told."""
+"""Settings of a job that the page does not ask about: kept as they are through every change, and listed."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ ASKED = (
 """The keys that the work order asks about, as patterns; a table's keys are joined by points, its entries numbered."""
 
 
-def beside(job: Job) -> list[dict[str, str]]:
+def unasked_settings(job: Job) -> list[dict[str, str]]:
     """Keys as a maker finds them in the job file and their values, of what differs from the defaults and no question
     of the page changes."""
     usual = _leaves(_usual(job))

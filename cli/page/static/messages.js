@@ -1,6 +1,6 @@
 // Words: lengths and places as a maker says them, and what is said in passing.
 
-import { Told, state } from "/static/ask.js";
+import { RefusedError, state } from "/static/requests.js";
 
 const message = document.getElementById("message");
 const quiet = document.createElement("p");
@@ -26,30 +26,30 @@ export function unbroken(text) {
 }
 
 /** Say something that only who does not see must hear. */
-export function say(words) {
+export function announce(words) {
   quiet.textContent = words;
 }
 
 /** Show a sentence until it is closed, or until something works. */
-export function complain(words) {
+export function showError(words) {
   message.querySelector("p").textContent = words;
   message.hidden = false;
 }
 
-export function calm() {
+export function clearError() {
   message.hidden = true;
 }
 
 /** Do something; where the server refuses it in a sentence, show it, and put back what was there. */
-export async function tell(work, putBack = () => {}) {
+export async function attempt(work, putBack = () => {}) {
   try {
     await work();
-    calm();
+    clearError();
     return true;
   } catch (error) {
-    if (!(error instanceof Told)) throw error;
+    if (!(error instanceof RefusedError)) throw error;
     putBack();
-    complain(error.message);
+    showError(error.message);
     return false;
   }
 }

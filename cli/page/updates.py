@@ -1,0 +1,108 @@
+"""What server and worker process send each other: a request, and updates while it is worked on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from flatten.advice.judge import Judged
+from flatten.job.settings import Job
+from flatten.limb.girths.girth import Girth
+from flatten.limb.model import Limb
+from flatten.limb.surface.model import LimbSurface
+from flatten.make import Laid, Result
+from flatten.scan.model import Scan
+
+
+@dataclass(frozen=True)
+class WorkRequest:
+    """What is wanted: the job, the path of its scan, and how fine. `scan_number` changes with every new scan.
+
+    `strips` is the path of the strip test that the job names, None where it is not there.
+    `found` is what another process sent as `LimbFound.found`, so that the limb need not be found again.
+    """
+
+    job: Job
+    path: Path
+    scan_number: int
+    fine: bool
+    strips: Path | None = None
+    found: bytes | None = None
+
+
+Goal = Literal["preview", "pattern", "advice"]
+"""What a stage leads to."""
+
+
+@dataclass(frozen=True)
+class StageBegun:
+    """A stage that has begun, its number among so many, and what it leads to."""
+
+    name: str
+    number: int
+    of: int
+    goal: Goal
+
+
+@dataclass(frozen=True, eq=False)
+class ScanRead:
+    """A scan that was read: its payload for the browser, and the scan without its points."""
+
+    payload: bytes
+    faces: int
+    scan: Scan
+
+
+@dataclass(frozen=True, eq=False)
+class LimbFound:
+    """The limb that was found, `scan` without its points; `found` is the whole result, pickled for another process."""
+
+    scan: Scan
+    limb: Limb
+    skin: LimbSurface
+    girths: tuple[Girth, ...]
+    cautions: tuple[str, ...]
+    found: bytes
+
+
+@dataclass(frozen=True, eq=False)
+class WornReady:
+    """The surface that the leather lies on, as far as it can be had."""
+
+    surface: LimbSurface
+
+
+@dataclass(frozen=True, eq=False)
+class LeatherLaid:
+    """The leather laid flat: its payload for the browser, and its figures."""
+
+    payload: bytes
+    fine: bool
+    laid: Laid
+
+
+@dataclass(frozen=True, eq=False)
+class JobMade:
+    """The finished job: its files by name, and what was judged of it, None until that is done."""
+
+    result: Result
+    judged: Judged | None = None
+
+
+@dataclass(frozen=True)
+class Failure:
+    """One sentence about what cannot be done, and the question of the work order that it is about."""
+
+    sentence: str
+    question: str
+
+
+@dataclass(frozen=True)
+class Done:
+    """The request is done, or was left for a newer one."""
+
+
+Update = StageBegun | ScanRead | LimbFound | WornReady | LeatherLaid | JobMade | Failure | Done
+Send = Callable[[Update], None]
