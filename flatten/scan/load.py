@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import struct
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,21 +24,16 @@ from flatten.scan.usd import usd_triangles
 from flatten.scan.whole import check_whole
 
 _BROKEN = (
-    ArithmeticError,
-    AssertionError,
-    AttributeError,
-    EOFError,
-    LookupError,
-    MemoryError,
-    NameError,
-    OSError,
-    RecursionError,
-    SyntaxError,
-    TypeError,
-    ValueError,
-    struct.error,
+    ValueError,  # a word that is no number, a list that does not fill its shape, bytes that are no text
+    LookupError,  # a vertex, an accessor or a property that is not there
+    TypeError,  # a list or nothing at all where a number belongs
+    AttributeError,  # a number where a table of the description belongs
+    AssertionError,  # the glTF reader's own check of lengths
+    OverflowError,  # a number of more digits than 64 bits hold
+    OSError,  # pixels of a picture that are cut off or broken
+    SyntaxError,  # a part of a PNG picture with no name
 )
-"""What the library's readers raise at broken bytes, seen by feeding them damaged files."""
+"""What the library's readers raise at broken bytes: they document none, so each was seen by feeding them such files."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,16 +145,13 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     # A GLB carries its picture inside; that of an OBJ or glTF text is another file, which is not asked for.
     repairs: list[Repair] = []
     try:
-        parts = _parts(data, form, pictures=form == "glb")
-    except _BROKEN as error:
+        parts = _parts(data, form, path, pictures=form == "glb")
+    except ScanError as error:
         if form != "glb":
-            raise _unreadable(path, error) from error
+            raise
         # The shape does not hang on the picture: once more without it.
-        try:
-            parts = _parts(data, form, pictures=False)
-        except _BROKEN as again:
-            raise _unreadable(path, again) from again
-        repairs.append(picture_unread(error))
+        parts = _parts(data, form, path, pictures=False)
+        repairs.append(picture_unread(error.__cause__ or error))
     meshes = [part for part in parts if isinstance(part, trimesh.Trimesh) and len(part.faces)]
     clouds = [part for part in parts if isinstance(part, trimesh.PointCloud)]
     if not meshes:
@@ -183,16 +174,23 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     return Raw(vertices, faces, unit, (*repairs, *told), colours)
 
 
-def _parts(data: bytes, form: str, *, pictures: bool) -> list[Any]:
+def _parts(data: bytes, form: str, path: Path, *, pictures: bool) -> list[Any]:
     """Meshes and clouds as the library reads them, pictures on them only where asked for."""
+    try:
+        return _library_parts(data, form, pictures=pictures)
+    except _BROKEN as error:
+        raise _unreadable(path, error) from error
+
+
+def _library_parts(data: bytes, form: str, *, pictures: bool) -> list[Any]:
     kind = {"ascii stl": "stl_ascii"}.get(form, form)
     options: dict[str, Any] = {} if "stl" in form else {"skip_materials": not pictures}
     scene = trimesh.load_scene(io.BytesIO(data), file_type=kind, process=False, maintain_order=True, **options)
-    # Only glTF has nodes that move their meshes; dump() copies.
+    # Only glTF has nodes that move their meshes; dump() copies, and unpacks pictures.
     return scene.dump() if form in ("glb", "gltf") else list(scene.geometry.values())
 
 
-def _unreadable(path: Path, error: BaseException) -> ScanError:
+def _unreadable(path: Path, error: Exception) -> ScanError:
     if isinstance(error, IndexError):
         return ScanError(f"{path.name} is broken: faces name vertices that are not there; copy or export it again")
     if "unexpected length" in str(error):

@@ -65,6 +65,7 @@ def _ply(data: bytes, name: str) -> Announced:
     if encoding not in ("ascii", "binary_little_endian", "binary_big_endian"):
         raise ScanError(f"{name} has the unknown PLY format '{encoding}'; export it as ascii or binary PLY")
     counts: dict[str, int] = {}
+    properties: dict[str, list[str]] = {}
     least = 0
     element = ""
     for line in lines:
@@ -72,16 +73,18 @@ def _ply(data: bytes, name: str) -> Announced:
             if len(line) != 3 or not _COUNT.fullmatch(line[2]) or line[1] in counts:
                 raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)[:60]}'; export it again")
             element = line[1]
-            counts[element] = int(line[2])
+            counts[element], properties[element] = int(line[2]), []
         elif line[:1] == ["property"]:
             types = line[2:4] if line[1:2] == ["list"] else line[1:2]
             wanted = 5 if line[1:2] == ["list"] else 3
             if len(line) != wanted or not element or any(kind not in PLY_TYPES for kind in types):
                 raise ScanError(f"{name} has a broken line in its PLY header: '{' '.join(line)[:60]}'; export it again")
+            properties[element].append(line[-1])
             sizes = [int(PLY_TYPES[kind][1]) if encoding != "ascii" else _ASCII_VALUE for kind in types]
             # A list takes at least its own count, and a face has three corners.
             corners = 3 if len(types) == 2 and line[4].startswith("vertex_ind") else 0
             least += counts[element] * (sizes[0] + corners * sizes[-1])
+    _check_properties(counts, properties, binary=encoding != "ascii", name=name)
     body = len(data) - end.end()
     # The last line of an ascii file may lack its line break.
     if least > body + (encoding == "ascii"):
@@ -92,6 +95,20 @@ def _ply(data: bytes, name: str) -> Announced:
         if found < rows:
             raise _cut_off(name, f"it announces {rows} lines of values and holds {found}")
     return Announced(counts.get("face", 0))
+
+
+def _check_properties(counts: dict[str, int], properties: dict[str, list[str]], *, binary: bool, name: str) -> None:
+    """Raise ScanError where the reader could not tell which of a PLY's values are the corners of faces.
+
+    It takes the only list of a binary file by any name, and has no length for an entry of no properties there.
+    """
+    for element, words in properties.items():
+        if binary and not words:
+            raise ScanError(f"{name} has entries '{element[:60]}' of no properties in its PLY header; export it again")
+    words = properties.get("face", [])
+    named = bool({"vertex_index", "vertex_indices"} & set(words)) or (binary and len(words) == 1)
+    if counts.get("face") and not named:
+        raise ScanError(f"{name} has faces without a list 'vertex_indices' in its PLY header; export it again")
 
 
 def _binary_stl(data: bytes, name: str) -> Announced:

@@ -22,6 +22,7 @@ STL = files.stl_bytes(VERTICES, FACES)
 ASCII_STL = files.ascii_stl_bytes(VERTICES, FACES)
 OBJ = files.obj_bytes(VERTICES, FACES)
 GLB = files.glb_bytes(VERTICES / 1000, FACES)
+FACE = b"f 1 2 3\n"
 
 
 def edited_glb(change):
@@ -90,6 +91,15 @@ BAD = {
     ),
     "type.ply": (PLY.replace(b"property float x", b"property foat x"), "broken line in its PLY header"),
     "huge.ply": (PLY.replace(b"element vertex 744", b"element vertex 1000000000"), "is cut off: it announces 10000000"),
+    "corners.ply": (ASCII_PLY.replace(b"vertex_indices", b"corners"), "faces without a list 'vertex_indices'"),
+    "no corners.ply": (
+        PLY.replace(b"property list uchar int vertex_indices", b"property uchar red\nproperty uchar green"),
+        "faces without a list 'vertex_indices'",
+    ),
+    "no properties.ply": (
+        PLY.replace(b"end_header", b"element edge 3\nend_header"),
+        "entries 'edge' of no properties",
+    ),
     "no x.ply": (PLY.replace(b"property float x", b"property float q"), "cannot be read"),
     "index.ply": (files.ply_bytes(VERTICES, FACES + 5), r"\d+ faces name vertices that are not there"),
     "negative.ply": (files.ply_bytes(VERTICES, FACES - 1), r"\d+ faces name vertices that are not there"),
@@ -101,7 +111,7 @@ BAD = {
     "cm.ply": (files.ply_bytes(VERTICES / 10, FACES), r"give the unit"),
     "giant.ply": (files.ply_bytes(VERTICES * 1e4, FACES), "is no limb's in any of mm, cm, m, in; give the unit"),
     "half.stl": (STL[: len(STL) // 2], r"is cut off: it announces 1440 faces, 72084 bytes, and holds 36042"),
-    "short.stl": (STL[:70], "no 3D scan|less than the header"),
+    "short.stl": (STL[:70], "is cut off: 70 bytes are less than the header of an STL"),
     "half ascii.stl": (ASCII_STL[: len(ASCII_STL) // 2], "is cut off: it opens"),
     "bare.stl": (b"solid limb\n facet normal 0 0 0\n", "is cut off"),
     "more.stl": (STL[:80] + struct.pack("<I", 1400) + STL[84:], "announces 1400 faces and has room for 1440"),
@@ -112,10 +122,10 @@ BAD = {
     "corner.obj": (OBJ.rstrip().rpartition(b" ")[0], "is cut off: its last face has 2 corners"),
     "vertex.obj": (OBJ[: OBJ.index(b"\nv 3") + 4], "is cut off: its last vertex has 1 numbers"),
     "vertices.obj": (_uncut_obj_vertices(), "it has materials or texture coordinates, but no faces"),
-    "words.obj": (OBJ.replace(b"\nv ", b"\nv x", 1), "cannot be read|faces"),
+    "words.obj": (OBJ.replace(b"\nv ", b"\nv x", 1), "cannot be read"),
     "index.obj": (OBJ + b"f 1 2 99999\n", "faces name vertices that are not there"),
     "zero.obj": (OBJ + b"f 0 1 2\n", "a face at vertex 0, and an OBJ counts from 1"),
-    "flat.obj": (b"v 1 2\n" * 200, "its last vertex has 2 numbers|lines with too few numbers"),
+    "flat.obj": (b"v 1 2\n" * 200, "is cut off: its last vertex has 2 numbers"),
     "comma.obj": (OBJ.replace(b".", b","), "writes decimals with a comma"),
     "comma.ply": (ASCII_PLY.replace(b".", b",").replace(b"1,0\nel", b"1.0\nel"), "writes decimals with a comma"),
     "comma.stl": (ASCII_STL.replace(b".", b","), "writes decimals with a comma"),
@@ -131,6 +141,7 @@ BAD = {
     "instances.glb": (_add(extensionsUsed=["EXT_mesh_gpu_instancing"]), "meshes repeated by the graphics card"),
     "unknown.glb": (_add(extensionsRequired=["VENDOR_shape"]), "cannot be read without VENDOR_shape"),
     "sparse.glb": (_set(["accessors", 0, "sparse"], {"count": 1}), "stores changes to its points apart from them"),
+    "scalars.glb": (_set(["accessors", 0, "type"], "SCALAR"), "lines with too few numbers"),
     "fan.glb": (_set(["meshes", 0, "primitives", 0, "mode"], 6), "stores faces as fans"),
     "normalised.glb": (_set(["accessors", 0, "normalized"], True), "stores quantised positions"),
     "outside.glb": (_set(["buffers", 0, "uri"], "limb.bin"), "keeps points in another file, though it is a GLB"),
@@ -177,6 +188,40 @@ def test_a_bad_file_is_refused_in_one_sentence(tmp_path, name):
     assert "\n" not in told
     assert str(tmp_path) not in told
     assert len(told) < 300
+
+
+READER_ERRORS = {
+    ValueError: ("number.obj", OBJ + b"v 1 2 3x\n" + FACE),
+    IndexError: ("index.obj", OBJ + b"f 1 2 99999\n"),
+    KeyError: ("no x.ply", ASCII_PLY.replace(b"property float x", b"property float q")),
+    TypeError: ("scene.glb", _set(["scenes", 0, "nodes"], 5)),
+    AttributeError: ("scenes.glb", _set(["scenes", 0], 5)),
+    AssertionError: (
+        "view.glb",
+        edited_glb(lambda content: [content[key][0].update(byteLength=10**5) for key in ("buffers", "bufferViews")]),
+    ),
+    OverflowError: ("digits.obj", OBJ + b"f 1/1 2/2 " + b"9" * 23 + b"/3\n"),
+}
+"""For each error that the library's readers raise at broken bytes, a file at which they do."""
+
+
+@pytest.mark.parametrize(("kind", "file"), READER_ERRORS.items(), ids=lambda value: getattr(value, "__name__", ""))
+def test_whatever_the_reader_raises_at_broken_bytes_is_told(tmp_path, kind, file):
+    name, data = file
+    (tmp_path / name).write_bytes(data)
+    with pytest.raises(ScanError, match="export it again") as caught:
+        read_scan(tmp_path / name)
+    assert type(caught.value.__cause__) is kind
+
+
+def test_what_the_reader_does_not_raise_at_broken_bytes_is_no_fault_of_the_file(tmp_path, monkeypatch):
+    def out_of_memory(*given, **named):
+        raise MemoryError
+
+    (tmp_path / "shin.ply").write_bytes(PLY)
+    monkeypatch.setattr("trimesh.load_scene", out_of_memory)
+    with pytest.raises(MemoryError):
+        read_scan(tmp_path / "shin.ply")
 
 
 def test_a_missing_file_is_named(tmp_path):

@@ -85,20 +85,30 @@ def test_no_colours_are_none_and_parts_without_are_grey(tmp_path):
     np.testing.assert_array_equal(found[len(colours) :], colours)
 
 
-def test_a_broken_picture_is_told_and_the_shape_is_read(tmp_path):
+def painted_glb(path):
+    """The tube with a picture whose pixels fill two parts of its file."""
     mesh, _ = tube()
     image = io.BytesIO()
-    Image.fromarray(np.random.default_rng(0).integers(0, 255, (64, 64, 3), np.uint8)).save(image, "PNG")
+    Image.fromarray(np.random.default_rng(0).integers(0, 255, (256, 256, 3), np.uint8)).save(image, "PNG")
     uv = np.column_stack([np.linspace(0, 1, len(mesh.vertices))] * 2)
     material = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.open(image))
     painted = trimesh.Trimesh(
         mesh.vertices, mesh.faces, process=False, visual=trimesh.visual.TextureVisuals(uv=uv, material=material)
     )
-    path = saved(tmp_path, painted, "glb")
+    return saved(path, painted, "glb")
+
+
+@pytest.mark.parametrize("broken", ["pixels", "name of a part"])
+def test_a_broken_picture_is_told_and_the_shape_is_read(tmp_path, broken):
+    path = painted_glb(tmp_path)
     data = bytearray(path.read_bytes())
-    # In the middle of the picture's packed pixels: its header still reads.
-    start = data.index(b"IDAT") + 200
-    data[start : start + 400] = bytes(400)
+    first = data.index(b"IDAT")
+    if broken == "pixels":
+        # In the middle of the picture's packed pixels: its header still reads.
+        data[first + 200 : first + 600] = bytes(400)
+    else:
+        second = data.index(b"IDAT", first + 4)
+        data[second : second + 4] = bytes(4)
     path.write_bytes(data)
     scan = read_scan(path, unit="mm")
     assert scan.colours is None
