@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from flatten.mesh.disk import half_edges
+from flatten.mesh.edges import half_edges
 from tests.figures import PLACES, figure, parametric, watchman
 
 

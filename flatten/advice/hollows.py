@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from flatten.mesh.surface import Floats, Ints
+from flatten.mesh.angles import angle_sums
 from flatten.unwrap.model import FlatPanel
 
 BAND = 70.0
@@ -35,7 +35,7 @@ class Hollow:
 def hollows_of(flat: FlatPanel) -> tuple[Hollow, ...]:
     """Each edge's place of greatest bulge and of greatest saddle, as far from the cut sides as a dart must be."""
     panel = flat.panel
-    defects = angle_defects(panel.mesh.vertices, panel.mesh.faces)
+    defects = 2 * np.pi - angle_sums(panel.mesh.vertices, panel.mesh.faces)
     inner = np.ones(len(defects), bool)
     for boundary in panel.boundaries:
         inner[boundary.vertices] = False
@@ -48,18 +48,6 @@ def hollows_of(flat: FlatPanel) -> tuple[Hollow, ...]:
         if len(sums):
             found += [Hollow(edge, int(places[at]), float(sums[at])) for at in (sums.argmax(), sums.argmin())]
     return tuple(found)
-
-
-def angle_defects(vertices: Floats, faces: Ints) -> Floats:
-    """2π less the angles of the faces about each vertex (V,): its Gaussian curvature where it is no boundary vertex."""
-    corners = vertices[faces]
-    angles = []
-    for k in range(3):
-        one, other = (corners[:, (k + n) % 3] - corners[:, k] for n in (1, 2))
-        angles.append(np.arctan2(np.linalg.norm(np.cross(one, other), axis=1), np.einsum("ij,ij->i", one, other)))
-    count = len(vertices)
-    sums = np.bincount(faces.T.ravel(), np.concatenate(angles), minlength=count)
-    return np.asarray(2 * np.pi - sums, dtype=np.float64)
 
 
 def _in_band(flat: FlatPanel, edge: str) -> npt.NDArray[np.bool_]:

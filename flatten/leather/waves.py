@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import igl
 import numpy as np
 from scipy.signal import savgol_filter
 
+from flatten.mesh.angles import angle_sums
 from flatten.mesh.surface import Floats
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
@@ -47,10 +47,7 @@ def waves_of(flat: FlatPanel) -> tuple[Wave, ...]:
     wherever that changes.
     """
     mesh = flat.panel.mesh
-    count = len(mesh.vertices)
-    turns = np.zeros(count)
-    for points, sign in ((mesh.vertices, 1.0), (flat.uv, -1.0)):
-        turns += sign * np.bincount(mesh.faces.ravel(), igl.internal_angles(points, mesh.faces).ravel(), count)
+    turns = angle_sums(mesh.vertices, mesh.faces) - angle_sums(flat.uv, mesh.faces)
     found: dict[str, Wave] = {}
     for boundary in flat.panel.boundaries:
         if boundary.kind != "edge":

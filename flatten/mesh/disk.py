@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from flatten.mesh.edges import Edges, half_edges, mesh_edges
 from flatten.mesh.graph import components
-from flatten.mesh.surface import Floats, Ints, Mesh, MeshError, face_areas, frozen_ints
+from flatten.mesh.surface import Ints, Mesh, MeshError, face_areas, frozen_ints
 
 FLAT_FACE = 1e-10
 """Share of the longest edge squared. A face with less area has no direction that rounding leaves standing."""
@@ -17,40 +16,8 @@ class DiskError(MeshError):
     """A mesh is not one disk: it has several pieces, holes, pinched places or faces without area."""
 
 
-def half_edges(faces: Ints) -> Ints:
-    """The directed edges (3F,2) of faces (F,3): first all from corner 0 to 1, then 1 to 2, then 2 to 0."""
-    return np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-
-
-@dataclass(frozen=True, eq=False)
-class Edges:
-    """The undirected edges of a mesh: `ends` (E,2), the lower vertex first; `of_half` (3F,) each half edge's edge."""
-
-    ends: Ints
-    of_half: Ints
-
-    def __post_init__(self) -> None:
-        """Freeze the arrays."""
-        object.__setattr__(self, "ends", frozen_ints(self.ends))
-        object.__setattr__(self, "of_half", frozen_ints(self.of_half))
-
-
-def mesh_edges(mesh: Mesh) -> Edges:
-    """The edges of a mesh, ordered by their vertices; half edges are numbered as `half_edges` lists them."""
-    count = len(mesh.vertices)
-    halves = half_edges(mesh.faces)
-    keys = halves.min(axis=1) * count + halves.max(axis=1)
-    order = np.argsort(keys)
-    ordered = keys[order]
-    first = np.ones(len(keys), dtype=bool)
-    first[1:] = ordered[1:] != ordered[:-1]
-    of_half = np.empty(len(keys), dtype=np.int64)
-    of_half[order] = np.cumsum(first) - 1
-    return Edges(np.stack(np.divmod(ordered[first], count), axis=1), of_half)
-
-
-def _mates(mesh: Mesh, edges: Edges) -> Ints:
-    """The opposite half edge of each half edge (3F,), −1 on a boundary.
+def twins_of(mesh: Mesh, edges: Edges) -> Ints:
+    """The half edge (3F,) that runs the other way along each half edge's edge, −1 on a boundary.
 
     Raises DiskError where two faces run along one edge in the same direction: more than two faces meet there, or
     neighbours are wound against each other.
@@ -71,19 +38,15 @@ def _mates(mesh: Mesh, edges: Edges) -> Ints:
     return by_way[upward.astype(np.int64), edges.of_half]
 
 
-def boundary_loops(mesh: Mesh) -> tuple[Ints, ...]:
+def boundary_loops(mesh: Mesh, twins: Ints) -> tuple[Ints, ...]:
     """The boundaries, each as vertices (n,) once round with the mesh on the left; ordered by their least vertex.
 
-    Raises DiskError where an edge is not manifold or two boundaries touch in a vertex.
+    `twins` (3F,) are those of its half edges. Raises DiskError where two boundaries touch in a vertex.
     """
-    return _loops(half_edges(mesh.faces)[_mates(mesh, mesh_edges(mesh)) < 0])
-
-
-def _loops(edges: Ints) -> tuple[Ints, ...]:
-    """Closed loops of directed edges (B,2)."""
-    onward = dict(zip(edges[:, 0].tolist(), edges[:, 1].tolist(), strict=True))
-    if len(onward) < len(edges):
-        starts = np.sort(edges[:, 0])
+    ends = half_edges(mesh.faces)[twins < 0]
+    onward = dict(zip(ends[:, 0].tolist(), ends[:, 1].tolist(), strict=True))
+    if len(onward) < len(ends):
+        starts = np.sort(ends[:, 0])
         vertex = int(starts[1:][starts[1:] == starts[:-1]][0])
         raise DiskError(f"two boundaries touch in vertex {vertex}; part them there")
     loops = []
@@ -97,18 +60,18 @@ def _loops(edges: Ints) -> tuple[Ints, ...]:
     return tuple(loops)
 
 
-def euler_characteristic(mesh: Mesh) -> int:
+def euler_characteristic(mesh: Mesh, edges: Edges) -> int:
     """Vertices minus edges plus faces; 1 for a disk, 2 for a closed ball, 0 for an open tube."""
-    return len(mesh.vertices) - len(mesh_edges(mesh).ends) + len(mesh.faces)
+    return len(mesh.vertices) - len(edges.ends) + len(mesh.faces)
 
 
-def _fans(faces: int, mates: Ints) -> int:
+def _fans(faces: int, twins: Ints) -> int:
     """Number of runs of neighbouring face corners about vertices; one for each vertex of a manifold."""
     start = np.arange(3 * faces)
     end = np.roll(start.reshape(3, faces), -1, axis=0).ravel()
     # Each inner edge joins the corners of its two faces at both ends; half edge k starts at corner k.
-    near = np.flatnonzero(mates > start)
-    far = mates[near]
+    near = np.flatnonzero(twins > start)
+    far = twins[near]
     rows, columns = np.concatenate([near, end[near]]), np.concatenate([end[far], far])
     return int(components(np.stack([rows, columns], axis=1), 3 * faces).max()) + 1
 
@@ -135,8 +98,8 @@ def check_disk(mesh: Mesh) -> Ints:
     if flat.size:
         raise DiskError(f"{flat.size} faces have no area, the first is face {flat[0]}; merge their vertices")
     edges = mesh_edges(mesh)
-    mates = _mates(mesh, edges)
-    loops = _loops(half_edges(mesh.faces)[mates < 0])
+    twins = twins_of(mesh, edges)
+    loops = boundary_loops(mesh, twins)
     pieces = int(components(edges.ends, count).max()) + 1
     if pieces > 1:
         raise DiskError(f"the mesh is in {pieces} pieces; flatten each by itself")
@@ -146,26 +109,9 @@ def check_disk(mesh: Mesh) -> Ints:
         raise DiskError(
             f"the mesh has {len(loops)} boundaries where a disk has one; cut it open from boundary to boundary"
         )
-    if _fans(len(mesh.faces), mates) != count:
+    if _fans(len(mesh.faces), twins) != count:
         raise DiskError("parts of the mesh touch in a single vertex; part them there")
-    euler = count - len(edges.ends) + len(mesh.faces)
+    euler = euler_characteristic(mesh, edges)
     if euler != 1:
         raise DiskError(f"the mesh has Euler characteristic {euler} where a disk has 1; it holds a handle")
     return loops[0]
-
-
-def corner_angles(mesh: Mesh) -> Floats:
-    """Interior angle of each face corner (F,3), radians."""
-    corners = mesh.vertices[mesh.faces]
-    onward = np.roll(corners, -1, axis=1) - corners
-    back = np.roll(corners, 1, axis=1) - corners
-    return np.arctan2(np.linalg.norm(np.cross(onward, back), axis=2), np.sum(onward * back, axis=2))
-
-
-def angle_sums(mesh: Mesh) -> Floats:
-    """Sum of the face angles about each vertex (V,), radians: 2π less the curvature inside, π less the turn outside.
-
-    Over a disk, the sum of 2π − angle inside and π − angle on the boundary is 2π (Gauss–Bonnet).
-    """
-    angles = corner_angles(mesh)
-    return np.asarray(np.bincount(mesh.faces.ravel(), weights=angles.ravel(), minlength=len(mesh.vertices)), float)

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from scipy.spatial import Delaunay
 
+from flatten.mesh.edges import half_edges
 from flatten.mesh.surface import Flags, Floats, Ints, MeshError, frozen, frozen_ints
 
 Curve = Callable[[Floats], Floats]
@@ -206,7 +207,7 @@ def _triangulate(interior: Floats, skeleton: _Skeleton) -> tuple[Floats, Ints]:
 def _missing_segments(faces: Ints, skeleton: _Skeleton) -> Flags:
     """Which wanted segments (k,) are no edge of a face on their left."""
     count = len(skeleton.points)
-    edges = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    edges = half_edges(faces)
     fixed = edges[(edges < count).all(axis=1)]
     wanted = skeleton.segments[:, 0] * count + skeleton.segments[:, 1]
     return ~np.isin(wanted, fixed[:, 0] * count + fixed[:, 1])
@@ -230,7 +231,7 @@ def _even_out(points: Floats, faces: Ints, skeleton: _Skeleton) -> tuple[Floats,
     for _ in range(SMOOTHING_PASSES):
         if len(points) == fixed:
             break
-        edges = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+        edges = half_edges(faces)
         both = np.vstack([edges, edges[:, ::-1]])
         total = np.column_stack([np.bincount(both[:, 0], points[both[:, 1], k], len(points)) for k in (0, 1)])
         count = np.bincount(both[:, 0], minlength=len(points))

@@ -6,6 +6,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import breadth_first_order
 
+from flatten.mesh.edges import halves_by_edge
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import area_normals
@@ -38,16 +39,12 @@ def turn_outward(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
 def _agreeing(faces: Ints, *, vertices: int) -> tuple[Ints, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
     """Patch of each face (F,), and which faces to turn so that each patch agrees with its first face."""
     count = len(faces)
-    start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    key = np.minimum(start, end) * vertices + np.maximum(start, end)
-    order = np.argsort(key)
-    new = np.concatenate([[True], np.diff(key[order]) != 0, [True]])
-    edge = np.flatnonzero(new)
-    pairs = edge[:-1][np.diff(edge) == 2]
-    # Sorted so, a pair's own order is left to chance.
-    one, other = np.sort(np.stack([order[pairs], order[pairs + 1]]), axis=0)
-    opposed = start[one] == start[other]
-    one, other = one // 3, other // 3
+    order, starts, _ = halves_by_edge(faces, vertices)
+    pairs = starts[np.diff(starts, append=len(order)) == 2]
+    halves = np.stack([order[pairs], order[pairs + 1]])
+    # Two faces that run along their edge the same way start at the same vertex.
+    opposed = np.equal(*faces.T.ravel()[halves])
+    one, other = np.sort(halves % count, axis=0)
     patch = components(np.stack([one, other], axis=1), count)
     turned = np.zeros(count, bool)
     if opposed.any():

@@ -6,9 +6,9 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
-from flatten.mesh.disk import corner_angles
+from flatten.mesh.angles import angle_sums, corner_angles
 from flatten.mesh.gradient import Complexes, FaceGradients, jacobian_determinants
-from flatten.mesh.surface import Floats, Ints, Mesh
+from flatten.mesh.surface import Ints, Mesh
 from flatten.unwrap.dirichlet import FLIP_MARGIN, distortion, flip_free_step
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.place import farthest_pair
@@ -43,7 +43,7 @@ def disc_map(mesh: Mesh, boundary: Ints) -> Complexes:
     coordinates", eq. 2.1), positive on any triangulation, so that the map is one to one (Tutte 1963; Floater 1997).
     """
     corners = mesh.vertices[mesh.faces]
-    tangents = np.tan(corner_angles(mesh) / 2)
+    tangents = np.tan(corner_angles(mesh.vertices, mesh.faces) / 2)
     rows, columns, weights = [], [], []
     for corner in range(3):
         for step in (1, 2):
@@ -104,18 +104,9 @@ def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, boundary: Ints
     """True where a map (V,) flips a face, or lays the faces about an inner vertex twice round it."""
     if not jacobian_determinants(gradients, flat).min() > 0:
         return True
-    sums = _angle_sums(faces, flat)
+    sums = angle_sums(np.stack([flat.real, flat.imag], axis=1), faces)
     sums[boundary] = 0.0
     return bool(sums.max() > 3 * np.pi)
-
-
-def _angle_sums(faces: Ints, flat: Complexes) -> Floats:
-    """Sum of the flat face angles about each vertex (V,), radians."""
-    corners = flat[faces]
-    onward = np.roll(corners, -1, axis=1) - corners
-    back = np.roll(corners, 1, axis=1) - corners
-    angles = np.angle(back * onward.conj())
-    return np.asarray(np.bincount(faces.ravel(), weights=angles.ravel(), minlength=len(flat)), float)
 
 
 def first_map(

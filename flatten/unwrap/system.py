@@ -7,7 +7,7 @@ import numpy.typing as npt
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import SuperLU, splu
 
-from flatten.mesh.disk import mesh_edges
+from flatten.mesh.edges import mesh_edges
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.unwrap.order import elimination_order

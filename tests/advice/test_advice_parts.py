@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from flatten.advice.changes import LEAST_TURNING, combined, ladders_of
-from flatten.advice.hollows import angle_defects, hollows_of
+from flatten.advice.hollows import hollows_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
 from flatten.advice.trial import ground_of, least_opening, reach, tried
@@ -145,13 +145,6 @@ def test_a_change_that_lets_pieces_fit_is_worth_while_though_their_panels_need_n
     assert not Gain(asked(-0.02), asked(-0.02)).worthwhile
     assert not Gain(asked(-0.02, fits=False), asked(-0.02, fits=False)).worthwhile
     assert not Gain(asked(0.001, fits=False), asked(0.0)).worthwhile
-
-
-def test_angle_defects_of_a_closed_mesh_sum_to_four_pi():
-    """Gauss and Bonnet: 2π times the Euler characteristic, which is 2 for an octahedron; each corner then has 2π/3."""
-    corners = np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
-    faces = np.array([[0, 2, 4], [2, 1, 4], [1, 3, 4], [3, 0, 4], [2, 0, 5], [1, 2, 5], [3, 1, 5], [0, 3, 5]])
-    np.testing.assert_allclose(angle_defects(corners, faces), 2 * np.pi / 3, rtol=1e-12)
 
 
 def test_a_cylinder_has_no_hollow():

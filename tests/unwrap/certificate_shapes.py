@@ -2,11 +2,12 @@
 
 import numpy as np
 
+from flatten.mesh.edges import edge_lengths, mesh_edges
 from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.unwrap.certificate.distances import (
     boundary_distances,
     edge_distances,
-    edges_of,
+    edge_graph,
     halved,
     nearby_distances,
 )
@@ -65,10 +66,10 @@ def waved(mesh, boundary, uv, *, amount: float, seed: int) -> tuple[np.ndarray, 
 
 def fields(mesh, sources) -> Field:
     """The whole distance fields of the vertices `sources`, ready for tracing."""
-    edges = edges_of(mesh)
+    edges = mesh_edges(mesh)
     clear = boundary_distances(halved(mesh, edges))
-    along = edge_distances(edges, sources)
-    longest = float(edges.lengths.max())
+    along = edge_distances(edge_graph(mesh, edges), sources)
+    longest = float(edge_lengths(mesh, edges).max())
     known = [nearby_distances(mesh, int(s), a, reach=1e4, longest=longest) for s, a in zip(sources, along, strict=True)]
     count = len(mesh.vertices)
     return Field(mesh, Neighbours(mesh), np.array(known), sources, clear[:count], clear[count:], edges)

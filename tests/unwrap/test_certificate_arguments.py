@@ -19,7 +19,8 @@ from certificate_shapes import (
 )
 from unwrap_shapes import cap, ccw, hyperbolic_like, square
 
-from flatten.mesh.disk import angle_sums, check_disk
+from flatten.mesh.angles import angle_sums
+from flatten.mesh.disk import check_disk
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, angle, greatest_angle, least_angle
 from flatten.unwrap.certificate.disc import best_disc
@@ -42,7 +43,7 @@ def centred_cap(rings: int, a: float) -> Mesh:
 def disc_bound(mesh: Mesh) -> float:
     boundary = check_disk(mesh)
     panel = survey(mesh)
-    defects = 2 * np.pi - angle_sums(mesh)
+    defects = 2 * np.pi - angle_sums(mesh.vertices, mesh.faces)
     defects[boundary] = 0.0
     return best_disc(
         panel.distances,

@@ -6,12 +6,13 @@ from certificate_shapes import fields
 from unwrap_shapes import calf, cylinder, square
 
 from flatten.mesh.disk import DiskError
+from flatten.mesh.edges import edge_lengths, mesh_edges
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.certificate.distances import (
     ROUNDING,
     boundary_distances,
     edge_distances,
-    edges_of,
+    edge_graph,
     halved,
     nearby_distances,
 )
@@ -26,7 +27,7 @@ def true_clearance(points, width=120.0, height=90.0):
 def test_the_boundary_is_as_far_as_its_edges_and_never_told_farther():
     mesh = square(24, 18)
     found, true = boundary_distances(mesh), true_clearance(mesh.vertices)
-    longest = edges_of(mesh).lengths.max()
+    longest = edge_lengths(mesh, mesh_edges(mesh)).max()
     # The far sources stand for an edge up to l²/8H = l/1000, and rounding is taken off on top.
     assert (found <= true + 1e-9).all()
     assert (found >= true - longest * (1 / 1000 + 2 * ROUNDING) - 1e-9).all()
@@ -44,7 +45,7 @@ def test_a_single_face_has_its_corners_on_the_boundary():
     mesh = Mesh([[0, 0, 0], [4, 0, 0], [0, 3, 0]], [[0, 1, 2]])
     assert boundary_distances(mesh).tolist() == [0, 0, 0]
     # The middle of the long side; the others' middles lie on the boundary, too.
-    assert np.allclose(boundary_distances(halved(mesh, edges_of(mesh))), 0.0)
+    assert np.allclose(boundary_distances(halved(mesh, mesh_edges(mesh))), 0.0)
 
 
 def test_a_closed_surface_has_no_boundary_to_be_far_from():
@@ -66,10 +67,10 @@ def test_geodesics_of_a_cylinder_are_those_of_its_development():
 @pytest.mark.parametrize("reach", [40.0, 90.0])
 def test_a_part_of_the_panel_gives_the_distances_of_the_whole_or_none(reach):
     mesh = calf(14).mesh
-    edges = edges_of(mesh)
+    edges = mesh_edges(mesh)
     source = np.array([len(mesh.vertices) // 2])
-    along = edge_distances(edges, source)[0]
-    longest = float(edges.lengths.max())
+    along = edge_distances(edge_graph(mesh, edges), source)[0]
+    longest = float(edge_lengths(mesh, edges).max())
     whole = nearby_distances(mesh, int(source[0]), along, reach=1e4, longest=longest)
     part = nearby_distances(mesh, int(source[0]), along, reach=reach, longest=longest)
     known = np.isfinite(part)
@@ -81,10 +82,10 @@ def test_a_part_of_the_panel_gives_the_distances_of_the_whole_or_none(reach):
 
 def test_a_face_that_hangs_on_by_a_corner_hides_no_distance():
     mesh = square(24, 18)
-    edges = edges_of(mesh)
+    edges = mesh_edges(mesh)
     source, reach = len(mesh.vertices) // 2, 30.0
-    along = edge_distances(edges, np.array([source]))[0]
-    longest = float(edges.lengths.max())
+    along = edge_distances(edge_graph(mesh, edges), np.array([source]))[0]
+    longest = float(edge_lengths(mesh, edges).max())
     kept = along <= 1.2 * reach + longest
     joined = kept[mesh.faces]
 
@@ -126,4 +127,4 @@ def test_clearance_along_a_path_is_never_more_than_the_true_one():
     place = mesh.vertices[start] * (1 - share) + mesh.vertices[middle] * share
     true = true_clearance(place.reshape(-1, 3)).reshape(paths.clearances.shape)
     assert (paths.clearances <= true + 1e-6).all()
-    assert np.median(true - paths.clearances) < 0.25 * edges_of(mesh).lengths.max()
+    assert np.median(true - paths.clearances) < 0.25 * edge_lengths(mesh, mesh_edges(mesh)).max()

@@ -6,7 +6,7 @@ from scipy.sparse import csc_array, eye_array
 from scipy.sparse.linalg import splu
 from unwrap_shapes import calf, square
 
-from flatten.mesh.disk import mesh_edges
+from flatten.mesh.edges import mesh_edges
 from flatten.unwrap.order import elimination_order
 
 

@@ -6,14 +6,13 @@ Mount, Papadimitriou 1987, "The discrete geodesic problem") is exact up to round
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import igl
 import numpy as np
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 
-from flatten.mesh.disk import check_disk, half_edges
+from flatten.mesh.disk import check_disk
+from flatten.mesh.edges import Edges, edge_lengths
 from flatten.mesh.surface import Floats, Ints, Mesh
 
 ROUNDING = 1e-5
@@ -23,30 +22,6 @@ drops an interval."""
 FAR = 125.0
 """Longest boundary edges. Distance of the far sources that stand for whole boundary edges: they are right to 0.001 of
 an edge, and rounding in their own length stays below that."""
-
-
-@dataclass(frozen=True, eq=False)
-class Edges:
-    """The edges (E,2) of a mesh, lower vertex first, in order of `keys` (E,) = low · V + high; their lengths (E,)."""
-
-    ends: Ints
-    keys: Ints
-    lengths: Floats
-    count: int
-
-    def index(self, a: Ints, b: Ints) -> Ints:
-        """Index (n,) of the edges between vertices a (n,) and b (n,), which must exist."""
-        return np.searchsorted(self.keys, np.minimum(a, b) * self.count + np.maximum(a, b))
-
-
-def edges_of(mesh: Mesh) -> Edges:
-    """The edges of a mesh."""
-    count = len(mesh.vertices)
-    both = np.sort(half_edges(mesh.faces), axis=1)
-    keys = np.unique(both[:, 0] * count + both[:, 1])
-    ends = np.stack(np.divmod(keys, count), axis=1)
-    lengths = np.linalg.norm(mesh.vertices[ends[:, 0]] - mesh.vertices[ends[:, 1]], axis=1)
-    return Edges(ends, keys, lengths, count)
 
 
 def boundary_distances(mesh: Mesh) -> Floats:
@@ -88,11 +63,14 @@ def halved(mesh: Mesh, edges: Edges) -> Mesh:
     return Mesh(np.vstack([mesh.vertices, between]), np.vstack(faces))
 
 
-def edge_distances(edges: Edges, sources: Ints) -> Floats:
-    """Lengths (S,V) of shortest paths along edges: never below the distance inside the mesh."""
-    size = (edges.count, edges.count)
-    graph = coo_array((edges.lengths, (edges.ends[:, 0], edges.ends[:, 1])), shape=size)
-    return dijkstra(csr_array(graph), directed=False, indices=sources)
+def edge_graph(mesh: Mesh, edges: Edges) -> csr_array:
+    """The matrix (V,V) that holds each edge's length at its lower and its higher vertex."""
+    return csr_array(coo_array((edge_lengths(mesh, edges), edges.ends.T), shape=(edges.count, edges.count)))
+
+
+def edge_distances(graph: csr_array, sources: Ints) -> Floats:
+    """Lengths (S,V) of shortest paths along the edges of a mesh: never below the distance inside it."""
+    return dijkstra(graph, directed=False, indices=sources)
 
 
 def nearby_distances(mesh: Mesh, source: int, along_edges: Floats, *, reach: float, longest: float) -> Floats:

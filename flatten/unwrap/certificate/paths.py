@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.mesh.disk import half_edges
+from flatten.mesh.edges import Edges, half_edges
 from flatten.mesh.surface import Flags, Floats, Ints, Mesh
-from flatten.unwrap.certificate.distances import Edges
 
 SNAP = 1e-6
 """Share of an edge. A path that passes an edge nearer than this to its end passes through the vertex."""

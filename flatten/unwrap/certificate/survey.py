@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import csr_array
 
-from flatten.mesh.disk import angle_sums, check_disk
+from flatten.mesh.angles import angle_sums
+from flatten.mesh.disk import check_disk
+from flatten.mesh.edges import edge_lengths, mesh_edges
 from flatten.mesh.surface import Floats, Ints, Mesh, face_areas
 from flatten.unwrap.certificate.distances import (
-    Edges,
     boundary_distances,
     edge_distances,
-    edges_of,
+    edge_graph,
     halved,
     nearby_distances,
 )
@@ -52,13 +54,13 @@ class Survey:
 def survey(mesh: Mesh) -> Survey:
     """The measures of a disk mesh. Raises DiskError where it is no disk."""
     boundary = check_disk(mesh)
-    edges = edges_of(mesh)
-    longest = float(edges.lengths.max())
+    edges = mesh_edges(mesh)
+    graph, longest = edge_graph(mesh, edges), float(edge_lengths(mesh, edges).max())
     clear = boundary_distances(halved(mesh, edges))
     at_vertices, at_middles = clear[: edges.count], clear[edges.count :]
     spacing = max(float(np.sqrt(face_areas(mesh).sum() / POINTS)), longest)
-    points = sample_points(mesh, edges, boundary, at_vertices, spacing=spacing)
-    along_edges = edge_distances(edges, points)
+    points = sample_points(mesh, graph, boundary, at_vertices, spacing=spacing)
+    along_edges = edge_distances(graph, points)
     reach = np.where(at_vertices[points] < spacing, REACH_BY_BOUNDARY, REACH) * spacing
     distances = np.array(
         [
@@ -75,14 +77,14 @@ def survey(mesh: Mesh) -> Survey:
     first, second, apart = first[known], second[known], apart[known]
     field = Field(mesh, Neighbours(mesh), distances, points, at_vertices, at_middles, edges)
     paths = trace_paths(field, first, points[second])
-    defects = 2 * np.pi - angle_sums(mesh)
+    defects = 2 * np.pi - angle_sums(mesh.vertices, mesh.faces)
     defects[boundary] = 0.0
     pairs = Pairs(points, at_vertices[points], first, second, apart, paths)
     return Survey(mesh, points, distances, at_vertices, defects, pairs, longest, spacing)
 
 
-def sample_points(mesh: Mesh, edges: Edges, boundary: Ints, clear: Floats, *, spacing: float) -> Ints:
-    """Vertices (N,) about `spacing` mm apart, closer along the boundary; first the most inward one.
+def sample_points(mesh: Mesh, graph: csr_array, boundary: Ints, clear: Floats, *, spacing: float) -> Ints:
+    """Vertices (N,) about `spacing` mm apart along the edge `graph`, closer along the boundary; first the most inward.
 
     Then come points round the boundary, two rows inside it, and the rest, each farthest from those before it. A row
     holds for each boundary point the vertex at about the row's depth that lies most nearly across the boundary from it:
@@ -107,8 +109,8 @@ def sample_points(mesh: Mesh, edges: Edges, boundary: Ints, clear: Floats, *, sp
     for vertex, gap in proposed:
         if nearest[vertex] >= gap:
             taken.append(vertex)
-            nearest = np.minimum(nearest, edge_distances(edges, np.array([vertex]))[0])
+            nearest = np.minimum(nearest, edge_distances(graph, np.array([vertex]))[0])
     while nearest.max() > 1.15 * spacing:
         taken.append(int(np.argmax(nearest)))
-        nearest = np.minimum(nearest, edge_distances(edges, np.array(taken[-1:]))[0])
+        nearest = np.minimum(nearest, edge_distances(graph, np.array(taken[-1:]))[0])
     return np.array(taken, dtype=np.int64)
