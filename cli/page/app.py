@@ -18,6 +18,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
+from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.session import Session, SessionError
 from cli.page.state import curves, grid, page_state, sentence
@@ -25,6 +26,7 @@ from cli.page.updates import WornReady
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
+from flatten.report.palette import css_variables
 
 HEARTBEAT = 15.0
 """s. So long without an event, the stream says that it is still there, and finds out whether anybody listens."""
@@ -57,6 +59,7 @@ def page_app(session: Session) -> Starlette:
             Route("/set", page.change, methods=["POST"]),
             Route("/curves", page.curves, methods=["POST"]),
             Route("/do/{what}", page.do, methods=["POST"]),
+            Route("/static/palette.css", page.palette),
             Mount("/static", StaticFiles(directory=static)),
         ]
 
@@ -85,6 +88,9 @@ class _Page:
     async def front(self, request: Request) -> Response:
         html = (files("cli.page") / "static" / "index.html").read_text("utf-8")
         return Response(html, media_type="text/html; charset=utf-8")
+
+    async def palette(self, request: Request) -> Response:
+        return Response(css_variables(PAGE), media_type="text/css")
 
     async def events(self, request: Request) -> Response:
         return StreamingResponse(self._event_stream(), media_type="text/event-stream")

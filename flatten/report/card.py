@@ -14,11 +14,10 @@ from reportlab.pdfgen.canvas import Canvas
 from scipy.interpolate import CubicSpline
 
 from flatten.mesh.surface import Floats
+from flatten.report.palette import REPORT
 from flatten.sheet.paper import paper_size
 
-INK, SOFT, SKIN, ACCENT, LINE = (
-    HexColor(code) for code in ("#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#d9cdb9")
-)  # fmt: skip
+INK, SOFT, SKIN, ACCENT, LINE = (HexColor(REPORT[name].light) for name in ("ink", "soft", "skin", "accent", "line"))
 BODY, BOLD, ITALIC = "Times-Roman", "Times-Bold", "Times-Italic"
 
 MARGIN = 16.0

@@ -22,6 +22,7 @@ from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.lips import lip_sentences
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.other import on_the_other, other_sentences
+from flatten.report.palette import REPORT, css_variables
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
 from flatten.report.symmetry import symmetry_sentences
@@ -94,7 +95,7 @@ def page_html(report: JobReport) -> str:
     alone = leather_pictures(report, panels)
     limits = report.panels[0].stretch.limits
     return template.render(
-        style=Markup((room / "page.css").read_text("utf8")),
+        style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
         report=report,
         headline=headline(report),
         troubles=trouble_sentences(report),

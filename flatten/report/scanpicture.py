@@ -23,12 +23,13 @@ from flatten.limb.surface.model import Bridge, LimbSurface
 from flatten.limb.surface.sample import even_points
 from flatten.limb.words import height_words, place, side_names, unseen_words
 from flatten.mesh.surface import Floats
+from flatten.report.palette import CLOTH, LEFT_OUT, REPORT
 from flatten.scan.model import Scan
 from flatten.units import inches
 
-PAPER, INK, SOFT, SKIN, ACCENT, LEFT, BRIDGED, CLOTH = (
-    "#faf6ee", "#2b2520", "#6d6156", "#ece3d6", "#8a5423", "#7d93a8", "#d26510", "#2f5f8f",
-)  # fmt: skip
+PAPER, INK, SOFT, SKIN, ACCENT, BRIDGED = (
+    REPORT[name].light for name in ("paper", "ink", "soft", "skin", "accent", "s5")
+)
 
 DOTTED = (0, (1.2, 1.6))
 
@@ -123,7 +124,7 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
     axes.set_aspect("equal")
     axes.set_axis_off()
     if len(left):
-        _dots(axes, view.seen(left), s=3.0, c=LEFT, marker="x", linewidths=0.5, alpha=0.7)
+        _dots(axes, view.seen(left), s=3.0, c=LEFT_OUT, marker="x", linewidths=0.5, alpha=0.7)
     low, high = skin.trusted
     inside = (points[:, 2] >= low) & (points[:, 2] <= high)
     _dots(axes, view.seen(points[~inside]), s=1.1, c=SOFT, linewidths=0, alpha=0.35)
@@ -229,5 +230,5 @@ def _legend(limb: Limb, skin: LimbSurface, left: Floats) -> list[Line2D | Patch]
     if skin.bridges:
         entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label="bridged: not in the scan"))
     if len(left):
-        entries.append(Line2D([], [], color=LEFT, marker="x", linestyle="none", markersize=5, label="left out"))
+        entries.append(Line2D([], [], color=LEFT_OUT, marker="x", linestyle="none", markersize=5, label="left out"))
     return entries

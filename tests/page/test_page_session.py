@@ -14,11 +14,13 @@ from cli.page import session as session_module
 from cli.page.app import page_app
 from cli.page.edits import EditError
 from cli.page.folder import Folder
+from cli.page.palette import PAGE
 from cli.page.session import Session, SessionError
 from cli.page.updates import Done, JobMade, LeatherLaid
 from flatten.job.errors import JobError
 from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
+from flatten.report.palette import css_variables
 from tests.page.idle import IdleWorker
 from tests.page.test_page_unasked import RICH
 
@@ -318,6 +320,15 @@ def test_the_page_has_no_code_or_style_inside(client):
     assert "style=" not in html
     assert not re.search(r"\son\w+\s*=", html)
     assert html.count("<script") == html.count('<script type="module" src="/static/')
+
+
+def test_the_pages_colours_come_as_a_style_sheet(client):
+    answer = client.get("/static/palette.css")
+    assert answer.headers["content-type"] == "text/css; charset=utf-8"
+    assert answer.text == css_variables(PAGE)
+    assert "--thread: #a94b0a;" in answer.text
+    html = client.get("/").text
+    assert html.index('href="/static/palette.css"') < html.index('href="/static/page.css"')
 
 
 def test_the_state_is_plain_json(client):

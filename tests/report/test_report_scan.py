@@ -15,7 +15,8 @@ from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import Bridge
 from flatten.limb.surface.noise import Modes
 from flatten.report.card import ASKED, measuring_card, smooth_outline
-from flatten.report.scanpicture import CLOTH, LEFT, _View, bridge_sentences, scan_picture
+from flatten.report.palette import CLOTH, LEFT_OUT
+from flatten.report.scanpicture import _View, bridge_sentences, scan_picture
 from flatten.report.words import HALF_KEPT
 from flatten.scan.model import Scan
 from flatten.sheet.paper import PAPERS
@@ -57,7 +58,7 @@ def test_bridged_places_and_what_was_left_out_are_drawn_only_where_they_are():
     # The legend's own patch is the rest of the colour; a disc of 50 mm is thousands of pixels.
     bridged = "#e1a97f"
     assert near(holed, bridged) > 1000 > 10 * near(whole, bridged)
-    assert near(floored, LEFT) > 1000 > 10 * near(whole, LEFT)
+    assert near(floored, LEFT_OUT) > 1000 > 10 * near(whole, LEFT_OUT)
 
 
 def rows_of(pixels, colour):
