@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 import click
 
-from flatten.limb.model import KINDS, SIDES
+from flatten.limb.kind import KINDS, SIDES, USUAL
 from flatten.units import MM_PER_UNIT
 
 Verb = TypeVar("Verb", bound=Callable[..., Any])
@@ -62,7 +62,9 @@ def scan_options(verb: Verb) -> Verb:
             show_default=True,
             help="The wearer's left or right limb.",
         ),
-        click.option("--limb", type=click.Choice(KINDS), default="lower leg", show_default=True, help="Which limb."),
+        click.option(
+            "--limb", type=click.Choice(list(KINDS)), default=USUAL.name, show_default=True, help="Which limb."
+        ),
     ):
         verb = option(verb)
     return verb

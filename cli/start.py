@@ -14,24 +14,15 @@ from cli.options import scan_options
 from cli.progress import Times, telling
 from cli.template import TAPE, TEXT
 from flatten.errors import CalfskinError
-from flatten.job.settings import QUARTERS, Job
+from flatten.job.settings import Job
 from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
 from flatten.limb.girths.girth import Girth, girth_table
+from flatten.limb.kind import QUARTERS, LimbKind, kind_named
 from flatten.limb.model import FrontError
-from flatten.limb.words import side_names
 from flatten.measure import Found, measure
+from flatten.words.say import name
 from flatten.worn.panel import CutError
-
-_TAPED = {"lower leg": "ankle", "thigh": "kneecap", "forearm": "wrist", "upper arm": "elbow"}
-"""Where besides at its widest a tape goes round each limb."""
-
-_ZERO = {
-    "lower leg": "the least girth above the ankle",
-    "forearm": "the least girth of the wrist",
-    "thigh": "the kneecap's top",
-    "upper arm": "the elbow's crease",
-}
 
 
 class StartError(CalfskinError, FileExistsError):
@@ -73,26 +64,26 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
     settings = base.scan
     beside = Path(os.path.relpath(scan.resolve(), target.resolve().parent)).as_posix()
     front = settings.front if isinstance(settings.front, tuple) else "auto"
-    kind = settings.limb
+    kind = kind_named(settings.limb)
     return TEXT.format(
         name=target.name,
         found=_remarks(found) if found else "",
         file=json.dumps(beside, ensure_ascii=False),
         unit=found.scan.unit if found and found.scan.unit_from != "guessed" else settings.unit,
-        limb=kind,
+        limb=kind.name,
         side=settings.side,
         front=f'"{front}"' if front == "auto" else list(front),
         pick="# pick = [0.1, 0.4, 0.2]" if settings.pick == "auto" else f"pick = {list(settings.pick)}",
         tape=_tape(base, found),
-        zero=_ZERO[kind],
+        zero=name(kind.zero_place),
         sides=_sides(kind),
         edges=_edges(base, found),
     )
 
 
-def _sides(kind: str) -> str:
+def _sides(kind: LimbKind) -> str:
     """The words for the four sides of a limb, its own ones where it has any."""
-    own = tuple(name for name in side_names(kind) if name not in QUARTERS)
+    own = tuple(name for name in kind.sides if name not in QUARTERS)
     return ", ".join((*QUARTERS, *own))
 
 
@@ -114,7 +105,7 @@ def _tape(base: Job, found: Found | None) -> str:
         entries = ("at = {}\ngirth = {}\n".format(*map(json.dumps, (t.at, f"{t.girth:g} mm"))) for t in base.scan.tape)
         return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
     girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
-    least = _TAPED[base.scan.limb]
+    least = kind_named(base.scan.limb).tape_places[0]
     return TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
 
 
@@ -127,7 +118,7 @@ def _edges(base: Job, found: Found | None) -> str:
         edges = edges_of(base, limb=found.limb, trusted=found.skin.trusted)
     except CutError as error:
         return f'top = "auto"\nbottom = "auto"\n# But {error}.\n'
-    for name, curve in zip(("bottom", "top"), edges, strict=True):
+    for edge, curve in zip(("bottom", "top"), edges, strict=True):
         told = ", ".join(f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True))
-        lines.append(f'{name} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
+        lines.append(f'{edge} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
     return "".join(reversed(lines))

@@ -12,6 +12,7 @@ from flatten.job.settings import ScanSettings, Tape
 from flatten.limb.find import find_limb
 from flatten.limb.girths.girth import tape_girth, tape_height
 from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
+from flatten.limb.kind import kind_named
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
@@ -243,4 +244,4 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
     elif not isinstance(settings.front, str):
         x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in settings.front.point)
         front = FrontPoint((x, y, z))
-    return find_limb(scan, kind=settings.limb, side=settings.side, front=front)
+    return find_limb(scan, kind=kind_named(settings.limb), side=settings.side, front=front)

@@ -2,14 +2,15 @@
 
 import numpy as np
 
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.measure import Found
 from flatten.scan.model import Scan
 
 
-def found_on(skin, *, kind="lower leg", side="left", widest=240.0, joint=350.0):
+def found_on(skin, *, kind=LOWER_LEG, side="left", widest=240.0, joint=350.0):
     """The finding of a limb whose skin is the surface `skin`, in limb coordinates as they are."""
-    names = ("wrist", "elbow") if kind == "forearm" else ("ankle", "knee")
+    names = (kind.zero, kind.joint_mark)
     marks = (Landmark(names[0], 0.0), Landmark("widest", widest), Landmark(names[1], joint))
     axes = np.diag([1.0, 1.0 if side == "left" else -1.0, 1.0])
     points = skin.points(np.linspace(*skin.trusted, 40), np.linspace(0.0, 40.0, 40))

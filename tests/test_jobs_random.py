@@ -14,6 +14,7 @@ from flatten.drawing.compose import text_box
 from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
+from flatten.limb.kind import kind_named
 from flatten.make import finish, lay
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import polyline
@@ -138,7 +139,7 @@ def made(number):
     job = job_of(table, name="the test")
     assert job_from(job_text(job), name="again") == job
     _, _, joint, widest = LIMBS[kind]
-    found = found_on(skin, kind=kind, side=side, widest=widest, joint=joint)
+    found = found_on(skin, kind=kind_named(kind), side=side, widest=widest, joint=joint)
     try:
         laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=EDGE_LENGTH)
         return laid, finish(job, found, laid, text=job_text(job), announce=lambda step: None)

@@ -13,6 +13,7 @@ import pytest
 from flatten.job.text import job_of, read_job
 from flatten.leather.limits import leather_limits
 from flatten.limb.girths.girth import tape_girth
+from flatten.limb.kind import UPPER_ARM
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import STEPS, finish, lay, make
 from flatten.measure import Found
@@ -93,7 +94,7 @@ def test_the_piece_is_as_wide_as_the_girth_less_the_gap(reports, name):
 def found_on(skin):
     """A front end's finding of an upper arm with the given skin."""
     frame = Frame(np.zeros(3), np.eye(3))
-    limb = Limb("upper arm", "left", frame, (Landmark("widest", 200.0),), "given")
+    limb = Limb(UPPER_ARM, "left", frame, (Landmark("widest", 200.0),), "given")
     scan = Scan("tube.ply", np.zeros((1, 3)), np.zeros((1, 3)), np.zeros((0, 3), int), "mm", "given", 1.0, 0, ())
     return Found(scan, limb, skin, ())
 

@@ -13,6 +13,7 @@ from scipy.integrate import quad
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.limb.find import find_limb
+from flatten.limb.kind import LOWER_LEG
 from flatten.make import finish, lay
 from flatten.report.words import mean_offset, worn_sentence
 from flatten.scan.read import read_scan
@@ -106,7 +107,7 @@ def test_a_real_scan_that_is_3_mm_thicker_gives_the_girths_of_the_skin_back():
     clothed = replace(scan, points=scan.points + 3.0 * away)
     start = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
     axis = np.array(facts["axis"]["direction_file"])
-    limb, thick = find_limb(clothed, kind="lower leg", side=facts["side"])
+    limb, thick = find_limb(clothed, kind=LOWER_LEG, side=facts["side"])
     skin = neutral_surface(thick, Wear((0.0,) * 4, 0.0, 2.0, 0.0, over=3.0)).surface
     errors = {}
     for row in facts["girths"]:

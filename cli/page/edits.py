@@ -10,9 +10,10 @@ import numpy as np
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
-from flatten.job.settings import QUARTERS, Job, SeamSettings
+from flatten.job.settings import Job, SeamSettings
 from flatten.job.steps import bearing_of, edges_of
 from flatten.job.text import job_of
+from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 
@@ -60,8 +61,8 @@ def seam_added(job: Job) -> Job:
     """The job with one more seam, as its first one is, at the quarter of the limb that is farthest from all seams."""
     there = np.radians([bearing_of(seam.along) for seam in job.seam])
 
-    def apart(quarter: str) -> float:
-        return float(np.arccos(np.cos(np.radians(QUARTERS[quarter]) - there).max()))
+    def apart(quarter: Quarter) -> float:
+        return float(np.arccos(np.cos(quarter_bearing(quarter) - there).max()))
 
     # Rounded, so that of two quarters equally far the first is taken on every machine.
     along = max(QUARTERS, key=lambda quarter: round(apart(quarter), 6))

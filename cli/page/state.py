@@ -14,14 +14,15 @@ from cli.page.stages import MOST_FACES, bare, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
-from flatten.job.settings import QUARTERS, EdgeHeights, Job
+from flatten.job.settings import EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
 from flatten.limb.anatomy.front import SIDE_DOUBT
+from flatten.limb.kind import QUARTERS
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import ZERO_NAMES, side_names
+from flatten.limb.words import zero_name
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
@@ -136,10 +137,10 @@ def _limb(found: LimbFound) -> dict[str, Any]:
     limb = found.limb
     named = {mark.name for mark in limb.landmarks}
     return {
-        "kind": limb.kind,
+        "kind": limb.kind.name,
         "front_from": limb.front_from,
-        "zero": ZERO_NAMES[limb.kind],
-        "sides": side_names(limb.kind),
+        "zero": zero_name(limb.kind),
+        "sides": limb.kind.sides,
         "origin": limb.frame.origin.tolist(),
         "axes": limb.frame.axes.tolist(),
         "mirrored": limb.frame.mirrored,

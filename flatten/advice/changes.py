@@ -12,8 +12,8 @@ from flatten.advice.edges import whole_edges
 from flatten.advice.hollows import Hollow, hollows_of
 from flatten.advice.model import Change, Ladder
 from flatten.advice.trial import Trial
-from flatten.job.settings import QUARTERS, DartSettings, Job, SeamSettings
-from flatten.limb.words import side_names
+from flatten.job.settings import DartSettings, Job, SeamSettings
+from flatten.limb.kind import QUARTERS, LimbKind, Quarter
 from flatten.measure import Found
 from flatten.units import length
 from flatten.worn.curves import OPENING_KINDS
@@ -147,7 +147,7 @@ def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
     return one, two
 
 
-def _stitched(kind: str, bearings: Sequence[int]) -> Ladder:
+def _stitched(kind: LimbKind, bearings: Sequence[int]) -> Ladder:
     places = [_place(kind, bearing) for bearing in bearings]
     lead = "Make one more seam" if len(places) == 1 else "Make two more seams"
 
@@ -162,7 +162,7 @@ def _stitched(kind: str, bearings: Sequence[int]) -> Ladder:
     return (Change("seam", words, apply, SEAM_WORK * len(places)),)
 
 
-def _darts(job: Job, hollows: Sequence[Hollow], *, kind: str) -> tuple[Ladder, ...]:
+def _darts(job: Job, hollows: Sequence[Hollow], *, kind: LimbKind) -> tuple[Ladder, ...]:
     """A dart where an edge bulges most, a slash where it is most of a saddle; pairs where that is beside the middle."""
     ladders = []
     for sign in (1.0, -1.0):
@@ -172,7 +172,7 @@ def _darts(job: Job, hollows: Sequence[Hollow], *, kind: str) -> tuple[Ladder, .
     return tuple(ladders)
 
 
-def _cut(job: Job, hollow: Hollow, depth: float, *, kind: str) -> Change:
+def _cut(job: Job, hollow: Hollow, depth: float, *, kind: LimbKind) -> Change:
     bearing = hollow.bearing_deg % 360
     aside = min(bearing % 180, 180 - bearing % 180) > 20
     bearings = [bearing, (360 - bearing) % 360] if aside else [bearing]
@@ -192,7 +192,7 @@ def _cut(job: Job, hollow: Hollow, depth: float, *, kind: str) -> Change:
         return job.model_copy(update={"dart": (*job.dart, *new)})
 
     apart = min(bearing, 360 - bearing)
-    front = side_names(kind)[0]
+    front = kind.sides[0]
     where = f"{apart}° from the middle of the {front}, on either side" if aside else _place(kind, bearing)
     many = f"a pair of {what}es" if slash else f"a pair of {what}s"
     lead = f"Cut {many if aside else 'a ' + what} {depth:.0f} mm deep into the {hollow.edge} edge, {where}"
@@ -235,16 +235,16 @@ def _along(bearing: int) -> Any:
     return _quarter(bearing) or float(bearing % 360)
 
 
-def _quarter(bearing: int) -> str | None:
+def _quarter(bearing: int) -> Quarter | None:
     """The quarter whose middle lies at a bearing (degrees); None beside them."""
-    return next((name for name, at in QUARTERS.items() if at == bearing % 360), None)
+    return QUARTERS[bearing // 90 % 4] if bearing % 90 == 0 else None
 
 
-def _place(kind: str, bearing: int) -> str:
+def _place(kind: LimbKind, bearing: int) -> str:
     quarter = _quarter(bearing)
     if quarter is None:
-        return f"at {bearing % 360}°, counted from the middle of the {side_names(kind)[0]}"
-    return f"at the middle of the {side_names(kind)[list(QUARTERS).index(quarter)]}"
+        return f"at {bearing % 360}°, counted from the middle of the {kind.sides[0]}"
+    return f"at the middle of the {kind.sides[QUARTERS.index(quarter)]}"
 
 
 def _free_name(job: Job, name: str, *, taken: Sequence[str] = ()) -> str:

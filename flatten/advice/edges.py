@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.advice.model import Change, Ladder
-from flatten.job.settings import QUARTERS, EdgeHeights, Job
+from flatten.job.settings import EdgeHeights, Job
 from flatten.job.steps import edges_of
-from flatten.limb.words import side_names
+from flatten.limb.kind import QUARTERS
 from flatten.measure import Found
 from flatten.worn.curves import Edge
+from flatten.worn.defaults import QUARTER_BEARINGS
 
 EDGE_WORK = 1.0
 """Points (per cent of cover) for a moved edge: a line drawn elsewhere. An opinion."""
@@ -45,7 +46,7 @@ class Move:
 
 def whole_edges(found: Found) -> tuple[Ladder, ...]:
     """The bottom edge raised all round, or arched, and the top edge lowered all round."""
-    front, _, back, _ = side_names(found.limb.kind)
+    front, _, back, _ = found.limb.kind.sides
     raised = tuple(
         _moved(found, {"bottom": (by,) * 4}, f"Raise the bottom edge by {by:.0f} mm all round", "bottom edge")
         for by in RISES
@@ -132,7 +133,7 @@ def _needed(
 
 def edge_change(found: Found, moves: Sequence[Move], by: float) -> Change:
     """Edges moved by `by` mm at the quarters of all moves, as one change."""
-    names = side_names(found.limb.kind)
+    names = found.limb.kind.sides
     told, amounts = [], {}
     for edge, verb, sign in (("top", "lower", -1.0), ("bottom", "raise", 1.0)):
         quarters = sorted({quarter for move in moves if move.edge == edge for quarter in move.quarters})
@@ -160,7 +161,7 @@ def _moved(found: Found, amounts: dict[str, tuple[float, ...]], words: str, fami
 
 
 def _heights(given: EdgeHeights, edge: Edge, by: tuple[float, ...]) -> EdgeHeights:
-    more = Edge("the change", np.radians(list(QUARTERS.values())), np.array(by)).height(edge.bearings)
+    more = Edge("the change", QUARTER_BEARINGS, np.array(by)).height(edge.bearings)
     heights = [float(round(height)) for height in edge.heights + more]
     if given.points:
         # In the job's own degrees: sorted by bearing, as the edge's points are.

@@ -10,6 +10,7 @@ from flatten.advice.trial import Trial, trial_of
 from flatten.advice.wearer import CONFIRMED
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
+from flatten.limb.kind import LimbKind
 from flatten.measure import Announce, Found
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.binding import Binding, binding_of
@@ -97,6 +98,6 @@ def _laid(job: Job, subject: Subject, limits: LeatherLimits) -> Trial:
     return trial_of(job, subject.coarse, subject.found, limits=limits, ground=subject.ground)
 
 
-def _bound(flat: FlatPanel, *, kind: str) -> Bound:
+def _bound(flat: FlatPanel, *, kind: LimbKind) -> Bound:
     found = least_spread(flat.panel.mesh, guide=flat.uv)
     return Bound(found.least_spread, binding_of(found, flat, kind=kind))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.job.settings import QUARTERS, DartSettings, Job, SeamSettings
+from flatten.job.settings import DartSettings, Job, SeamSettings
 from flatten.job.steps import bearing_of
+from flatten.limb.kind import QUARTERS, quarter_bearing
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
 from flatten.pattern.model import PatternError
 
@@ -53,7 +54,7 @@ def buckle_side(seam: SeamSettings) -> str:
     outside or the inside, on the front's.
     """
     bearing = np.radians(bearing_of(seam.along))
-    towards = [float(np.sin(np.radians(QUARTERS[quarter]) - bearing)) for quarter in ("outside", "front")]
+    towards = [float(np.sin(quarter_bearing(quarter) - bearing)) for quarter in QUARTERS[1::-1]]
     return "after" if (towards[0] if abs(towards[0]) > np.sqrt(0.5) else towards[1]) > 0.0 else "before"
 
 

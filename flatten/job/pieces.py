@@ -15,7 +15,6 @@ from flatten.leather.model import LeatherLimits
 from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import Landmark, Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.piece import Pattern, pattern_from
@@ -26,19 +25,13 @@ from flatten.unwrap.limits import TO_CUT, Care
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
+from flatten.words.say import name
 from flatten.worn.cut import cut_panels
 from flatten.worn.panel import Panel
 from flatten.worn.wearing import Wearing, wearing_of
 
 WORTH = 0.7
 """Edge length, as a share of EDGE_PREVIEW, up to which a coarser mesh first saves time."""
-
-PIECE_NAMES = {
-    "lower leg": "shin guard",
-    "thigh": "thigh guard",
-    "forearm": "forearm guard",
-    "upper arm": "upper arm guard",
-}
 
 
 def title_of(job: Job) -> str:
@@ -61,7 +54,7 @@ def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edg
         thickness=job.leather.thickness,
         darts=[dart_of(dart) for dart in job.dart],
         lips=lips_of(job, edges=(bottom, top)),
-        side_names=side_names(limb.kind),
+        side_names=limb.kind.sides,
     )
 
 
@@ -127,7 +120,7 @@ def drawn(job: Job, flats: Sequence[FlatPanel], *, limb: Limb, even: Sequence[Ev
     sides = ("left", "right")
     return pattern_from(
         flats,
-        work=job.piece.name or PIECE_NAMES[limb.kind],
+        work=job.piece.name or name(limb.kind.piece),
         side=sides[(limb.side == "left") == other],
         job=title_of(job),
         thickness=job.leather.thickness,

@@ -14,6 +14,7 @@ from pydantic import (
     PlainValidator,
     model_validator,
 )
+from pydantic_core import PydanticCustomError
 
 from flatten.job.amounts import (
     Amount,
@@ -33,14 +34,11 @@ from flatten.job.amounts import (
     length_text,
 )
 from flatten.job.sides import in_quarters
+from flatten.limb.kind import KINDS, QUARTERS, USUAL, Quarter, tape_places
 from flatten.sheet.paper import Paper
 from flatten.units import UnitError, length
 
-QUARTERS = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
-"""Bearings in degrees."""
-
 Vector = tuple[float, float, float]
-Quarter = Literal["front", "outside", "back", "inside"]
 
 
 def _vector(value: Any) -> Vector:
@@ -86,24 +84,28 @@ def _front_plain(front: Any) -> Any:
 
 
 def _tape_place(value: Any) -> Any:
-    if isinstance(value, str) and value in TAPE_PLACES:
+    if isinstance(value, str) and value in tape_places():
         return value
     try:
         return length(value)
     except UnitError:
-        places = ", ".join(f"'{place}'" for place in TAPE_PLACES)
+        places = ", ".join(f"'{place}'" for place in tape_places())
         raise ValueError(f"'{value}' is no place for a tape; write {places}, or a height such as '120 mm'") from None
+
+
+def _limb(value: Any) -> Any:
+    if not isinstance(value, str) or value not in KINDS:
+        *names, last = (f"'{name}'" for name in KINDS)
+        raise PydanticCustomError("kind_of_limb", "it must be {kinds}", {"kinds": f"{', '.join(names)} or {last}"})
+    return value
 
 
 def _over(value: Any) -> float:
     return 0.0 if value == "skin" else length(value)
 
 
-TAPE_PLACES = ("widest", "ankle", "wrist", "kneecap", "elbow")
-
-
 class Tape(_Settings):
-    """One girth read from a tape: at "widest", at the limb's "ankle", "wrist", "kneecap" or "elbow", or at a height."""
+    """One girth read from a tape: at "widest", at a landmark that a tape can be laid round, or at a height."""
 
     at: Annotated[str | float, PlainValidator(_tape_place), AsText] = "widest"
     girth: GirthLength
@@ -114,7 +116,7 @@ class ScanSettings(_Settings):
 
     file: str
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
-    limb: Literal["lower leg", "thigh", "forearm", "upper arm"] = "lower leg"
+    limb: Annotated[str, PlainValidator(_limb)] = USUAL.name
     side: Literal["left", "right"] = "left"
     front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
     pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from flatten.limb.words import OTHER_WORDS, SIDE_NAMES, side_number
-
-QUARTER_NAMES = ("front", "outside", "back", "inside")
+from flatten.limb.kind import KINDS, QUARTERS, USUAL, LimbKind
 
 
 def in_quarters(table: Any) -> Any:
@@ -19,9 +17,10 @@ def in_quarters(table: Any) -> Any:
     if not isinstance(table, Mapping):
         return table
     scan = table.get("scan")
-    kind = scan.get("limb", "lower leg") if isinstance(scan, Mapping) else getattr(scan, "limb", None)
-    if kind not in SIDE_NAMES:
+    limb = scan.get("limb", USUAL.name) if isinstance(scan, Mapping) else getattr(scan, "limb", None)
+    if not isinstance(limb, str) or limb not in KINDS:
         return table
+    kind = KINDS[limb]
     found = dict(table)
     for name in ("seam", "dart"):
         if isinstance(found.get(name), list):
@@ -34,7 +33,7 @@ def in_quarters(table: Any) -> Any:
     return found
 
 
-def _told(kind: str, place: str, row: Any) -> Any:
+def _told(kind: LimbKind, place: str, row: Any) -> Any:
     """A seam's or dart's table with its sides as quarters."""
     if not isinstance(row, Mapping):
         return row
@@ -42,7 +41,7 @@ def _told(kind: str, place: str, row: Any) -> Any:
     return {**row, **{key: _quarter(kind, f"{place}, {key}", word) for key, word in words.items()}}
 
 
-def _keyed(kind: str, place: str, value: Any) -> Any:
+def _keyed(kind: LimbKind, place: str, value: Any) -> Any:
     """A table by sides with quarters for keys; anything else as it is."""
     if not isinstance(value, Mapping):
         return value
@@ -55,14 +54,14 @@ def _keyed(kind: str, place: str, value: Any) -> Any:
     return found
 
 
-def _quarter(kind: str, place: str, word: str) -> str:
+def _quarter(kind: LimbKind, place: str, word: str) -> str:
     """The quarter that a word means; words that mean no side of any limb as they are."""
-    if word in QUARTER_NAMES:
+    if word in QUARTERS:
         return word
-    number = side_number(kind, word)
+    number = kind.side_number(word)
     if number is not None:
-        return QUARTER_NAMES[number]
-    if any(side_number(other, word) is not None for other in SIDE_NAMES):
-        own = (*SIDE_NAMES[kind], *OTHER_WORDS[kind])
+        return QUARTERS[number]
+    if any(other.side_number(word) is not None for other in KINDS.values()):
+        own = (*kind.sides, *(word for word, _ in kind.side_words))
         raise ValueError(f"{place}: '{word}' is no side of a {kind}; its sides are {', '.join(own)}")
     return word

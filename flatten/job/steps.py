@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 
-from flatten.job.settings import QUARTERS, DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
+from flatten.job.settings import DartSettings, EdgeHeights, Job, ScanSettings, SeamSettings
+from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing
 from flatten.limb.model import Limb
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
-from flatten.worn.defaults import RIVETED_OVERLAP, default_bottom, default_top, edge, shape_heights
+from flatten.worn.defaults import RIVETED_OVERLAP, default_top, edge, shape_heights
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import CutError, SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
@@ -45,7 +46,7 @@ def edges_of(job: Job, *, limb: Limb, trusted: tuple[float, float]) -> tuple[Edg
     Raises CutError where these are asked for and the scan does not show what they go by.
     """
     return (
-        _edge("bottom edge", job.edges.bottom, lambda: default_bottom(limb.kind)),
+        _edge("bottom edge", job.edges.bottom, lambda: limb.kind.bottom_edge),
         _edge("top edge", job.edges.top, lambda: default_top(limb, trusted)),
     )
 
@@ -113,21 +114,22 @@ def dart_of(settings: DartSettings) -> Dart:
     return Dart(settings.name, settings.kind, settings.edge, bearing, settings.depth, settings.opening)
 
 
-def bearing_of(along: str | float | tuple[tuple[float, float], ...]) -> float:
+def bearing_of(along: Quarter | float | tuple[tuple[float, float], ...]) -> float:
     """Degrees from the front of a quarter's name, of a bearing, or of a line's lowest point."""
     if isinstance(along, tuple):
         return min(along, key=lambda point: point[1])[0]
-    return QUARTERS[along] if isinstance(along, str) else along
+    return float(np.degrees(quarter_bearing(along))) if isinstance(along, str) else along
 
 
 def _upper(settings: SeamSettings, bearing: float) -> str:
     """Which leather lies on top at an overlap: "before" the seam or "after" it."""
 
-    def side(quarter: str) -> float:
-        return float(np.sin(np.radians(QUARTERS[quarter]) - bearing))
+    def side(quarter: Quarter) -> float:
+        return float(np.sin(quarter_bearing(quarter) - bearing))
 
-    quarter: str = settings.on_top
-    if quarter == "auto":
+    if settings.on_top != "auto":
+        quarter = settings.on_top
+    else:
         quarter = "front" if abs(side("front")) > np.sqrt(0.5) else "outside"
     if abs(side(quarter)) < BESIDE:
         raise SeamCutError(

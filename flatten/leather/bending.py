@@ -6,6 +6,7 @@ import numpy as np
 
 from flatten.leather.model import Bend, LeatherError
 from flatten.leather.regions import region_index, region_names
+from flatten.limb.kind import LimbKind
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.panel import Panel
@@ -39,7 +40,7 @@ def curvature_around(surface: LimbSurface, heights: Floats, bearings: Floats) ->
     return section * np.hypot(normal[..., 0], normal[..., 1])
 
 
-def tightest_bend(panel: Panel, *, surface: LimbSurface, kind: str, thickness: float, neutral: float) -> Bend:
+def tightest_bend(panel: Panel, *, surface: LimbSurface, kind: LimbKind, thickness: float, neutral: float) -> Bend:
     """The place of `panel` where its leather bends most sharply round the limb.
 
     `surface` is the neutral surface that the panel lies on, `neutral` the share of the thickness beneath it.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flatten.errors import CalfskinError
+from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Floats, frozen
 from flatten.unwrap.model import Limits
 
@@ -127,7 +128,7 @@ class StretchReport:
     """
 
     panel: str
-    kind: str
+    kind: LimbKind
     limits: LeatherLimits
     raw: Stretches
     patch: Stretches

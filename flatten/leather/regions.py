@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.limb.words import side_names
+from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Floats, Ints
 
 LEVELS = ("lower", "middle", "upper")
 
 
-def region_names(kind: str) -> tuple[str, ...]:
+def region_names(kind: LimbKind) -> tuple[str, ...]:
     """The twelve region names of a limb of this kind: its sides in order, each from lower to upper."""
-    return tuple(f"{side}, {level}" for side in side_names(kind) for level in LEVELS)
+    return tuple(f"{side}, {level}" for side in kind.sides for level in LEVELS)
 
 
 def region_index(heights: Floats, bearings: Floats, *, span: tuple[float, float]) -> Ints:

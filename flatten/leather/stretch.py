@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from flatten.leather.limits import hardest
 from flatten.leather.model import VERDICTS, LeatherLimits, Region, Spot, StretchError, Stretches, StretchReport
 from flatten.leather.regions import region_index, region_names
+from flatten.limb.kind import LimbKind
 from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats, Ints
 from flatten.tolerances import PATCH_RADIUS
@@ -103,14 +104,15 @@ def log_excess(tensors: Floats, *, limits: Limits) -> Floats:
     return np.maximum(np.log(most.greatest), -np.log(fewest.least))
 
 
-def stretch_report(flat: FlatPanel, *, kind: str, limits: LeatherLimits, radius: float = PATCH_RADIUS) -> StretchReport:
+def stretch_report(
+    flat: FlatPanel, *, kind: LimbKind, limits: LeatherLimits, radius: float = PATCH_RADIUS
+) -> StretchReport:
     """What `flat` asks of its leather on a limb of this kind; a patch is as in `patch_tensors`.
 
     The verdict goes by the patches: "dry" where every patch lies within the dry limits, "cased" within the cased
     ones, "hard" within those of hard work over a former, "not" beyond. `fits` goes by the limits in force.
 
-    Raises StretchError where the panel has no face, or a flat face has no area or is turned over; LeatherError
-    where the kind of limb is unknown.
+    Raises StretchError where the panel has no face, or a flat face has no area or is turned over.
     """
     areas = flat_areas(flat)
     raw, tensors = stretches(grain_tensors(flat)), patch_tensors(flat, radius=radius)

@@ -10,13 +10,12 @@ from flatten.limb.anatomy.axis import END_ZONE, Course, course_of, straight_up_t
 from flatten.limb.anatomy.front import Bearings, compared, front_from_foot, front_from_hand, front_given
 from flatten.limb.anatomy.landmarks import hollow_height, landmarks_of, least_height, section_centres
 from flatten.limb.anatomy.profile import across_axis, profile_along
-from flatten.limb.anatomy.upper import JOINTS, cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
-from flatten.limb.artefacts.cloth import APART, ROW, Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
+from flatten.limb.anatomy.upper import cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
+from flatten.limb.artefacts.cloth import Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.artefacts.facets import facet_sentences, girth_unsure
 from flatten.limb.artefacts.layers import layers_in
+from flatten.limb.kind import SIDES, DistalLimb, LimbKind, ProximalLimb, limb_beside
 from flatten.limb.model import (
-    KINDS,
-    SIDES,
     Frame,
     Front,
     FrontDirection,
@@ -38,9 +37,6 @@ COARSE_POINTS = 20_000
 FINE_POINTS = 60_000
 """Points for the surface: about one a square millimetre and a half on a forearm, four on a long leg with its foot."""
 
-RIGHT_HANDED = {"lower leg": "left", "thigh": "left", "forearm": "right", "upper arm": "left"}
-"""The side of the body on which front, lateral, axis are right-handed (see Frame)."""
-
 ROUGH_SPACING = 16.0
 """mm. Height between the knots of the surface that axis and trusted range are told by: a third of a knee."""
 
@@ -50,11 +46,6 @@ ROUGH_BEARINGS = 24
 ROUGH_SMOOTHING = 5.0
 """mm. Its smoothing: ripples below 50 mm are not looked at."""
 
-BELLY_BACK = 0.3
-"""Waist radii that the middle of a calf's sections lies behind the line from ankle to knee, from 4 to 9.5 radii up: 0.4
-to 0.6 on the bodies of the test scans, 0 to 0.2 on the invented ones. Where a scan ends there, the slabs' axis leans
-back by it."""
-
 BELOW_WAIST = 2.5
 """Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
 
@@ -62,32 +53,20 @@ BELOW_WAIST = 2.5
 FOLDS = 40.0
 """mm below the place where a thigh or an upper arm spreads into the trunk from which on its surface need not hold."""
 
-BELOW_CLOTH = {"lower leg": 60.0, "forearm": 30.0}
-"""mm below the waist from which rows are compared. A sock's edge just above the ankle puts the waist above itself, and
-wants calm rows below it; a hand flares from 12 mm below a wrist on, in 16 mm by up to 5 mm, as an edge does."""
 
-BELOW_RIM = 24.0
-"""mm below a leg's waist from which rims are told: socks 15 to 60 mm above an ankle have theirs from 21 mm below it up,
-and a heel's own steps begin at 35."""
-
-BELOW_JOINT = 150.0
-"""mm below the narrowest place of knee or elbow from which cloth is looked for on the limb above: as far as a thigh's
-or an upper arm's surface reaches down the next limb."""
-
-
-def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
+def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
     """The limb in a scan that shows one, and the surface fitted to it in limb coordinates.
 
-    `kind` is one of KINDS, `side` one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
+    `side` is one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is
     the least tape girth above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front
     is neither given nor shown, KindError where it is not given and foot or hand are another limb's, LimbError where the
     scan shows no such limb or it cannot be followed, with the height.
     """
-    if kind not in KINDS or side not in SIDES:
-        raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}, the kinds {', '.join(KINDS)}")
+    if side not in SIDES:
+        raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}")
     coarse = even_points(scan, count=COARSE_POINTS)
     own = _own_frame(coarse)
-    handed = (1.0 if RIGHT_HANDED[kind] == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
+    handed = (1.0 if kind.right_handed == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
     points = own.to_limb(coarse)
     course = _course(with_limb_for_cuffs(points, _first_look(points)), kind=kind)
     cloth = _cloth(points, course, kind=kind)
@@ -105,7 +84,7 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     waist, unsure = _zero(surface, course, kind=kind)
     zero = cloth.frame.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
     worn, rims = cloth.cautions(kind, zero=zero), tuple(height - zero for height in cloth.rims)
-    if kind not in JOINTS:
+    if isinstance(kind, DistalLimb):
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
         marks = upper_landmarks(surface, kind=kind, zero=waist, told=bool(unsure))
@@ -122,18 +101,18 @@ def find_limb(scan: Scan, *, kind: str, side: str, front: Front | None = None) -
     return Limb(kind, side, frame, marks, bearings.known_from, cautions, rims), surface
 
 
-def _course(points: Floats, *, kind: str) -> Course:
+def _course(points: Floats, *, kind: LimbKind) -> Course:
     try:
-        return upper_course(points, kind=kind) if kind in JOINTS else course_of(points, kind=kind)
+        return upper_course(points, kind=kind) if isinstance(kind, ProximalLimb) else course_of(points, kind=kind)
     except LimbError as error:
         if other := misnamed(points, None, kind=kind):
             raise LimbError(f"no {kind} can be followed, and {other}") from error
         raise
 
 
-def _zero(surface: LimbSurface, course: Course, *, kind: str) -> tuple[float, tuple[str, ...]]:
+def _zero(surface: LimbSurface, course: Course, *, kind: LimbKind) -> tuple[float, tuple[str, ...]]:
     """Where height 0 is on a surface whose heights count from the course's waist, and what is not sure about it."""
-    if kind in JOINTS:
+    if isinstance(kind, ProximalLimb):
         return zero_height(surface, kind=kind, shown=joint_is_shown(course))
     return least_height(surface), ()
 
@@ -146,22 +125,21 @@ def _first_look(points: Floats) -> Cloth:
     return rings_in(points, frame=frame, middles=profile.centres[whole(profile)])
 
 
-def _cloth(points: Floats, course: Course, *, kind: str) -> Cloth:
+def _cloth(points: Floats, course: Course, *, kind: LimbKind) -> Cloth:
     """The cloth about a first course."""
     axis = course.profile.axis
     frame = _frame(course.origin, axis, across_axis(axis)[0], 1.0)
     seen = whole(course.profile)
-    top = course.top if kind in JOINTS else straight_up_to(course.profile, course.waist)
+    top = course.top if isinstance(kind, ProximalLimb) else straight_up_to(course.profile, course.waist)
     low, high = (float(course.profile.heights[slab]) - course.waist_height for slab in (seen[0], top))
-    low = max(low, -BELOW_JOINT) if kind in JOINTS else -BELOW_CLOTH[kind]
-    # Below a wrist and below an elbow an arm grows thinner upwards by itself.
-    thinner = APART * ROW if kind in ("forearm", "upper arm") else low
-    hems = (-BELOW_RIM, -BELOW_RIM) if kind == "lower leg" else (low, thinner)
+    search = kind.cloth
+    low = max(low, -search.below) if isinstance(kind, ProximalLimb) else -search.below
+    hems = max(low, search.thicker), max(low, search.thinner)
     return cloth_in(points, frame=frame, middles=course.profile.centres[seen], between=(low, high), hems=hems)
 
 
 def _followed(
-    local: Frame, points: Floats, fine: Floats, course: Course, *, kind: str, handed: float, cloth: Cloth
+    local: Frame, points: Floats, fine: Floats, course: Course, *, kind: LimbKind, handed: float, cloth: Cloth
 ) -> tuple[Frame, LimbSurface]:
     """The surface through the `fine` points, and its frame. Raises LimbError, which tells the edge of cloth, too."""
     try:
@@ -187,7 +165,7 @@ def _own_frame(points: Floats) -> Frame:
 
 
 def _front(
-    points: Floats, course: Course, own: Frame, *, kind: str, side: str, handed: float, front: Front | None
+    points: Floats, course: Course, own: Frame, *, kind: LimbKind, side: str, handed: float, front: Front | None
 ) -> Bearings:
     if front is not None:
         if isinstance(front, FrontDirection):
@@ -201,26 +179,20 @@ def _front(
         except FrontError:
             return given
         return compared(given, shown, course)
-    if kind == "lower leg":
-        return front_from_foot(points, course, handed=handed, side=side)
-    if kind == "thigh":
-        return _front_of_thigh(points, handed=handed, side=side)
-    if kind == "forearm":
-        return front_from_hand(points, course, handed=handed, side=side)
-    raise FrontError(
-        f"the front of an {kind} cannot be told from its shape; "
-        "give it as a direction in the scan's axes or as a point on the skin"
-    )
-
-
-def _front_of_thigh(points: Floats, *, handed: float, side: str) -> Bearings:
-    """The front of a thigh from the foot below it. Raises FrontError where the scan shows none."""
+    if kind.front_from is None:
+        raise FrontError(
+            f"the front of {'an' if kind.name[0] in 'aeiou' else 'a'} {kind} cannot be told from its shape; "
+            "give it as a direction in the scan's axes or as a point on the skin"
+        )
+    shown_by = front_from_foot if kind.front_from == "foot" else front_from_hand
+    if isinstance(kind, DistalLimb):
+        return shown_by(points, course, handed=handed, side=side)
     try:
-        return front_from_foot(points, course_of(points, kind="lower leg"), handed=handed, side=side)
+        return shown_by(points, course_of(points, kind=limb_beside(kind.front_from)), handed=handed, side=side)
     except LimbError as error:
         raise FrontError(
-            "the scan shows no foot below the thigh, so that its front is not known; "
-            "give the front as a direction in the scan's axes or as a point above the kneecap"
+            f"the scan shows no {kind.front_from} below the {kind}, so that its front is not known; "
+            f"give the front as a direction in the scan's axes or as a point above the {kind.zero}"
         ) from error
 
 
@@ -230,7 +202,7 @@ def _frame(origin: Floats, axis: Floats, front: Floats, handed: float) -> Frame:
     return Frame(origin, np.stack([across, handed * np.cross(axis, across), axis]))
 
 
-def _rough(points: Floats, course: Course, *, kind: str) -> LimbSurface:
+def _rough(points: Floats, course: Course, *, kind: LimbKind) -> LimbSurface:
     """A coarse surface over all of the limb that a radius can follow, heights from the waist's slab."""
     heights = course.profile.heights - course.waist_height
     seen = whole(course.profile)
@@ -245,29 +217,29 @@ def _rough(points: Floats, course: Course, *, kind: str) -> LimbSurface:
     )
 
 
-def _needed_top(course: Course, kind: str) -> float:
+def _needed_top(course: Course, kind: LimbKind) -> float:
     """Height above the waist's slab up to which the surface must be whole: short of a groin's or an armpit's folds."""
     top = float(course.profile.heights[course.top]) - course.waist_height
-    return top - FOLDS if kind in JOINTS else top
+    return top - FOLDS if isinstance(kind, ProximalLimb) else top
 
 
 def _straightened(
-    local: Frame, rough: LimbSurface, course: Course, *, kind: str, handed: float
+    local: Frame, rough: LimbSurface, course: Course, *, kind: LimbKind, handed: float
 ) -> tuple[Frame, tuple[float, float]]:
     """The frame with its axis through smooth section centres, and the heights that the limb is needed over.
 
-    A lower leg's axis goes through the centres of the ankle's narrowest section and of the section at the hollow of
-    the knee. Where the knee is not shown the slabs' axis leans by what a calf's middle lies behind (BELLY_BACK); on
-    other limbs it stays.
+    One that runs to the joint goes through the centres of the waist's narrowest section and of the section at the
+    hollow of the knee. Where the joint is not shown the slabs' axis leans by what the limb's middle lies behind, if
+    that is known; on other limbs it stays.
     """
     top = _needed_top(course, kind)
-    if kind in JOINTS:
+    if isinstance(kind, ProximalLimb):
         return local, (0.0, top)
     waist = least_height(rough)
-    hollow = hollow_height(rough, waist) if kind == "lower leg" else None
+    hollow = hollow_height(rough, waist) if kind.to_joint else None
     if hollow is None:
-        if kind == "lower leg":
-            lean = BELLY_BACK * float(course.profile.radii[course.waist]) / max(top, float(END_ZONE))
+        if kind.behind is not None:
+            lean = kind.behind * float(course.profile.radii[course.waist]) / max(top, float(END_ZONE))
             axis = local.axes[2] + lean * local.axes[0]
             local = _frame(local.origin, axis / np.linalg.norm(axis), local.axes[0], handed)
         return local, (waist, top)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal
+from dataclasses import dataclass
+from typing import Literal, TypeAlias, get_args
 
 import numpy as np
 
@@ -14,11 +13,17 @@ from flatten.findings import Place
 SIDES = ("left", "right")
 """The wearer's own."""
 
-QUARTERS = ("front", "outside", "back", "inside")
+Quarter = Literal["front", "outside", "back", "inside"]
+
+QUARTERS: tuple[Quarter, Quarter, Quarter, Quarter] = get_args(Quarter)
 """The four quarters of any limb in the order of growing bearing, as job files name them; the first is about 0."""
 
 Quarters = tuple[float, float, float, float]
 """A figure for each quarter, in that order."""
+
+
+FarEnd = Literal["foot", "hand"]
+Joint = Literal["knee", "elbow"]
 
 
 class NoSuchKindError(CalfskinError, ValueError):
@@ -67,16 +72,26 @@ class TenderPlace:
 
 
 @dataclass(frozen=True)
-class LimbKind:
+class ClothSearch:
+    """Where cloth is looked for: from `below` mm beneath the waist up, and single edges from so many mm above it up,
+    those above which the limb is `thicker` and those above which it is `thinner`."""
+
+    below: float
+    thicker: float
+    thinner: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class _LimbKind:
     """What is known of a kind of limb before any scan; words for it are found by its keys.
 
     `name` is what job files call it, `piece` the key of what is made for it, `sides` are the keys of its four sides in
     the order of QUARTERS, and `side_words` what else makers call one of them, with its number. `zero` is the landmark
-    whose height is 0, `far_end` what lies beyond the limb, "foot" or "hand", `stands` whether height 0 is at the joint
-    that it stands on (thigh, upper arm) and not above the far end. `joint` is the joint at its upper end, or, of one
-    that `stands`, at its lower end; `joint_mark` the landmark that tells it. `right_handed` is the side of the body on
-    which front, lateral and axis are right-handed (see Frame). `front_from` is what shows the front, None where the
-    shape does not.
+    whose height is 0, `widest` the key of the name of its widest girth, and `front_line` that of a line that makers
+    know along its front, None where there is none. `far_end` is what lies beyond the limb, and `joint` the joint at its
+    upper end, or, of a proximal limb, at its lower end; `joint_mark` is the landmark that tells it. `right_handed` is
+    the side of the body on which front, lateral and axis are right-handed (see Frame). `front_from` is what shows the
+    front, None where the shape does not. `cloth` is where cloth is looked for on it.
 
     `tape_places` are the landmarks that a tape can be laid round, the first being height 0; "widest" is one everywhere.
     `scan_error` is what a scan may be out by in girth, `swelling` what standing adds to it (mm). `bottom_edge` (mm
@@ -89,12 +104,13 @@ class LimbKind:
     piece: str
     sides: tuple[str, str, str, str]
     zero: str
-    far_end: Literal["foot", "hand"]
-    stands: bool
-    joint: str
+    widest: str
+    far_end: FarEnd
+    joint: Joint
     joint_mark: str
     right_handed: str
-    front_from: Literal["foot", "hand"] | None
+    front_from: FarEnd | None
+    cloth: ClothSearch
     tape_places: tuple[str, ...]
     scan_error: float
     swelling: float
@@ -104,7 +120,12 @@ class LimbKind:
     nerve: bool = False
     motions: tuple[JointMotion, ...] = ()
     tender: tuple[TenderPlace, ...] = ()
-    side_words: Mapping[str, int] = field(default_factory=dict)
+    side_words: tuple[tuple[str, int], ...] = ()
+    front_line: str | None = None
+
+    def __str__(self) -> str:
+        """Its name."""
+        return self.name
 
     @property
     def zero_name(self) -> str:
@@ -112,9 +133,9 @@ class LimbKind:
         return f"zero.{self.zero}"
 
     @property
-    def widest_name(self) -> str:
-        """The key of the name of the widest girth."""
-        return f"widest.{self.name}"
+    def zero_place(self) -> str:
+        """The key of what height 0 is exactly."""
+        return f"zero place.{self.zero}"
 
     def side_at(self, bearing: float) -> str:
         """The key of the side that a bearing (rad) lies on: each is a quarter turn, the first about 0."""
@@ -126,7 +147,7 @@ class LimbKind:
         "thumb side", "thumb" and "thumb_side" are one word.
         """
         words = {_plain(side): number for number, side in enumerate(self.sides)}
-        words |= {_plain(other): number for other, number in self.side_words.items()}
+        words |= {_plain(other): number for other, number in self.side_words}
         return words.get(_plain(word))
 
     def place(self, *, height: float | None = None, bearing: float | None = None, part: str | None = None) -> Place:
@@ -135,9 +156,50 @@ class LimbKind:
         return Place(zero=self.zero_name, height=height, side=side, bearing=bearing, part=part)
 
 
+@dataclass(frozen=True, kw_only=True)
+class DistalLimb(_LimbKind):
+    """A limb that ends at a foot or a hand, found by its waist: its narrowest place, above ankle or wrist.
+
+    `flare` is the rise of the mean radius over the waist's at which foot or hand begins. The axis is told within
+    `axis_radii` waist radii above the waist: `to_joint` by the waist and the narrowing at the upper joint, else by the
+    line of the section centres. `behind` is, in waist radii, what the middle of its sections lies behind that axis
+    where the joint is not shown, and `leans` the degrees by which it may then still lean from the body's; None where
+    nothing is known of that. `joint_sigma` mm is the standard deviation of the joint's place where it shows; where it
+    does not, the joint is put `guessed` radii above the waist, to `guessed_sigma`, or nowhere.
+    """
+
+    flare: float
+    axis_radii: float
+    to_joint: bool
+    joint_sigma: float
+    behind: float | None = None
+    leans: float | None = None
+    guessed: float | None = None
+    guessed_sigma: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProximalLimb(_LimbKind):
+    """A limb between the trunk and a joint, found by that joint's narrowest place.
+
+    `zero_sigma` mm is the standard deviation of the body's height 0 from where it is put.
+    """
+
+    zero_sigma: float
+
+
+LimbKind: TypeAlias = DistalLimb | ProximalLimb
+"""A kind of limb: one of either sort."""
+
+
 def quarter_at(bearing: float) -> int:
     """The number, 0 to 3, of the quarter that a bearing (rad) lies in: each is a quarter turn, the first about 0."""
     return int(np.floor(bearing / (np.pi / 2) + 0.5)) % 4
+
+
+def quarter_bearing(quarter: Quarter) -> float:
+    """The bearing (rad) of a quarter's middle."""
+    return QUARTERS.index(quarter) * np.pi / 2
 
 
 def _plain(word: str) -> str:
@@ -177,18 +239,82 @@ above the crotch. From memory."""
 SHOULDER_JOINT = 40.0
 """mm above the armpit, where an upper arm can be followed no further. From memory."""
 
-LOWER_LEG = LimbKind(
+FOOT_FLARE, HAND_FLARE = 1.15, 1.10
+"""Rise of the mean radius over the waist's at which foot or hand begins: a foot's is sudden, a fist's 1.14; a thigh
+walked down past the knee rises again by 1.10 at a strong calf, an elbow by 1.08 at a strong forearm."""
+
+SHIN_RADII = 13.0
+"""The knee lies within this many ankle radii above the ankle (11–12.5 on the bodies at hand): a stop for limbs whose
+thigh shows no narrowing at the knee."""
+
+FOREARM_RADII = 4.0
+"""A forearm's axis is that of its section centres within this many wrist radii above the wrist, where it is bone and
+sinew; the bellies of its muscles above bend the line of the centres by 2–3°."""
+
+BELLY_BACK = 0.3
+"""Waist radii that the middle of a calf's sections lies behind the line from ankle to knee, from 4 to 9.5 radii up: 0.4
+to 0.6 on the bodies of the test scans, 0 to 0.2 on the invented ones. Where a scan ends there, the slabs' axis leans
+back by it."""
+
+KNEELESS_LEAN = 6.0
+"""Degrees that the axis of a leg whose knee is not shown leans at most from the body's: 2.3 in the rms and 4.5 at most
+on 44 legs with their feet (the test scans and the invented legs, cut 140 to 340 mm above the ankle), 5.7 where the leg
+begins at the ankle."""
+
+KNEE_SIGMA = 20.0
+"""mm. Standard deviation of a knee's place from where its three signs put it: 17 mm, and 33 at most, on 24 legs (the
+test scans, the invented legs, and 17 further morphs, thin to heavy, of the test scans' open body data)."""
+
+ELBOW_SIGMA = 20.0
+"""mm. The same of an elbow that shows: 18 mm, and 34 at most, on 17 such arms."""
+
+ELBOW_PROPORTION = 9.7
+"""Wrist radii from wrist to elbow on a straight arm: 9.57 for men and 9.80 for women by ANSUR II's means (radiale–
+stylion length 267.88 and 241.33 mm, wrist 175.92 and 154.79 mm; Gordon et al., NATICK/TR-15/007, 2014)."""
+
+STRAIGHT_SIGMA = 35.0
+"""mm. Standard deviation of an elbow by that proportion alone: 33 mm, and 74 at most, on 22 such arms."""
+
+KNEECAP_SIGMA, CREASE_SIGMA = 35.0, 20.0
+"""mm. Standard deviation of the body's kneecap's top or elbow's crease from where it is put. The top: 31 mm, and 65 at
+most, on six legs: 7 to 9 on the three invented ones, 14 to 65 on three of the test scans, which show little of their
+thighs and whose kneecap's top is taken to be 37 mm above the joint's centre (from memory). The crease: 4 mm on 20
+damages of the one arm at hand, which is invented; so it is given the sigma of an elbow that shows (a judgement)."""
+
+SOCK_EDGE = -24.0
+"""mm above a leg's waist from which edges of cloth are told: socks 15 to 60 mm above an ankle have theirs from 21 mm
+below the waist up, which they put above themselves, and a heel's own steps begin at 35. Their rows want calm leg below:
+so they are compared from 60 mm below it. A hand flares from 12 mm below a wrist on, in 16 mm by up to 5 mm, as an edge
+does; its rows begin 30 mm below."""
+
+ARM_THINNER = 16.0
+"""mm above a wrist or an elbow from which edges are told above which an arm is thinner: below, and over the four rows
+of a step, it grows thinner upwards by itself."""
+
+BELOW_JOINT = 150.0
+"""mm below the narrowest place of knee or elbow from which cloth is looked for on the limb above: as far as a thigh's
+or an upper arm's surface reaches down the next limb."""
+
+LOWER_LEG = DistalLimb(
     name="lower leg",
     piece="shin guard",
     sides=QUARTERS,
-    side_words={"shin": 0, "calf": 2},
+    side_words=(("shin", 0), ("calf", 2)),
+    front_line="line.shin",
     zero="ankle",
+    widest="widest.lower leg",
     far_end="foot",
-    stands=False,
     joint="knee",
     joint_mark="knee",
     right_handed="left",
     front_from="foot",
+    flare=FOOT_FLARE,
+    axis_radii=SHIN_RADII,
+    to_joint=True,
+    joint_sigma=KNEE_SIGMA,
+    behind=BELLY_BACK,
+    leans=KNEELESS_LEAN,
+    cloth=ClothSearch(below=60.0, thicker=SOCK_EDGE, thinner=SOCK_EDGE),
     tape_places=("ankle",),
     scan_error=LARGE_GIRTH_ERROR,
     swelling=LEG_SWELLING,
@@ -212,18 +338,20 @@ LOWER_LEG = LimbKind(
     ),
 )
 
-THIGH = LimbKind(
+THIGH = ProximalLimb(
     name="thigh",
     piece="thigh guard",
     sides=QUARTERS,
-    side_words={"kneecap side": 0, "knee hollow side": 2},
+    side_words=(("kneecap side", 0), ("knee hollow side", 2)),
     zero="kneecap",
+    widest="widest.thigh",
     far_end="foot",
-    stands=True,
     joint="knee",
     joint_mark="kneecap",
     right_handed="left",
     front_from="foot",
+    zero_sigma=KNEECAP_SIGMA,
+    cloth=ClothSearch(BELOW_JOINT, thicker=-BELOW_JOINT, thinner=-BELOW_JOINT),
     tape_places=("kneecap",),
     scan_error=LARGE_GIRTH_ERROR,
     swelling=LEG_SWELLING,
@@ -239,17 +367,24 @@ THIGH = LimbKind(
     tender=(TenderPlace("knee hollow", "bottom", "kneecap", (-np.inf, 40.0), (150.0, 210.0)),),
 )
 
-FOREARM = LimbKind(
+FOREARM = DistalLimb(
     name="forearm",
     piece="forearm guard",
     sides=("back of the hand side", "thumb side", "palm side", "little-finger side"),
     zero="wrist",
+    widest="widest.forearm",
     far_end="hand",
-    stands=False,
     joint="elbow",
     joint_mark="elbow",
     right_handed="right",
     front_from="hand",
+    flare=HAND_FLARE,
+    axis_radii=FOREARM_RADII,
+    to_joint=False,
+    joint_sigma=ELBOW_SIGMA,
+    guessed=ELBOW_PROPORTION,
+    guessed_sigma=STRAIGHT_SIGMA,
+    cloth=ClothSearch(below=30.0, thicker=-30.0, thinner=ARM_THINNER),
     tape_places=("wrist",),
     scan_error=SMALL_GIRTH_ERROR,
     swelling=0.0,
@@ -268,18 +403,20 @@ FOREARM = LimbKind(
     tender=(TenderPlace("crook of the elbow", "top", "elbow", (-35.0, np.inf), (150.0, 210.0)),),
 )
 
-UPPER_ARM = LimbKind(
+UPPER_ARM = ProximalLimb(
     name="upper arm",
     piece="upper arm guard",
     sides=QUARTERS,
-    side_words={"biceps side": 0, "triceps side": 2},
+    side_words=(("biceps side", 0), ("triceps side", 2)),
     zero="elbow",
+    widest="widest.upper arm",
     far_end="hand",
-    stands=True,
     joint="elbow",
     joint_mark="elbow",
     right_handed="left",
     front_from=None,
+    zero_sigma=CREASE_SIGMA,
+    cloth=ClothSearch(BELOW_JOINT, thicker=-BELOW_JOINT, thinner=ARM_THINNER),
     tape_places=("elbow",),
     scan_error=SMALL_GIRTH_ERROR,
     swelling=0.0,
@@ -297,6 +434,19 @@ UPPER_ARM = LimbKind(
 
 KINDS: dict[str, LimbKind] = {kind.name: kind for kind in (LOWER_LEG, THIGH, FOREARM, UPPER_ARM)}
 """Every kind of limb by its name; whoever adds one adds it here."""
+
+USUAL = LOWER_LEG
+"""What a job is about where nobody says."""
+
+
+def tape_places() -> tuple[str, ...]:
+    """Where a tape can be laid round some kind of limb, by name."""
+    return ("widest", *dict.fromkeys(place for kind in KINDS.values() for place in kind.tape_places))
+
+
+def limb_beside(far_end: FarEnd) -> DistalLimb:
+    """The kind of limb that ends at a foot or at a hand; the first of several."""
+    return next(kind for kind in KINDS.values() if isinstance(kind, DistalLimb) and kind.far_end == far_end)
 
 
 def kind_named(name: str) -> LimbKind:

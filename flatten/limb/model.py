@@ -7,10 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.errors import CalfskinError
+from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Floats, frozen
-
-KINDS = ("lower leg", "thigh", "forearm", "upper arm")
-SIDES = ("left", "right")
 
 
 class LimbError(CalfskinError, ValueError):
@@ -113,7 +111,7 @@ class Limb:
     `rims` are the heights, mm, of the edges of cloth that were found, of which cautions tell.
     """
 
-    kind: str
+    kind: LimbKind
     side: str
     frame: Frame
     landmarks: tuple[Landmark, ...]

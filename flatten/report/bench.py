@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats
 from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view
@@ -59,7 +58,7 @@ def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
     levels = front_levels(report, panels, heights=[ring.height for ring in rings], until=view.right)
     strokes += [Stroke(line(level), _line_kind(ring)) for ring, level in zip(rings, levels, strict=True)]
     return Picture(
-        f"The {report.limb.kind} from the {side_names(report.limb.kind)[0]} beside a height ruler, and the flat "
+        f"The {report.limb.kind} from the {report.limb.kind.sides[0]} beside a height ruler, and the flat "
         "leather beside it, coloured by stretch; a line joins each height on the limb to the same height on the "
         "leather.",
         (view.left, -top - MARGIN, right - view.left, top - bottom + 2 * MARGIN),

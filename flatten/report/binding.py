@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
-from flatten.limb.words import quarter_at, side_names
+from flatten.limb.kind import quarter_at
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, seen_from
 from flatten.report.model import JobReport
@@ -28,7 +28,7 @@ def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tupl
     for panel in panels:
         if (binding := panel.report.binding) is not None:
             quarter = quarter_at(binding.panel.bearings[binding.centre])
-            side = side_names(report.limb.kind)[quarter]
+            side = report.limb.kind.sides[quarter]
             words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
             told.append((f"{words}. {binding.sentence}", _picture(report, panel, binding, quarter * np.pi / 2, words)))
     return tuple(told)

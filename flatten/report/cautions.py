@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from flatten.limb.kind import LimbKind
+
 NOT_PROTECTIVE = (
     "This is a costume piece, not protective equipment. Do not fight in it: organised fighting has its own rules "
     "and inspects its own gear."
@@ -41,7 +43,7 @@ _LOCAL = "Local rules on tools, chemicals, lasers and events go before anything 
 _PAPER = "Try the pattern on in paper before you cut leather."
 
 
-def standing_cautions(kind: str) -> tuple[str, ...]:
+def standing_cautions(kind: LimbKind) -> tuple[str, ...]:
     """The cautions that hold for every piece on a limb of this kind, the gravest first."""
-    nerve = (_LEG_NERVE,) if kind in ("lower leg", "thigh") else ()
+    nerve = (_LEG_NERVE,) if kind.nerve else ()
     return (NOT_PROTECTIVE, *nerve, _NUMB, _HEAT, _BLADES, _SOLVENTS, _LASER, _LOCAL, _PAPER, _PRIVATE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from flatten.limb.words import side_names
+from flatten.limb.kind import LimbKind
 from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
 from flatten.report.words import mm
@@ -26,7 +26,7 @@ _TOO_MUCH = (
 )
 
 
-def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
+def join_sentences(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> str:
     """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long.
 
     `pieces` are the names of the limb's pieces; those that it joins are named where they are two.
@@ -51,7 +51,7 @@ def join_sentences(join: Join, *, kind: str, pieces: Sequence[str] = ()) -> str:
     if not join.ease:
         return f"{told} Its two sides are equally long."
     before, after = join.lengths
-    front, outside, *_ = side_names(kind)
+    front, outside, *_ = kind.sides
     longer = "before" if before > after else "after"
     much = join.ease > EASED * min(before, after)
     return (

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.leather.stretch import flat_areas
-from flatten.limb.words import side_names
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Piece
 from flatten.report.model import JobReport, PanelReport
@@ -120,7 +119,7 @@ def front_levels(
 def side_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
     """The limb on the bench from its four sides, all at one scale, each with the side's name."""
     low, high = bench_heights(report)
-    names = side_names(report.limb.kind)
+    names = report.limb.kind.sides
     views = [limb_view(report, panels, bearing=quarter * np.pi / 2) for quarter in range(4)]
     left, right = min(view.left for view in views), max(view.right for view in views) + MARGIN
     bench = Stroke(line(np.array([[left, low], [right, low]])), "bench")

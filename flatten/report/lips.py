@@ -7,6 +7,7 @@ from typing import Any
 
 from flatten.leather.lips import FlaredRim, flared_rims
 from flatten.leather.waves import WINDOW, waves_of
+from flatten.limb.kind import LimbKind
 from flatten.limb.words import place
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.words import bend_judged, mm, percent
@@ -34,7 +35,9 @@ def _sentence(rim: FlaredRim, *, thickness: float) -> str:
     )
 
 
-def wave_cautions(panels: Sequence[PanelReport], names: Sequence[str], *, lips: Sequence[Lip], kind: str) -> list[str]:
+def wave_cautions(
+    panels: Sequence[PanelReport], names: Sequence[str], *, lips: Sequence[Lip], kind: LimbKind
+) -> list[str]:
     """Which edges of the flat pieces called `names` come out in waves, why, and what to do."""
     flared = {lip.edge.name for lip in lips}
     return [

@@ -60,7 +60,7 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
     """
     heights = [mark.height for mark in limb.landmarks]
     return {
-        "kind": limb.kind,
+        "kind": limb.kind.name,
         "length": max(heights) - min(heights) if len(heights) > 1 else None,
         "fit": {
             "rms": surface.rms,

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
-from flatten.limb.words import ZERO_NAMES
+from flatten.limb.words import zero_name
 from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
@@ -101,7 +101,7 @@ def page_html(report: JobReport) -> str:
         troubles=trouble_sentences(report),
         limits=limits_sentence(limits.in_force),
         strips=[] if limits.test is None else strip_sentences(limits.test),
-        zero=ZERO_NAMES[report.limb.kind],
+        zero=zero_name(report.limb.kind),
         bands=bands(),
         bench=bench_picture(report, panels),
         sides=side_pictures(report, panels),

@@ -21,7 +21,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.coverage import Coverage, coverage_of, wrapped
 from flatten.limb.surface.model import Bridge, LimbSurface
 from flatten.limb.surface.sample import even_points
-from flatten.limb.words import height_words, place, side_names, unseen_words
+from flatten.limb.words import height_words, place, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.report.palette import CLOTH, LEFT_OUT, REPORT
 from flatten.scan.model import Scan
@@ -81,7 +81,7 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
         figure = Figure(figsize=(14.0, 8.6), dpi=130, facecolor=PAPER)
         FigureCanvasAgg(figure)
         views = figure.subplots(1, 4, sharey=True)
-        for quarter, (axes, name) in enumerate(zip(views, side_names(limb.kind), strict=True)):
+        for quarter, (axes, name) in enumerate(zip(views, limb.kind.sides, strict=True)):
             view = _View(quarter * np.pi / 2, -1.0 if limb.frame.mirrored else 1.0)
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
             if bare is not None:

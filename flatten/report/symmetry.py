@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from flatten.limb.words import height_words, quarter_at, side_names
+from flatten.limb.kind import LimbKind, quarter_at
+from flatten.limb.words import height_words
 from flatten.pattern.symmetry import Evened
 from flatten.report.model import JobReport
+from flatten.words.say import name
 
 SEEN = 0.5
 """mm. Less than a knife's wander is told as nothing."""
@@ -18,7 +20,7 @@ def symmetry_sentences(report: JobReport) -> list[str]:
     return [_sentence(entry, names, kind=report.limb.kind) for entry in report.even]
 
 
-def _sentence(entry: Evened, names: list[str], *, kind: str) -> str:
+def _sentence(entry: Evened, names: list[str], *, kind: LimbKind) -> str:
     pair = entry.panel != entry.mate
     alone = "The piece" if len(names) == 1 else f"The piece “{names[entry.panel]}”"
     what = f"{alone} and the piece “{names[entry.mate]}” were made mirror images" if pair else f"{alone} has two equal"
@@ -38,12 +40,11 @@ def _sentence(entry: Evened, names: list[str], *, kind: str) -> str:
     return f"{told} Worn, its centre line sits up to {entry.off:.1f} mm off {line}, {height_words(kind, entry.height)}."
 
 
-def line_name(entry: Evened, *, kind: str) -> str:
+def line_name(entry: Evened, *, kind: LimbKind) -> str:
     """The limb's line that a centre line is told against: "the line of the shin"."""
-    side = side_names(kind)[quarter_at(entry.line)]
-    if kind == "lower leg" and side == "front":
-        return "the line of the shin"
-    return f"the middle of the {side}"
+    if kind.front_line is not None and quarter_at(entry.line) == 0:
+        return name(kind.front_line)
+    return f"the middle of the {kind.side_at(entry.line)}"
 
 
 def symmetry_numbers(report: JobReport) -> list[dict[str, Any]]:

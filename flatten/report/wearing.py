@@ -6,7 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from flatten.limb.words import height_words, quarter_at, side_names
+from flatten.limb.kind import LimbKind
+from flatten.limb.words import height_words
+from flatten.words.say import name
 from flatten.worn.motion import Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
@@ -24,7 +26,7 @@ _NEAR = {
 }
 
 
-def wearing_sentences(wearing: Wearing, *, kind: str) -> list[str]:
+def wearing_sentences(wearing: Wearing, *, kind: LimbKind) -> list[str]:
     """All that is told about wearing the pieces of one limb, a sentence or two each."""
     sentences = [] if wearing.fit is None else fit_range_sentences(wearing.fit)
     sentences.append(putting_on_sentence(wearing.on, kind=kind))
@@ -32,13 +34,13 @@ def wearing_sentences(wearing: Wearing, *, kind: str) -> list[str]:
     return sentences + [touch_sentence(touch, kind=kind) for touch in wearing.touches]
 
 
-def wearing_lines(wearing: Wearing, *, kind: str) -> list[str]:
+def wearing_lines(wearing: Wearing, *, kind: LimbKind) -> list[str]:
     """The few lines about wearing that close a run: the range of girths, and how it goes on."""
     fit = [] if wearing.fit is None else fit_range_sentences(wearing.fit)[:1]
     return [*fit, putting_on_sentence(wearing.on, kind=kind)]
 
 
-def wearing_cautions(wearing: Wearing, *, kind: str) -> list[str]:
+def wearing_cautions(wearing: Wearing, *, kind: LimbKind) -> list[str]:
     """What must be heard before cutting: edges on tender places, joints that hardly bend, pieces that do not go on."""
     cautions = [_NEAR[place] for place in wearing.near]
     if wearing.on.way in ("closed", "too stiff"):
@@ -74,7 +76,7 @@ def fit_range_sentences(fit: FitRange) -> list[str]:
     ]
 
 
-def putting_on_sentence(on: PuttingOn, *, kind: str) -> str:
+def putting_on_sentence(on: PuttingOn, *, kind: LimbKind) -> str:
     """How the pieces go on."""
     where = height_words(kind, on.height)
     if on.way == "apart":
@@ -96,37 +98,31 @@ def putting_on_sentence(on: PuttingOn, *, kind: str) -> str:
             f"Hardened, it does not go on: {where} it springs open to {on.opens:.0f} mm only, and the limb in its "
             f"padding is {on.needs:.0f} mm wide; {remedy}."
         )
-    far = "foot" if kind in ("lower leg", "thigh") else "hand"
+    far = kind.far_end
     return (
         f"It cannot be put on: no seam of it opens, and the {far} is wider than its narrow end. Lace or strap one of "
         f"its seams."
     )
 
 
-def holding_sentence(catch: float, *, kind: str) -> str:
+def holding_sentence(catch: float, *, kind: LimbKind) -> str:
     """What keeps the piece from sliding towards foot or hand."""
     if catch > 0.0:
         return (
             f"It stays up by itself: above the widest place its girth is {catch:.0f} mm less than there, even with the "
             f"ease taken off, which keeps it from sliding down."
         )
-    where = {
-        "lower leg": "a strap round the leg above the widest place of the calf, clear of the knee’s hollow and of the "
-        "outer side just below it, or let its bottom edge stand on the instep",
-        "thigh": "straps up to a belt",
-        "forearm": "a strap above the widest place, or lace it snugly over a sleeve",
-        "upper arm": "a strap up to the shoulder",
-    }[kind]
+    where = name(kind.held_by)
     return f"Nothing on the limb holds it up, for it grows wider up to its top: give it {where}."
 
 
-def touch_sentence(touch: Touch, *, kind: str) -> str:
+def touch_sentence(touch: Touch, *, kind: LimbKind) -> str:
     """How far a joint bends before the limb meets the edge."""
     motion = touch.motion
     name, reach = motion.name[:1].upper() + motion.name[1:], np.degrees(motion.reach)
     if touch.angle is None:
         return f"{name}: free through all {reach:.0f}°."
-    side = side_names(kind)[quarter_at(touch.bearing)]
+    side = kind.side_at(touch.bearing)
     way = "lower" if motion.edge == "top" else "raise"
     return (
         f"{name}: the skin meets the {motion.edge} edge at the {side} at about {np.degrees(touch.angle):.0f}° of "

@@ -10,13 +10,15 @@ from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.model import VERDICTS, Bend, Reading, StretchReport, StripTest
 from flatten.leather.stretch import squeeze_sentence, stretch_sentence
 from flatten.limb.girths.girth import Girth
+from flatten.limb.kind import LimbKind
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import ZERO_NAMES, height_words, place
+from flatten.limb.words import height_words, place, zero_name
 from flatten.report.model import JobReport, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, share_text, square_feet
 from flatten.unwrap.model import Limits
+from flatten.words.say import name
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import FitRange
 
@@ -30,13 +32,6 @@ VERDICT_WORDS = {
     "not": "not to be expected",
 }
 """How a region can be formed, in a few words; one for each of VERDICTS."""
-
-_GIRTH_NAMES = {
-    ("lower leg", "widest"): "Widest calf",
-    ("forearm", "widest"): "Widest forearm",
-    ("thigh", "widest"): "Widest thigh",
-    ("upper arm", "widest"): "Widest upper arm",
-}
 
 
 def percent(ratio: float, *, signed: bool = False) -> str:
@@ -64,8 +59,8 @@ def mm_and_inches(value: float) -> str:
 
 def girth_name(limb: Limb, girth: Girth) -> str:
     """A girth's name as a heading: "Widest calf", "Ankle", "Top edge"; "" where it has none of its own."""
-    name = _GIRTH_NAMES.get((limb.kind, girth.name), girth.name)
-    return name[:1].upper() + name[1:]
+    own = name(limb.kind.widest) if girth.name == "widest" else girth.name
+    return own[:1].upper() + own[1:]
 
 
 def worst(report: JobReport) -> StretchReport:
@@ -199,7 +194,7 @@ ADVICE_USE = (
 """How a piece of advice is followed from the job file."""
 
 
-def bend_sentence(bend: Bend, *, kind: str) -> str:
+def bend_sentence(bend: Bend, *, kind: LimbKind) -> str:
     """The tightest bend round the limb against the leather's thickness."""
     return (
         f"The tightest bend round the limb lies {place(kind, height=bend.height, bearing=bend.bearing)}: inside "
@@ -316,7 +311,7 @@ def joint_sentences(limb: Limb) -> list[str]:
             continue
         if mark == limb.landmarks[0]:
             sentences.append(
-                f"Heights count from {ZERO_NAMES[limb.kind]}, whose place the shape tells to about "
+                f"Heights count from {zero_name(limb.kind)}, whose place the shape tells to about "
                 f"± {mark.doubt:.0f} mm. Mark it on the limb and measure from there; where it differs, give the edges’ "
                 "heights."
             )
@@ -336,19 +331,19 @@ def trouble_sentences(report: JobReport) -> list[str]:
     if (other := report.other) is not None:
         names = [f"{piece.name}, {other.limb.side}" for piece in other.pieces]
         called += list(zip(other.panels, names, strict=True))
-    for panel, name in called:
+    for panel, title in called:
         if panel.flat.overlaps:
             troubles.append(
-                f"The flat piece “{name}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
+                f"The flat piece “{title}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
             )
         if not panel.flat.converged:
             troubles.append(
-                f"The flat piece “{name}” was not finished: its figures may be better than they are shown here."
+                f"The flat piece “{title}” was not finished: its figures may be better than they are shown here."
             )
     return troubles
 
 
-def closing_range_sentence(fit: FitRange, *, kind: str) -> str:
+def closing_range_sentence(fit: FitRange, *, kind: LimbKind) -> str:
     """The range of widest girths on which the laces, straps or both of the pieces of one limb close."""
     way = "laced" if not fit.strapped else "strapped" if not fit.laced else "laced and strapped"
     return f"It can be {way} on a {kind} whose widest girth lies between {fit.least:.0f} and {mm(fit.most)}."

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.interpolate import CubicSpline
 
+from flatten.limb.kind import QUARTERS
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart, Edge, Seam
@@ -24,10 +25,6 @@ LEAST_LENGTH = 40.0
 
 LEAST_WIDTH = 30.0
 """mm. A panel narrower than this has no room for eyelets along both its sides."""
-
-QUARTER_NAMES = ("front", "outside", "back", "inside")
-"""The four sides of a limb from bearing 0 on, where its own words are not given."""
-
 
 SAME = 1e-9
 """rad. Seams so near to one another are the same line: beyond rounding, and far below a thousandth of a mm."""
@@ -48,7 +45,7 @@ def cut_panels(
     thickness: float = 0.0,
     darts: Sequence[Dart] = (),
     lips: Sequence[Lip] = (),
-    side_names: Sequence[str] = QUARTER_NAMES,
+    side_names: Sequence[str] = QUARTERS,
 ) -> tuple[Panel, ...]:
     """The panels between neighbouring seams, by rising bearing; one seam gives one panel round the limb.
 

@@ -4,63 +4,34 @@ from __future__ import annotations
 
 import numpy as np
 
+from flatten.limb.kind import QUARTERS, quarter_bearing
 from flatten.limb.model import Limb
 from flatten.worn.curves import Edge
 from flatten.worn.panel import CutError
 
-QUARTERS = np.arange(4) * np.pi / 2
-"""Bearings of front, outside, back and inside."""
+QUARTER_BEARINGS = np.array([quarter_bearing(quarter) for quarter in QUARTERS])
+"""rad."""
 
 ARCH = 20.0
-"""mm. The bottom edge of a shin guard is arched this much higher at front and back, so that the foot can flex."""
-
-BELOW_KNEE = 25.0
-"""mm below the kneecap at the front: 20 to 30 is usual. From memory."""
+"""mm that an arched edge is higher at front and back where nobody says: a shin guard's bottom edge, so that the foot
+can flex."""
 
 KNEE_HOLLOW = 60.0
-"""mm. The back of the top edge lies this much lower than the front and so clears the knee hollow."""
-
-ABOVE_WRIST = 15.0
-"""mm above the least girth of the wrist, which leaves the wrist free to turn: 10 to 20 is usual. From memory."""
-
-BELOW_ELBOW = (35.0, 40.0, 55.0, 40.0)
-"""mm below the elbow at the back-of-hand, thumb, palm and little-finger sides; the palm side meets the
-upper arm when the elbow bends. From memory."""
-
-ABOVE_KNEE = (40.0, 50.0, 60.0, 50.0)
-"""mm above the kneecap's top at front, outside, back and inside. From memory."""
-
-ABOVE_ELBOW = (50.0, 40.0, 35.0, 40.0)
-"""mm above the elbow's crease at front (biceps), outside, back and inside. From memory."""
+"""mm that a swept edge is lower at the back where nobody says: a shin guard's top edge, which so clears the knee's
+hollow."""
 
 RIVETED_OVERLAP = 22.0
 """mm. Leather on leather at a riveted seam: 20 to 25 is usual. From memory."""
 
-BELOW_TRUNK = 20.0
-"""mm. A thigh's or upper arm's top edge stays this far below the end of the trusted surface."""
-
-
-def default_bottom(kind: str) -> tuple[float, ...]:
-    """Heights (mm) of a limb's bottom edge at the bearings QUARTERS; a shin guard's is arched at front and back."""
-    if kind == "lower leg":
-        return (ARCH, 0.0, ARCH, 0.0)
-    if kind == "forearm":
-        return (ABOVE_WRIST,) * 4
-    return ABOVE_KNEE if kind == "thigh" else ABOVE_ELBOW
-
 
 def default_top(limb: Limb, trusted: tuple[float, float]) -> tuple[float, ...]:
-    """Heights (mm) of the top edge at the bearings QUARTERS: below knee or elbow, lower where it bends.
+    """Heights (mm) of the top edge at the bearings QUARTER_BEARINGS: below knee or elbow, lower where it bends.
 
     Raises CutError where the scan ends below that joint.
     """
-    if limb.kind == "lower leg":
-        front = _joint(limb, "knee") - BELOW_KNEE
-        return (front, front - KNEE_HOLLOW / 2, front - KNEE_HOLLOW, front - KNEE_HOLLOW / 2)
-    if limb.kind == "forearm":
-        elbow = _joint(limb, "elbow")
-        return tuple(elbow - below for below in BELOW_ELBOW)
-    return (trusted[1] - BELOW_TRUNK,) * 4
+    top = limb.kind.top_edge
+    end = trusted[1] if top.joint is None else _joint(limb, top.joint)
+    return tuple(end - below for below in top.below)
 
 
 def _joint(limb: Limb, name: str) -> float:
@@ -75,7 +46,7 @@ def _joint(limb: Limb, name: str) -> float:
 def shape_heights(
     shape: str, *, height: float | None, by: float | None, default: tuple[float, ...]
 ) -> tuple[float, ...]:
-    """Heights (mm) at the bearings QUARTERS of an edge of a shape of the trade; `default` are those of no shape.
+    """Heights (mm) at QUARTER_BEARINGS of an edge of a shape of the trade; `default` are those of no shape.
 
     "straight" runs level; "swept" falls by `by` mm from the front to the back, so that a knee or an elbow can bend;
     "arched" is `by` mm higher at front and back than at the sides, so that a foot can. None for `height` takes it from
@@ -96,4 +67,4 @@ def shape_heights(
 
 def edge(name: str, heights: tuple[float, ...]) -> Edge:
     """The edge through four heights at front, outside, back and inside."""
-    return Edge(name, QUARTERS, np.asarray(heights, float))
+    return Edge(name, QUARTER_BEARINGS, np.asarray(heights, float))

@@ -13,27 +13,6 @@ from flatten.mesh.surface import Floats, frozen
 from flatten.worn.curves import Edge
 from flatten.worn.far import Far, far_of
 
-ANKLE_BELOW = 55.0
-"""mm. The ankle joint turns this far below the leg's least girth: 35 to 80 mm on the bodies at hand."""
-
-WRIST_BELOW = 15.0
-"""mm. The wrist turns this far below the forearm's least girth. From memory."""
-
-KNEE_BELOW = 25.0
-"""mm. The knee turns this far below the kneecap's top: about the middle of the kneecap. From memory."""
-
-HIP_ABOVE = 60.0
-"""mm. The hip joint lies this far above the groin, where a thigh can be followed no further: about what the bone at the
-hip's outer side stands above the crotch. From memory."""
-
-SHOULDER_ABOVE = 40.0
-"""mm. The shoulder joint lies this far above the armpit, where an upper arm can be followed no further. From memory."""
-
-OF_FOOT_OR_HAND = frozenset(
-    {"raising the foot", "pointing the foot", "bending the wrist to the palm", "bending the wrist back"}
-)
-"""Motions whose moving part no trusted surface reaches."""
-
 STEP = np.radians(1.0)
 """rad. Step of the turn in which a touch is looked for, before it is refined."""
 
@@ -46,7 +25,7 @@ class Motion:
     """A movement of a joint: the part beyond it turns towards `bearing` (rad) by up to `reach` rad.
 
     `edge` is the edge beside the joint ("top" or "bottom"), `joint` the height of the axis, which is level and square
-    to the bearing.
+    to the bearing. Of a `far` one the part that turns is the foot or the hand, which no trusted surface reaches.
     """
 
     name: str
@@ -54,6 +33,7 @@ class Motion:
     joint: float
     bearing: float
     reach: float
+    far: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,34 +59,15 @@ def motions_of(limb: Limb, *, top: float | None = None) -> tuple[Motion, ...]:
     """The bends of the joints beside a limb that the scan shows.
 
     `top` is the height up to which the limb can be followed: a thigh's hip and an upper arm's shoulder are placed by
-    it, and left out without it. Knee 135° [from memory]; ankle 20° up and 50° down [published: World J. Orthop. 8(1),
-    2017, table 5]; elbow 145°, wrist 80° to the palm and 70° back, hip 120° forwards, shoulder 160° forwards and 150°
-    to the side [from memory].
+    it, and left out without it.
     """
     marks = {mark.name: mark.height for mark in limb.landmarks}
     found = []
-
-    def add(name: str, edge: str, joint: float | None, bearing: float, degrees: float) -> None:
-        if joint is not None:
-            found.append(Motion(name, edge, joint, bearing, float(np.radians(degrees))))
-
-    if limb.kind == "lower leg":
-        add("bending the knee", "top", marks.get("knee"), np.pi, 135.0)
-        add("raising the foot", "bottom", marks["ankle"] - ANKLE_BELOW, 0.0, 20.0)
-        add("pointing the foot", "bottom", marks["ankle"] - ANKLE_BELOW, np.pi, 50.0)
-    elif limb.kind == "forearm":
-        add("bending the elbow", "top", marks.get("elbow"), np.pi, 145.0)
-        add("bending the wrist to the palm", "bottom", marks["wrist"] - WRIST_BELOW, np.pi, 80.0)
-        add("bending the wrist back", "bottom", marks["wrist"] - WRIST_BELOW, 0.0, 70.0)
-    elif limb.kind == "thigh":
-        kneecap = marks.get("kneecap")
-        add("bending the knee", "bottom", None if kneecap is None else kneecap - KNEE_BELOW, np.pi, 135.0)
-        add("bending the hip", "top", None if top is None else top + HIP_ABOVE, 0.0, 120.0)
-    elif limb.kind == "upper arm":
-        shoulder = None if top is None else top + SHOULDER_ABOVE
-        add("bending the elbow", "bottom", marks.get("elbow"), 0.0, 145.0)
-        add("raising the arm forwards", "top", shoulder, 0.0, 160.0)
-        add("raising the arm to the side", "top", shoulder, np.pi / 2, 150.0)
+    for motion in limb.kind.motions:
+        base = top if motion.landmark is None else marks.get(motion.landmark)
+        if base is not None:
+            reach = float(np.radians(motion.degrees))
+            found.append(Motion(motion.name, motion.edge, base + motion.offset, motion.bearing, reach, motion.far))
     return tuple(found)
 
 

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.limb.girths.girth import section_girth
+from flatten.limb.kind import LimbKind
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge, Seam
-from flatten.worn.motion import OF_FOOT_OR_HAND, Touch, motions_of, touch_of
+from flatten.worn.motion import Touch, motions_of, touch_of
 from flatten.worn.neutral import Wear
 from flatten.worn.putting_on import PuttingOn, putting_on
 
@@ -22,29 +23,9 @@ LACES = (15.0, 40.0)
 STRAP = 20.0
 """mm. A strap's row of holes lets its gap close and open by this much. From memory."""
 
-SCAN_ERROR = {"lower leg": 9.0, "thigh": 9.0, "forearm": 4.0, "upper arm": 4.0}
-"""mm of girth that a scan may be out by: 4 mm for small girths, 9 mm for large ones. [published: ISO 20685, as tabled
-in Anthropometry, Apparel Sizing and Design, p. 41]"""
-
-SWELLING = {"lower leg": 4.0, "thigh": 4.0, "forearm": 0.0, "upper arm": 0.0}
-"""mm of girth by which a calf swells in ten minutes of standing: 3 to 4. [published: Stick et al., Eur. J. Appl.
-Physiol. 59, 1989, abstract; girth derived]; as much for a thigh, from memory."""
-
 UNEVEN = 0.3
 """mm of thickness by which one leather differs from place to place: 0.2 to 0.4. From memory."""
 
-FIBULA = (10.0, 50.0)
-"""mm below the knee between which the fibula's head and the nerve beside it lie, on the outside and a little behind it.
-From memory."""
-
-HOLLOW = 50.0
-"""mm. Behind the knee an edge that is not this far below it lies in the hollow: 25 to 40 mm below its crease. From
-memory."""
-
-CROOK = 35.0
-"""mm. As much in the crook of the elbow. From memory."""
-
-_HOLLOW_ABOVE = 40.0
 _AROUND = np.linspace(0.0, 2 * np.pi, 361)
 
 
@@ -118,7 +99,7 @@ def wearing_of(
             worn,
             edge=top if motion.edge == "top" else bottom,
             motion=motion,
-            points=points if motion.name in OF_FOOT_OR_HAND else None,
+            points=points if motion.far else None,
         )
         for motion in motions_of(limb, top=skin.trusted[1])
     ]
@@ -131,7 +112,7 @@ def wearing_of(
     )
 
 
-def fit_range(girth: float, *, seams: Sequence[Seam], kind: str, neutral: float) -> FitRange | None:
+def fit_range(girth: float, *, seams: Sequence[Seam], kind: LimbKind, neutral: float) -> FitRange | None:
     """The girths that pieces made for a limb of `girth` mm can be closed on; None where no seam draws together.
 
     A gap that is wider or narrower than laces usually draw is itself the end of its range.
@@ -150,28 +131,22 @@ def fit_range(girth: float, *, seams: Sequence[Seam], kind: str, neutral: float)
         drawn=drawn,
         laced=len(laced),
         strapped=len(strapped),
-        scan=SCAN_ERROR[kind],
-        swelling=SWELLING[kind],
+        scan=kind.scan_error,
+        swelling=kind.swelling,
         thickness=2 * np.pi * neutral * UNEVEN,
     )
 
 
 def near_places(limb: Limb, *, edges: tuple[Edge, Edge]) -> tuple[str, ...]:
-    """The tender places of the limb that an edge lies on."""
-    bottom, top = edges
+    """The tender places of the limb that an edge lies on; those whose landmark the scan does not show are left out."""
     marks = {mark.name: mark.height for mark in limb.landmarks}
-    outside, behind = np.radians(np.arange(85.0, 131.0)), np.radians(np.arange(150.0, 211.0))
     found = []
-    if limb.kind == "lower leg" and "knee" in marks:
-        below = marks["knee"] - top.height(outside)
-        if ((below > FIBULA[0]) & (below < FIBULA[1])).any():
-            found.append("fibula")
-        if (marks["knee"] - top.height(behind) < HOLLOW).any():
-            found.append("knee hollow")
-    if limb.kind == "thigh" and (bottom.height(behind) < _HOLLOW_ABOVE).any():
-        found.append("knee hollow")
-    if limb.kind == "forearm" and "elbow" in marks and (marks["elbow"] - top.height(behind) < CROOK).any():
-        found.append("crook of the elbow")
+    for place in limb.kind.tender:
+        if place.landmark in marks:
+            edge = edges[1] if place.edge == "top" else edges[0]
+            above = edge.height(np.radians(np.arange(place.degrees[0], place.degrees[1] + 1.0))) - marks[place.landmark]
+            if ((above > place.above[0]) & (above < place.above[1])).any():
+                found.append(place.name)
     return tuple(found)
 
 

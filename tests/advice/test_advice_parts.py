@@ -15,6 +15,7 @@ from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import lay
 from flatten.measure import Found
@@ -35,7 +36,7 @@ def found_of(radius):
     """A lower leg of radius(height, bearing) with its landmarks."""
     skin = limb_of(radius)
     marks = (Landmark("ankle", 0.0), Landmark("widest", 200.0), Landmark("knee", 330.0))
-    limb = Limb("lower leg", "left", Frame(np.zeros(3), np.eye(3)), marks, "given")
+    limb = Limb(LOWER_LEG, "left", Frame(np.zeros(3), np.eye(3)), marks, "given")
     scan = Scan("shin.ply", np.zeros((1, 3)), np.zeros((1, 3)), np.zeros((0, 3), int), "mm", "given", 1.0, 0, ())
     return Found(scan, limb, skin, ())
 

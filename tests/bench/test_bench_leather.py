@@ -5,6 +5,7 @@ import pytest
 
 from flatten.leather.limits import PRESETS
 from flatten.leather.stretch import stretch_report
+from flatten.limb.kind import LOWER_LEG
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.panel import Panel
@@ -22,6 +23,6 @@ def test_the_stretch_of_fifteen_thousand_faces_is_told_in_a_third_of_a_second():
     panel = Panel("leg", Mesh(worn, faces), uv[:, 1], uv[:, 0] / 50.0, ())
     flat = FlatPanel(panel, uv, np.pi / 2, 4.0, 1, True, 0.0, 0.0, 0.0, 0)
     begun = time.process_time()
-    report = stretch_report(flat, kind="lower leg", limits=PRESETS["cased"])
+    report = stretch_report(flat, kind=LOWER_LEG, limits=PRESETS["cased"])
     assert time.process_time() - begun < 0.3
     assert len(report.over) == 15_000

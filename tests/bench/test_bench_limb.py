@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.surface.fit import fit_surface
 from flatten.scan.read import read_scan
 from tests.bench.timing import least_seconds
@@ -35,6 +36,6 @@ def test_a_surface_is_fitted_in_time(count, most):
                                                     ("forearm_b_phone.ply", "forearm", "mm")])  # fmt: skip
 def test_a_limb_is_found_in_time(name, kind, unit):
     scan = read_scan(SCANS / name, unit=unit)
-    taken = least_seconds(lambda: find_limb(scan, kind=kind, side="left"))
+    taken = least_seconds(lambda: find_limb(scan, kind=kind_named(kind), side="left"))
     print(f"\n{name}: {taken:.3f} s")
     assert taken < 1.0

@@ -8,11 +8,12 @@ import pytest
 from flatten.job.errors import JobError
 from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of
 from flatten.job.text import job_from, job_text
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.panel import CutError
 
 LEG = Limb(
-    "lower leg",
+    LOWER_LEG,
     "left",
     Frame(np.zeros(3), np.eye(3)),
     (Landmark("ankle", 0.0), Landmark("widest", 240.0), Landmark("knee", 350.0)),

@@ -10,6 +10,7 @@ from limb_shapes import cylinder, points_of
 
 from flatten.errors import CalfskinError
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.surface.bridge import _periodic_labels
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.sample import even_points
@@ -25,7 +26,7 @@ def whole(name):
     limb = known(name)
     flat = np.zeros_like(limb.vertices)
     scan = Scan(name, limb.vertices, flat, limb.faces, "mm", "given", 1.0, len(limb.faces), ())
-    found, skin = find_limb(scan, kind=limb.kind, side=limb.side)
+    found, skin = find_limb(scan, kind=kind_named(limb.kind), side=limb.side)
     points = found.frame.to_limb(even_points(scan, count=40_000))
     return points, fit_surface(points, heights=skin.trusted)
 
@@ -107,7 +108,7 @@ def cuffed(seed, folder):
     path = folder / case.name.split()[1]
     path.write_bytes(case.data)
     scan = read_scan(path, unit=case.unit)
-    limb, skin = find_limb(scan, kind=case.kind, side=case.side)
+    limb, skin = find_limb(scan, kind=kind_named(case.kind), side=case.side)
     return case, limb, skin
 
 
@@ -131,7 +132,7 @@ def test_no_cuff_is_told_where_there_is_none(tmp_path):
         case = damaged(seed, cloth=False)
         path = tmp_path / case.name.split()[1]
         path.write_bytes(case.data)
-        limb, _ = find_limb(read_scan(path, unit=case.unit), kind=case.kind, side=case.side)
+        limb, _ = find_limb(read_scan(path, unit=case.unit), kind=kind_named(case.kind), side=case.side)
         assert not any("cuff" in caution for caution in limb.cautions)
 
 

@@ -8,6 +8,7 @@ import pytest
 import trimesh
 
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import LimbError
 from flatten.limb.which.choose import (
     BACK_OFF,
@@ -80,7 +81,7 @@ def test_a_picked_leg_is_that_leg_up_to_the_groin_and_no_more(crop, name):
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_lower_legs_and_forearms_of_a_whole_body_are_found(kind, side):
     name = f"{side} {'thigh' if kind == 'lower leg' else 'upper arm'}"
-    limb, _ = find_limb(one_limb(cropped("whole"), pick=on(name, 200.0)), kind=kind, side=side)
+    limb, _ = find_limb(one_limb(cropped("whole"), pick=on(name, 200.0)), kind=kind_named(kind), side=side)
     place = PLACES[name]
     front = place.rows[0] if kind == "lower leg" else -place.rows[0]
     assert limb.frame.axes[2] @ place.rows[2] > np.cos(np.radians(3.0))

@@ -11,6 +11,7 @@ from limb_shapes import arc, calf, cone, cylinder, points_of
 from flatten.errors import CalfskinError
 from flatten.limb.artefacts.cloth import APART, MARGIN, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import Frame, FrontDirection, LimbError
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
@@ -206,7 +207,7 @@ def worn(seed, folder, names):
     path = folder / case.name.split()[1]
     path.write_bytes(case.data)
     front = FrontDirection(tuple(case.front)) if not case.extremity or case.kind == "upper arm" else None
-    return case, *find_limb(read_scan(path, unit=case.unit), kind=case.kind, side=case.side, front=front)
+    return case, *find_limb(read_scan(path, unit=case.unit), kind=kind_named(case.kind), side=case.side, front=front)
 
 
 def rims_told(limb):
@@ -284,7 +285,7 @@ def told_bare(seed, folder, names):
 def cloth_told(scan, limb):
     """The heights of rims that are told of a scan, or the word of an edge in the reason why it is refused."""
     try:
-        limb, _ = find_limb(scan, kind=limb.kind, side=limb.side, front=FrontDirection(tuple(limb.front)))
+        limb, _ = find_limb(scan, kind=kind_named(limb.kind), side=limb.side, front=FrontDirection(tuple(limb.front)))
     except LimbError as error:
         return re.findall("the outline steps", str(error))
     return rims_told(limb)
@@ -302,7 +303,7 @@ def sleeved(name, share, below, above):
     heights = (body.vertices - body.origin) @ body.axis + 0.05 * (body.vertices - body.origin) @ body.front
     vertices = body.vertices + edge(at, below, above)(heights)[:, None] * normals(name)
     scan = Scan(name, vertices, normals(name), body.faces, "mm", "given", 1.0, len(body.faces), ())
-    limb, _ = find_limb(scan, kind=body.kind, side=body.side, front=FrontDirection(tuple(body.front)))
+    limb, _ = find_limb(scan, kind=kind_named(body.kind), side=body.side, front=FrontDirection(tuple(body.front)))
     return limb, limb.frame.to_limb((body.origin + at * body.axis)[None])[0, 2]
 
 

@@ -9,6 +9,7 @@ from limb_shapes import cylinder, points_of
 
 from flatten.limb.artefacts.facets import SOME, facet_sentences, girth_unsure
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import Frame
 from flatten.limb.surface.fit import fit_surface
 from flatten.scan.model import Scan
@@ -83,7 +84,7 @@ def test_girths_of_a_mesh_with_faces_taken_away_lie_within_what_is_told(name, co
     vertices, faces = fast_simplification.simplify(body.vertices, body.faces, target_count=count)
     (tmp_path / "few.ply").write_bytes(files.ply_bytes(vertices, faces))
     scan = read_scan(tmp_path / "few.ply", unit="mm")
-    limb, surface = find_limb(scan, kind=body.kind, side=body.side)
+    limb, surface = find_limb(scan, kind=kind_named(body.kind), side=body.side)
     unsure = girth_unsure(scan, surface, frame=limb.frame)
     errors = []
     for height in np.linspace(body.girths[0] + 5.0, body.girths[1] - 5.0, 14):

@@ -9,15 +9,13 @@ import numpy as np
 import pytest
 
 from flatten.limb.anatomy.landmarks import (
-    ELBOW_DOUBT,
-    KNEE_DOUBT,
     KNEE_PROPORTION,
-    STRAIGHT_DOUBT,
     elbow_height,
     knee_height,
 )
 from flatten.limb.find import find_limb
 from flatten.limb.girths.girth import tape_girth
+from flatten.limb.kind import FOREARM, LOWER_LEG, kind_named
 from flatten.limb.model import FrontDirection, FrontError, FrontPoint, LimbError
 from flatten.scan.read import read_scan
 
@@ -37,7 +35,7 @@ def scan(name):
 
 
 def kind(name):
-    return "lower leg" if name.startswith("leg") else "forearm"
+    return LOWER_LEG if name.startswith("leg") else FOREARM
 
 
 @cache
@@ -61,7 +59,7 @@ def true_front(name):
     """Of a leg as in the truth; of a forearm square to the row of knuckles, on the back of the hand."""
     facts = truth(name)
     axis = np.array(facts["axis"]["direction_file"])
-    if kind(name) == "lower leg":
+    if kind(name) is LOWER_LEG:
         return np.array(facts["axis"]["front_file"])
     marks = facts["landmarks_file"]
     thumb_side = np.array(marks["knuckle2"]) - np.array(marks["knuckle5"])
@@ -81,7 +79,7 @@ def test_axis_and_front_are_the_bodys(name):
 def test_lateral_is_outside_on_a_leg_and_thumb_side_on_a_forearm(name):
     facts = truth(name)
     limb = found(name)[0]
-    if kind(name) == "forearm":
+    if kind(name) is FOREARM:
         lateral = np.array(facts["landmarks_file"]["knuckle2"]) - np.array(facts["landmarks_file"]["knuckle5"])
     else:
         # Outside is away from the body's middle; x > 0 is the body's left in the truth's own frame.
@@ -105,7 +103,7 @@ def girth_errors(name):
 def test_tape_girths_are_the_scanned_limbs(name):
     # ISO 20685 allows a scan 4 mm on small girths; here 1.5 mm at the named places.
     errors = girth_errors(name)
-    named = ("ankle_min", "calf_max") if kind(name) == "lower leg" else ("wrist_min", "forearm_max")
+    named = ("ankle_min", "calf_max") if kind(name) is LOWER_LEG else ("wrist_min", "forearm_max")
     assert max(abs(errors[each]) for each in named) < 1.5
     assert np.sqrt(np.mean(np.square(list(errors.values())))) < 1.0
 
@@ -139,7 +137,7 @@ def test_height_0_is_the_least_girth_and_widest_the_greatest_below_the_joint(nam
 @pytest.mark.parametrize("name", LEGS + FOREARMS)
 def test_knee_and_elbow_are_near_the_bodys(name):
     limb = found(name)[0]
-    joint = "knee" if kind(name) == "lower leg" else "elbow"
+    joint = "knee" if kind(name) is LOWER_LEG else "elbow"
     place = in_mm(name, truth(name)["landmarks_file"][joint])
     # The truth is the joint's centre inside the limb; these smooth bodies hardly show a kneecap.
     assert limb.height_of(joint) == pytest.approx(limb.frame.to_limb(place[None])[0, 2], abs=35.0)
@@ -160,17 +158,17 @@ def knee_errors():
 
 def test_the_doubt_of_a_knee_is_that_of_the_bodies_at_hand():
     errors = knee_errors()
-    assert 0.5 * KNEE_DOUBT < np.sqrt(np.mean(errors**2)) < 1.2 * KNEE_DOUBT
-    assert np.abs(errors).max() < 2 * KNEE_DOUBT
+    assert 0.5 * LOWER_LEG.joint_sigma < np.sqrt(np.mean(errors**2)) < 1.2 * LOWER_LEG.joint_sigma
+    assert np.abs(errors).max() < 2 * LOWER_LEG.joint_sigma
     assert {mark.name: mark.doubt for mark in found("leg_a_clean")[0].landmarks} == {
-        "ankle": 0.0, "widest": 0.0, "knee": KNEE_DOUBT,
+        "ankle": 0.0, "widest": 0.0, "knee": LOWER_LEG.joint_sigma,
     }  # fmt: skip
 
 
 def test_the_doubt_of_an_elbow_is_larger_where_the_arm_is_straight():
     bent, straight = found("forearm_b_phone")[0], demo("harbour_watch_left_forearm")[1][0]
-    assert [limb.landmarks[-1].doubt for limb in (bent, straight)] == [ELBOW_DOUBT, STRAIGHT_DOUBT]
-    assert ELBOW_DOUBT < STRAIGHT_DOUBT
+    assert [limb.landmarks[-1].doubt for limb in (bent, straight)] == [FOREARM.joint_sigma, FOREARM.guessed_sigma]
+    assert FOREARM.joint_sigma < FOREARM.guessed_sigma
 
 
 def test_a_knee_is_the_mean_of_its_three_signs():
@@ -266,7 +264,7 @@ def test_a_given_front_is_taken(given):
     frame = found(name)[0].frame
     wanted = np.cos(0.7) * frame.axes[0] + np.sin(0.7) * frame.axes[1]
     value = 3 * wanted + 2 * frame.axes[2] if given is FrontDirection else frame.origin + 40 * wanted
-    limb, _ = find_limb(scan(name), kind="forearm", side="left", front=given(tuple(value)))
+    limb, _ = find_limb(scan(name), kind=FOREARM, side="left", front=given(tuple(value)))
     assert limb.front_from == "given"
     # A point is seen from the slabs' axis, which passes the section's centre within a millimetre in 40.
     assert angle_deg(limb.frame.axes[0], wanted) < 2.0
@@ -289,7 +287,7 @@ def test_without_foot_or_hand_the_front_is_asked_for(name, missing):
     limb, surface = find_limb(part, kind=kind(name), side=truth(name)["side"], front=front)
     assert tape_girth(surface, 0.0) == pytest.approx(tape_girth(found(name)[1], 0.0), abs=1.5)
     with pytest.raises(LimbError, match=r"has no landmark '(knee|elbow)'"):
-        limb.height_of("knee" if kind(name) == "lower leg" else "elbow")
+        limb.height_of("knee" if kind(name) is LOWER_LEG else "elbow")
 
 
 @pytest.mark.parametrize(("high", "doubted"), [(150.0, True), (300.0, False)])
@@ -298,7 +296,7 @@ def test_a_calf_that_the_scan_cuts_short_of_its_widest_is_told(high, doubted):
     assert 160.0 < whole.height_of("widest") < 240.0
     front = FrontDirection(tuple(whole.frame.axes[0]))
     side = truth("leg_b_phone")["side"]
-    limb, part = find_limb(cropped("leg_b_phone", -80.0, high), kind="lower leg", side=side, front=front)
+    limb, part = find_limb(cropped("leg_b_phone", -80.0, high), kind=LOWER_LEG, side=side, front=front)
     assert any("the true widest may lie above it" in caution for caution in limb.cautions) == doubted
     if not doubted:
         assert tape_girth(part, limb.height_of("widest")) == pytest.approx(
@@ -309,7 +307,7 @@ def test_a_calf_that_the_scan_cuts_short_of_its_widest_is_told(high, doubted):
 @pytest.mark.parametrize("name", LEGS)
 def test_a_foot_is_not_taken_for_a_hand(name):
     with pytest.raises(FrontError, match=r"as a foot does.*name the limb 'lower leg'"):
-        find_limb(scan(name), kind="forearm", side=truth(name)["side"])
+        find_limb(scan(name), kind=FOREARM, side=truth(name)["side"])
 
 
 def test_what_floats_beyond_the_finger_tips_is_no_hand():
@@ -323,7 +321,7 @@ def test_what_floats_beyond_the_finger_tips_is_no_hand():
     with pytest.raises(FrontError, match=r"too little where fingers and thumb should be.*give the front"):
         find_limb(
             dataclasses.replace(original, points=cloud, normals=np.zeros_like(cloud), faces=np.empty((0, 3), np.int64)),
-            kind="forearm",
+            kind=FOREARM,
             side="right",
         )
 
@@ -331,13 +329,12 @@ def test_what_floats_beyond_the_finger_tips_is_no_hand():
 def test_a_front_along_the_limb_is_refused():
     axis = found("leg_a_clean")[0].frame.axes[2]
     with pytest.raises(FrontError, match="along the limb's axis"):
-        find_limb(scan("leg_a_clean"), kind="lower leg", side="left", front=FrontDirection(tuple(axis)))
+        find_limb(scan("leg_a_clean"), kind=LOWER_LEG, side="left", front=FrontDirection(tuple(axis)))
 
 
-@pytest.mark.parametrize(("what", "text"), [(("leg", "left"), "left leg"), (("forearm", "both"), "both forearm")])
-def test_unknown_kinds_and_sides_are_told(what, text):
-    with pytest.raises(LimbError, match=text):
-        find_limb(scan("leg_a_clean"), kind=what[0], side=what[1])
+def test_an_unknown_side_is_told():
+    with pytest.raises(LimbError, match="no limb is a 'both forearm'; the sides are left, right"):
+        find_limb(scan("leg_a_clean"), kind=FOREARM, side="both")
 
 
 def test_a_hole_of_45_mm_in_a_real_calf_is_bridged_within_2_mm():
@@ -347,7 +344,7 @@ def test_a_hole_of_45_mm_in_a_real_calf_is_bridged_within_2_mm():
         middle = surface.points(np.array([200.0]), np.array([bearing]))[0]
         away = np.linalg.norm(limb.frame.to_limb(original.points) - middle, axis=1) > 22.5
         holed = dataclasses.replace(original, faces=original.faces[away[original.faces].all(axis=1)])
-        again_limb, again = find_limb(holed, kind="lower leg", side="left")
+        again_limb, again = find_limb(holed, kind=LOWER_LEG, side="left")
         here = again_limb.frame.to_limb(limb.frame.to_scan(middle[None]))[0]
         centre = again.centre_line(here[2])
         turn = np.arctan2(here[1] - centre[1], here[0] - centre[0])
@@ -364,7 +361,8 @@ DEMO = Path(__file__).parent.parent.parent / "meshes"
 def demo(name):
     """A demo limb's facts, and what is found in it."""
     facts = json.loads((DEMO / f"{name}.json").read_text("utf8"))
-    return facts, find_limb(read_scan(DEMO / facts["file"], unit=facts["unit"]), kind=facts["limb"], side=facts["side"])
+    shown = read_scan(DEMO / facts["file"], unit=facts["unit"])
+    return facts, find_limb(shown, kind=kind_named(facts["limb"]), side=facts["side"])
 
 
 @pytest.mark.parametrize("name", ["harbour_watch_left_shin", "harbour_watch_right_shin", "harbour_watch_left_forearm"])
@@ -391,4 +389,4 @@ def test_a_limb_whose_narrowest_place_has_no_reach_above_it_is_refused(monkeypat
     # Cloth can pinch the course of a leg to nothing: both ends of its axis are then one and the same.
     monkeypatch.setattr("flatten.limb.anatomy.axis._upper_end", lambda profile, waist, kind: waist)
     with pytest.raises(LimbError, match="only 0 mm lie between the narrowest place of the lower leg"):
-        find_limb(scan("leg_a_clean"), kind="lower leg", side="left")
+        find_limb(scan("leg_a_clean"), kind=LOWER_LEG, side="left")

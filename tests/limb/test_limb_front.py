@@ -6,6 +6,7 @@ from test_limb_find import FOREARMS, LEGS, across, angle_deg, found, kind, moved
 
 from flatten.limb.anatomy.front import SIDE_DOUBT
 from flatten.limb.find import find_limb
+from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.limb.model import FrontDirection, FrontPoint
 from tests.figures import scan_of
 
@@ -14,10 +15,10 @@ OTHER = {"left": "right", "right": "left"}
 
 @pytest.mark.parametrize("name", FOREARMS)
 def test_the_back_of_a_hand_is_known_by_its_palm_whichever_side_was_named(name):
-    limb, _ = find_limb(scan(name), kind="forearm", side=OTHER[truth(name)["side"]])
+    limb, _ = find_limb(scan(name), kind=FOREARM, side=OTHER[truth(name)["side"]])
     assert angle_deg(limb.frame.axes[0], across(true_front(name), limb.frame.axes[2])) < 6.0
     mirror = np.diag([-1.0, 1.0, 1.0])
-    limb, _ = find_limb(moved(scan(name), mirror, np.zeros(3)), kind="forearm", side=truth(name)["side"])
+    limb, _ = find_limb(moved(scan(name), mirror, np.zeros(3)), kind=FOREARM, side=truth(name)["side"])
     assert angle_deg(limb.frame.axes[0], across(mirror @ true_front(name), limb.frame.axes[2])) < 6.0
 
 
@@ -47,7 +48,7 @@ def given(name, turn_deg, *, point=False):
 @pytest.mark.parametrize("point", [False, True])
 @pytest.mark.parametrize("name", ["leg_a_clean", "forearm_c_nodes"])
 def test_a_given_front_far_from_where_foot_or_hand_put_it_is_told(name, point):
-    seen = "foot" if kind(name) == "lower leg" else "hand"
+    seen = "foot" if kind(name) is LOWER_LEG else "hand"
     side = truth(name)["side"]
     for turn in (-170, -60, 60, 90):
         limb, _ = find_limb(scan(name), kind=kind(name), side=side, front=given(name, turn, point=point))
@@ -83,6 +84,6 @@ def test_a_foot_that_is_seen_from_one_side_speaks_against_no_side(name, side, to
     local = limb.frame.to_limb(points)
     kept = (local[:, 2] > top) | (side * (local[:, 1] - surface.centre_line(0.0)[1]) < beside)
     part = scan_of(points, faces[kept[faces].all(axis=1)])
-    again, _ = find_limb(part, kind="lower leg", side=truth(name)["side"])
+    again, _ = find_limb(part, kind=LOWER_LEG, side=truth(name)["side"])
     assert not any(SIDE_DOUBT in caution for caution in again.cautions)
     assert angle_deg(again.frame.axes[0], across(true_front(name), again.frame.axes[2])) < 10.0

@@ -7,11 +7,12 @@ from scipy.special import ellipe
 from shapely.geometry import Polygon
 
 from flatten.limb.girths.girth import EVERY, girth_table, section_girth, tape_girth, tape_height
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb, LimbError
 from flatten.limb.surface.fit import fit_surface
 
 LIMB = Limb(
-    "lower leg", "left", Frame(np.zeros(3), np.eye(3)), (Landmark("ankle", 10.0), Landmark("widest", 260.0)), "given"
+    LOWER_LEG, "left", Frame(np.zeros(3), np.eye(3)), (Landmark("ankle", 10.0), Landmark("widest", 260.0)), "given"
 )
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from flatten.limb.anatomy.profile import SLAB
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, LimbError
 from flatten.scan.read import read_scan
 from tests.harsh import KINDS, harsh
@@ -25,7 +26,9 @@ def judged(seed, folder):
     # The damage to the foot or hand is not what is looked at here.
     try:
         scan = read_scan(path, unit="mm")
-        found, skin = find_limb(scan, kind=limb.kind, side=limb.side, front=FrontDirection(tuple(limb.front)))
+        found, skin = find_limb(
+            scan, kind=kind_named(limb.kind), side=limb.side, front=FrontDirection(tuple(limb.front))
+        )
     except LimbError:
         # Passes so far apart are no outline, and rows that are wider apart than a section is tall leave some empty.
         assert (case.kind == "passes" and case.amount > 2.0) or (case.kind == "rows" and case.amount > SLAB)

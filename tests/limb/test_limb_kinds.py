@@ -7,6 +7,7 @@ from test_limb_find import FOREARMS, LEGS, demo, found, kind, scan, truth
 
 from flatten.errors import CalfskinError
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, KindError, LimbError
 from flatten.scan.read import read_scan
 from tests.figures import PLACES, lone, scan_of
@@ -17,7 +18,7 @@ DEMO_LEGS = ("harbour_watch_left_shin", "harbour_watch_right_shin")
 
 
 def as_kind(name, wrong, *, front=None):
-    return find_limb(scan(name), kind=wrong, side=truth(name)["side"], front=front)[0]
+    return find_limb(scan(name), kind=kind_named(wrong), side=truth(name)["side"], front=front)[0]
 
 
 def words_of(shown, **named):
@@ -46,7 +47,7 @@ def test_an_arm_that_is_named_a_leg_is_an_error_by_its_hand(name, wrong):
     told = "the scan shows a hand, with its row of fingers beside a thumb; name the limb 'forearm' or 'upper arm'"
     with pytest.raises(LimbError, match=told):
         as_kind(name, wrong)
-    assert told in words_of(scan(name), kind=wrong, side=truth(name)["side"], front=own_front(name))[0]
+    assert told in words_of(scan(name), kind=kind_named(wrong), side=truth(name)["side"], front=own_front(name))[0]
 
 
 @pytest.mark.parametrize("name", FOREARMS)
@@ -69,14 +70,14 @@ def test_the_invented_limbs_are_told_too(name, wrong):
     facts = demo(name or "harbour_watch_left_forearm")[0]
     shown = read_scan(MESHES / facts["file"], unit=facts["unit"])
     with pytest.raises(LimbError, match=r"name the limb '(lower leg' or 'thigh|forearm' or 'upper arm)'"):
-        find_limb(shown, kind=wrong, side=facts["side"])
+        find_limb(shown, kind=kind_named(wrong), side=facts["side"])
 
 
 @pytest.mark.parametrize("name", ["left thigh", "left upper arm"])
 def test_a_limb_that_is_shown_with_its_foot_or_hand_far_below_is_not_doubted(name):
     # From an elbow to the finger tips it is 10.9 radii of the elbow, so that what lies there is no hand of that size.
     front = FrontDirection((1.0, 0.0, 0.0))
-    limb, _ = find_limb(scan_of(*lone(name)), kind=PLACES[name].body.kind, side="left", front=front)
+    limb, _ = find_limb(scan_of(*lone(name)), kind=kind_named(PLACES[name].body.kind), side="left", front=front)
     assert not any("Check which limb" in caution for caution in limb.cautions)
 
 

@@ -9,6 +9,7 @@ from limb_shapes import calf, cylinder, points_of
 
 from flatten.limb.artefacts.layers import _split, layers_in
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import LimbSurface
 from flatten.scan.read import read_scan
@@ -87,7 +88,7 @@ def test_a_limb_that_moved_between_two_passes_is_told_and_its_girths_are_as_unsu
     points = np.asarray(trimesh.sample.sample_surface(mesh, 60_000, seed=1)[0])
     path = tmp_path / "passes.xyz"
     path.write_bytes(files.xyz_bytes(np.round(points, 4)))
-    found, skin = find_limb(read_scan(path, unit="mm"), kind=limb.kind, side=limb.side)
+    found, skin = find_limb(read_scan(path, unit="mm"), kind=kind_named(limb.kind), side=limb.side)
     (told,) = (caution for caution in found.cautions if "in two layers" in caution)
     unsure = float(re.search(r"up to (\d+) mm off", told)[1])
     judged = 0

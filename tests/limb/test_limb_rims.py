@@ -9,6 +9,7 @@ import pytest
 from limb_shapes import calf, points_of
 
 from flatten.limb.find import find_limb
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import LimbError
 from flatten.limb.surface.coverage import RAGGED, RING
 from flatten.limb.surface.fit import fit_surface
@@ -112,7 +113,7 @@ def test_girths_of_a_leg_are_true_up_to_a_torn_edge(seed):
     rim = 410.0 + 25.0 * np.clip(np.mean(waves, axis=0) * 1.5, -0.5, 0.5)
     kept = heights < rim
     part = dataclasses.replace(scan, faces=scan.faces[kept[scan.faces].all(axis=1)])
-    limb, skin = find_limb(part, kind="lower leg", side=facts["side"])
+    limb, skin = find_limb(part, kind=LOWER_LEG, side=facts["side"])
     found = []
     for row in facts["girths"]:
         girths = girths_in_plane(limb, skin, origin + row["t_mm"] * axis, axis)

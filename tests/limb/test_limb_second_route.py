@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from skimage.measure import marching_cubes
 
 from flatten.limb.find import find_limb
+from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.sample import even_points
 from flatten.scan.read import read_scan
@@ -70,7 +71,7 @@ def test_a_noisy_limb_with_a_formula_comes_out_alike_by_both_routes():
 def test_a_scan_comes_out_alike_by_both_routes(name):
     facts = json.loads((SCANS / f"{name}.json").read_text("utf8"))
     scan = read_scan(SCANS / facts["file"], unit=facts["unit"])
-    limb, skin = find_limb(scan, kind="lower leg" if "leg" in name else "forearm", side=facts["side"])
+    limb, skin = find_limb(scan, kind=LOWER_LEG if "leg" in name else FOREARM, side=facts["side"])
     points = limb.frame.to_limb(even_points(scan, count=60_000))
     nearest = cKDTree(limb.frame.to_limb(scan.points)).query(points)[1]
     normals = (scan.normals @ limb.frame.axes.T)[nearest]

@@ -8,6 +8,7 @@ import pytest
 
 from flatten.limb.find import find_limb
 from flatten.limb.girths.taping import corrected, tape_correction
+from flatten.limb.kind import kind_named
 from flatten.scan.read import read_scan
 from tests.sections import girths_in_plane
 
@@ -36,7 +37,7 @@ def test_girths_are_the_skins_within_a_scanners_allowance_and_a_tape_meets_its_o
     facts = json.loads((SCANS / f"{name}.json").read_text("utf8"))
     scan = read_scan(SCANS / facts["file"], unit=facts["unit"])
     kind = "lower leg" if name.startswith("leg") else "forearm"
-    limb, surface = find_limb(scan, kind=kind, side=facts["side"])
+    limb, surface = find_limb(scan, kind=kind_named(kind), side=facts["side"])
     names, found = tapes(limb, surface, facts)
     at = names.index("calf_max" if kind == "lower leg" else "forearm_max")
     place = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
@@ -45,7 +46,7 @@ def test_girths_are_the_skins_within_a_scanners_allowance_and_a_tape_meets_its_o
     )
     height = limb.frame.to_limb(place[None])[:, 2]
     change = tape_correction(height, scanned=found[at : at + 1, 0], taped=found[at : at + 1, 1])
-    again = find_limb(corrected(scan, limb, surface, change), kind=kind, side=facts["side"])
+    again = find_limb(corrected(scan, limb, surface, change), kind=kind_named(kind), side=facts["side"])
     _, taped = tapes(*again, facts, factor=change.factor)
     plain, after = (float(np.sqrt(np.mean((each[:, 0] - each[:, 1]) ** 2))) for each in (found, taped))
     record_property("rms against the skin, without and with a tape", (plain, after))

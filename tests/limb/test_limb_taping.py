@@ -7,6 +7,7 @@ from limb_shapes import calf, points_of
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import tape_girth
 from flatten.limb.girths.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected, tape_correction
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Limb
 from flatten.limb.surface.fit import fit_surface
 from flatten.measure import find, measure, read, tape_sentences
@@ -54,7 +55,7 @@ def test_the_correction_is_the_best_linear_unbiased_estimate():
 def limb_and_scan():
     points = points_of(calf)
     scan = Scan("t", points, np.zeros_like(points), np.empty((0, 3), np.int64), "mm", "given", 1.0, 0, ())
-    return Limb("lower leg", "left", Frame(np.zeros(3), np.eye(3)), (), "given"), scan
+    return Limb(LOWER_LEG, "left", Frame(np.zeros(3), np.eye(3)), (), "given"), scan
 
 
 def test_a_scan_that_is_wider_at_one_end_is_brought_near_the_tape_everywhere():

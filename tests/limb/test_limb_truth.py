@@ -11,6 +11,7 @@ import pytest
 from flatten.errors import CalfskinError
 from flatten.job.settings import ScanSettings
 from flatten.limb.find import find_limb
+from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, FrontError
 from flatten.measure import find
 from flatten.scan.model import ScanError
@@ -36,7 +37,7 @@ def errors(name):
     facts = json.loads((SCANS / f"{name}.json").read_text("utf8"))
     scan = read_scan(SCANS / facts["file"], unit=facts["unit"])
     kind = "lower leg" if name.startswith("leg") else "forearm"
-    limb, surface = find_limb(scan, kind=kind, side=facts["side"])
+    limb, surface = find_limb(scan, kind=kind_named(kind), side=facts["side"])
     origin = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
     axis = np.array(facts["axis"]["direction_file"])
     found = []
@@ -69,7 +70,7 @@ def taped(name, wrong):
     facts = json.loads((SCANS / f"{name}.json").read_text("utf8"))
     scan = scaled(read_scan(SCANS / facts["file"], unit=facts["unit"]), wrong)
     kind = "lower leg" if name.startswith("leg") else "forearm"
-    limb, surface = find_limb(scan, kind=kind, side=facts["side"])
+    limb, surface = find_limb(scan, kind=kind_named(kind), side=facts["side"])
     axis = np.array(facts["axis"]["direction_file"])
     origin = np.array(facts["axis"]["origin_file"]) * facts["mm_per_unit"]
     widest = next(row for row in facts["girths"] if row["name"] in ("calf_max", "forearm_max"))
@@ -114,7 +115,7 @@ def judged(seed, folder, *, names=NAMES_OF_LIMBS):
     start = time.process_time()
     try:
         scan = read_scan(path, unit=case.given)
-        limb, surface = find_limb(scan, kind=case.kind, side=case.side, front=front)
+        limb, surface = find_limb(scan, kind=kind_named(case.kind), side=case.side, front=front)
     except CalfskinError as error:
         _excused(case, error)
         return type(error).__name__

@@ -4,9 +4,8 @@ import numpy as np
 import pytest
 from test_limb_find import LEGS, angle_deg, demo, found, in_mm, scan, truth
 
-from flatten.limb.anatomy.landmarks import KNEELESS_LEAN, STRAIGHT_DOUBT
-from flatten.limb.anatomy.upper import DOUBT
 from flatten.limb.find import find_limb
+from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import FrontDirection
 from flatten.limb.which.choose import one_limb
 from flatten.report.words import joint_sentences
@@ -20,7 +19,7 @@ KNEECAP = 37.0
 def thigh(name):
     """The limb that a scan of a leg shows where it is named a thigh; it reaches 100 mm above the knee."""
     front = FrontDirection(tuple(found(name)[0].frame.axes[0]))
-    return find_limb(scan(name), kind="thigh", side=truth(name)["side"], front=front)[0]
+    return find_limb(scan(name), kind=THIGH, side=truth(name)["side"], front=front)[0]
 
 
 def kneecap_errors():
@@ -31,39 +30,39 @@ def kneecap_errors():
         knee = thigh(name).frame.to_limb(in_mm(name, truth(name)["landmarks_file"]["knee"])[None])[0, 2]
         errors.append(-knee - KNEECAP)
     body = known("left thigh")
-    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind="thigh", side="left")
+    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=THIGH, side="left")
     errors.append(-limb.frame.to_limb(body.origin[None])[0, 2])
     return np.array(errors)
 
 
 def test_the_doubt_of_a_kneecap_is_that_of_the_bodies_at_hand():
     errors = kneecap_errors()
-    assert 0.5 * DOUBT["thigh"] < np.sqrt(np.mean(errors**2)) < 1.2 * DOUBT["thigh"]
-    assert np.abs(errors).max() < 2 * DOUBT["thigh"]
+    assert 0.5 * THIGH.zero_sigma < np.sqrt(np.mean(errors**2)) < 1.2 * THIGH.zero_sigma
+    assert np.abs(errors).max() < 2 * THIGH.zero_sigma
 
 
 def test_the_crease_of_the_one_elbow_at_hand_is_found_within_half_its_doubt():
     body = known("left upper arm")
     front = FrontDirection(tuple(body.front))
-    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind="upper arm", side="left", front=front)
-    assert limb.landmarks[0].doubt == DOUBT["upper arm"]
-    assert abs(limb.frame.to_limb(body.origin[None])[0, 2]) < DOUBT["upper arm"] / 2
+    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=UPPER_ARM, side="left", front=front)
+    assert limb.landmarks[0].doubt == UPPER_ARM.zero_sigma
+    assert abs(limb.frame.to_limb(body.origin[None])[0, 2]) < UPPER_ARM.zero_sigma / 2
 
 
 @pytest.mark.parametrize(("name", "zero"), [("left thigh", "the kneecap"), ("left upper arm", "the elbow’s crease")])
 def test_how_unsure_height_0_is_is_told_with_what_to_do(name, zero):
     body = known(name)
     front = FrontDirection(tuple(body.front))
-    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=body.kind, side="left", front=front)
+    limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=kind_named(body.kind), side="left", front=front)
     (sentence,) = joint_sentences(limb)
     assert sentence.startswith(f"Heights count from {zero}, whose place the shape tells to about ± ")
-    assert f"± {DOUBT[body.kind]:.0f} mm. Mark it on the limb" in sentence
+    assert f"± {kind_named(body.kind).zero_sigma:.0f} mm. Mark it on the limb" in sentence
 
 
 def test_a_doubt_that_a_caution_tells_is_told_once():
     straight = demo("harbour_watch_left_forearm")[1][0]
     assert joint_sentences(straight) == []
-    assert f"to about ± {STRAIGHT_DOUBT:.0f} mm; measure it" in straight.cautions[0]
+    assert f"to about ± {FOREARM.guessed_sigma:.0f} mm; measure it" in straight.cautions[0]
     hardly = thigh("leg_a_clean")
     assert joint_sentences(hardly) == []
     assert "hardly shows the kneecap: its top is taken 83 mm above the narrowest place of the knee, to about ± " in str(
@@ -77,9 +76,11 @@ def test_a_leg_whose_knee_is_not_shown_is_told_to_lean_by_as_much_as_it_may(name
     limb = found(name)[0]
     heights = limb.frame.to_limb(scan(name).points)[:, 2]
     part = scan_of(scan(name).points, scan(name).faces[(heights < high)[scan(name).faces].all(axis=1)])
-    again, _ = find_limb(part, kind="lower leg", side=truth(name)["side"])
-    assert any(f"does not show the knee: the leg’s axis may lean by {KNEELESS_LEAN:.0f}°" in c for c in again.cautions)
-    assert angle_deg(again.frame.axes[2], np.array(truth(name)["axis"]["direction_file"])) < KNEELESS_LEAN
+    again, _ = find_limb(part, kind=LOWER_LEG, side=truth(name)["side"])
+    assert any(
+        f"does not show the knee: the leg’s axis may lean by {LOWER_LEG.leans:.0f}°" in c for c in again.cautions
+    )
+    assert angle_deg(again.frame.axes[2], np.array(truth(name)["axis"]["direction_file"])) < LOWER_LEG.leans
     assert not any("does not show the knee" in caution for caution in limb.cautions)
 
 
@@ -90,5 +91,5 @@ def test_a_thigh_that_the_scan_cuts_short_of_its_widest_is_told(cut, told):
     else:
         vertices, faces = lone("left thigh")
         part = scan_of(vertices, faces[(vertices[:, 2] < cut)[faces].all(axis=1)])
-    limb, _ = find_limb(part, kind="thigh", side="left")
+    limb, _ = find_limb(part, kind=THIGH, side="left")
     assert any("scan ends where its thigh is widest" in caution for caution in limb.cautions) == told

@@ -9,6 +9,7 @@ import pytest
 
 from flatten.limb.find import find_limb
 from flatten.limb.girths.girth import tape_girth
+from flatten.limb.kind import THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import FrontDirection, FrontError, LimbError
 from flatten.limb.which.choose import one_limb
 from tests.figures import CROPS, PLACES, cropped, lone, on, scan_of
@@ -39,7 +40,7 @@ def found(crop, name):
     shown = body.kind == "thigh" and CROPS[crop][0] < 0
     front = None if shown else FrontDirection(tuple(PLACES[name].rows[0]))
     part = one_limb(cropped(crop), pick=on(name, HEIGHTS[body.kind]))
-    return find_limb(part, kind=body.kind, side=PLACES[name].side, front=front)
+    return find_limb(part, kind=kind_named(body.kind), side=PLACES[name].side, front=front)
 
 
 @pytest.mark.parametrize(("crop", "name"), CASES)
@@ -86,7 +87,7 @@ def test_left_and_right_have_the_same_numbers(kind):
 def test_a_limb_alone_is_what_it_is_among_others(name):
     place = PLACES[name]
     limb, surface = find_limb(
-        scan_of(*lone(name)), kind=place.body.kind, side="left", front=FrontDirection((1.0, 0.0, 0.0))
+        scan_of(*lone(name)), kind=kind_named(place.body.kind), side="left", front=FrontDirection((1.0, 0.0, 0.0))
     )
     among, there = found("whole", name)
     assert angle_deg(limb.frame.axes[2], np.array([0.0, 0.0, 1.0])) < 3.0
@@ -97,7 +98,7 @@ def test_a_limb_alone_is_what_it_is_among_others(name):
 
 def test_a_thigh_of_the_other_side_is_doubted_by_its_foot():
     part = one_limb(cropped("pair of legs"), pick=on("right thigh", HEIGHTS["thigh"]))
-    (caution,) = beside_facets(find_limb(part, kind="thigh", side="left")[0])
+    (caution,) = beside_facets(find_limb(part, kind=THIGH, side="left")[0])
     assert "looks like a right limb, left was named" in caution
 
 
@@ -110,12 +111,12 @@ def part_of(name, low, high):
 
 def test_a_thigh_without_its_foot_asks_for_its_front():
     with pytest.raises(FrontError, match=r"no foot below the thigh.*a point above the kneecap"):
-        find_limb(part_of("left thigh", 380.0, 800.0), kind="thigh", side="left")
+        find_limb(part_of("left thigh", 380.0, 800.0), kind=THIGH, side="left")
 
 
 def test_an_upper_arm_asks_for_its_front():
     with pytest.raises(FrontError, match="the front of an upper arm cannot be told"):
-        find_limb(part_of("left upper arm", -300.0, 450.0), kind="upper arm", side="left")
+        find_limb(part_of("left upper arm", -300.0, 450.0), kind=UPPER_ARM, side="left")
 
 
 @pytest.mark.parametrize(("name", "low"), [("left thigh", 560.0), ("left upper arm", 310.0)])
@@ -123,12 +124,12 @@ def test_a_scan_that_ends_above_the_joint_is_refused_for_want_of_it(name, low):
     kind = PLACES[name].body.kind
     joint = "knee" if kind == "thigh" else "elbow"
     with pytest.raises(LimbError, match=f"ends at the {joint} and does not show it.*a hand below the {joint}"):
-        find_limb(part_of(name, low, 810.0), kind=kind, side="left", front=FrontDirection((1.0, 0.0, 0.0)))
+        find_limb(part_of(name, low, 810.0), kind=kind_named(kind), side="left", front=FrontDirection((1.0, 0.0, 0.0)))
 
 
 def test_too_short_a_piece_of_thigh_is_refused_with_its_length():
     with pytest.raises(LimbError, match=r"shows only \d+ mm of thigh between the knee and the trunk"):
-        find_limb(part_of("left thigh", 400.0, 540.0), kind="thigh", side="left", front=FrontDirection((1.0, 0.0, 0.0)))
+        find_limb(part_of("left thigh", 400.0, 540.0), kind=THIGH, side="left", front=FrontDirection((1.0, 0.0, 0.0)))
 
 
 @pytest.mark.parametrize("name", ["right thigh", "right upper arm"])
@@ -138,7 +139,7 @@ def test_a_limb_is_found_however_its_scan_lies(name):
     limb, surface = found("whole", name)
     scan = cropped("whole")
     moved = dataclasses.replace(scan, points=scan.points @ turn.T + 400.0, normals=scan.normals @ turn.T)
-    pick = turn @ np.array(on(name, HEIGHTS[limb.kind])) + 400.0
+    pick = turn @ np.array(on(name, HEIGHTS[limb.kind.name])) + 400.0
     front = FrontDirection(tuple(turn @ PLACES[name].rows[0]))
     again, there = find_limb(one_limb(moved, pick=tuple(pick)), kind=limb.kind, side=limb.side, front=front)
     # The same triangles are sampled, so the same surface is found; the given front differs from the foot's by 2°.

@@ -5,6 +5,7 @@ import pytest
 from limb_shapes import points_of
 
 from flatten.limb.anatomy.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
+from flatten.limb.kind import THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import LimbError
 from tests.limbs import limb_of
 
@@ -26,14 +27,14 @@ def upper_arm(*, hollow, at=12.0):
 
 @pytest.mark.parametrize("slope", [0.0, 0.12])
 def test_the_kneecap_s_top_is_where_the_front_falls_back_fastest_however_the_thigh_widens(slope):
-    height, cautions = zero_height(thigh(fall=0.12, slope=slope), kind="thigh", shown=True)
+    height, cautions = zero_height(thigh(fall=0.12, slope=slope), kind=THIGH, shown=True)
     assert height == pytest.approx(80.0, abs=STEP)
     assert cautions == ()
 
 
 def test_a_thigh_that_hardly_shows_its_kneecap_is_told_where_it_is_taken():
     skin = thigh(fall=0.03, slope=0.05)
-    height, (caution,) = zero_height(skin, kind="thigh", shown=True)
+    height, (caution,) = zero_height(skin, kind=THIGH, shown=True)
     assert height == pytest.approx(KNEECAP_RADII * float(skin.radius(np.zeros(1), np.zeros(1))[0]))
     assert (
         f"hardly shows the kneecap: its top is taken {height:.0f} mm above the narrowest place of the knee" in caution
@@ -41,8 +42,8 @@ def test_a_thigh_that_hardly_shows_its_kneecap_is_told_where_it_is_taken():
 
 
 def test_the_crease_of_the_elbow_is_where_its_hollow_is_deepest():
-    assert zero_height(upper_arm(hollow=3.0), kind="upper arm", shown=True) == (pytest.approx(12.0, abs=STEP), ())
-    height, (caution,) = zero_height(upper_arm(hollow=0.5), kind="upper arm", shown=True)
+    assert zero_height(upper_arm(hollow=3.0), kind=UPPER_ARM, shown=True) == (pytest.approx(12.0, abs=STEP), ())
+    height, (caution,) = zero_height(upper_arm(hollow=0.5), kind=UPPER_ARM, shown=True)
     assert height == 0.0
     assert "hardly shows the hollow of its elbow: its crease is taken at the narrowest place of the elbow" in caution
 
@@ -53,14 +54,14 @@ def test_the_crease_of_the_elbow_is_where_its_hollow_is_deepest():
 )
 def test_without_joint_and_without_its_shape_no_height_can_be_told(kind, skin, joint):
     with pytest.raises(LimbError, match=f"the scan ends at the {joint} and does not show it"):
-        zero_height(skin, kind=kind, shown=False)
+        zero_height(skin, kind=kind_named(kind), shown=False)
 
 
 @pytest.mark.parametrize("slope", [0.3, 0.9])
 def test_a_limb_is_followed_until_it_spreads_faster_than_a_limb_does(slope):
     """It widens by `slope` from 350 mm on; the slabs are 10 mm tall, and three of them tell it."""
     points = points_of(lambda h, b: 45.0 + 0.05 * h + (slope - 0.05) * np.clip(h - 350.0, 0.0, None), length=450.0)
-    course = upper_course(points[:, [2, 0, 1]], kind="thigh")
+    course = upper_course(points[:, [2, 0, 1]], kind=THIGH)
     followed = course.profile.heights[course.top] - course.profile.heights[course.waist]
     reach = 10.0 * RUN
     # So much of the reach must lie beyond 350 mm for the mean slope over it to be SPREAD.

@@ -6,6 +6,7 @@ from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import PRESETS
 from flatten.leather.stretch import stretch_report
 from flatten.limb.girths.girth import girth_table
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.model import Hole, Label, Path, Piece
@@ -48,7 +49,7 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
         np.array([[1.0], [1], [1]] if side == "left" else [[1.0], [-1], [1]])
     )
     limb = Limb(
-        "lower leg",
+        LOWER_LEG,
         side,
         Frame(np.zeros(3), axes),
         (Landmark("ankle", 0.0), Landmark("widest", 284.0), Landmark("knee", 365.0)),
@@ -79,8 +80,8 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
         panels=tuple(
             PanelReport(
                 flat,
-                stretch_report(flat, kind="lower leg", limits=PRESETS[limits]),
-                tightest_bend(flat.panel, surface=worn, kind="lower leg", thickness=3.2, neutral=0.5),
+                stretch_report(flat, kind=LOWER_LEG, limits=PRESETS[limits]),
+                tightest_bend(flat.panel, surface=worn, kind=LOWER_LEG, thickness=3.2, neutral=0.5),
                 None,
                 (372.0, 399.0),
             )

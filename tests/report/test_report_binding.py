@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from report_case import calf_report
 
+from flatten.limb.kind import LOWER_LEG
 from flatten.report.binding import binding_pictures
 from flatten.report.limbview import shown_panels
 from flatten.unwrap.certificate.binding import binding_of
@@ -15,7 +16,7 @@ from flatten.unwrap.certificate.model import Certificate
 
 def bound(report, certificate):
     panel = report.panels[0]
-    binding = binding_of(certificate, panel.flat, kind="lower leg")
+    binding = binding_of(certificate, panel.flat, kind=LOWER_LEG)
     return replace(report, panels=(replace(panel, least_spread=certificate.least_spread, binding=binding),))
 
 
@@ -88,7 +89,7 @@ def test_a_place_of_a_coarser_mesh_is_marked_on_the_finer_one_within_its_edge(ca
     lift = float((own.heights - flat[:, 1]).mean())
     for centre in range(50, len(panel.heights), 80):
         certificate = Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0)
-        binding = binding_of(certificate, coarse, kind="lower leg")
+        binding = binding_of(certificate, coarse, kind=LOWER_LEG)
         fine = replace(calf.panels[0], least_spread=0.02, binding=binding)
         _, picture = seen(replace(calf, panels=(fine,)))
         *_, on_leather = middles(picture, "binding-mark")

@@ -9,6 +9,7 @@ from report_case import calf_report
 from flatten.leather.limits import PRESETS, given_limits
 from flatten.leather.model import Reading, StripTest
 from flatten.leather.stretch import stretch_report
+from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.report.cautions import standing_cautions
 from flatten.report.model import Setting
 from flatten.report.page import page_html
@@ -93,7 +94,7 @@ def test_the_verdict_is_the_first_thing_said(page):
 
 
 def test_all_cautions_are_on_the_page(calf, page):
-    for caution in (*calf.fit_cautions, *standing_cautions("lower leg")):
+    for caution in (*calf.fit_cautions, *standing_cautions(LOWER_LEG)):
         assert caution in page.text
 
 
@@ -107,11 +108,11 @@ def test_all_cautions_are_on_the_page(calf, page):
     ],
 )
 def test_each_caution_that_a_user_must_meet_is_there(word):
-    assert any(word in caution for caution in standing_cautions("lower leg"))
+    assert any(word in caution for caution in standing_cautions(LOWER_LEG))
 
 
 def test_an_arm_has_no_nerve_of_the_knee():
-    assert not any("knee" in caution for caution in standing_cautions("forearm"))
+    assert not any("knee" in caution for caution in standing_cautions(FOREARM))
 
 
 def test_every_hatch_that_is_used_is_drawn(html):
@@ -123,7 +124,7 @@ def test_every_hatch_that_is_used_is_drawn(html):
 
 def test_nothing_is_hatched_where_all_lies_within(calf):
     wide = given_limits(dict.fromkeys(("stretch_along", "stretch_across", "squeeze_along", "squeeze_across"), 0.2))
-    panel = replace(calf.panels[0], stretch=stretch_report(calf.panels[0].flat, kind="lower leg", limits=wide))
+    panel = replace(calf.panels[0], stretch=stretch_report(calf.panels[0].flat, kind=LOWER_LEG, limits=wide))
     assert 'class="beyond"' not in page_html(replace(calf, panels=(panel,)))
 
 
@@ -176,4 +177,4 @@ def test_a_browser_prints_the_page(html, tmp_path):
     words = " ".join(printed.split())
     assert "This is hard work" in words
     assert "cased (wet)" in words
-    assert all(caution.split(".")[0].split()[-1] in words for caution in standing_cautions("lower leg"))
+    assert all(caution.split(".")[0].split()[-1] in words for caution in standing_cautions(LOWER_LEG))

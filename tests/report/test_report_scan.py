@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from flatten.limb.girths.girth import girth_table
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import Bridge
@@ -33,7 +34,7 @@ def shin(*, hole=None, dropped=None, side="left"):
         middle = np.array([-calf(np.array([200.0]), np.array([np.pi]))[0], 0.0, 200.0])
         points = points[np.linalg.norm(points - middle, axis=1) > hole]
     frame = Frame(np.zeros(3), np.diag([1.0, 1.0 if side == "left" else -1.0, 1.0]))
-    limb = Limb("lower leg", side, frame, (Landmark("ankle", 0.0), Landmark("widest", 245.0)), "given")
+    limb = Limb(LOWER_LEG, side, frame, (Landmark("ankle", 0.0), Landmark("widest", 245.0)), "given")
     cloud = frame.to_scan(points)
     scan = Scan("shin.xyz", cloud, np.zeros_like(cloud), np.empty((0, 3), np.int64), "mm", "given", 1.0, 0, (),
                 np.empty((0, 3)) if dropped is None else dropped)  # fmt: skip

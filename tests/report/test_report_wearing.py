@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flatten.limb.kind import KINDS, LOWER_LEG
 from flatten.report.numbers import report_numbers
 from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
@@ -38,13 +39,13 @@ def test_the_range_of_girths_is_told_in_one_sentence():
     ("laced", "strapped", "way"), [(1, 0, "laced"), (0, 2, "strapped"), (1, 1, "laced and strapped")]
 )
 def test_the_range_is_told_by_what_closes_the_piece(laced, strapped, way):
-    told = closing_range_sentence(replace(FIT, laced=laced, strapped=strapped), kind="lower leg")
+    told = closing_range_sentence(replace(FIT, laced=laced, strapped=strapped), kind=LOWER_LEG)
     assert told == f"It can be {way} on a lower leg whose widest girth lies between 378 and 403 mm."
 
 
 def test_a_range_narrower_than_its_doubt_is_a_caution():
     tight = replace(FIT, closes=(22.0, 40.0))
-    (caution,) = wearing_cautions(wearing(fit=tight), kind="lower leg")
+    (caution,) = wearing_cautions(wearing(fit=tight), kind=LOWER_LEG)
     assert "only 3 mm to give one way" in caution
 
 
@@ -63,29 +64,29 @@ def test_a_range_narrower_than_its_doubt_is_a_caution():
     ],
 )
 def test_how_it_goes_on_is_told_in_words(on, words):
-    told = wearing_sentences(wearing(on=on), kind="lower leg")
+    told = wearing_sentences(wearing(on=on), kind=LOWER_LEG)
     assert any(words in sentence for sentence in told)
-    warned = any(words in caution for caution in wearing_cautions(wearing(on=on), kind="lower leg"))
+    warned = any(words in caution for caution in wearing_cautions(wearing(on=on), kind=LOWER_LEG))
     assert warned == (on.way in ("too stiff", "closed"))
 
 
-@pytest.mark.parametrize("kind", ["lower leg", "thigh", "forearm", "upper arm"])
+@pytest.mark.parametrize("kind", KINDS.values(), ids=str)
 def test_what_holds_it_up_is_told_for_each_limb(kind):
     assert any("stays up by itself" in s for s in wearing_sentences(wearing(), kind=kind))
     assert any("Nothing on the limb holds it up" in s for s in wearing_sentences(wearing(catch=-8.0), kind=kind))
 
 
 def test_bends_are_told_in_degrees_and_stiff_ones_are_cautions():
-    told = wearing_sentences(wearing(), kind="lower leg")
+    told = wearing_sentences(wearing(), kind=LOWER_LEG)
     assert "Raising the foot: free through all 20°." in told
     assert any("meets the top edge at the back at about 106° of 135°" in sentence for sentence in told)
-    assert wearing_cautions(wearing(), kind="lower leg") == []
-    (caution,) = wearing_cautions(wearing(touches=(knee(80.0),)), kind="lower leg")
+    assert wearing_cautions(wearing(), kind=LOWER_LEG) == []
+    (caution,) = wearing_cautions(wearing(touches=(knee(80.0),)), kind=LOWER_LEG)
     assert caution.startswith("Bending the knee")
 
 
 def test_edges_on_tender_places_are_cautions():
-    nerve, hollow = wearing_cautions(wearing(near=("fibula", "knee hollow")), kind="lower leg")
+    nerve, hollow = wearing_cautions(wearing(near=("fibula", "knee hollow")), kind=LOWER_LEG)
     assert "head of the fibula" in nerve
     assert "hollow of the knee" in hollow
 

@@ -6,6 +6,7 @@ import pytest
 from flatten.leather.limits import PRESETS, given_limits
 from flatten.leather.model import VERDICTS, Bend, Reading, StripTest
 from flatten.leather.stretch import stretch_report
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Landmark
 from flatten.report.summary import summary_lines
 from flatten.report.words import (
@@ -123,8 +124,8 @@ def test_a_strip_test_is_told_figure_by_figure():
 )
 def test_a_bend_is_judged_by_the_thickness(radius, words):
     bend = Bend(radius, 3.2 / (2 * radius + 3.2), 3.2, 35.0, 0.1, "front, lower")
-    assert words in bend_sentence(bend, kind="lower leg")
-    assert f"It adds {100 * 3.2 / (2 * radius + 3.2):.1f} %" in bend_sentence(bend, kind="lower leg")
+    assert words in bend_sentence(bend, kind=LOWER_LEG)
+    assert f"It adds {100 * 3.2 / (2 * radius + 3.2):.1f} %" in bend_sentence(bend, kind=LOWER_LEG)
 
 
 def test_what_no_piece_can_do_without_is_told_beside_what_this_one_needs():
@@ -185,5 +186,5 @@ def test_the_summary_names_the_pieces_where_there_are_several(calf):
 
 
 def test_sentences_follow_the_limits_in_force(calf):
-    tight = stretch_report(calf.panels[0].flat, kind="lower leg", limits=PRESETS["dry"])
+    tight = stretch_report(calf.panels[0].flat, kind=LOWER_LEG, limits=PRESETS["dry"])
     assert tight.over_share > calf.panels[0].stretch.over_share

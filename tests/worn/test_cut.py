@@ -4,7 +4,7 @@ import pytest
 
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import _where, cut_panels
-from flatten.worn.defaults import QUARTERS, edge
+from flatten.worn.defaults import QUARTER_BEARINGS, edge
 from flatten.worn.gap import cut_lines
 from flatten.worn.panel import CutError
 from tests.limbs import calf, cone, cylinder, limb_of
@@ -202,7 +202,7 @@ def test_curves_that_are_none_are_refused(make, words):
 
 def test_an_edge_passes_through_its_control_points_and_closes_smoothly():
     curve = edge("top edge", (330.0, 300.0, 270.0, 310.0))
-    np.testing.assert_allclose(curve.height(QUARTERS), [330.0, 300.0, 270.0, 310.0], atol=1e-12)
+    np.testing.assert_allclose(curve.height(QUARTER_BEARINGS), [330.0, 300.0, 270.0, 310.0], atol=1e-12)
     step = 1e-4
     slopes = [curve.height(x + step) - curve.height(x) for x in (-step, 0.0, 2 * np.pi - step, 2 * np.pi)]
     np.testing.assert_allclose(slopes, slopes[0], atol=1e-6)

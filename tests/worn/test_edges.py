@@ -6,7 +6,7 @@ from scipy.integrate import quad
 
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import cut_panels
-from flatten.worn.defaults import QUARTERS, edge, shape_heights
+from flatten.worn.defaults import QUARTER_BEARINGS, edge, shape_heights
 from flatten.worn.rise import Lip
 from tests.limbs import cylinder
 
@@ -55,4 +55,4 @@ def test_a_flared_cylinder_is_the_surface_of_revolution_of_its_lip(at):
 
 
 def test_control_points_of_the_quarters_are_front_outside_back_inside():
-    np.testing.assert_allclose(edge("top edge", AUTO).height(QUARTERS), AUTO, atol=1e-9)
+    np.testing.assert_allclose(edge("top edge", AUTO).height(QUARTER_BEARINGS), AUTO, atol=1e-9)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb, LimbError
 from flatten.limb.surface.model import Bridge
 from flatten.worn.mean import mean_of
@@ -16,7 +17,7 @@ FRAME = Frame(np.zeros(3), np.eye(3))
 
 def leg(side="left", *, knee=350.0, widest=240.0):
     marks = (Landmark("ankle", 0.0), Landmark("widest", widest), Landmark("knee", knee))
-    return Limb("lower leg", side, FRAME, marks, "given")
+    return Limb(LOWER_LEG, side, FRAME, marks, "given")
 
 
 def test_the_mean_of_two_cones_is_the_cone_between_them():

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from flatten.limb.kind import ANKLE_JOINT, FOREARM, LOWER_LEG, WRIST_JOINT, kind_named
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.defaults import edge
-from flatten.worn.motion import ANKLE_BELOW, WRIST_BELOW, Motion, motions_of, touch_of
+from flatten.worn.motion import Motion, motions_of, touch_of
 from flatten.worn.neutral import through
 from tests.limbs import calf, cylinder, limb_of
 
@@ -106,29 +107,29 @@ def test_a_lower_back_edge_lets_a_leg_bend_further():
 
 def test_motions_are_those_of_the_limbs_joints():
     frame = Frame(np.zeros(3), np.eye(3))
-    leg = Limb("lower leg", "left", frame, (Landmark("ankle", 0.0), Landmark("knee", 350.0)), "given")
+    leg = Limb(LOWER_LEG, "left", frame, (Landmark("ankle", 0.0), Landmark("knee", 350.0)), "given")
     assert [(m.edge, round(np.degrees(m.reach))) for m in motions_of(leg)] == [
         ("top", 135),
         # Ankle 0–20° up, 0–50° down [published: World J. Orthop. 8(1), 2017, table 5].
         ("bottom", 20),
         ("bottom", 50),
     ]
-    cut_short = Limb("forearm", "left", frame, (Landmark("wrist", 0.0),), "given")
+    cut_short = Limb(FOREARM, "left", frame, (Landmark("wrist", 0.0),), "given")
     assert [m.edge for m in motions_of(cut_short)] == ["bottom", "bottom"]
 
 
 def test_each_joint_lies_where_it_turns_and_bends_to_its_own_side():
     """Knee and elbow turn at their marks, ankle and wrist below the least girth; back of leg and palm are at pi."""
     frame = Frame(np.zeros(3), np.eye(3))
-    leg = Limb("lower leg", "left", frame, (Landmark("ankle", 10.0), Landmark("knee", 350.0)), "given")
-    arm = Limb("forearm", "left", frame, (Landmark("wrist", 10.0), Landmark("elbow", 250.0)), "given")
+    leg = Limb(LOWER_LEG, "left", frame, (Landmark("ankle", 10.0), Landmark("knee", 350.0)), "given")
+    arm = Limb(FOREARM, "left", frame, (Landmark("wrist", 10.0), Landmark("elbow", 250.0)), "given")
     assert [(m.name, m.joint, m.bearing) for m in (*motions_of(leg), *motions_of(arm))] == [
         ("bending the knee", 350.0, np.pi),
-        ("raising the foot", 10.0 - ANKLE_BELOW, 0.0),
-        ("pointing the foot", 10.0 - ANKLE_BELOW, np.pi),
+        ("raising the foot", 10.0 + ANKLE_JOINT, 0.0),
+        ("pointing the foot", 10.0 + ANKLE_JOINT, np.pi),
         ("bending the elbow", 250.0, np.pi),
-        ("bending the wrist to the palm", 10.0 - WRIST_BELOW, np.pi),
-        ("bending the wrist back", 10.0 - WRIST_BELOW, 0.0),
+        ("bending the wrist to the palm", 10.0 + WRIST_JOINT, np.pi),
+        ("bending the wrist back", 10.0 + WRIST_JOINT, 0.0),
     ]
 
 
@@ -141,7 +142,7 @@ def test_each_joint_lies_where_it_turns_and_bends_to_its_own_side():
     ],
 )
 def test_a_thigh_and_an_upper_arm_bend_at_both_ends(kind, mark, bends):
-    limb = Limb(kind, "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
+    limb = Limb(kind_named(kind), "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
     found = motions_of(limb, top=280.0)
     assert [(m.edge, round(np.degrees(m.reach)), round(np.degrees(m.bearing))) for m in found] == bends
     assert all(m.joint > 280.0 if m.edge == "top" else m.joint <= 0.0 for m in found)
@@ -154,7 +155,7 @@ def test_a_round_thigh_and_upper_arm_touch_at_the_angles_of_their_geometry(kind)
     high = 300.0
     skin, worn = cylinder(RADIUS, high=high), cylinder(RADIUS + 6.0, high=high)
     mark = "kneecap" if kind == "thigh" else "elbow"
-    limb = Limb(kind, "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
+    limb = Limb(kind_named(kind), "left", Frame(np.zeros(3), np.eye(3)), (Landmark(mark, 0.0),), "given")
     bottom, top = edge("bottom edge", (60.0,) * 4), edge("top edge", (high - 20.0,) * 4)
     for motion in motions_of(limb, top=high):
         level = high - 20.0 if motion.edge == "top" else 60.0

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH, UPPER_ARM
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.curves import Seam
-from flatten.worn.defaults import default_bottom, default_top, edge
+from flatten.worn.defaults import default_top, edge
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import fit_range, near_places, wearing_of
 from tests.limbs import calf, cone, limb_of
@@ -17,7 +18,7 @@ def seam(kind="laced", gap=25.0, bearing=np.pi, **more):
     return Seam(f"{kind} {bearing}", kind, gap, [0.0], [bearing], **more)
 
 
-def limb(kind="lower leg", **marks):
+def limb(kind=LOWER_LEG, **marks):
     marks = marks or {"ankle": 0.0, "widest": 240.0, "knee": 350.0}
     frame = Frame(np.zeros(3), np.eye(3))
     return Limb(kind, "left", frame, tuple(Landmark(*mark) for mark in marks.items()), "given")
@@ -25,35 +26,35 @@ def limb(kind="lower leg", **marks):
 
 def test_laces_from_15_to_40_mm_fit_378_to_403_on_a_calf_of_388():
     """The drawn gap of 25 mm fits the limb itself: 10 mm less when drawn together, 15 mm more when let out."""
-    found = fit_range(388.0, seams=[seam()], kind="lower leg", neutral=0.5)
+    found = fit_range(388.0, seams=[seam()], kind=LOWER_LEG, neutral=0.5)
     assert (found.least, found.most) == (378.0, 403.0)
     assert (found.closes, found.drawn, found.room) == ((15.0, 40.0), 25.0, 10.0)
 
 
 def test_two_laced_seams_fit_twice_the_range_and_a_strap_its_row_of_holes():
-    two = fit_range(388.0, seams=[seam(), seam(bearing=0.0)], kind="lower leg", neutral=0.5)
+    two = fit_range(388.0, seams=[seam(), seam(bearing=0.0)], kind=LOWER_LEG, neutral=0.5)
     assert (two.least, two.most) == (368.0, 418.0)
-    mixed = fit_range(388.0, seams=[seam(), seam("strapped", 30.0, 0.0)], kind="forearm", neutral=0.5)
+    mixed = fit_range(388.0, seams=[seam(), seam("strapped", 30.0, 0.0)], kind=FOREARM, neutral=0.5)
     assert (mixed.least, mixed.most) == (388.0 - 10 - 20, 388.0 + 15 + 20)
     assert (mixed.laced, mixed.strapped) == (1, 1)
 
 
 def test_a_gap_beyond_the_usual_is_the_end_of_its_own_range():
-    found = fit_range(388.0, seams=[seam(gap=60.0)], kind="lower leg", neutral=0.5)
+    found = fit_range(388.0, seams=[seam(gap=60.0)], kind=LOWER_LEG, neutral=0.5)
     assert (found.closes, found.most, found.room) == ((15.0, 60.0), 388.0, 0.0)
 
 
 @pytest.mark.parametrize("kind", ["open", "stitched"])
 def test_no_range_without_laces_or_straps(kind):
-    assert fit_range(388.0, seams=[seam(kind, 0.0)], kind="lower leg", neutral=0.5) is None
+    assert fit_range(388.0, seams=[seam(kind, 0.0)], kind=LOWER_LEG, neutral=0.5) is None
 
 
 def test_the_doubt_is_that_of_scan_swelling_and_thickness():
     """9 mm [published: ISO 20685, as tabled in Anthropometry, Apparel Sizing and Design, p. 41], 4 mm of swelling
     [published: Stick et al. 1989, girth derived], π · 0.3 mm of thickness: the root of the sum of squares."""
-    found = fit_range(388.0, seams=[seam()], kind="lower leg", neutral=0.5)
+    found = fit_range(388.0, seams=[seam()], kind=LOWER_LEG, neutral=0.5)
     assert found.doubt == pytest.approx(np.sqrt(81 + 16 + (np.pi * 0.3) ** 2))
-    assert fit_range(165.0, seams=[seam()], kind="forearm", neutral=0.5).swelling == 0.0
+    assert fit_range(165.0, seams=[seam()], kind=FOREARM, neutral=0.5).swelling == 0.0
 
 
 def worn_on(skin, top, hardened=False):
@@ -102,13 +103,13 @@ def test_edges_on_the_nerve_and_in_the_knees_hollow_are_seen(top, near):
 
 
 def test_the_trades_own_edges_clear_every_tender_place():
-    for one in (limb(), limb("forearm", wrist=0.0, widest=180.0, elbow=250.0), limb("thigh", kneecap=0.0)):
-        bottom, top = default_bottom(one.kind), default_top(one, (-20.0, 400.0))
+    for one in (limb(), limb(FOREARM, wrist=0.0, widest=180.0, elbow=250.0), limb(THIGH, kneecap=0.0)):
+        bottom, top = one.kind.bottom_edge, default_top(one, (-20.0, 400.0))
         assert near_places(one, edges=(edge("bottom edge", bottom), edge("top edge", top))) == ()
 
 
 def test_other_limbs_have_tender_places_of_their_own():
     level = edge("bottom edge", (20.0,) * 4), edge("top edge", (240.0,) * 4)
-    assert near_places(limb("thigh", kneecap=0.0), edges=level) == ("knee hollow",)
-    assert near_places(limb("forearm", wrist=0.0, elbow=250.0), edges=level) == ("crook of the elbow",)
-    assert near_places(limb("upper arm", elbow=0.0), edges=level) == ()
+    assert near_places(limb(THIGH, kneecap=0.0), edges=level) == ("knee hollow",)
+    assert near_places(limb(FOREARM, wrist=0.0, elbow=250.0), edges=level) == ("crook of the elbow",)
+    assert near_places(limb(UPPER_ARM, elbow=0.0), edges=level) == ()

@@ -7,29 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.limb.anatomy.profile import Profile, profile_along
+from flatten.limb.kind import DistalLimb
 from flatten.limb.model import LimbError
 from flatten.mesh.surface import Floats, Ints
 
 WELL_SEEN = 0.7
 """Share of a slab's sectors that must be seen before its radius counts."""
 
-FLARE = {"lower leg": 1.15, "forearm": 1.10}
-"""Rise of the mean radius over the waist's at which foot or hand begins: a foot's is sudden, a fist's 1.14; a thigh
-walked down past the knee rises again by 1.10 at a strong calf, an elbow by 1.08 at a strong forearm."""
-
 TURN = 1.015
 """Rise or fall of the mean radius that makes a widest or a narrowest place: above the noise of slabs, 0.3 %."""
 
 FOOT_OFFSET = 1.0
 """An end whose sections lie this many mean radii off the middle's line is a foot; a bent or cut end stays below."""
-
-SHIN_RADII = 13.0
-"""The knee lies within this many ankle radii above the ankle (11–12.5 on the bodies at hand): a stop for limbs whose
-thigh shows no narrowing at the knee."""
-
-FOREARM_RADII = 4.0
-"""A forearm's axis is that of its section centres within this many wrist radii above the wrist, where it is bone and
-sinew; the bellies of its muscles above bend the line of the centres by 2–3°."""
 
 RUN = 3
 """Slabs over which it is told whether the middle of the sections runs off aside: 30 mm."""
@@ -65,8 +54,8 @@ class Course:
         return float(self.profile.heights[self.waist])
 
 
-def course_of(points: Floats, *, kind: str) -> Course:
-    """The course of a limb through points (N,3), evenly dense, whose longest extent is about the first coordinate.
+def course_of(points: Floats, *, kind: DistalLimb) -> Course:
+    """The course of a distal limb through points (N,3), evenly dense, whose longest extent is about the first one.
 
     Raises LimbError where no run of whole sections can be seen.
     """
@@ -109,12 +98,12 @@ def straight_up_to(profile: Profile, start: int) -> int:
     return int(above[off[0] if off.size else -1])
 
 
-def _body_is_low(profile: Profile, kind: str) -> bool:
+def _body_is_low(profile: Profile, kind: DistalLimb) -> bool:
     """True where the body's end is at the low heights: a foot is off the line, and any other far end is thinner."""
     seen = whole(profile)
     quarter = max(2, len(seen) // 4)
     middle = seen[quarter:-quarter]
-    if kind == "lower leg":
+    if kind.far_end == "foot":
         offset = _off_line(profile, middle)
         radius = float(np.median(profile.radii[middle]))
         low, high = np.nanmax(offset[: seen[quarter]]), np.nanmax(offset[seen[-quarter] :])
@@ -129,30 +118,29 @@ def _off_line(profile: Profile, among: Ints) -> Floats:
     return np.linalg.norm(profile.centres - (fit[0] + heights[:, None] * fit[1]), axis=1)
 
 
-def _waist(profile: Profile, kind: str) -> int:
+def _waist(profile: Profile, kind: DistalLimb) -> int:
     """The slab of least radius, walking from the middle away from the body until foot or hand flares."""
     seen = whole(profile)
     best = int(seen[int(0.6 * len(seen))])
     for slab in seen[int(0.6 * len(seen)) :: -1]:
         if profile.radii[slab] < profile.radii[best]:
             best = int(slab)
-        elif profile.radii[slab] > FLARE[kind] * profile.radii[best]:
+        elif profile.radii[slab] > kind.flare * profile.radii[best]:
             break
     return best
 
 
-def _upper_end(profile: Profile, waist: int, kind: str) -> int:
+def _upper_end(profile: Profile, waist: int, kind: DistalLimb) -> int:
     """The slab where the part that gives the axis ends: below the knee the narrowest place above the calf."""
     seen = whole(profile)
-    reach = SHIN_RADII if kind == "lower leg" else FOREARM_RADII
-    limit = profile.heights[waist] + reach * profile.radii[waist]
+    limit = profile.heights[waist] + kind.axis_radii * profile.radii[waist]
     above = seen[(seen > waist) & (profile.heights[seen] <= limit)]
     if len(above) < 4:
         raise LimbError(
             f"the scan shows only {len(above) * 10} mm of {kind} above its narrowest place, 40 are needed; "
             "check the scan's unit and which limb it shows"
         )
-    if kind != "lower leg":
+    if not kind.to_joint:
         return int(above[-1])
     widest = narrowest = waist
     for slab in above:
@@ -169,10 +157,10 @@ def _upper_end(profile: Profile, waist: int, kind: str) -> int:
     return int(above[-1])
 
 
-def _direction(profile: Profile, waist: int, top: int, kind: str) -> Floats:
+def _direction(profile: Profile, waist: int, top: int, kind: DistalLimb) -> Floats:
     seen = whole(profile)
     among = seen[(seen >= waist) & (seen <= top)]
-    if kind == "lower leg":
+    if kind.to_joint:
         low, high = profile.heights[waist] + END_ZONE, profile.heights[top] - END_ZONE
         heights = profile.heights[among]
         ends = [profile.centres[among[heights <= max(low, heights[0])]], profile.centres[among[heights >= high]]]

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from flatten.limb.girths.girth import tape_girths
+from flatten.limb.kind import DistalLimb, Joint
 from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
@@ -44,27 +47,8 @@ KNEE_PROPORTION = 10.3
 468.21 mm; Gordon et al., NATICK/TR-15/007, 2014; least girth 130 mm and kneecap 25 mm above its plateau from memory),
 10.5–11.6 on the bodies of the test scans."""
 
-KNEE_DOUBT = 20.0
-"""mm. Standard deviation of a knee's place from where its three signs put it: 17 mm, and 33 at most, on 24 legs (the
-test scans, the invented legs, and 17 further morphs, thin to heavy, of the test scans' open body data)."""
-
-KNEELESS_LEAN = 6.0
-"""Degrees that the axis of a leg whose knee is not shown leans at most from the body's: 2.3 in the rms and 4.5 at most
-on 44 legs with their feet (the test scans and the invented legs, cut 140 to 340 mm above the ankle), 5.7 where the leg
-begins at the ankle."""
-
 ELBOW_RADII = (6.0, 15.0)
 """Wrist radii above the wrist between which the elbow is looked for (10.6 and 11.6 on the bodies at hand)."""
-
-ELBOW_PROPORTION = 9.7
-"""Wrist radii from wrist to elbow on a straight arm: 9.57 for men and 9.80 for women by ANSUR II's means (radiale–
-stylion length 267.88 and 241.33 mm, wrist 175.92 and 154.79 mm; Gordon et al., NATICK/TR-15/007, 2014)."""
-
-ELBOW_DOUBT = 20.0
-"""mm. The same of an elbow that shows: 18 mm, and 34 at most, on 17 such arms."""
-
-STRAIGHT_DOUBT = 35.0
-"""mm. The same of an elbow by its proportion to the wrist alone: 33 mm, and 74 at most, on 22 such arms."""
 
 ELBOW_BEND = 0.15
 """Least bend of the centre line at an elbow, as a change of slope (8°): the forearm's own curve stays below."""
@@ -97,7 +81,7 @@ def knee_height(surface: LimbSurface, waist: float) -> float | None:
     Three signs are taken, and their mean: where the leg steps forward fastest (the calf ends behind as the kneecap
     begins in front), the hollow behind the knee, and the proportion to the ankle. Each alone misses by up to 85 mm on
     some body, since a smooth leg hardly shows its kneecap, and by 32 to 42 mm rms; their middle one by 25, their mean,
-    to which the errors of the one are little to those of another, by 17 (KNEE_DOUBT).
+    to which the errors of the one are little to those of another, by 17.
     """
     heights = _above(surface, waist, KNEE_RADII)
     hollow = hollow_height(surface, waist)
@@ -151,36 +135,42 @@ def elbow_height(surface: LimbSurface, waist: float) -> float | None:
     return found if bend >= ELBOW_BEND and found not in (places[0], places[-1]) else None
 
 
-def landmarks_of(surface: LimbSurface, *, kind: str, waist: float) -> tuple[tuple[Landmark, ...], tuple[str, ...]]:
-    """The landmarks of a lower leg or a forearm, from the body's far end up, and sentences on what is not sure.
+JOINT_HEIGHTS: dict[Joint, Callable[[LimbSurface, float], float | None]] = {
+    "knee": knee_height,
+    "elbow": elbow_height,
+}
+"""How the height of each joint is told from a surface and its waist."""
+
+
+def landmarks_of(
+    surface: LimbSurface, *, kind: DistalLimb, waist: float
+) -> tuple[tuple[Landmark, ...], tuple[str, ...]]:
+    """The landmarks of a distal limb, from the body's far end up, and sentences on what is not sure.
 
     Those that the scan does not reach are left out.
     """
     cautions: tuple[str, ...] = ()
+    joint, sigma = JOINT_HEIGHTS[kind.joint](surface, waist), kind.joint_sigma
     told = False
-    if kind == "lower leg":
-        names, joint, doubt = ("ankle", "knee"), knee_height(surface, waist), KNEE_DOUBT
-    else:
-        names, joint, doubt = ("wrist", "elbow"), elbow_height(surface, waist), ELBOW_DOUBT
-        straight = waist + ELBOW_PROPORTION * _waist_radius(surface, waist)
-        if joint is None and straight < surface.trusted[1]:
-            joint, doubt, told = straight, STRAIGHT_DOUBT, True
-            cautions = (
-                "Mind that the arm is straight and does not show its elbow: "
-                f"it is taken {straight - waist:.0f} mm above the wrist by the wrist’s girth, which tells it to about "
-                f"± {STRAIGHT_DOUBT:.0f} mm; measure it and give the top edge’s height where it differs.",
-            )
+    guess = None if kind.guessed is None else waist + kind.guessed * _waist_radius(surface, waist)
+    if joint is None and guess is not None and guess < surface.trusted[1]:
+        joint, sigma, told = guess, kind.guessed_sigma, True
+        cautions = (
+            "Mind that the arm is straight and does not show its elbow: "
+            f"it is taken {guess - waist:.0f} mm above the wrist by the wrist’s girth, which tells it to about "
+            f"± {sigma:.0f} mm; measure it and give the top edge’s height where it differs.",
+        )
     widest = widest_height(surface, waist, joint)
-    if joint is None and kind == "lower leg":
+    if joint is None and kind.leans is not None:
         cautions += (
-            f"Mind that the scan does not show the knee: the leg’s axis may lean by {KNEELESS_LEAN:.0f}°, so that a "
+            f"Mind that the scan does not show the knee: the leg’s axis may lean by {kind.leans:.0f}°, so that a "
             "level edge is askew by some millimetres. Scan up past the knee.",
         )
     if joint is None and widest > surface.trusted[1] - END:
         cautions += (ENDS_AT_WIDEST.format(kind),)
-    marks = [Landmark(names[0], waist), Landmark("widest", widest)]
+    marks = [Landmark(kind.zero, waist), Landmark("widest", widest)]
     if joint is not None:
-        marks.append(Landmark(names[1], joint, doubt, told))
+        marks.append(Landmark(kind.joint_mark, joint, sigma, told))
     return tuple(marks), cautions
 
 

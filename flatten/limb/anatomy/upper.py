@@ -9,12 +9,10 @@ from flatten.limb.anatomy.axis import ROUNDS, TURN, Course, whole
 from flatten.limb.anatomy.landmarks import ENDS_AT_WIDEST
 from flatten.limb.anatomy.profile import Profile, profile_along
 from flatten.limb.girths.girth import tape_girths
+from flatten.limb.kind import ProximalLimb
 from flatten.limb.model import Landmark, LimbError
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
-
-JOINTS = {"thigh": "knee", "upper arm": "elbow"}
-"""The joint at the limb's lower end."""
 
 NEXT_BULGE = 1.03
 """Rise of the mean radius over the joint's below it at which calf or forearm begins: they stand out by 1.06 to 1.11 on
@@ -48,12 +46,6 @@ no published value)."""
 HOLLOW = 1.0
 """mm that a crease's hollow is deep at least, against the line over it: twice what a phone's waves leave."""
 
-DOUBT = {"thigh": 35.0, "upper arm": 20.0}
-"""mm. Standard deviation of the body's kneecap's top or elbow's crease from where it is put. The top: 31 mm, and 65 at
-most, on six legs: 7 to 9 on the three invented ones, 14 to 65 on three of the test scans, which show little of their
-thighs and whose kneecap's top is taken to be 37 mm above the joint's centre (from memory). The crease: 4 mm on 20
-damages of the one arm at hand, which is invented; so it is given the doubt of an elbow that shows (a judgement)."""
-
 FRONT = np.radians(np.array([-10.0, 0.0, 10.0]))
 """Bearings whose mean is the front's outline."""
 
@@ -67,7 +59,7 @@ SHORTEST = 32.0
 """mm. A line of section centres above the joint's own bones that is shorter shows no axis to within some degrees."""
 
 
-def upper_course(points: Floats, *, kind: str) -> Course:
+def upper_course(points: Floats, *, kind: ProximalLimb) -> Course:
     """The course of a thigh or an upper arm through points (N,3), whose longest extent is about the first coordinate.
 
     Its `waist` is the narrowest slab at knee or elbow, its `top` the last below groin or armpit. Raises
@@ -119,7 +111,7 @@ def _spreads(profile: Profile, waist: int) -> int:
     return int(above[-1])
 
 
-def _line(profile: Profile, waist: int, top: int, kind: str) -> Floats:
+def _line(profile: Profile, waist: int, top: int, kind: ProximalLimb) -> Floats:
     start = profile.heights[waist] + ABOVE_JOINT * profile.radii[waist]
     seen = whole(profile)
     among = seen[(profile.heights[seen] >= start) & (seen <= top)]
@@ -127,7 +119,7 @@ def _line(profile: Profile, waist: int, top: int, kind: str) -> Floats:
     if len(among) < 4 or length < SHORTEST:
         raise LimbError(
             f"the scan shows only {max(0.0, profile.heights[top] - profile.heights[waist]):.0f} mm of {kind} between "
-            f"the {JOINTS[kind]} and the trunk, too little to tell its axis by; check which limb it shows and its unit"
+            f"the {kind.joint} and the trunk, too little to tell its axis by; check which limb it shows and its unit"
         )
     # The median of all pairs' slopes (Theil 1950; Sen 1968): a few slabs that hold some of the trunk do not move it.
     one, other = np.triu_indices(len(among), 1)
@@ -143,13 +135,13 @@ def joint_is_shown(course: Course) -> bool:
     return bool(below.size and below.max() > TURN * course.profile.radii[course.waist])
 
 
-def zero_height(surface: LimbSurface, *, kind: str, shown: bool) -> tuple[float, tuple[str, ...]]:
+def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tuple[float, tuple[str, ...]]:
     """Height of the kneecap's top or the elbow's crease, and what is not sure; 0 is the joint's narrowest place.
 
     `shown` says whether the scan goes on past that place. Raises LimbError where it does not, and the joint's own
     shape cannot be seen either.
     """
-    if kind == "thigh":
+    if kind.joint == "knee":
         found, guess = _kneecap(surface), KNEECAP_RADII * float(surface.radius(np.zeros(1), FRONT[1:2])[0])
         seen, asked = "kneecap", "its top is taken"
     else:
@@ -159,17 +151,17 @@ def zero_height(surface: LimbSurface, *, kind: str, shown: bool) -> tuple[float,
         return found, ()
     if not shown:
         raise LimbError(
-            f"the scan ends at the {JOINTS[kind]} and does not show it, so that the heights on the {kind} cannot be "
-            f"told; scan it from a hand below the {JOINTS[kind]} upwards"
+            f"the scan ends at the {kind.joint} and does not show it, so that the heights on the {kind} cannot be "
+            f"told; scan it from a hand below the {kind.joint} upwards"
         )
     where = f"{guess:.0f} mm above" if guess else "at"
     return guess, (
-        f"the {kind} hardly shows the {seen}: {asked} {where} the narrowest place of the {JOINTS[kind]}, to about "
-        f"± {DOUBT[kind]:.0f} mm; measure from there and give the edges’ heights where that differs",
+        f"the {kind} hardly shows the {seen}: {asked} {where} the narrowest place of the {kind.joint}, to about "
+        f"± {kind.zero_sigma:.0f} mm; measure from there and give the edges’ heights where that differs",
     )
 
 
-def cut_short(surface: LimbSurface, *, kind: str, widest: float, picked: bool) -> tuple[str, ...]:
+def cut_short(surface: LimbSurface, *, kind: ProximalLimb, widest: float, picked: bool) -> tuple[str, ...]:
     """What is not sure about the widest place, at height `widest`: a limb that is widest at its end may be wider above.
 
     One that was `picked` among others ends where it meets the trunk or them.
@@ -179,15 +171,14 @@ def cut_short(surface: LimbSurface, *, kind: str, widest: float, picked: bool) -
     return (ENDS_AT_WIDEST.format(kind),)
 
 
-def upper_landmarks(surface: LimbSurface, *, kind: str, zero: float, told: bool) -> tuple[Landmark, ...]:
+def upper_landmarks(surface: LimbSurface, *, kind: ProximalLimb, zero: float, told: bool) -> tuple[Landmark, ...]:
     """The kneecap's top or the elbow's crease, and the widest place up to the trunk.
 
     `told` says that a caution tells how sure the first is.
     """
-    name = "kneecap" if kind == "thigh" else "elbow"
     heights = np.arange(zero, surface.trusted[1] - TOP_MARGIN, STEP)
     widest = float(heights[np.argmax(tape_girths(surface, heights))])
-    return Landmark(name, zero, DOUBT[kind], told), Landmark("widest", widest)
+    return Landmark(kind.zero, zero, kind.zero_sigma, told), Landmark("widest", widest)
 
 
 def _front(surface: LimbSurface, low: float, high: float) -> tuple[Floats, Floats]:

@@ -9,9 +9,10 @@ import numpy.typing as npt
 from scipy.ndimage import label, median_filter
 
 from flatten.limb.anatomy.profile import profile_along
+from flatten.limb.kind import DistalLimb, LimbKind
 from flatten.limb.model import Frame
 from flatten.limb.surface.centre import cell_medians
-from flatten.limb.words import ZERO_NAMES, height_words
+from flatten.limb.words import height_words, zero_name
 from flatten.mesh.surface import Floats, Ints
 
 ROW = 4.0
@@ -127,7 +128,7 @@ class Cloth:
         both = (height for cuff in self.cuffs for height in (cuff.low, cuff.high))
         return tuple(sorted((*both, *(hem.height for hem in self.hems))))
 
-    def cautions(self, kind: str, *, zero: float) -> tuple[str, ...]:
+    def cautions(self, kind: LimbKind, *, zero: float) -> tuple[str, ...]:
         """What was done about them, and what may be wrong; heights are told from height `zero` of their own."""
         return (
             *(_cuff_sentence(cuff, kind=kind, zero=zero) for cuff in self.cuffs),
@@ -255,7 +256,7 @@ def _round(flat: Floats) -> tuple[Floats, float]:
     return section.centres[0, :2], float(section.radii[0])
 
 
-def _cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
+def _cuff_sentence(cuff: Cuff, *, kind: LimbKind, zero: float) -> str:
     low, high = (height_words(kind, height - zero) for height in (cuff.low, cuff.high))
     return (
         f"From {low} to {high} the outline stands out by about {cuff.step:.0f} mm all round, like a cuff or a rolled "
@@ -263,14 +264,14 @@ def _cuff_sentence(cuff: Cuff, *, kind: str, zero: float) -> str:
     )
 
 
-def _hem_sentence(hem: Hem, *, kind: str, zero: float) -> str:
+def _hem_sentence(hem: Hem, *, kind: LimbKind, zero: float) -> str:
     side = "above" if hem.step > 0 else "below"
     where = height_words(kind, hem.height - zero)
-    hidden = kind in ("lower leg", "forearm") and hem.step < 0 and -HIDES < hem.height - zero < 0
+    hidden = isinstance(kind, DistalLimb) and hem.step < 0 and -HIDES < hem.height - zero < 0
     return (
         f"The outline steps by about {abs(hem.step):.0f} mm all round {where}, like the edge of {hem.like}: the girths "
         f"{side} it may be those of cloth. Scan the limb bare, or check a girth by tape {side} it."
-        + (f" {ZERO_NAMES[kind].capitalize()}, from which heights are told, may lie beneath it." if hidden else "")
+        + (f" {zero_name(kind).capitalize()}, from which heights are told, may lie beneath it." if hidden else "")
     )
 
 

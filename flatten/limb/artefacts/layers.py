@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.limb.kind import LimbKind
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import height_words, quarter_at, side_names
+from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats, Ints
 
 CELL = 12.0
@@ -64,10 +65,10 @@ class Layers:
         """How far, mm, a girth there may be off: half an outline that is pushed aside by d changes it by 2 d."""
         return 2 * self.apart
 
-    def caution(self, kind: str) -> str:
+    def caution(self, kind: LimbKind) -> str:
         """What to know of them on a limb of this kind."""
         low, high = (height_words(kind, height) for height in (self.low, self.high))
-        side = side_names(kind)[quarter_at(self.bearing)]
+        side = kind.side_at(self.bearing)
         return (
             f"From {low} to {high}, most of it at the {side}, the scan lies in two layers about "
             f"{self.apart:.1f} mm apart, as when the limb moved between two turns of the phone: girths "

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.limb.kind import LimbKind
 from flatten.limb.words import place
 from flatten.mesh.surface import Flags, Floats, Ints, frozen, frozen_ints
 from flatten.unwrap.certificate.model import Certificate
@@ -42,11 +43,8 @@ class Binding:
         return self.load < 0.0
 
 
-def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: str) -> Binding | None:
-    """Where the certificate of a flat panel binds on a limb of this kind; None where it asks for no stretch at all.
-
-    Raises LimbError where the kind is unknown.
-    """
+def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: LimbKind) -> Binding | None:
+    """Where the certificate of a flat panel binds on a limb of this kind; None where it asks for no stretch at all."""
     if certificate.argument == "none":
         return None
     panel, centre = flat.panel, certificate.centre
