@@ -22,21 +22,22 @@ from flatten.job.steps import edges_of, lips_of, other_scan_of, reach_of, wear_o
 from flatten.job.text import job_text, told_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import leather_limits
+from flatten.leather.lips import flared_rims
 from flatten.leather.model import LeatherLimits
 from flatten.leather.shrinking import cut_larger
 from flatten.leather.stretch import stretch_report
+from flatten.leather.waves import waves_of
 from flatten.limb.girths.girth import Girth, girth_table, section_girth, tape_girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
+from flatten.pattern.model import Piece
 from flatten.pattern.symmetry import Evened
-from flatten.report.lips import wave_cautions
-from flatten.report.model import JobReport, OtherLimb, PanelReport, Setting
+from flatten.report.limbs import mean_sentence, of_scan
+from flatten.report.model import JobReport, LimbReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
-from flatten.report.other import mean_sentence, on_the_other
 from flatten.report.page import page_html
-from flatten.report.wearing import wearing_cautions
 from flatten.sheet.layout import side_by_side
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
@@ -46,29 +47,45 @@ from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
-from flatten.worn.rise import Lip
-from flatten.worn.wearing import Wearing
 
-STEPS = (
-    *MEASURE_STEPS,
+DRESSING, CUTTING, LAYING, STRETCHING = (
     "dressing the limb",
     "cutting the panels",
     "laying them flat",
     "telling the stretch",
-    *JUDGE_STEPS,
-    "drawing the pieces",
-    "writing the report",
 )
+DRAWING, REPORTING = "drawing the pieces", "writing the report"
+
+TO_LAY = (*MEASURE_STEPS, DRESSING, CUTTING, LAYING, STRETCHING)
+"""The steps up to leather that is laid flat."""
+
+TO_WRITE = (DRAWING, REPORTING)
+"""The steps from there to the files."""
+
+STEPS = (*TO_LAY, *JUDGE_STEPS, *TO_WRITE)
 """What `make` announces, in order; two of them only where the job asks for what they seek (`steps_of`)."""
+
+Files = tuple[tuple[str, bytes], ...]
+"""Files by name, in the order in which they are written."""
 
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """A finished job: its report, and its files by name, `report.json` last."""
+    """A finished job: its report, the files that are drawn, with job.toml, and those that tell of it."""
 
     report: JobReport
-    files: tuple[tuple[str, bytes], ...]
-    fits: bool
+    drawn: Files
+    told: Files
+
+    @property
+    def files(self) -> Files:
+        """All files, `report.json` last."""
+        return (*self.drawn, *self.told)
+
+    @property
+    def fits(self) -> bool:
+        """Whether every panel lies within the leather's limits in force."""
+        return self.report.fits
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,29 +116,30 @@ def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step:
     Raises a CalfskinError where a step cannot be done; nothing is written here.
     """
     limits = leather_limits(job.leather.limits, folder=folder)
-    found = measure(job.scan, folder=folder, announce=announce)
-    second = _second(job, folder=folder)
-    if second is not None and job.piece.pair == "mean":
-        found, second = mean_found(found, second), None
-    laid = lay(job, found, limits=limits, announce=announce)
-    other = None if second is None else (second, lay(job, second, limits=limits, announce=_quietly))
-    theirs = None if other is None else to_judge(*other)
-    judged = judge(job, to_judge(found, laid), limits=limits, announce=announce, other=theirs)
+    founds = limbs_of(job, folder=folder, announce=announce)
+    # The steps of a second limb are part of the first one's.
+    heard = (announce, *(_quietly for _ in founds[1:]))
+    limbs = [(found, lay(job, found, limits=limits, announce=own)) for found, own in zip(founds, heard, strict=True)]
+    judged = judge(job, [to_judge(*limb) for limb in limbs], limits=limits, announce=announce)
     text = job_text(told_from(job, folder=folder, out=out))
-    return finish(job, found, laid, judged=judged, text=text, announce=announce, other=other)
+    return finish(job, limbs, judged=judged, text=text, announce=announce)
 
 
 def _quietly(step: str) -> None:
-    """Announce nothing: the other limb's steps are part of the first one's."""
+    """Announce nothing."""
 
 
-def _second(job: Job, *, folder: Path) -> Found | None:
-    """The finding of the other limb's own scan, its cautions under its name; None where the job has no such scan."""
+def limbs_of(job: Job, *, folder: Path, announce: Announce) -> tuple[Found, ...]:
+    """The limbs that a job makes pieces for: that of its scan, that of its other scan too, or the mean of both.
+
+    Raises ScanError or LimbError where one cannot be found, LimbError where both have too little in common.
+    """
+    found = measure(job.scan, folder=folder, announce=announce)
     settings = other_scan_of(job)
     if settings is None:
-        return None
-    found = measure(settings, folder=folder, announce=_quietly)
-    return replace(found, cautions=tuple(f"The {settings.side} limb’s scan: {words}" for words in found.cautions))
+        return (found,)
+    second = measure(settings, folder=folder, announce=_quietly)
+    return (mean_found(found, second),) if job.piece.pair == "mean" else (found, second)
 
 
 @one_thread
@@ -132,12 +150,13 @@ def mean_found(found: Found, second: Found) -> Found:
     """
     mean = mean_of((found.limb, found.skin), (second.limb, second.skin))
     told = mean_sentence(mean, other=second.limb)
-    return replace(found, limb=mean.limb, skin=mean.skin, cautions=(*found.cautions, *second.cautions, told))
+    cautions = (*found.cautions, *of_scan(second.limb, second.cautions), told)
+    return replace(found, limb=mean.limb, skin=mean.skin, cautions=cautions)
 
 
 def steps_of(job: Job) -> tuple[str, ...]:
     """The steps that `make` announces for a job, in order."""
-    return (*STEPS[:6], *judge_steps_of(job), *STEPS[-2:])
+    return (*TO_LAY, *judge_steps_of(job), *TO_WRITE)
 
 
 @one_thread
@@ -161,19 +180,19 @@ def lay(
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
     """
-    announce(STEPS[2])
+    announce(DRESSING)
     limb, skin = found.limb, found.skin
     wear = wear_of(job)
     bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
     if neutral is None:
         neutral = neutral_surface(skin, wear, heights=reach_of(job, edges=(bottom, top)))
 
-    announce(STEPS[3])
+    announce(CUTTING)
     if edge_length is None:
         edge_length = EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK
     panels = panels_of(job, limb=limb, skin=skin, worn=neutral.surface, edge_length=edge_length)
 
-    announce(STEPS[4])
+    announce(LAYING)
     coarse: tuple[FlatPanel, ...] = ()
     if known is None:
         coarse = coarse_flats(job, limits=limits, limb=limb, skin=skin, worn=neutral.surface, finer=edge_length)
@@ -182,7 +201,7 @@ def lay(
         attainable = (known,) * len(panels)
     flats, even = fitted(job, each_alone(job, panels, limits=limits, known=attainable, care=care), limits=limits)
 
-    announce(STEPS[5])
+    announce(STRETCHING)
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)
     return Laid(wear, neutral, (bottom, top), told, even, coarse)
 
@@ -195,144 +214,95 @@ def to_judge(found: Found, laid: Laid) -> Subject:
 @one_thread
 def finish(
     job: Job,
-    found: Found,
-    laid: Laid,
+    limbs: Sequence[tuple[Found, Laid]],
     *,
     text: str,
     announce: Announce,
     judged: Judged = UNJUDGED,
-    other: tuple[Found, Laid] | None = None,
 ) -> Result:
-    """The pieces drawn, the report, and the files; `text` is what the file job.toml holds.
+    """The pieces of one limb, or of both of a pair, drawn; the report; the files. `text` is what job.toml holds.
 
-    The report tells what was `judged` of the job; `retold` puts it in later. `other` is the other limb of a pair where
-    its pieces are cut to its own scan.
+    The report tells what was `judged` of the job; `retold` puts it in later.
 
     Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, JobError where
-    the other limb's scan is wanted and not there.
+    the job wants another limb's scan and only one limb is there.
     """
-    announce(STEPS[-2])
-    if job.piece.pair == "own scan" and other is None:
+    announce(DRAWING)
+    if job.piece.pair == "own scan" and len(limbs) == 1:
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
-    check_dart_openings(panel.flat for panel in laid.panels)
-    limb, wear, title = found.limb, laid.wear, title_of(job)
-    wearing = _wearing(job, found, laid)
-    fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
-    flats = _cut(laid)
-    pattern = drawn(job, flats, limb=limb, even=laid.even)
-    second = None if other is None else _other_limb(job, *other)
-    other_side = () if second is None else second.pieces
-    if job.piece.pair in ("mirrored", "mean"):
-        other_side = drawn(job, flats, limb=limb, even=laid.even, other=True).pieces
-    cut = (*pattern.pieces, *other_side)
-    lips = lips_of(job, edges=laid.edges)
-    drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
-
-    announce(STEPS[-1])
+    title = title_of(job)
     report = JobReport(
         job=title,
-        scan=found.scan,
-        limb=limb,
-        skin=found.skin,
-        girths=girth_rows(limb, found.skin, edges=laid.edges),
-        worn=laid.neutral.surface,
-        worn_girths=girth_rows(limb, laid.neutral.surface, edges=laid.edges),
-        wear=wear,
-        panels=tuple(replace(panel, fits_girth=fits) for panel in laid.panels),
-        pieces=pattern.pieces,
+        limbs=tuple(_limb_report(job, found, laid) for found, laid in limbs),
+        wear=limbs[0][1].wear,
         settings=_settings(job),
-        fit_cautions=(
-            *found.cautions,
-            *_cautions(other),
-            *wearing_cautions(wearing, kind=limb.kind),
-            *_wearing_cautions(second),
-            *wave_cautions(laid.panels, [piece.name for piece in pattern.pieces], lips=lips, kind=limb.kind),
-            *_wave_cautions(second, lips),
-        ),
-        wearing=wearing,
-        other_side=other_side,
-        joins=pattern.joins,
-        even=laid.even,
-        other=second,
-        lips=lips,
     )
+    cut = report.cut
+    drawing = drawing_of(side_by_side(cut) if len(cut) > 1 else cut, title)
+
+    announce(REPORTING)
     files = (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
         ("pattern.pdf", pdf_bytes(cut, title, paper=job.output.paper)),
         ("job.toml", text.encode()),
     )
-    return _reported(_judged(report, judged), files, fits=laid.fits and (other is None or other[1].fits))
+    return _reported(_judged(report, judged), files)
 
 
-def _cautions(other: tuple[Found, Laid] | None) -> tuple[str, ...]:
-    """The other limb's own cautions."""
-    return () if other is None else other[0].cautions
-
-
-def _wearing_cautions(second: OtherLimb | None) -> list[str]:
-    """What must be heard about wearing the pieces cut to the other limb's own scan."""
-    if second is None:
-        return []
-    return [on_the_other(second, words) for words in wearing_cautions(second.wearing, kind=second.limb.kind)]
-
-
-def _wave_cautions(second: OtherLimb | None, lips: Sequence[Lip]) -> list[str]:
-    """Which edges of the pieces cut to the other limb's own scan come out in waves."""
-    if second is None:
-        return []
-    names, kind = [piece.name for piece in second.pieces], second.limb.kind
-    return [on_the_other(second, words) for words in wave_cautions(second.panels, names, lips=lips, kind=kind)]
-
-
-def _wearing(job: Job, found: Found, laid: Laid) -> Wearing:
-    points = found.limb.frame.to_limb(found.scan.points)
-    return worn_as(job, limb=found.limb, skin=found.skin, worn=laid.neutral.surface, points=points)
-
-
-def _cut(laid: Laid) -> list[FlatPanel]:
-    """The flat panels as they are cut: larger by what the leather shrinks in drying."""
-    return [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
-
-
-def _other_limb(job: Job, found: Found, laid: Laid) -> OtherLimb:
-    """The other limb of a pair, its pieces cut to its own scan."""
-    check_dart_openings(panel.flat for panel in laid.panels)
-    pattern = drawn(job, _cut(laid), limb=found.limb, even=laid.even)
-    return OtherLimb(
-        found.scan,
-        found.limb,
-        girth_rows(found.limb, found.skin, edges=laid.edges),
-        laid.panels,
-        pattern.pieces,
-        pattern.joins,
-        laid.even,
-        _wearing(job, found, laid),
+def _limb_report(job: Job, found: Found, laid: Laid) -> LimbReport:
+    """What one limb's panels ask, and the pieces drawn of them; of a pair of mirror images those of both limbs."""
+    flats = [panel.flat for panel in laid.panels]
+    check_dart_openings(flats)
+    limb, worn, wear = found.limb, laid.neutral.surface, laid.wear
+    wearing = worn_as(job, limb=limb, skin=found.skin, worn=worn, points=limb.frame.to_limb(found.scan.points))
+    fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
+    larger = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
+    pattern = drawn(job, larger, limb=limb, even=laid.even)
+    mirrored: tuple[Piece, ...] = ()
+    if job.piece.pair in ("mirrored", "mean"):
+        mirrored = drawn(job, larger, limb=limb, even=laid.even, other=True).pieces
+    return LimbReport(
+        scan=found.scan,
+        limb=limb,
+        skin=found.skin,
+        girths=girth_rows(limb, found.skin, edges=laid.edges),
+        worn=worn,
+        worn_girths=girth_rows(limb, worn, edges=laid.edges),
+        panels=tuple(replace(panel, fits_girth=fits, waves=waves_of(panel.flat)) for panel in laid.panels),
+        pieces=pattern.pieces,
+        mirrored=mirrored,
+        joins=pattern.joins,
+        even=laid.even,
+        rims=flared_rims(flats, lips_of(job, edges=laid.edges), thickness=wear.thickness, neutral=wear.neutral),
+        wearing=wearing,
+        cautions=found.cautions,
     )
 
 
 def retold(result: Result, judged: Judged) -> Result:
-    """A finished job that was not judged, its report telling what was judged since; the other files stay."""
-    return _reported(_judged(result.report, judged), result.files[:-2], fits=result.fits)
+    """A finished job that was not judged, its report telling what was judged since; what is drawn stays."""
+    return _reported(_judged(result.report, judged), result.drawn)
 
 
-def _reported(report: JobReport, files: tuple[tuple[str, bytes], ...], *, fits: bool) -> Result:
+def _reported(report: JobReport, files: Files) -> Result:
     told = (
         ("report.html", page_html(report).encode()),
         ("report.json", json_text(report_numbers(report)).encode()),
     )
-    return Result(report, (*files, *told), fits)
+    return Result(report, files, told)
 
 
 def _judged(report: JobReport, judged: Judged) -> JobReport:
-    """The report with what was judged in it."""
-    panels = report.panels
+    """The report with what was judged in it: the bounds are of the first limb's panels."""
+    first, *more = report.limbs
     if judged.bounds:
         panels = tuple(
             replace(panel, least_spread=bound.least_spread, binding=bound.binding)
-            for panel, bound in zip(panels, judged.bounds, strict=True)
+            for panel, bound in zip(first.panels, judged.bounds, strict=True)
         )
-    return replace(report, panels=panels, advice=judged.advice, fit_cautions=(*report.fit_cautions, *judged.cautions))
+        first = replace(first, panels=panels)
+    return replace(report, limbs=(first, *more), advice=judged.advice, cautions=judged.cautions)
 
 
 def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) -> tuple[Girth, ...]:

@@ -27,7 +27,8 @@ from flatten.units import MM_PER_UNIT, share_text
 Announce = Callable[[str], None]
 """Called with the name of each step as it begins."""
 
-STEPS = ("reading the scan", "finding the limb")
+READING, FINDING = "reading the scan", "finding the limb"
+STEPS = (READING, FINDING)
 """What `measure` announces, in order."""
 
 CLEAR_UNIT = 1.5
@@ -76,7 +77,7 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     Where its unit may be one of several, and a tape girth is given, the unit is the one whose girth is nearest the
     tape's. Raises ScanError where it cannot be read.
     """
-    announce(STEPS[0])
+    announce(READING)
     try:
         return read_scan(path, unit=None if settings.unit == "auto" else settings.unit, pick=_pick(settings))
     except AmbiguousUnitError as error:
@@ -112,7 +113,7 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     The scan that comes back holds that limb alone. Raises ScanError where the tape girths ask for an unbelievable
     scale, LimbError or FrontError where the limb cannot be found, or where there are several and none is picked.
     """
-    announce(STEPS[1])
+    announce(FINDING)
     scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
     cautions = [*limb.cautions, *unseen_sentences(limb, skin)]

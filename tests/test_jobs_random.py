@@ -142,7 +142,7 @@ def made(number):
     found = found_on(skin, kind=kind_named(kind), side=side, widest=widest, joint=joint)
     try:
         laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=EDGE_LENGTH)
-        return laid, finish(job, found, laid, text=job_text(job), announce=lambda step: None)
+        return laid, finish(job, [(found, laid)], text=job_text(job), announce=lambda step: None)
     except CalfskinError as refusal:
         return str(refusal), None
 

@@ -62,7 +62,8 @@ def test_girths_of_a_real_scan_are_those_of_the_scanned_limb(reports, name):
     least, widest = ("ankle_min", "calf_max") if "leg" in name else ("wrist_min", "forearm_max")
     start = np.array(truth["axis"]["origin_file"]) * truth["mm_per_unit"]
     up = np.array(truth["axis"]["direction_file"]) / np.linalg.norm(truth["axis"]["direction_file"])
-    skin, frame = reports[name][1].skin, reports[name][1].limb.frame
+    (report,) = reports[name][1].limbs
+    skin, frame = report.skin, report.limb.frame
     for place in (least, widest):
         height = frame.to_limb((start + girths[place]["t_mm"] * up)[None])[0, 2]
         # ISO 20685 allows 4 mm for small girths [published: as tabled in Anthropometry, Apparel Sizing and
@@ -118,7 +119,7 @@ def test_leather_t_thick_needs_pi_t_more_girth_on_a_cylinder(tmp_path, thickness
     }
     job, found = job_of(table, name="the test"), found_on(cylinder(60.0))
     laid = lay(job, found, limits=leather_limits("cased", folder=tmp_path), announce=lambda step: None)
-    files = dict(finish(job, found, laid, text="", announce=lambda step: None).files)
+    files = dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
     more = {3.2: 10.05, 4.0: 12.57, 4.8: 15.08}[thickness]
     width = width_of_dxf(files["pattern.dxf"], tmp_path)
     # Chords of 3 mm on a radius of 66 mm fall short by (3/66)²/24 of the girth, 0.04 mm; the table is rounded.

@@ -21,7 +21,7 @@ def files_of(folder, **table):
     job = job_of({"scan": scan, "edges": edges, "output": {"mesh": "quick"}, **table}, name="the test")
     found = found_on(limb_of(calf))
     laid = lay(job, found, limits=leather_limits(job.leather.limits, folder=folder), announce=lambda step: None)
-    files = dict(finish(job, found, laid, text="", announce=lambda step: None).files)
+    files = dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
     (folder / "read.dxf").write_bytes(files["pattern.dxf"])
     return ezdxf.readfile(folder / "read.dxf").modelspace(), json.loads(files["report.json"]), files
 

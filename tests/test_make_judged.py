@@ -54,7 +54,7 @@ def test_the_report_tells_a_bound_below_what_was_reached_and_where_it_binds(dry)
     _, result = dry
     (panel,) = numbers_of(result)["panels"]
     assert 0.58 * panel["spread_reachable"] <= panel["least_spread"] <= panel["spread_reachable"] <= panel["spread"]
-    binding = result.report.panels[0].binding
+    binding = result.report.limbs[0].panels[0].binding
     told = dict(result.files)["report.html"].decode()
     needed = f"needs less than {100 * np.expm1(panel['least_spread']):.1f} %"
     assert needed in told
@@ -68,12 +68,14 @@ def test_what_binds_is_marked_on_limb_and_leather_and_nowhere_without_a_bound(dr
     picture = re.search(r'<section class="binding">.*?</figure>', told, re.S).group()
     assert 1 <= picture.count('class="binding-mark"') <= 2
     assert picture.count('class="held') >= 2
-    plain = retold(replace(result, report=replace(result.report, panels=without_bound(result))), UNJUDGED)
+    plain = retold(replace(result, report=without_bound(result.report)), UNJUDGED)
     assert '<section class="binding">' not in dict(plain.files)["report.html"].decode()
 
 
-def without_bound(result):
-    return tuple(replace(panel, least_spread=None, binding=None) for panel in result.report.panels)
+def without_bound(report):
+    (limb,) = report.limbs
+    panels = tuple(replace(panel, least_spread=None, binding=None) for panel in limb.panels)
+    return replace(report, limbs=(replace(limb, panels=panels),))
 
 
 def test_pasted_lines_of_the_first_advice_make_the_leather_follow(dry, tmp_path):
@@ -128,8 +130,8 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
     with threadpool_limits(1):
         found = measure(job.scan, folder=SCANS, announce=silent)
         laid = lay(job, found, limits=limits, announce=silent)
-        early = finish(job, found, laid, text=job_text(job), announce=silent)
-        judged = judge(job, to_judge(found, laid), limits=limits, announce=silent)
+        early = finish(job, [(found, laid)], text=job_text(job), announce=silent)
+        judged = judge(job, [to_judge(found, laid)], limits=limits, announce=silent)
         later = retold(early, judged)
     before, after = dict(early.files), dict(later.files)
     assert [name for name, _ in later.files] == [name for name, _ in made.files]
@@ -141,17 +143,16 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
 
 
 def test_what_stands_over_advice_says_whether_it_is_needed(dry):
-    report = dry[1].report
-    (panel,) = report.panels
+    (panel,) = panels = dry[1].report.panels
     well = (replace(panel, stretch=replace(panel.stretch, fits=True)),)
     some = (Advised("Raise the bottom edge", "[edges]\n"),)
-    assert advice_lead(replace(report, advice=None)) == ""
-    assert advice_lead(replace(report, panels=well, advice=())) == ""
-    assert "only just" in advice_lead(replace(report, panels=well, advice=some))
+    assert advice_lead(panels, None) == ""
+    assert advice_lead(well, ()) == ""
+    assert "only just" in advice_lead(well, some)
     over = tuple(replace(one, flat=replace(one.flat, overlaps=1)) for one in well)
-    assert "only just" not in advice_lead(replace(report, panels=over, advice=some))
-    assert "None of the changes" in advice_lead(replace(report, advice=()))
-    assert "best for its cost first" in advice_lead(replace(report, advice=some))
+    assert "only just" not in advice_lead(over, some)
+    assert "None of the changes" in advice_lead(panels, ())
+    assert "best for its cost first" in advice_lead(panels, some)
 
 
 @pytest.mark.full

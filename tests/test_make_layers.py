@@ -38,7 +38,7 @@ def made(folder, *, under, over="skin"):
     }
     job, found = job_of(table, name="the test"), found_on(cylinder(RADIUS))
     laid = lay(job, found, limits=leather_limits("cased", folder=folder), announce=lambda step: None)
-    return laid, finish(job, found, laid, text="", announce=lambda step: None)
+    return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
 def width_and_area(result, folder):
@@ -88,11 +88,11 @@ def test_what_was_worn_for_the_scan_is_not_counted_twice(tmp_path):
     width, _ = width_and_area(result, tmp_path)
     assert width == pytest.approx(2 * np.pi * (RADIUS - 3.0 + 5.0 + 1.0) - GAP, abs=0.1)
     assert mean_offset(laid.wear) == pytest.approx(6.0)
-    words = worn_sentence(result.report)
+    words = worn_sentence(result.report.wear)
     assert "Beneath the leather lie 5 mm of padding" in words
     assert "6.0 mm off the skin" in words
     assert "For the scan 3 mm were worn: they are taken off it first" in words
-    assert "worn:" not in worn_sentence(replace(result.report, wear=replace(laid.wear, over=0.0)))
+    assert "worn:" not in worn_sentence(replace(laid.wear, over=0.0))
 
 
 def test_less_may_be_worn_beneath_the_leather_than_for_the_scan(tmp_path):

@@ -42,7 +42,7 @@ def files_of(folder, skin, readings, *, grain="up the limb", **table):
     found = found_on(skin)
     limits = leather_limits(job.leather.limits, folder=folder)
     laid = lay(job, found, limits=limits, announce=lambda step: None, edge_length=5.0)
-    return dict(finish(job, found, laid, text="", announce=lambda step: None).files)
+    return dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
 
 
 def drawn(files):

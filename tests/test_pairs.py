@@ -16,6 +16,7 @@ from flatten.job.text import job_from, job_of, job_text, told_from
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.limb.girths.girth import tape_girth
 from flatten.make import finish, lay, make, mean_found
+from flatten.report.limbs import job_cautions
 from flatten.report.summary import summary_lines
 from flatten.report.wearing import fit_range_sentences
 from flatten.report.words import headline, verdict_sentence
@@ -55,8 +56,9 @@ def laid_on(wish, found):
 def test_each_limb_gets_the_piece_of_its_own_scan():
     wish = job("own scan")
     left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
-    other = (right, laid_on(wish, right))
-    result = finish(wish, left, laid_on(wish, left), text="", announce=lambda step: None, other=other)
+    second = laid_on(wish, right)
+    limbs = [(left, laid_on(wish, left)), (right, second)]
+    result = finish(wish, limbs, text="", announce=lambda step: None)
     files = dict(result.files)
     (one, two), space = outlines(files)
     texts = {text.dxf.text for text in space.query("TEXT")}
@@ -66,15 +68,15 @@ def test_each_limb_gets_the_piece_of_its_own_scan():
     assert mirror_error(one, two) > 3.0
     alone = finish(
         job_of({"scan": {"file": "r.ply", "side": "right"}, "edges": EDGES}, name="t"),
-        right,
-        other[1],
+        [(right, second)],
         text="",
         announce=lambda step: None,
     )
-    np.testing.assert_array_equal(alone.report.pieces[0].outline.points, result.report.other_side[0].outline.points)
+    ((piece,), (own,)) = alone.report.limbs[0].pieces, result.report.limbs[1].pieces
+    np.testing.assert_array_equal(piece.outline.points, own.outline.points)
     told = json.loads(files["report.json"])
-    assert told["other"]["side"] == "right"
-    theirs, numbers = other[1].panels[0].stretch, told["other"]["panels"][0]
+    assert [limb["side"] for limb in told["limbs"]] == ["left", "right"]
+    theirs, numbers = second.panels[0].stretch, told["limbs"][1]["panels"][0]
     assert numbers["stretch_max"] == pytest.approx(theirs.largest.stretch, abs=1e-6)
     assert numbers["stretch_min"] == pytest.approx(theirs.smallest.stretch, abs=1e-6)
     assert theirs.smallest.stretch < 1.0 < theirs.largest.stretch
@@ -92,13 +94,13 @@ def test_a_pair_is_over_the_limits_where_one_of_its_limbs_is():
     laid = laid_on(wish, left)
     strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
     assert not strict.fits
-    result = finish(wish, left, laid, text="", announce=lambda step: None, other=(right, strict))
+    result = finish(wish, [(left, laid), (right, strict)], text="", announce=lambda step: None)
     assert not result.fits
     files = dict(result.files)
     page, told = files["report.html"].decode(), json.loads(files["report.json"])
     assert "shin guard, right” the leather must stretch" in page
     assert verdict_sentence(strict.panels[0].stretch) in page
-    assert told["other"]["panels"][0]["verdict"] == strict.panels[0].stretch.verdict
+    assert told["limbs"][1]["panels"][0]["verdict"] == strict.panels[0].stretch.verdict
 
 
 def test_what_stands_over_the_report_is_of_the_limb_that_asks_more():
@@ -107,21 +109,22 @@ def test_what_stands_over_the_report_is_of_the_limb_that_asks_more():
     limits = leather_limits(wish.leather.limits, folder=Path())
     easy = lay(wish, left, limits=limits, announce=lambda step: None, edge_length=8.0)
     strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
-    report = finish(wish, left, easy, text="", announce=lambda step: None, other=(right, strict)).report
+    report = finish(wish, [(left, easy), (right, strict)], text="", announce=lambda step: None).report
     assert verdict_sentence(easy.panels[0].stretch) != verdict_sentence(strict.panels[0].stretch)
-    assert headline(report) == verdict_sentence(strict.panels[0].stretch)
+    assert headline(report.panels) == verdict_sentence(strict.panels[0].stretch)
 
 
 def test_how_the_other_limbs_pieces_are_worn_is_told_by_its_side():
     """Its knee lies 40 mm lower, so that the same top edge lies in its hollow; and it can be closed on other girths."""
     wish = job("own scan")
     left, right = found_on(limb_of(calf), joint=380.0), found_on(limb_of(stouter), side="right", joint=320.0)
-    laid = laid_on(wish, left)
-    result = finish(wish, left, laid, text="", announce=lambda step: None, other=(right, laid_on(wish, right)))
+    limbs = [(found, laid_on(wish, found)) for found in (left, right)]
+    result = finish(wish, limbs, text="", announce=lambda step: None)
     hollow = "An edge lies in the hollow of the knee. Move it out of there, so that the leg can bend."
-    assert f"On the right: {hollow}" in result.report.fit_cautions
-    assert hollow not in result.report.fit_cautions
-    one, two = result.report.wearing.fit, result.report.other.wearing.fit
+    cautions = job_cautions(result.report)
+    assert f"On the right: {hollow}" in cautions
+    assert hollow not in cautions
+    one, two = (limb.wearing.fit for limb in result.report.limbs)
     widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
     assert two.least - one.least == pytest.approx(widest[1] - widest[0], abs=1e-9)
     words = f"On the right: {fit_range_sentences(two)[0]}"
@@ -129,8 +132,9 @@ def test_how_the_other_limbs_pieces_are_worn_is_told_by_its_side():
     assert words in page
     assert words in lines
     told = json.loads(dict(result.files)["report.json"])
-    assert told["other"]["wearing"]["motions"][0]["name"] == "bending the knee"
-    assert told["other"]["wearing"]["motions"] != told["wearing"]["motions"]
+    assert told["limbs"][0]["wearing"] == told["wearing"]
+    assert told["limbs"][1]["wearing"]["motions"][0]["name"] == "bending the knee"
+    assert told["limbs"][1]["wearing"]["motions"] != told["wearing"]["motions"]
 
 
 def test_the_mean_of_two_limbs_gives_two_mirror_images():
@@ -140,7 +144,9 @@ def test_the_mean_of_two_limbs_gives_two_mirror_images():
     widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
     assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in mean.cautions[-1]
     assert tape_girth(mean.skin, 240.0) == pytest.approx(np.mean(widest), abs=0.2)
-    (one, two), _ = outlines(dict(finish(wish, mean, laid_on(wish, mean), text="", announce=lambda step: None).files))
+    result = finish(wish, [(mean, laid_on(wish, mean))], text="", announce=lambda step: None)
+    (one, two), _ = outlines(dict(result.files))
+    assert len(result.report.limbs) == 1
     assert mirror_error(one, two) < 0.01
 
 
@@ -151,7 +157,7 @@ def test_a_pair_without_the_second_scan_is_refused_and_a_scan_without_a_pair_too
         job("mirrored")
     wish, left = job("own scan"), found_on(limb_of(calf))
     with pytest.raises(JobError, match="only one limb's scan was read"):
-        finish(wish, left, laid_on(wish, left), text="", announce=lambda step: None)
+        finish(wish, [(left, laid_on(wish, left))], text="", announce=lambda step: None)
 
 
 def test_the_job_file_keeps_the_second_scan_and_tells_it_from_the_files_folder(tmp_path):
@@ -173,4 +179,4 @@ def test_both_shins_of_the_harbour_watch_are_made_from_their_own_scans(tmp_path)
     )
     result = make(wish, folder=MESHES, out=tmp_path)
     assert [piece.side for piece in result.report.cut] == ["left", "right"]
-    assert result.report.other.scan.file == "harbour_watch_right_shin.glb"
+    assert result.report.limbs[1].scan.file == "harbour_watch_right_shin.glb"

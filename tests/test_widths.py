@@ -25,7 +25,7 @@ def made(skin, *, mesh=3.0, side="left", **tables):
     job = job_of(table, name="the test")
     found = found_on(skin, side=side)
     laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)
-    return laid, dict(finish(job, found, laid, text="", announce=lambda step: None).files)
+    return laid, dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
 
 
 def outlines(content):

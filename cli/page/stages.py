@@ -104,16 +104,15 @@ class Stages:
         )
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))
         if request.fine:
-            result = making.finish(job, found, laid, text=job_text(job), announce=self._announce)
+            result = making.finish(job, [(found, laid)], text=job_text(job), announce=self._announce)
             send(JobMade(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
-            subject = making.to_judge(found, laid)
-            judged = judge(job, subject, limits=_limits(request), announce=self._announce)
+            judged = judge(job, [making.to_judge(found, laid)], limits=_limits(request), announce=self._announce)
             send(JobMade(result if judged is UNJUDGED else making.retold(result, judged), judged))
 
     def _begin(self, request: WorkRequest, send: Send) -> None:
-        more = (*making.STEPS[-2:], *judge_steps_of(request.job)) if request.fine else ()
-        steps = (*making.STEPS[:6], *more)
+        more = (*making.TO_WRITE, *judge_steps_of(request.job)) if request.fine else ()
+        steps = (*making.TO_LAY, *more)
         self._send = send
 
         def announce(step: str) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from cli.page.session import Session, SessionState
-from cli.page.stages import MOST_FACES, bare, names_strips
+from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
@@ -28,7 +28,7 @@ from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import piece_area, piece_sentence, piece_title
-from flatten.report.model import JobReport
+from flatten.report.limbs import job_cautions
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.words import (
     VERDICT_WORDS,
@@ -224,19 +224,18 @@ def _at(surface: LimbSurface, heights: Floats, bearings: Floats) -> list[list[fl
 
 
 def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
-    report, made = _report(current, found), current.made
-    stretches = [panel.stretch for panel in report.panels]
+    panels = found.laid.panels
+    stretches = [panel.stretch for panel in panels]
     several = len(stretches) > 1
     limits = stretches[0].limits.in_force
-    gravest = worst(report)
     return {
         "payload": current.payloads["leather"],
         "fine": found.fine,
         "current": current.leather_job == current.job,
         "fits": found.laid.fits,
-        "verdict": gravest.verdict,
-        "headline": headline(report),
-        "stops": trouble_sentences(made.result.report) if made and current.made_job == current.job else [],
+        "verdict": worst(panels).verdict,
+        "headline": headline(panels),
+        "stops": _stops(current),
         "sentences": [stretch_sentences(stretch, piece=stretch.panel if several else None) for stretch in stretches],
         "limits": limits_sentence(limits),
         "spots": [
@@ -260,51 +259,40 @@ def _region(region: Region) -> dict[str, str]:
     }
 
 
-def _report(current: SessionState, found: LeatherLaid) -> JobReport:
-    """What the sentences are made from, before any piece is drawn."""
-    assert current.limb is not None
-    limb = current.limb
-    return JobReport(
-        job="",
-        scan=bare(limb.scan),
-        limb=limb.limb,
-        skin=limb.skin,
-        girths=(),
-        worn=found.laid.neutral.surface,
-        worn_girths=(),
-        wear=found.laid.wear,
-        panels=found.laid.panels,
-        pieces=(),
-        settings=(),
-        fit_cautions=limb.cautions,
-    )
+def _stops(current: SessionState) -> list[str]:
+    """What stands in the way of cutting, once the pieces of the job as it is are made."""
+    if current.made is None or current.made_job != current.job:
+        return []
+    limbs = current.made.result.report.limbs
+    return [words for limb in limbs for words in trouble_sentences(limb.panels, limb.names)]
 
 
 def _made(current: SessionState) -> dict[str, Any] | None:
     if current.made is None or current.limb is None:
         return None
     report = current.made.result.report
-    area = sum(piece_area(piece) for piece in report.pieces)
+    (limb,) = report.limbs
+    area = sum(piece_area(piece) for piece in limb.pieces)
     thickness = report.wear.thickness
-    several = len(report.panels) > 1
-    lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in report.panels]
+    several = len(limb.panels) > 1
+    lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in limb.panels]
     return {
         "current": current.made_job == current.job,
         "files": [name for name, _ in current.made.result.files],
         "pieces": [
             {"title": piece_title(piece), "sentence": piece_sentence(piece), **_cut(piece, lift)}
-            for piece, lift in zip(report.pieces, lifts, strict=True)
+            for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
         "leather": leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
         "bounds": [
             words
-            for panel, piece in zip(report.panels, report.pieces, strict=True)
-            if (words := bound_sentence(panel, piece=piece.name if several else None))
+            for panel, name in zip(limb.panels, limb.names, strict=True)
+            if (words := bound_sentence(panel, piece=name if several else None))
         ],
         "judged": current.made.judged is not None,
-        "advice_lead": advice_lead(report),
+        "advice_lead": advice_lead(limb.panels, report.advice),
         "advice": [{"words": advised.words, "lines": advised.lines.strip()} for advised in report.advice or ()],
-        "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
+        "cautions": [*job_cautions(report), *standing_cautions(limb.limb.kind)],
     }
 
 

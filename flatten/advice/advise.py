@@ -23,7 +23,8 @@ from flatten.worn.panel import CutError
 
 Announce = Callable[[str], None]
 
-STEPS = ("looking whether the leather follows", "trying what to change", "confirming the advice")
+LOOKING, TRYING, CONFIRMING = "looking whether the leather follows", "trying what to change", "confirming the advice"
+STEPS = (LOOKING, TRYING, CONFIRMING)
 """What `advice` announces, in order; the last two only where advice is needed."""
 
 ASIDE_WORK = 6.0
@@ -36,18 +37,16 @@ MOST_ADVICE = 3
 
 def advice(
     job: Job,
-    found: Found,
+    founds: Sequence[Found],
     *,
     limits: LeatherLimits,
-    laid: Trial | None = None,
-    other: tuple[Found, Trial] | None = None,
+    laid: Sequence[Trial] = (),
     announce: Announce = lambda step: None,
 ) -> tuple[Advice, ...]:
     """What to change where leather cannot follow or only just follows, the best for its cost first; else nothing.
 
-    `laid` is the job laid flat on a mesh of CONFIRMED mm, where that is done already. `other` is the other limb of a
-    pair that is cut to its own scan, and the job laid flat for it: changes are then tried on both limbs, and what both
-    together ask is told.
+    `founds` are the limbs that the job makes pieces for, one or two, and `laid` the job laid flat for each on a mesh of
+    CONFIRMED mm, where that is done already. Changes are tried on all limbs, and what they ask together is told.
 
     Changes after which the leather follows come before those that only help. Each was confirmed by cutting the changed
     job and laying it flat on meshes of 8 mm; no dart in it overlaps when flat. One of them is a combination where no
@@ -55,19 +54,19 @@ def advice(
 
     Raises JobError, CutError or UnwrapError where the job as it is makes no panels or they cannot be laid flat.
     """
-    announce(STEPS[0])
-    if laid is None:
-        laid = tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground_of(job, found))
-    before = all_asked([laid] if other is None else [laid, other[1]])
+    announce(LOOKING)
+    if not laid:
+        laid = [
+            tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground_of(job, found)) for found in founds
+        ]
+    before = all_asked(laid)
     if before.clear:
         return ()
-    announce(STEPS[1])
-    if other is not None and other[1].asked.excess > laid.asked.excess:
-        (found, laid), other = other, (found, laid)
-    limbs = [(found, laid)] if other is None else [(found, laid), other]
-    search = _Search(job, limits, tuple(Wearer(job, limb, own.ground) for limb, own in limbs))
-    candidates = search.candidates(ladders_of(job, found, laid=laid), before)
-    announce(STEPS[2])
+    announce(TRYING)
+    limbs = sorted(zip(founds, laid, strict=True), key=lambda limb: -limb[1].asked.excess)
+    search = _Search(job, limits, tuple(Wearer(job, found, own.ground) for found, own in limbs))
+    candidates = search.candidates(ladders_of(job, limbs[0][0], laid=limbs[0][1]), before)
+    announce(CONFIRMING)
     given = []
     if limits.in_force is PRESETS["dry"].in_force:
         # Casing changes nothing about how a piece is worn.
@@ -247,8 +246,8 @@ def _for_both(search: _Search, job: Job) -> list[str]:
     moved = any(getattr(job.edges, edge) != getattr(search.job.edges, edge) for edge in ("bottom", "top"))
     if len(search.limbs) == 1 or not moved:
         return []
-    side, other = (limb.found.limb.side for limb in search.limbs)
-    return [f"The heights are those for the {side} limb, and the {other} one gets the same."]
+    side, too = (limb.found.limb.side for limb in search.limbs)
+    return [f"The heights are those for the {side} limb, and the {too} one gets the same."]
 
 
 def _cost(change: Change, gain: Gain) -> float:

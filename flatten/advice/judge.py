@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flatten.advice.advise import advice
@@ -19,7 +20,8 @@ from flatten.unwrap.certificate.model import CertificateError
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.worn.neutral import Neutral
 
-STEPS = ("seeking what no pattern can beat", "seeking what to change")
+BOUNDING, ADVISING = "seeking what no pattern can beat", "seeking what to change"
+STEPS = (BOUNDING, ADVISING)
 """What `judge` announces: the first where a job wants the bound, the second where it wants advice."""
 
 
@@ -64,33 +66,31 @@ class Subject:
 
 
 @one_thread
-def judge(
-    job: Job, subject: Subject, *, limits: LeatherLimits, announce: Announce, other: Subject | None = None
-) -> Judged:
+def judge(job: Job, subjects: Sequence[Subject], *, limits: LeatherLimits, announce: Announce) -> Judged:
     """What no pattern with a job's cuts can beat, and what to change, as the job's [output] asks.
 
-    The bound is one for the subject's coarse meshes: of the finer ones that files are made from it says as much as they
-    have the same lengths. Changes are tried on the `other` limb of a pair too; the bound is of the first one's panels.
+    `subjects` are the limbs that the job makes pieces for, one or two. Changes are tried on all of them; the bound is
+    one for the coarse meshes of the first: of the finer ones that files are made from it says as much as they have the
+    same lengths.
     """
     if not steps_of(job):
         return UNJUDGED
     try:
-        laid = _laid(job, subject, limits)
-        second = None if other is None else (other.found, _laid(job, other, limits))
+        laid = [_laid(job, subject, limits) for subject in subjects]
     except UnwrapError as error:
         return Judged(cautions=(f"Neither bound nor advice can be told: on a mesh of {CONFIRMED:.0f} mm {error}.",))
     bounds: tuple[Bound, ...] = ()
     cautions: tuple[str, ...] = ()
     if job.output.bound:
-        announce(STEPS[0])
+        announce(BOUNDING)
         try:
-            bounds = tuple(_bound(flat, kind=subject.found.limb.kind) for flat in laid.flats)
+            bounds = tuple(_bound(flat, kind=subjects[0].found.limb.kind) for flat in laid[0].flats)
         except CertificateError as error:
             cautions = (f"What no pattern can beat was not found: {error}.",)
     told: tuple[Advice, ...] | None = None
     if job.output.advice:
-        announce(STEPS[1])
-        told = advice(job, subject.found, limits=limits, laid=laid, other=second)
+        announce(ADVISING)
+        told = advice(job, [subject.found for subject in subjects], limits=limits, laid=laid)
     return Judged(bounds, told, cautions)
 
 

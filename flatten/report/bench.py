@@ -9,7 +9,7 @@ import numpy as np
 from flatten.mesh.surface import Floats
 from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view
-from flatten.report.model import JobReport
+from flatten.report.model import LimbReport
 from flatten.report.picture import Note, Picture, Stroke, level_lines, line, smooth_run, stretch_strokes
 from flatten.report.words import girth_name, landmark_girths, mm, percent
 
@@ -35,7 +35,7 @@ class Ring:
     named: bool
 
 
-def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
+def bench_picture(report: LimbReport, panels: tuple[Shown, ...]) -> Picture:
     """The limb from the front on the bench, and the pieces of leather beside it at the same heights."""
     low, high = bench_heights(report)
     view = limb_view(report, panels, bearing=0.0)
@@ -67,15 +67,15 @@ def bench_picture(report: JobReport, panels: tuple[Shown, ...]) -> Picture:
     )
 
 
-def leather_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[Picture, ...]:
+def leather_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[Picture, ...]:
     """Each flat piece alone with its height lines, for a narrow page."""
     return tuple(_alone(panel, report) for panel in panels)
 
 
-def girth_rings(report: JobReport) -> tuple[Ring, ...]:
+def girth_rings(report: LimbReport) -> tuple[Ring, ...]:
     """The girth lines by rising height: the named girths, and one every RING_STEP that is not near a named one."""
     low, high = bench_heights(report)
-    named = landmark_girths(report)
+    named = landmark_girths(report.limb, report.girths)
     rings = [Ring(g.height, f"{girth_name(report.limb, g)} {mm(g.tape)}", named=True) for g in named]
     for height in np.arange(np.ceil(low / RING_STEP), np.floor(high / RING_STEP) + 1) * RING_STEP:
         if all(abs(height - girth.height) > NEAR for girth in named):
@@ -84,7 +84,7 @@ def girth_rings(report: JobReport) -> tuple[Ring, ...]:
     return tuple(sorted(rings, key=lambda ring: ring.height))
 
 
-def _alone(panel: Shown, report: JobReport) -> Picture:
+def _alone(panel: Shown, report: LimbReport) -> Picture:
     placed = _beside(panel, 0.0)
     (left, bottom), (right, top) = placed.min(axis=0), placed.max(axis=0)
     return Picture(

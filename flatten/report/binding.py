@@ -8,7 +8,7 @@ from scipy.spatial import cKDTree
 from flatten.limb.kind import quarter_at
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, seen_from
-from flatten.report.model import JobReport
+from flatten.report.model import LimbReport
 from flatten.report.picture import Picture, Stroke, line, stretch_strokes
 from flatten.unwrap.certificate.binding import Binding
 
@@ -22,7 +22,7 @@ CENTRE, POINT = 10.0, 2.4
 """mm. Radius of the ring round the centre of what binds, and of a point that carries."""
 
 
-def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
+def binding_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
     """For each panel whose bound binds somewhere: what is seen, and limb and leather with the place marked."""
     told = []
     for panel in panels:
@@ -34,7 +34,7 @@ def binding_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tupl
     return tuple(told)
 
 
-def _picture(report: JobReport, panel: Shown, binding: Binding, bearing: float, words: str) -> Picture:
+def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float, words: str) -> Picture:
     worn = binding.panel
     low, high = bench_heights(report)
     view = limb_view(report, (panel,), bearing=bearing)

@@ -10,7 +10,7 @@ import numpy as np
 from flatten.leather.stretch import flat_areas
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Piece
-from flatten.report.model import JobReport, PanelReport
+from flatten.report.model import LimbReport, PanelReport
 from flatten.report.picture import Note, Picture, Stroke, filled, level_lines, line, stretch_strokes
 from flatten.report.ramp import Fields, vertex_fields
 
@@ -55,18 +55,18 @@ class LimbView:
     right: float
 
 
-def handed(report: JobReport) -> float:
+def handed(report: LimbReport) -> float:
     """-1.0 where limb coordinates are the mirror image of the wearer, else 1.0: the sign of sideways."""
     return -1.0 if report.limb.frame.mirrored else 1.0
 
 
-def shown_panels(report: JobReport) -> tuple[Shown, ...]:
+def shown_panels(report: LimbReport) -> tuple[Shown, ...]:
     """The panels as they are drawn, the flat ones as the wearer sees them, grain side up."""
     pairs = zip(report.panels, report.pieces, strict=True)
     return tuple(_shown(panel, piece, handed(report)) for panel, piece in pairs)
 
 
-def bench_heights(report: JobReport) -> tuple[float, float]:
+def bench_heights(report: LimbReport) -> tuple[float, float]:
     """Height (mm) of the bench and of the limb's upper end: leather, landmarks and BEYOND of known skin about them."""
     shown = [mark.height for mark in report.limb.landmarks]
     for panel in report.panels:
@@ -75,7 +75,7 @@ def bench_heights(report: JobReport) -> tuple[float, float]:
     return max(float(low), min(shown) - BEYOND), min(float(high), max(shown) + BEYOND)
 
 
-def limb_view(report: JobReport, panels: tuple[Shown, ...], *, bearing: float) -> LimbView:
+def limb_view(report: LimbReport, panels: tuple[Shown, ...], *, bearing: float) -> LimbView:
     """The limb seen level from `bearing` (radians), the leather on it coloured, the ruler to its left."""
     heights, least, greatest = _silhouette(report, bearing)
     skin = np.concatenate([np.column_stack([least, heights]), np.column_stack([greatest, heights])[::-1]])
@@ -102,7 +102,7 @@ def limb_view(report: JobReport, panels: tuple[Shown, ...], *, bearing: float) -
 
 
 def front_levels(
-    report: JobReport, panels: tuple[Shown, ...], *, heights: Sequence[float], until: float
+    report: LimbReport, panels: tuple[Shown, ...], *, heights: Sequence[float], until: float
 ) -> list[Floats]:
     """The ends (2,2), y up, of the level lines over the limb and its leather from the front, run on to x = `until`."""
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)
@@ -116,7 +116,7 @@ def front_levels(
     return [np.array([[start, height], [until, height]]) for start, height in zip(starts, heights, strict=True)]
 
 
-def side_pictures(report: JobReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
+def side_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
     """The limb on the bench from its four sides, all at one scale, each with the side's name."""
     low, high = bench_heights(report)
     names = report.limb.kind.sides
@@ -136,13 +136,13 @@ def _shown(panel: PanelReport, piece: Piece, hand: float) -> Shown:
     return Shown(panel, piece, panel.flat.uv * np.array([hand, 1.0]), faces, fields)
 
 
-def seen_from(report: JobReport, points: Floats, bearing: float) -> Floats:
+def seen_from(report: LimbReport, points: Floats, bearing: float) -> Floats:
     """Picture coordinates (N,2), y up, of limb points seen from `bearing`: bearing grows to the wearer's true side."""
     right = points[..., 1] * np.cos(bearing) - points[..., 0] * np.sin(bearing)
     return np.stack([handed(report) * right, points[..., 2]], axis=-1)
 
 
-def _silhouette(report: JobReport, bearing: float) -> tuple[Floats, Floats, Floats]:
+def _silhouette(report: LimbReport, bearing: float) -> tuple[Floats, Floats, Floats]:
     """Heights (n,), and the least and the greatest sideways reach of the skin (n,) at each."""
     heights = np.linspace(*bench_heights(report), _SILHOUETTE_HEIGHTS)
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)

@@ -5,24 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from flatten.leather.lips import FlaredRim, flared_rims
-from flatten.leather.waves import WINDOW, waves_of
-from flatten.limb.kind import LimbKind
+from flatten.leather.lips import FlaredRim
+from flatten.leather.waves import WINDOW
 from flatten.limb.words import place
-from flatten.report.model import JobReport, PanelReport
+from flatten.report.model import LimbReport
 from flatten.report.words import bend_judged, mm, percent
-from flatten.worn.rise import Lip
 
 
-def lip_sentences(report: JobReport) -> list[str]:
-    """What each flared lip asks of the leather, along its rim and where it leaves the limb."""
-    return [_sentence(rim, thickness=report.wear.thickness) for rim in _rims(report)]
-
-
-def _rims(report: JobReport) -> tuple[FlaredRim, ...]:
-    wear = report.wear
-    flats = [panel.flat for panel in report.panels]
-    return flared_rims(flats, report.lips, thickness=wear.thickness, neutral=wear.neutral)
+def lip_sentences(rims: Sequence[FlaredRim], *, thickness: float) -> list[str]:
+    """What each flared lip asks of leather of a `thickness` (mm), along its rim and where it leaves the limb."""
+    return [_sentence(rim, thickness=thickness) for rim in rims]
 
 
 def _sentence(rim: FlaredRim, *, thickness: float) -> str:
@@ -35,18 +27,16 @@ def _sentence(rim: FlaredRim, *, thickness: float) -> str:
     )
 
 
-def wave_cautions(
-    panels: Sequence[PanelReport], names: Sequence[str], *, lips: Sequence[Lip], kind: LimbKind
-) -> list[str]:
-    """Which edges of the flat pieces called `names` come out in waves, why, and what to do."""
-    flared = {lip.edge.name for lip in lips}
+def wave_cautions(limb: LimbReport) -> list[str]:
+    """Which edges of a limb's flat pieces come out in waves, why, and what to do."""
+    flared = {rim.edge for rim in limb.rims}
     return [
         f"The {wave.edge} of the flat piece “{name}” comes out in waves: over {WINDOW:.0f} mm it leaves a fair curve "
-        f"by {wave.size:.1f} mm, most {place(kind, height=wave.height, bearing=wave.bearing)}, for the leather is at "
-        f"its limits all along it. {_remedy(wave.edge, flared)}, or cut along a fair curve through the middle of the "
-        f"waves."
-        for panel, name in zip(panels, names, strict=True)
-        for wave in waves_of(panel.flat)
+        f"by {wave.size:.1f} mm, most {place(limb.limb.kind, height=wave.height, bearing=wave.bearing)}, for the "
+        f"leather is at its limits all along it. {_remedy(wave.edge, flared)}, or cut along a fair curve through the "
+        f"middle of the waves."
+        for panel, name in zip(limb.panels, limb.names, strict=True)
+        for wave in panel.waves
     ]
 
 
@@ -56,7 +46,7 @@ def _remedy(edge: str, flared: set[str]) -> str:
     return f"Move it {'up' if edge == 'bottom edge' else 'down'} to where the limb flares less"
 
 
-def lip_numbers(report: JobReport) -> list[dict[str, Any]]:
+def lip_numbers(rims: Sequence[FlaredRim]) -> list[dict[str, Any]]:
     """report.json's `lips`: each flared lip, its rim worn and flat, mm; empty where none was asked for."""
     return [
         {
@@ -67,5 +57,5 @@ def lip_numbers(report: JobReport) -> list[dict[str, Any]]:
             "rim_flat": rim.flat,
             "bend_radius": rim.radius,
         }
-        for rim in _rims(report)
+        for rim in rims
     ]

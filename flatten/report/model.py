@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
+from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
@@ -15,7 +17,6 @@ from flatten.scan.model import Scan
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Wear
-from flatten.worn.rise import Lip
 from flatten.worn.wearing import Wearing
 
 
@@ -25,7 +26,7 @@ class PanelReport:
 
     `least_spread` bounds from below the spread of every flat piece with these cuts, and `binding` tells where; both
     hold for the panel as meshed anew, with edges of 8 mm. `fits_girth` is the least and the greatest widest girth (mm)
-    that the piece can be closed on by its laces and straps.
+    that the piece can be closed on by its laces and straps, `waves` where its flat edges leave a fair curve.
     """
 
     flat: FlatPanel
@@ -34,6 +35,7 @@ class PanelReport:
     least_spread: float | None
     fits_girth: tuple[float, float] | None
     binding: Binding | None = None
+    waves: tuple[Wave, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -49,17 +51,36 @@ class Advised:
 
 
 @dataclass(frozen=True, eq=False)
-class OtherLimb:
-    """The other limb of a pair where its pieces are cut to its own scan: what was found, asked and cut there."""
+class LimbReport:
+    """One limb that pieces are made for: what was found, what its panels ask, and the pieces.
+
+    Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
+    mirrored). `mirrored` are their mirror images for the opposite limb, where a pair is cut so. `girths` are on the
+    skin, `worn_girths` on the neutral surface `worn`; `cautions` are what the scan gave reason for, in full sentences
+    (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where that was not computed. `joins`
+    tell how seams and darts are closed, `even` which panels were made symmetrical and what that took, `rims` the flared
+    lips.
+    """
 
     scan: Scan
     limb: Limb
+    skin: LimbSurface
     girths: tuple[Girth, ...]
+    worn: LimbSurface
+    worn_girths: tuple[Girth, ...]
     panels: tuple[PanelReport, ...]
     pieces: tuple[Piece, ...]
-    joins: tuple[Join, ...]
-    even: tuple[Evened, ...]
-    wearing: Wearing
+    mirrored: tuple[Piece, ...] = ()
+    joins: tuple[Join, ...] = ()
+    even: tuple[Evened, ...] = ()
+    rims: tuple[FlaredRim, ...] = ()
+    wearing: Wearing | None = None
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What the limb's own pieces are called, in the order of its panels."""
+        return tuple(piece.name for piece in self.pieces)
 
 
 @dataclass(frozen=True)
@@ -72,45 +93,35 @@ class Setting:
 
 @dataclass(frozen=True, eq=False)
 class JobReport:
-    """What a finished job is told by.
+    """What a finished job is told by: its title `job`, and one limb, or two where a pair is cut to its own scans.
 
-    Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
-    mirrored). `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `fit_cautions` are this job's own
-    cautions, in full sentences (a guessed unit, a bridged hole under an edge). `wearing` is how the pieces are worn,
-    None where that was not computed. `other_side` are the pieces of the other limb of a pair, mirrored, or cut to its
-    own scan, of which `other` then tells; `joins` tell how seams and darts are closed, `even` which panels were made
-    symmetrical and what that took, `lips` the flared edges. `advice` is what to change, the best first, None where it
-    was not looked for.
+    What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
+    where it was not looked for; `cautions` are full sentences about what was asked for and could not be had.
     """
 
     job: str
-    scan: Scan
-    limb: Limb
-    skin: LimbSurface
-    girths: tuple[Girth, ...]
-    worn: LimbSurface
-    worn_girths: tuple[Girth, ...]
+    limbs: tuple[LimbReport, ...]
     wear: Wear
-    panels: tuple[PanelReport, ...]
-    pieces: tuple[Piece, ...]
     settings: tuple[Setting, ...]
-    fit_cautions: tuple[str, ...]
-    wearing: Wearing | None = None
-    other_side: tuple[Piece, ...] = ()
-    joins: tuple[Join, ...] = ()
-    even: tuple[Evened, ...] = ()
     advice: tuple[Advised, ...] | None = None
-    other: OtherLimb | None = None
-    lips: tuple[Lip, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def panels(self) -> tuple[PanelReport, ...]:
+        """The panels of all limbs, the first limb's first."""
+        return tuple(panel for limb in self.limbs for panel in limb.panels)
 
     @property
     def cut(self) -> tuple[Piece, ...]:
-        """All pieces that are cut: those of the scanned limb, and those for the other one."""
-        return (*self.pieces, *self.other_side)
+        """All pieces that are cut, each limb's own and then their mirror images."""
+        return tuple(piece for limb in self.limbs for piece in (*limb.pieces, *limb.mirrored))
 
     @property
     def hardware(self) -> tuple[Hardware, ...]:
         """What is bought to close all pieces."""
-        if self.other is not None:
-            return (*hardware_of(self.joins), *hardware_of(self.other.joins))
-        return hardware_of(self.joins, sets=2 if self.other_side else 1)
+        return tuple(one for limb in self.limbs for one in hardware_of(limb.joins, sets=2 if limb.mirrored else 1))
+
+    @property
+    def fits(self) -> bool:
+        """Whether every panel lies within the leather's limits in force."""
+        return all(panel.stretch.fits for panel in self.panels)

@@ -19,16 +19,16 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
 from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
+from flatten.report.limbs import job_cautions, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.model import JobReport, PanelReport
-from flatten.report.other import other_numbers
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.wearing import wearing_numbers
 from flatten.report.words import mean_offset
 from flatten.scan.model import Scan
 from flatten.unwrap.model import Limits
 
-SCHEMA = 1
+SCHEMA = 2
 """Version of report.json; it rises when a key changes its meaning or goes away, not when one is added."""
 
 DECIMALS = 6
@@ -74,25 +74,28 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
 
 
 def report_numbers(report: JobReport) -> dict[str, Any]:
-    """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed."""
-    pieces = [_piece(piece) for piece in report.cut]
+    """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed.
+
+    Every part but `limbs`, and but what is cut and bought in all, tells of the first limb.
+    """
+    first, pieces = report.limbs[0], [_piece(piece) for piece in report.cut]
     leather = sum(piece["area"] for piece in pieces)
     return {
         "schema": SCHEMA,
         "job": report.job,
-        "scan": scan_numbers(report.scan, report.limb),
-        "limb": limb_numbers(report.limb, report.skin, girths=report.girths),
+        "scan": scan_numbers(first.scan, first.limb),
+        "limb": limb_numbers(first.limb, first.skin, girths=first.girths),
         "worn": {
             "offset": mean_offset(report.wear),
             # The panel lies on the surface itself, so its girths follow every hollow; a tape would bridge them.
-            "girths": [{"name": g.name, "height": g.height, "girth": g.section} for g in report.worn_girths],
+            "girths": [{"name": g.name, "height": g.height, "girth": g.section} for g in first.worn_girths],
         },
-        "panels": [_panel(panel) for panel in report.panels],
+        "panels": [_panel(panel) for panel in first.panels],
         "pieces": pieces,
-        "lips": lip_numbers(report),
-        "symmetry": symmetry_numbers(report),
-        "other": other_numbers(report),
-        "seams": [seam_numbers(join) for join in report.joins],
+        "lips": lip_numbers(first.rims),
+        "symmetry": symmetry_numbers(first),
+        "limbs": limbs_numbers(report),
+        "seams": [seam_numbers(join) for join in first.joins],
         "hardware": hardware_numbers(report.hardware),
         "leather": {
             "thickness": report.wear.thickness,
@@ -100,10 +103,10 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
             "mass": leather_mass(leather, thickness=report.wear.thickness),
             # Pieces are not yet laid out on a hide's shape, so no number of sheets would be true.
             "sheets": None,
-            "shrinkage": dict(zip(("along", "across"), report.panels[0].stretch.limits.shrinkage, strict=True)),
+            "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
         },
-        "wearing": None if report.wearing is None else wearing_numbers(report.wearing),
-        "cautions": [*report.fit_cautions, *standing_cautions(report.limb.kind)],
+        "wearing": None if first.wearing is None else wearing_numbers(first.wearing),
+        "cautions": [*job_cautions(report), *standing_cautions(first.limb.kind)],
     }
 
 

@@ -12,16 +12,15 @@ from markupsafe import Markup
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
 from flatten.limb.words import zero_name
-from flatten.pattern.model import Piece
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_sentence, join_sentences
 from flatten.report.cutting import PieceShown, shown_pieces
+from flatten.report.limbs import job_cautions, of_each, piece_names, second_limb_sentences
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.lips import lip_sentences
-from flatten.report.model import JobReport, PanelReport
-from flatten.report.other import on_the_other, other_sentences
+from flatten.report.model import JobReport, LimbReport
 from flatten.report.palette import REPORT, css_variables
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
@@ -89,67 +88,63 @@ def page_html(report: JobReport) -> str:
     room = files("flatten.report")
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
-    panels = shown_panels(report)
+    first = report.limbs[0]
+    panels = shown_panels(first)
     pieces = shown_pieces(report.cut)
-    called = [piece.name for piece in report.pieces]
-    alone = leather_pictures(report, panels)
-    limits = report.panels[0].stretch.limits
+    limits = first.panels[0].stretch.limits
     return template.render(
         style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
         report=report,
-        headline=headline(report),
-        troubles=trouble_sentences(report),
+        limb=first.limb,
+        headline=headline(report.panels),
+        troubles=trouble_sentences(report.panels, piece_names(report.limbs)),
         limits=limits_sentence(limits.in_force),
         strips=[] if limits.test is None else strip_sentences(limits.test),
-        zero=zero_name(report.limb.kind),
+        zero=zero_name(first.limb.kind),
         bands=bands(),
-        bench=bench_picture(report, panels),
-        sides=side_pictures(report, panels),
-        bindings=binding_pictures(report, panels),
-        advice_lead=advice_lead(report),
+        bench=bench_picture(first, panels),
+        sides=side_pictures(first, panels),
+        bindings=binding_pictures(first, panels),
+        advice_lead=advice_lead(report.panels, report.advice),
         advice_use=ADVICE_USE,
-        panels=[
-            _panel(panel, piece, picture, report)
-            for panel, piece, picture in zip(report.panels, report.pieces, alone, strict=True)
-        ],
-        lips=lip_sentences(report),
-        girth_sentences=girth_sentences(report),
-        girths=_girth_rows(report),
-        worn=worn_sentence(report),
-        fit=fit_sentence(report),
-        wearing=_wearing(report),
-        scan=scan_sentences(report.scan, report.limb),
+        panels=_panels(first, leather_pictures(first, panels)),
+        lips=lip_sentences(first.rims, thickness=report.wear.thickness),
+        girth_sentences=girth_sentences(first.limb, first.girths),
+        girths=_girth_rows(first),
+        worn=worn_sentence(report.wear),
+        fit=fit_sentence(first.skin),
+        wearing=of_each(report.limbs, _wearing),
+        scan=scan_sentences(first.scan, first.limb),
         pieces=pieces,
-        joins=[join_sentences(join, kind=report.limb.kind, pieces=called) for join in report.joins],
+        joins=[join_sentences(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
         hardware=[hardware_sentence(hardware) for hardware in report.hardware],
-        symmetry=[*symmetry_sentences(report), *other_sentences(report)],
-        leather=_leather_sentence(pieces, report),
-        cautions=(*report.fit_cautions, *standing_cautions(report.limb.kind)),
+        symmetry=[*symmetry_sentences(first), *second_limb_sentences(report)],
+        leather=_leather_sentence(pieces, thickness=report.wear.thickness),
+        cautions=(*job_cautions(report), *standing_cautions(first.limb.kind)),
     )
 
 
-def _wearing(report: JobReport) -> list[str]:
-    """How the pieces are worn, and those of a pair's other limb where they are cut to its own scan."""
-    kind = report.limb.kind
-    told = [] if report.wearing is None else wearing_sentences(report.wearing, kind=kind)
-    if report.other is not None:
-        told += [on_the_other(report.other, words) for words in wearing_sentences(report.other.wearing, kind=kind)]
-    return told
+def _wearing(limb: LimbReport) -> list[str]:
+    return [] if limb.wearing is None else wearing_sentences(limb.wearing, kind=limb.limb.kind)
 
 
-def _panel(panel: PanelReport, piece: Piece, picture: Picture, report: JobReport) -> PanelShown:
-    name = piece.name if len(report.panels) > 1 else None
-    sentences = [stretch_sentences(panel.stretch, piece=name), bend_sentence(panel.bend, kind=report.limb.kind)]
-    if bound := bound_sentence(panel, piece=name):
-        sentences.append(bound)
-    if report.wearing is not None and report.wearing.fit is not None:
-        sentences.append(closing_range_sentence(report.wearing.fit, kind=report.limb.kind))
-    return PanelShown(
-        name=piece.name,
-        sentences=tuple(sentences),
-        picture=picture,
-        regions=tuple(_region_row(region) for region in panel.stretch.regions),
-    )
+def _panels(limb: LimbReport, pictures: Sequence[Picture]) -> list[PanelShown]:
+    several = len(limb.panels) > 1
+    closing = []
+    if limb.wearing is not None and limb.wearing.fit is not None:
+        closing.append(closing_range_sentence(limb.wearing.fit, kind=limb.limb.kind))
+    shown = []
+    for panel, name, picture in zip(limb.panels, limb.names, pictures, strict=True):
+        called = name if several else None
+        bound = bound_sentence(panel, piece=called)
+        sentences = (
+            stretch_sentences(panel.stretch, piece=called),
+            bend_sentence(panel.bend, kind=limb.limb.kind),
+            *([bound] if bound else []),
+            *closing,
+        )
+        shown.append(PanelShown(name, sentences, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
+    return shown
 
 
 def _region_row(region: Region) -> RegionRow:
@@ -163,7 +158,7 @@ def _region_row(region: Region) -> RegionRow:
     )
 
 
-def _girth_rows(report: JobReport) -> list[GirthRow]:
+def _girth_rows(report: LimbReport) -> list[GirthRow]:
     named = {girth.height for girth in report.girths if girth.name}
     worn = {girth.name or girth.height: f"{girth.section:.0f}" for girth in report.worn_girths}
     low, high = bench_heights(report)
@@ -180,7 +175,6 @@ def _girth_rows(report: JobReport) -> list[GirthRow]:
     ]
 
 
-def _leather_sentence(pieces: Sequence[PieceShown], report: JobReport) -> str:
+def _leather_sentence(pieces: Sequence[PieceShown], *, thickness: float) -> str:
     area = sum(piece.area for piece in pieces)
-    thickness = report.wear.thickness
     return leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)

@@ -7,14 +7,14 @@ from typing import Any
 from flatten.limb.kind import LimbKind, quarter_at
 from flatten.limb.words import height_words
 from flatten.pattern.symmetry import Evened
-from flatten.report.model import JobReport
+from flatten.report.model import LimbReport
 from flatten.words.say import name
 
 SEEN = 0.5
 """mm. Less than a knife's wander is told as nothing."""
 
 
-def symmetry_sentences(report: JobReport) -> list[str]:
+def symmetry_sentences(report: LimbReport) -> list[str]:
     """How far the halves of each symmetrical piece moved, and how far its centre line sits off the limb's own line."""
     names = [panel.flat.panel.name for panel in report.panels]
     return [_sentence(entry, names, kind=report.limb.kind) for entry in report.even]
@@ -47,7 +47,7 @@ def line_name(entry: Evened, *, kind: LimbKind) -> str:
     return f"the middle of the {kind.side_at(entry.line)}"
 
 
-def symmetry_numbers(report: JobReport) -> list[dict[str, Any]]:
+def symmetry_numbers(report: LimbReport) -> list[dict[str, Any]]:
     """report.json's `symmetry`: which panels are mirror images, and what that took, mm; empty where none was made."""
     names = [panel.flat.panel.name for panel in report.panels]
     return [

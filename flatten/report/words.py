@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from flatten.limb.kind import LimbKind
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.words import height_words, place, zero_name
-from flatten.report.model import JobReport, PanelReport
+from flatten.report.model import Advised, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, share_text, square_feet
 from flatten.unwrap.model import Limits
@@ -63,18 +64,15 @@ def girth_name(limb: Limb, girth: Girth) -> str:
     return own[:1].upper() + own[1:]
 
 
-def worst(report: JobReport) -> StretchReport:
-    """The stretch of the panel with the gravest verdict, and among equals the one furthest over its limits.
-
-    The panels of a pair's other limb count too where they are cut to its own scan.
-    """
-    panels = report.panels if report.other is None else (*report.panels, *report.other.panels)
+def worst(panels: Sequence[PanelReport]) -> StretchReport:
+    """The stretch of the panel, of one at least, with the gravest verdict, and among equals of the one furthest over
+    its limits."""
     return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess_patch))
 
 
-def headline(report: JobReport) -> str:
-    """Whether the leather takes the shape, in one sentence, of the piece that asks most of it."""
-    return verdict_sentence(worst(report))
+def headline(panels: Sequence[PanelReport]) -> str:
+    """Whether the leather takes the shape, in one sentence, of the piece that asks most of it; one at least."""
+    return verdict_sentence(worst(panels))
 
 
 def verdict_sentence(found: StretchReport) -> str:
@@ -174,13 +172,12 @@ def bound_sentence(panel: PanelReport, *, piece: str | None) -> str:
     )
 
 
-def advice_lead(report: JobReport) -> str:
-    """What stands over the advice; "" where none was looked for or none is needed."""
-    panels = (*report.panels, *(() if report.other is None else report.other.panels))
+def advice_lead(panels: Sequence[PanelReport], advice: Sequence[Advised] | None) -> str:
+    """What stands over the advice about panels; "" where none was looked for or none is needed."""
     fits = all(panel.stretch.fits for panel in panels)
-    if report.advice is None or (fits and not report.advice):
+    if advice is None or (fits and not advice):
         return ""
-    if not report.advice:
+    if not advice:
         return "None of the changes that were tried helps enough: edges, lips, lacing gap, seams, darts, thickness."
     if fits and not any(panel.flat.overlaps for panel in panels):
         return "The leather follows, but only just. Any one of these gives it room, the best for its cost first."
@@ -215,24 +212,23 @@ def bend_judged(radius: float, *, thickness: float) -> str:
     return f"{share:.1f} times the thickness, {judged}"
 
 
-def girth_sentences(report: JobReport) -> list[str]:
+def girth_sentences(limb: Limb, girths: Sequence[Girth]) -> list[str]:
     """The named girths of the limb: "Widest calf 392 mm, 251 mm above the ankle"."""
     return [
-        f"{girth_name(report.limb, girth)} {mm(girth.tape)}"
-        + (f", {height_words(report.limb.kind, girth.height)}." if round(girth.height) else ".")
-        for girth in landmark_girths(report)
+        f"{girth_name(limb, girth)} {mm(girth.tape)}"
+        + (f", {height_words(limb.kind, girth.height)}." if round(girth.height) else ".")
+        for girth in landmark_girths(limb, girths)
     ]
 
 
-def landmark_girths(report: JobReport) -> list[Girth]:
-    """The girths at the limb's landmarks, in the report's order."""
-    names = [mark.name for mark in report.limb.landmarks]
-    return [girth for girth in report.girths if girth.name in names]
+def landmark_girths(limb: Limb, girths: Sequence[Girth]) -> list[Girth]:
+    """The girths at the limb's landmarks, in their order."""
+    names = [mark.name for mark in limb.landmarks]
+    return [girth for girth in girths if girth.name in names]
 
 
-def worn_sentence(report: JobReport) -> str:
+def worn_sentence(wear: Wear) -> str:
     """What lies between skin and leather, and how far out the leather's mid-line is."""
-    wear = report.wear
     under = sorted(set(wear.under))
     layer = mm(under[0]) if len(under) == 1 else f"{under[0]:.0f} to {mm(under[-1])}"
     return (
@@ -261,9 +257,8 @@ HALF_KEPT = 5.04
 """Wavelength that a fit keeps half of, in units of its smoothing: 2π/u where 1 − (1 − 1/(1 + u⁴))² is a half."""
 
 
-def fit_sentence(report: JobReport) -> str:
+def fit_sentence(skin: LimbSurface) -> str:
     """How near the smooth surface lies to the scan, and how much of it has no scan beneath it."""
-    skin = report.skin
     bridged = f"{percent(skin.bridged_share)} of it spans places that the scan does not show."
     whole = "The scan shows all of it."
     return (
@@ -324,14 +319,10 @@ def joint_sentences(limb: Limb) -> list[str]:
     return sentences
 
 
-def trouble_sentences(report: JobReport) -> list[str]:
-    """What stands in the way of cutting, apart from the stretch."""
+def trouble_sentences(panels: Sequence[PanelReport], names: Sequence[str]) -> list[str]:
+    """What stands in the way of cutting the panels' pieces, called by `names`, apart from the stretch."""
     troubles = []
-    called = list(zip(report.panels, [piece.name for piece in report.pieces], strict=True))
-    if (other := report.other) is not None:
-        names = [f"{piece.name}, {other.limb.side}" for piece in other.pieces]
-        called += list(zip(other.panels, names, strict=True))
-    for panel, title in called:
+    for panel, title in zip(panels, names, strict=True):
         if panel.flat.overlaps:
             troubles.append(
                 f"The flat piece “{title}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."

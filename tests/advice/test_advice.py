@@ -60,7 +60,7 @@ def advised(name, limits):
     job = job.model_copy(update={"leather": job.leather.model_copy(update={"limits": limits})})
     steps = []
     with threadpool_limits(1):
-        given = advice(job, found, limits=leather_limits(limits, folder=ROOT), announce=steps.append)
+        given = advice(job, [found], limits=leather_limits(limits, folder=ROOT), announce=steps.append)
     return job, found, given, steps
 
 
@@ -159,7 +159,7 @@ def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():
             tried(job, found, limits=cased, edge_length=CONFIRMED, ground=ground_of(job, found))
             for found in (left, right)
         ]
-        given = advice(job, left, limits=cased, laid=laid[0], other=(right, laid[1]))
+        given = advice(job, [left, right], limits=cased, laid=laid)
     assert laid[0].asked.fits
     assert not laid[1].asked.fits
     assert len(given) >= 2

@@ -18,7 +18,7 @@ def asked(**flare):
 
 def test_a_lip_beyond_the_leather_is_advised_to_flare_by_half_and_then_has_no_waves():
     job, found, limits = asked(bottom="8 mm"), found_on(cylinder(45.0)), PRESETS["cased"]
-    first = advice(job, found, limits=limits)[0]
+    first = advice(job, [found], limits=limits)[0]
     assert first.words.startswith("Flare the bottom edge by 4 mm instead of 8 mm.")
     assert first.lines.strip() == '[edges]\nflare = {bottom = "4 mm"}'
     assert first.job.edges.flare.depth == 25.0

@@ -29,7 +29,7 @@ def test_all_advice_for_one_piece_takes_at_most_ten_seconds(file, unit, side):
     with threadpool_limits(1):
         found = measure(job.scan, folder=SCANS, announce=lambda step: None)
         since = time.process_time()
-        given = advice(job, found, limits=PRESETS["dry"])
+        given = advice(job, [found], limits=PRESETS["dry"])
         seconds = time.process_time() - since
     print(f"{file}: {len(given)} pieces of advice in {seconds:.1f} s")
     assert seconds <= MOST_SECONDS

@@ -75,7 +75,7 @@ def test_the_whole_job_by_stage_beside_slim(name, tmp_path):
     result = make(job, folder=SCANS, out=tmp_path, announce=lambda step: steps.append((step, time.process_time())))
     ended = time.process_time()
     times = np.diff([since for _, since in steps] + [ended])
-    panel = result.report.panels[0].flat.panel
+    panel = result.report.limbs[0].panels[0].flat.panel
     with threadpool_limits(1):
         slim = slim_seconds(panel.mesh)
     print(f"\n{name}: {len(panel.mesh.faces)} faces")

@@ -6,9 +6,9 @@ import pytest
 from flatten.job.steps import lips_of
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
-from flatten.leather.lips import flared_rims
 from flatten.leather.waves import WINDOW, waves_of
 from flatten.make import finish, lay
+from flatten.report.limbs import job_cautions
 from flatten.report.lips import lip_sentences
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
@@ -73,14 +73,12 @@ def made(flare):
     }
     job, found = job_of(table, name="the test"), found_on(cylinder(45.0))
     laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
-    return laid, finish(job, found, laid, text="", announce=lambda step: None)
+    return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
 def test_a_lips_rim_is_told_as_long_as_its_circle_and_as_the_flat_edge():
     laid, result = made(4.0)
-    report = result.report
-    wear = report.wear
-    (rim,) = flared_rims([laid.panels[0].flat], report.lips, thickness=wear.thickness, neutral=wear.neutral)
+    (rim,) = result.report.limbs[0].rims
     neutral = float(laid.neutral.surface.radius(10.0, 0.0))
     # Chords of 6 mm on a circle of 54 mm fall short by (6/54)²/24; the lacing gap is 25 mm of the limb, a little more
     # of the lip, which stands 4 mm further out.
@@ -89,17 +87,17 @@ def test_a_lips_rim_is_told_as_long_as_its_circle_and_as_the_flat_edge():
     (along,) = [uv[b.vertices] for b in laid.panels[0].flat.panel.boundaries if b.name == "bottom edge"]
     assert rim.flat == pytest.approx(np.hypot(*np.diff(along, axis=0).T).sum())
     assert rim.radius == pytest.approx(25.0**2 / 8.0 - 1.6)
-    (told,) = lip_sentences(report)
+    (told,) = lip_sentences([rim], thickness=laid.wear.thickness)
     assert f"grows by {100 * (rim.worn / rim.flat - 1):.1f} %" in told
     assert "inside radius of 77 mm, 23.9 times the thickness, which it takes dry" in told
 
 
 def test_a_lip_that_the_leather_follows_has_no_waves_and_one_beyond_it_is_named():
     _, fine = made(4.0)
-    assert not [words for words in fine.report.fit_cautions if "waves" in words]
+    assert not [words for words in job_cautions(fine.report) if "waves" in words]
     laid, result = made(8.0)
     assert laid.panels[0].flat.excess > 0.0
-    (told,) = [words for words in result.report.fit_cautions if "waves" in words]
+    (told,) = [words for words in job_cautions(result.report) if "waves" in words]
     assert told.startswith("The bottom edge of the flat piece “shin guard” comes out in waves: over 60 mm")
     assert "Flare it by less or over more of its height" in told
 

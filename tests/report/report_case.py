@@ -1,5 +1,7 @@
 """An invented calf, from formulas: skin, neutral surface, one flat panel, its piece and its report."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from flatten.leather.bending import tightest_bend
@@ -10,7 +12,7 @@ from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.model import Hole, Label, Path, Piece
-from flatten.report.model import JobReport, PanelReport, Setting
+from flatten.report.model import JobReport, LimbReport, PanelReport, Setting
 from flatten.scan.model import Repair, Scan
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge, Seam
@@ -55,28 +57,27 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
         (Landmark("ankle", 0.0), Landmark("widest", 284.0), Landmark("knee", 365.0)),
         "foot",
     )
-    return JobReport(
-        job="Harbour watch, reed guard <left> & right",
-        scan=Scan(
-            "watch-leg.ply",
-            skin.points(np.linspace(-25.0, 385.0, 40), np.linspace(0.0, 40.0, 40)),
-            np.zeros((40, 3)),
-            np.zeros((0, 3), int),
-            "mm",
-            "guessed",
-            1.004,
-            52_110,
-            (
-                Repair("welded", 12, "12 vertices that lay on one another were joined"),
-                Repair("floor", 811, "811 faces of a floor or another flat around the limb left out"),
-            ),
+    scan = Scan(
+        "watch-leg.ply",
+        skin.points(np.linspace(-25.0, 385.0, 40), np.linspace(0.0, 40.0, 40)),
+        np.zeros((40, 3)),
+        np.zeros((0, 3), int),
+        "mm",
+        "guessed",
+        1.004,
+        52_110,
+        (
+            Repair("welded", 12, "12 vertices that lay on one another were joined"),
+            Repair("floor", 811, "811 faces of a floor or another flat around the limb left out"),
         ),
+    )
+    report = LimbReport(
+        scan=scan,
         limb=limb,
         skin=skin,
         girths=girth_table(limb, skin),
         worn=worn,
         worn_girths=girth_table(limb, worn),
-        wear=WEAR,
         panels=tuple(
             PanelReport(
                 flat,
@@ -88,15 +89,20 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
             for flat in flats
         ),
         pieces=tuple(piece_of(flat, side) for flat in flats),
-        settings=(
-            Setting("wear.under", "3 mm"),
-            Setting("leather.thickness", "8 oz"),
-            Setting("leather.limits", limits),
-        ),
-        fit_cautions=(
-            "The file does not say its unit; millimetres were guessed from its size. Check one girth by tape.",
-        ),
+        cautions=("The file does not say its unit; millimetres were guessed from its size. Check one girth by tape.",),
     )
+    settings = (
+        Setting("wear.under", "3 mm"),
+        Setting("leather.thickness", "8 oz"),
+        Setting("leather.limits", limits),
+    )
+    return JobReport("Harbour watch, reed guard <left> & right", (report,), WEAR, settings)
+
+
+def with_limb(report, **changes):
+    """The report with its one limb changed."""
+    (limb,) = report.limbs
+    return replace(report, limbs=(replace(limb, **changes),))
 
 
 def piece_of(flat, side):

@@ -45,7 +45,7 @@ def leather_left(picture):
 
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_ring_lies_round_the_place_on_limb_and_leather_on_the_wearer_s_own_side(side):
-    report = calf_report(side=side)
+    (report,) = calf_report(side=side).limbs
     centre = vertex_at(report, 200.0, np.pi / 2)
     report = bound(report, Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0))
     words, picture = seen(report)
@@ -61,10 +61,10 @@ def test_a_ring_lies_round_the_place_on_limb_and_leather_on_the_wearer_s_own_sid
     assert on_leather[0] - leather_left(picture) == pytest.approx(x - flat[:, 0].min(), abs=0.2)
 
 
-def test_lines_of_both_kinds_are_drawn_and_light_ones_are_not(calf):
-    at = [vertex_at(calf, height, 0.0) for height in (100.0, 150.0, 200.0, 250.0)]
+def test_lines_of_both_kinds_are_drawn_and_light_ones_are_not(limb):
+    at = [vertex_at(limb, height, 0.0) for height in (100.0, 150.0, 200.0, 250.0)]
     pairs, load = np.array([[at[0], at[1]], [at[1], at[2]], [at[0], at[2]], [at[2], at[3]]]), [-0.6, -0.3, 0.39, 0.01]
-    report = bound(calf, Certificate("pairs", 0.0, 0.03, at[1], 0.0, np.array(at), pairs, np.array(load)))
+    report = bound(limb, Certificate("pairs", 0.0, 0.03, at[1], 0.0, np.array(at), pairs, np.array(load)))
     _, picture = seen(report)
     lines = {
         kind: sum(s.path.count("M") for s in picture.strokes if s.kind == kind)
@@ -75,23 +75,23 @@ def test_lines_of_both_kinds_are_drawn_and_light_ones_are_not(calf):
     assert len(middles(picture, "carries")) == 2 * 3
 
 
-def test_a_wheel_marks_its_rim_and_a_place_behind_is_marked_on_the_leather_alone(calf):
-    rim = np.array([vertex_at(calf, 200.0 + 40.0 * np.sin(a), 0.6 * np.cos(a)) for a in np.linspace(0.0, 5.5, 8)])
-    for points, hidden in ((rim, 0), (np.append(rim, vertex_at(calf, 200.0, 2.8)), 1)):
-        report = bound(calf, Certificate("wheel", 0.0, 0.03, vertex_at(calf, 200.0, 0.0), 0.0, points))
+def test_a_wheel_marks_its_rim_and_a_place_behind_is_marked_on_the_leather_alone(limb):
+    rim = np.array([vertex_at(limb, 200.0 + 40.0 * np.sin(a), 0.6 * np.cos(a)) for a in np.linspace(0.0, 5.5, 8)])
+    for points, hidden in ((rim, 0), (np.append(rim, vertex_at(limb, 200.0, 2.8)), 1)):
+        report = bound(limb, Certificate("wheel", 0.0, 0.03, vertex_at(limb, 200.0, 0.0), 0.0, points))
         assert len(middles(seen(report)[1], "carries")) == 2 * len(points) - hidden
-    assert binding_pictures(calf, shown_panels(calf)) == ()
+    assert binding_pictures(limb, shown_panels(limb)) == ()
 
 
-def test_a_place_of_a_coarser_mesh_is_marked_on_the_finer_one_within_its_edge(calf):
-    coarse = calf_report(edge_length=12.0).panels[0].flat
-    panel, own, flat = coarse.panel, calf.panels[0].flat.panel, shown_panels(calf)[0].flat
+def test_a_place_of_a_coarser_mesh_is_marked_on_the_finer_one_within_its_edge(limb):
+    coarse = calf_report(edge_length=12.0).limbs[0].panels[0].flat
+    panel, own, flat = coarse.panel, limb.panels[0].flat.panel, shown_panels(limb)[0].flat
     lift = float((own.heights - flat[:, 1]).mean())
     for centre in range(50, len(panel.heights), 80):
         certificate = Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0)
         binding = binding_of(certificate, coarse, kind=LOWER_LEG)
-        fine = replace(calf.panels[0], least_spread=0.02, binding=binding)
-        _, picture = seen(replace(calf, panels=(fine,)))
+        fine = replace(limb.panels[0], least_spread=0.02, binding=binding)
+        _, picture = seen(replace(limb, panels=(fine,)))
         *_, on_leather = middles(picture, "binding-mark")
         away = np.linalg.norm(own.mesh.vertices - panel.mesh.vertices[centre], axis=1)
         shown = flat[away < 6.0] + [leather_left(picture) - flat[:, 0].min(), lift]

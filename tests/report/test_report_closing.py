@@ -1,6 +1,7 @@
 import dataclasses
 
 import pytest
+from report_case import with_limb
 
 from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.pattern.hardware import hardware_of
@@ -40,8 +41,9 @@ def test_ease_that_no_seam_takes_up_is_not_said_to_be_taken_up(kind):
 
 
 def test_the_numbers_tell_seams_and_hardware_and_count_a_pair_twice(calf):
-    alone = report_numbers(dataclasses.replace(calf, joins=(join("laced"),)))
-    pair = report_numbers(dataclasses.replace(calf, joins=(join("laced"),), other_side=calf.pieces))
+    joins = (join("laced"),)
+    alone = report_numbers(with_limb(calf, joins=joins))
+    pair = report_numbers(with_limb(calf, joins=joins, mirrored=calf.limbs[0].pieces))
     assert alone["seams"] == pair["seams"]
     assert alone["seams"][0]["pairs"] == 9
     assert [one["count"] for one in alone["hardware"]] == [18, 1]

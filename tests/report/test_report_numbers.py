@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from report_case import WEAR, calf_report
+from report_case import WEAR, calf_report, with_limb
 
 from flatten.limb.girths.girth import Girth
 from flatten.report.numbers import SCHEMA, json_text, limb_numbers, report_numbers, scan_numbers
@@ -24,7 +24,7 @@ KEYS = {
     "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
     "lips": None,
     "symmetry": None,
-    "other": None,
+    "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
     "seams": None,
     "hardware": None,
     "leather": {"thickness", "area", "mass", "sheets", "shrinkage"},
@@ -35,6 +35,7 @@ INNER = {
     ("scan", "repairs"): {"code", "count"},
     ("limb", "girths"): GIRTH,
     ("worn", "girths"): GIRTH,
+    ("limbs", "girths"): GIRTH,
     ("panels", "regions"): {"name", "along_max", "along_min", "across_max", "across_min", "over_share", "verdict"},
     ("pieces", "holes"): {"kind", "diameter", "count"},
 }
@@ -60,7 +61,7 @@ def test_every_key_of_the_schema_is_there_in_its_order(numbers):
 
 
 def test_the_schema_has_a_version(numbers):
-    assert numbers["schema"] == SCHEMA == 1
+    assert numbers["schema"] == SCHEMA == 2
 
 
 def test_what_was_not_computed_is_null(numbers):
@@ -69,17 +70,17 @@ def test_what_was_not_computed_is_null(numbers):
     assert numbers["leather"]["sheets"] is None
 
 
-def test_a_limit_figure_that_was_not_sought_is_null(calf):
-    sought = replace(calf.panels[0], flat=replace(calf.panels[0].flat, spread_reachable=math.nan, excess=math.nan))
-    text = json_text(report_numbers(replace(calf, panels=(sought,))))
+def test_a_limit_figure_that_was_not_sought_is_null(calf, limb):
+    sought = replace(limb.panels[0], flat=replace(limb.panels[0].flat, spread_reachable=math.nan, excess=math.nan))
+    text = json_text(report_numbers(with_limb(calf, panels=(sought,))))
     assert "NaN" not in text
     panel = json.loads(text)["panels"][0]
     assert panel["spread_reachable"] is panel["excess"] is None
 
 
-def test_a_girth_range_that_is_unknown_is_null(calf):
-    unknown = replace(calf.panels[0], fits_girth=None, least_spread=0.04)
-    panel = report_numbers(replace(calf, panels=(unknown,)))["panels"][0]
+def test_a_girth_range_that_is_unknown_is_null(calf, limb):
+    unknown = replace(limb.panels[0], fits_girth=None, least_spread=0.04)
+    panel = report_numbers(with_limb(calf, panels=(unknown,)))["panels"][0]
     assert panel["fits_girth"] is None
     assert panel["least_spread"] == 0.04
 
@@ -105,26 +106,35 @@ def test_padding_that_differs_by_side_gives_its_mean(calf):
 
 
 def test_the_limb_is_told_by_the_tape_and_the_leather_by_its_line(calf):
-    report = replace(calf, girths=(Girth("", 75.0, 240.0, 231.0),), worn_girths=(Girth("", 75.0, 280.0, 271.0),))
+    report = with_limb(calf, girths=(Girth("", 75.0, 240.0, 231.0),), worn_girths=(Girth("", 75.0, 280.0, 271.0),))
     found = report_numbers(report)
     assert found["limb"]["girths"] == [{"name": "", "height": 75.0, "girth": 231.0}]
     assert found["worn"]["girths"] == [{"name": "", "height": 75.0, "girth": 280.0}]
 
 
-def test_a_limb_is_as_long_as_its_landmarks_lie_apart(calf):
-    assert limb_numbers(calf.limb, calf.skin, girths=())["length"] == 365.0
-    alone = replace(calf.limb, landmarks=calf.limb.landmarks[:1])
-    assert limb_numbers(alone, calf.skin, girths=())["length"] is None
+def test_each_limb_is_told_in_a_record_of_its_own_with_what_is_told_of_the_first(calf, limb, numbers):
+    (alone,) = numbers["limbs"]
+    assert (alone["side"], alone["kind"], alone["file"]) == ("left", "lower leg", "watch-leg.ply")
+    assert alone["girths"] == numbers["limb"]["girths"]
+    assert all(numbers["panels"][0][name] == figure for name, figure in alone["panels"][0].items())
+    both = replace(calf, limbs=(limb, replace(limb, limb=replace(limb.limb, side="right"))))
+    assert [record["side"] for record in report_numbers(both)["limbs"]] == ["left", "right"]
 
 
-def test_the_scan_tells_what_was_done_to_it(calf):
-    found = scan_numbers(calf.scan, calf.limb)
+def test_a_limb_is_as_long_as_its_landmarks_lie_apart(limb):
+    assert limb_numbers(limb.limb, limb.skin, girths=())["length"] == 365.0
+    alone = replace(limb.limb, landmarks=limb.limb.landmarks[:1])
+    assert limb_numbers(alone, limb.skin, girths=())["length"] is None
+
+
+def test_the_scan_tells_what_was_done_to_it(limb):
+    found = scan_numbers(limb.scan, limb.limb)
     assert found["repairs"] == [{"code": "welded", "count": 12}, {"code": "floor", "count": 811}]
     assert (found["unit_from"], found["side"], found["front_from"]) == ("guessed", "left", "foot")
 
 
-def test_panel_figures_are_those_of_the_stretch(calf, numbers):
-    stretch, panel = calf.panels[0].stretch, numbers["panels"][0]
+def test_panel_figures_are_those_of_the_stretch(limb, numbers):
+    stretch, panel = limb.panels[0].stretch, numbers["panels"][0]
     assert panel["stretch_max"] == pytest.approx(stretch.largest.stretch, abs=1e-6)
     assert panel["stretch_min"] == pytest.approx(stretch.smallest.stretch, abs=1e-6)
     assert panel["spread"] == pytest.approx(math.log(panel["raw_max"] / panel["raw_min"]), abs=1e-5)
@@ -147,6 +157,6 @@ def test_the_leather_weighs_what_its_area_and_thickness_say(numbers):
     assert leather["mass"] == pytest.approx(leather["area"] * 3.2e-3, rel=1e-6)
 
 
-def test_the_jobs_own_cautions_come_first(calf, numbers):
-    assert numbers["cautions"][0] == calf.fit_cautions[0]
+def test_the_jobs_own_cautions_come_first(limb, numbers):
+    assert numbers["cautions"][0] == limb.cautions[0]
     assert "not protective equipment" in numbers["cautions"][1]

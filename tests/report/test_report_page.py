@@ -4,7 +4,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
-from report_case import calf_report
+from report_case import calf_report, with_limb
 
 from flatten.leather.limits import PRESETS, given_limits
 from flatten.leather.model import Reading, StripTest
@@ -82,9 +82,9 @@ def test_a_users_text_stays_text(html, page):
     assert "Harbour watch, reed guard <left> & right" in page.text
 
 
-def test_a_file_name_and_a_setting_stay_text(calf):
-    odd = replace(calf, scan=replace(calf.scan, file="<script>x</script>.ply"), settings=(Setting("a", "<b>&"),))
-    html = page_html(odd)
+def test_a_file_name_and_a_setting_stay_text(calf, limb):
+    odd = with_limb(calf, scan=replace(limb.scan, file="<script>x</script>.ply"))
+    html = page_html(replace(odd, settings=(Setting("a", "<b>&"),)))
     assert "script" not in Reader(html).tags
     assert "&lt;b&gt;&amp;" in html
 
@@ -93,8 +93,8 @@ def test_the_verdict_is_the_first_thing_said(page):
     assert page.text.index("This is hard work") < page.text.index("The leather must stretch by at most")
 
 
-def test_all_cautions_are_on_the_page(calf, page):
-    for caution in (*calf.fit_cautions, *standing_cautions(LOWER_LEG)):
+def test_all_cautions_are_on_the_page(limb, page):
+    for caution in (*limb.cautions, *standing_cautions(LOWER_LEG)):
         assert caution in page.text
 
 
@@ -122,20 +122,20 @@ def test_every_hatch_that_is_used_is_drawn(html):
     assert 'class="beyond"' in html
 
 
-def test_nothing_is_hatched_where_all_lies_within(calf):
+def test_nothing_is_hatched_where_all_lies_within(calf, limb):
     wide = given_limits(dict.fromkeys(("stretch_along", "stretch_across", "squeeze_along", "squeeze_across"), 0.2))
-    panel = replace(calf.panels[0], stretch=stretch_report(calf.panels[0].flat, kind=LOWER_LEG, limits=wide))
-    assert 'class="beyond"' not in page_html(replace(calf, panels=(panel,)))
+    panel = replace(limb.panels[0], stretch=stretch_report(limb.panels[0].flat, kind=LOWER_LEG, limits=wide))
+    assert 'class="beyond"' not in page_html(with_limb(calf, panels=(panel,)))
 
 
-def test_girths_stand_in_millimetres_and_inches(calf, page):
-    widest = next(girth for girth in calf.girths if girth.name == "widest")
+def test_girths_stand_in_millimetres_and_inches(calf, limb, page):
+    widest = next(girth for girth in limb.girths if girth.name == "widest")
     assert f"Widest calf {widest.tape:.0f} mm, 284 mm above the ankle." in page.text
     assert f"284 Widest calf {widest.tape:.0f} {widest.tape / 25.4:.1f}" in page.text
 
 
-def test_each_region_has_a_row(calf, html):
-    for region in calf.panels[0].stretch.regions:
+def test_each_region_has_a_row(limb, html):
+    for region in limb.panels[0].stretch.regions:
         assert f'<th scope="row">{region.name}</th>' in html
 
 
@@ -144,18 +144,18 @@ def test_repairs_are_told(page):
     assert "It was scaled by 1.0040 to match the tape." in page.text
 
 
-def test_a_piece_that_overlaps_is_told_first(calf):
-    flat = replace(calf.panels[0].flat, overlaps=2, converged=False)
-    text = Reader(page_html(replace(calf, panels=(replace(calf.panels[0], flat=flat),)))).text
+def test_a_piece_that_overlaps_is_told_first(calf, limb):
+    flat = replace(limb.panels[0].flat, overlaps=2, converged=False)
+    text = Reader(page_html(with_limb(calf, panels=(replace(limb.panels[0], flat=flat),)))).text
     assert "overlaps itself, so it cannot be cut as one" in text
     assert "was not finished" in text
 
 
-def test_a_strip_test_has_its_own_part(calf, page):
+def test_a_strip_test_has_its_own_part(calf, limb, page):
     nothing, read = (None, None), (Reading(0.05, 0.05, 0.05, 3),) * 2
     limits = replace(PRESETS["cased"], test=StripTest(10.0, 20.0, 3.2, nothing, read, nothing, nothing, nothing))
-    panel = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, limits=limits))
-    assert "Your strip test The strips, 20 mm wide" in Reader(page_html(replace(calf, panels=(panel,)))).text
+    panel = replace(limb.panels[0], stretch=replace(limb.panels[0].stretch, limits=limits))
+    assert "Your strip test The strips, 20 mm wide" in Reader(page_html(with_limb(calf, panels=(panel,)))).text
     assert "Your strip test" not in page.text
 
 

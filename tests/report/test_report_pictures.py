@@ -93,8 +93,8 @@ def test_the_ramp_names_each_band_by_its_ends():
     assert len(bands()) == len(STRETCH_STEPS) + len(SQUEEZE_STEPS) + 1
 
 
-def test_vertex_figures_keep_a_constant(calf):
-    panel = calf.panels[0]
+def test_vertex_figures_keep_a_constant(limb):
+    panel = limb.panels[0]
     patch = panel.stretch.patch
     even = replace(panel.stretch, patch=replace(patch, greatest=np.full(len(patch.greatest), 1.03)))
     faces = panel.flat.panel.mesh.faces
@@ -102,8 +102,8 @@ def test_vertex_figures_keep_a_constant(calf):
     np.testing.assert_allclose(fields.stretch, 0.03, rtol=1e-9)
 
 
-def test_a_girth_line_leaves_the_limb_at_its_height_and_meets_the_leather(calf):
-    picture = bench_picture(calf, shown_panels(calf))
+def test_a_girth_line_leaves_the_limb_at_its_height_and_meets_the_leather(limb):
+    picture = bench_picture(limb, shown_panels(limb))
     runs = [s.path for s in picture.strokes if "C" in s.path]
     heights = {round(-float(path.split("C")[0].split()[-1])) for path in runs}
     assert {50, 100, 150, 200, 250} <= heights
@@ -115,9 +115,9 @@ def test_a_girth_line_leaves_the_limb_at_its_height_and_meets_the_leather(calf):
         assert np.hypot(*(boundary - [x, -y]).T).min() < 3.0 + 0.1
 
 
-def test_the_leather_lies_at_the_heights_of_the_limb(calf):
-    (panel,) = shown_panels(calf)
-    (picture,) = leather_pictures(calf, (panel,))
+def test_the_leather_lies_at_the_heights_of_the_limb(limb):
+    (panel,) = shown_panels(limb)
+    (picture,) = leather_pictures(limb, (panel,))
     outline = np.vstack(rings(next(s.path for s in picture.strokes if s.kind == "outline")))
     middle = 0.5 * (outline[:, 1].min() + outline[:, 1].max())
     heights = panel.report.flat.panel.heights
@@ -125,36 +125,36 @@ def test_the_leather_lies_at_the_heights_of_the_limb(calf):
     assert middle == pytest.approx(0.5 * (heights.min() + heights.max()), abs=30.0)
 
 
-def test_named_girths_push_plain_ones_aside(calf):
-    rings_found = girth_rings(calf)
+def test_named_girths_push_plain_ones_aside(limb):
+    rings_found = girth_rings(limb)
     assert [ring.height for ring in rings_found] == [0.0, 50.0, 100.0, 150.0, 200.0, 250.0, 284.0, 300.0, 350.0, 365.0]
     assert rings_found[6].words.startswith("Widest calf 3")
     assert not any(ring.words == "" for ring in rings_found)
 
 
 def test_a_right_leg_is_drawn_as_the_mirror_image():
-    (left,), (right,) = (shown_panels(calf_report(side=side, edge_length=14.0)) for side in ("left", "right"))
+    (left,), (right,) = (shown_panels(calf_report(side=side, edge_length=14.0).limbs[0]) for side in ("left", "right"))
     np.testing.assert_allclose(right.flat, left.flat * [-1.0, 1.0])
 
 
-def test_the_outside_of_a_left_leg_is_on_the_right_seen_from_the_front(calf):
+def test_the_outside_of_a_left_leg_is_on_the_right_seen_from_the_front(limb):
     def reach(report, bearing):
         view = limb_view(report, (), bearing=bearing)
         skin = np.vstack(rings(next(s.path for s in view.strokes if s.kind == "skin")))
         at_widest = skin[np.abs(skin[:, 1] - 245.0) < 4.0]
         return at_widest[:, 0].min(), at_widest[:, 0].max()
 
-    mirrored = replace(calf, limb=replace(calf.limb, frame=replace(calf.limb.frame, axes=np.diag([1.0, 1.0, -1.0]))))
-    # This calf swells 3 mm further outwards than inwards, and 12 mm further backwards than forwards.
-    assert reach(calf, 0.0)[1] > -reach(calf, 0.0)[0] + 1.0
+    mirrored = replace(limb, limb=replace(limb.limb, frame=replace(limb.limb.frame, axes=np.diag([1.0, 1.0, -1.0]))))
+    # This limb swells 3 mm further outwards than inwards, and 12 mm further backwards than forwards.
+    assert reach(limb, 0.0)[1] > -reach(limb, 0.0)[0] + 1.0
     assert reach(mirrored, 0.0)[1] < -reach(mirrored, 0.0)[0] - 1.0
     # Seen from its outside, a left leg's back is on the right.
-    assert reach(calf, np.pi / 2)[1] > -reach(calf, np.pi / 2)[0] + 6.0
+    assert reach(limb, np.pi / 2)[1] > -reach(limb, np.pi / 2)[0] + 6.0
 
 
-def test_the_back_shows_the_opening_and_the_front_does_not(calf):
-    panels = shown_panels(calf)
-    views = dict(side_pictures(calf, panels))
+def test_the_back_shows_the_opening_and_the_front_does_not(limb):
+    panels = shown_panels(limb)
+    views = dict(side_pictures(limb, panels))
     assert list(views) == ["front", "outside", "back", "inside"]
     leather = {name: next(s.path for s in p.strokes if s.kind == "leather") for name, p in views.items()}
     pieces = {name: len(rings(path)) for name, path in leather.items()}
@@ -162,54 +162,54 @@ def test_the_back_shows_the_opening_and_the_front_does_not(calf):
     assert len({picture.box for picture in views.values()}) == 1
 
 
-def test_only_the_limb_that_matters_is_shown(calf):
-    assert bench_heights(calf) == (-25.0, 385.0)
-    short = replace(calf, limb=replace(calf.limb, landmarks=calf.limb.landmarks[:1]))
+def test_only_the_limb_that_matters_is_shown(limb):
+    assert bench_heights(limb) == (-25.0, 385.0)
+    short = replace(limb, limb=replace(limb.limb, landmarks=limb.limb.landmarks[:1]))
     # The top edge runs at 330 mm at its highest, the bench lies 35 mm below the ankle or where the skin ends.
     assert bench_heights(short) == pytest.approx((-25.0, 330.0 + 35.0), abs=0.5)
 
 
-def test_the_ruler_counts_every_fifty_millimetres(calf):
-    low, high = bench_heights(calf)
-    notes = [note for note in limb_view(calf, (), bearing=0.0).notes if note.kind == "tick"]
+def test_the_ruler_counts_every_fifty_millimetres(limb):
+    low, high = bench_heights(limb)
+    notes = [note for note in limb_view(limb, (), bearing=0.0).notes if note.kind == "tick"]
     assert [note.text for note in notes] == [str(h) for h in range(0, int(high), 50)]
     assert [note.y for note in notes] == [-float(h) for h in range(0, int(high), 50)]
     assert low > -50.0
 
 
-def test_the_figures_at_the_spots_are_those_of_the_patches(calf):
-    stretch = calf.panels[0].stretch
-    spots = [note.text for note in bench_picture(calf, shown_panels(calf)).notes if note.kind == "spot"]
+def test_the_figures_at_the_spots_are_those_of_the_patches(limb):
+    stretch = limb.panels[0].stretch
+    spots = [note.text for note in bench_picture(limb, shown_panels(limb)).notes if note.kind == "spot"]
     assert spots == [
         f"+{100 * (stretch.largest.stretch - 1):.1f} %",
         f"−{100 * (1 - stretch.smallest.stretch):.1f} %",
     ]
 
 
-def test_the_spots_lie_on_their_patches(calf):
-    (panel,) = shown_panels(calf)
+def test_the_spots_lie_on_their_patches(limb):
+    (panel,) = shown_panels(limb)
     patch = panel.report.stretch.patch
     centres = panel.flat[panel.faces].mean(axis=1)
-    first, second = (note for note in bench_picture(calf, (panel,)).notes if note.kind == "spot")
+    first, second = (note for note in bench_picture(limb, (panel,)).notes if note.kind == "spot")
     apart = centres[patch.greatest.argmax()] - centres[patch.least.argmin()]
     assert (first.x - second.x, second.y - first.y) == pytest.approx(tuple(apart))
     # The leather lies at the heights of the limb but for the arcs of its girth lines, below 30 mm.
     assert -first.y == pytest.approx(panel.report.stretch.largest.height, abs=30.0)
 
 
-def test_the_holes_lie_on_the_leather(calf):
-    (panel,) = shown_panels(calf)
-    (picture,) = leather_pictures(calf, (panel,))
+def test_the_holes_lie_on_the_leather(limb):
+    (panel,) = shown_panels(limb)
+    (picture,) = leather_pictures(limb, (panel,))
     boundary = Polygon(np.vstack(rings(next(s.path for s in picture.strokes if s.kind == "outline"))))
     holes = [Polygon(rings(s.path)[0]) for s in picture.strokes if s.kind == "hole"]
     assert len(holes) == 18
     assert all(boundary.contains(hole) for hole in holes)
 
 
-def test_a_level_line_crosses_the_whole_limb_and_its_leather(calf):
-    panels = shown_panels(calf)
-    bare, dressed = (front_levels(calf, p, heights=[-10.0, 200.0], until=90.0) for p in ((), panels))
-    skin = calf.skin.points(np.full(720, 200.0), np.arange(720) * np.pi / 360)[:, 1].min()
+def test_a_level_line_crosses_the_whole_limb_and_its_leather(limb):
+    panels = shown_panels(limb)
+    bare, dressed = (front_levels(limb, p, heights=[-10.0, 200.0], until=90.0) for p in ((), panels))
+    skin = limb.skin.points(np.full(720, 200.0), np.arange(720) * np.pi / 360)[:, 1].min()
     assert bare[1][0, 0] == pytest.approx(skin, abs=0.1)
     # The leather's mid-line lies 5.9 mm off the skin, which leans there by less than 20° (cos 0.94).
     assert bare[1][0, 0] - dressed[1][0, 0] == pytest.approx(5.9, abs=0.4)
@@ -217,15 +217,15 @@ def test_a_level_line_crosses_the_whole_limb_and_its_leather(calf):
     assert dressed[1][1].tolist() == [90.0, 200.0]
 
 
-def test_a_piece_is_drawn_with_all_its_holes(calf):
-    (shown,) = shown_pieces(calf.pieces)
+def test_a_piece_is_drawn_with_all_its_holes(limb):
+    (shown,) = shown_pieces(limb.pieces)
     assert sum(stroke.kind == "hole" for stroke in shown.picture.strokes) == 18
     assert re.fullmatch(r"\d+ mm \(\d+\.\d in\) wide and .* 18 eyelet holes of 5 mm\.", shown.sentence)
     assert shown.name == "Whole, left"
 
 
-def test_pieces_are_drawn_at_one_scale(calf):
-    whole = calf.pieces[0]
+def test_pieces_are_drawn_at_one_scale(limb):
+    whole = limb.pieces[0]
     half = replace(whole, outline=Path(whole.outline.points * 0.5, whole.outline.bulges, closed=True), holes=())
     first, second = (shown.picture.box for shown in shown_pieces((whole, half)))
     assert first[2] == second[2]

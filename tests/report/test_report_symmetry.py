@@ -7,23 +7,29 @@ import pytest
 from flatten.pattern.symmetry import Evened
 from flatten.report.page import page_html
 from flatten.report.symmetry import symmetry_numbers, symmetry_sentences
-from tests.report.report_case import calf_report
+from tests.report.report_case import calf_report, with_limb
 
 TOLD = Evened(0, 0, ((0, 0),), moved=2.34, mean=1.16, off=3.08, line=0.0, height=209.7)
 
 
 @pytest.fixture(scope="module")
-def report():
+def calf():
     return calf_report(edge_length=12.0)
 
 
-def test_a_symmetrical_piece_tells_how_far_its_halves_moved_and_where_its_centre_line_sits(report):
+@pytest.fixture(scope="module")
+def report(calf):
+    (limb,) = calf.limbs
+    return limb
+
+
+def test_a_symmetrical_piece_tells_how_far_its_halves_moved_and_where_its_centre_line_sits(calf, report):
     (sentence,) = symmetry_sentences(replace(report, even=(TOLD,)))
     assert sentence == (
         "The piece has two equal halves: to meet half-way, the border of each moved by 2.3 mm at most and 1.2 mm on "
         "average. Worn, its centre line sits up to 3.1 mm off the line of the shin, 210 mm above the ankle."
     )
-    assert sentence in page_html(replace(report, even=(TOLD,)))
+    assert sentence in page_html(with_limb(calf, even=(TOLD,)))
 
 
 def test_what_cannot_be_seen_is_told_as_nothing(report):

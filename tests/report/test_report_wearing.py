@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from report_case import with_limb
 
 from flatten.limb.kind import KINDS, LOWER_LEG
 from flatten.report.numbers import report_numbers
@@ -92,7 +93,7 @@ def test_edges_on_tender_places_are_cautions():
 
 
 def test_the_page_the_summary_and_the_numbers_tell_it(calf):
-    told = replace(calf, wearing=wearing())
+    told = with_limb(calf, wearing=wearing())
     assert "The laces close from 15 to 40 mm" in page_html(told)
     assert "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest." in summary_lines(told)
     numbers = report_numbers(told)["wearing"]

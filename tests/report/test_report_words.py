@@ -2,6 +2,7 @@ import math
 from dataclasses import replace
 
 import pytest
+from report_case import with_limb
 
 from flatten.leather.limits import PRESETS, given_limits
 from flatten.leather.model import VERDICTS, Bend, Reading, StripTest
@@ -54,32 +55,33 @@ def test_lengths_read_in_both_units():
     assert mm(-12.0) == "−12 mm"
 
 
-def with_stretch(report, **changes):
-    return replace(report, panels=(replace(report.panels[0], stretch=replace(report.panels[0].stretch, **changes)),))
+def with_stretch(limb, **changes):
+    (panel,) = limb.panels
+    return (replace(panel, stretch=replace(panel.stretch, **changes)),)
 
 
-def test_each_verdict_has_its_own_headline(calf):
-    found = {verdict: headline(with_stretch(calf, verdict=verdict, fits=True)) for verdict in VERDICTS}
+def test_each_verdict_has_its_own_headline(limb):
+    found = {verdict: headline(with_stretch(limb, verdict=verdict, fits=True)) for verdict in VERDICTS}
     assert len(set(found.values())) == len(VERDICTS)
     assert found["cased"] == "This can be formed cased (wet)."
     assert found["not"].startswith("This leather cannot be expected")
     assert set(VERDICT_WORDS) == set(VERDICTS)
 
 
-def test_a_dry_job_is_told_that_casing_would_do(calf):
-    assert headline(with_stretch(calf, verdict="cased", fits=False)) == (
+def test_a_dry_job_is_told_that_casing_would_do(limb):
+    assert headline(with_stretch(limb, verdict="cased", fits=False)) == (
         "Not dry, as the job asks; cased (wet) it can be formed."
     )
 
 
-def test_the_gravest_piece_makes_the_headline(calf):
-    easy = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="dry", excess_patch=-1.0))
-    hard = replace(calf.panels[0], stretch=replace(calf.panels[0].stretch, verdict="not", excess_patch=-2.0))
-    assert headline(replace(calf, panels=(easy, hard, easy))).startswith("This leather cannot")
+def test_the_gravest_piece_makes_the_headline(limb):
+    easy = replace(limb.panels[0], stretch=replace(limb.panels[0].stretch, verdict="dry", excess_patch=-1.0))
+    hard = replace(limb.panels[0], stretch=replace(limb.panels[0].stretch, verdict="not", excess_patch=-2.0))
+    assert headline((easy, hard, easy)).startswith("This leather cannot")
 
 
-def test_a_piece_says_how_much_of_it_lies_beyond(calf):
-    stretch = calf.panels[0].stretch
+def test_a_piece_says_how_much_of_it_lies_beyond(limb):
+    stretch = limb.panels[0].stretch
     told = stretch_sentences(replace(stretch, over_share=0.123), piece=None)
     assert told.startswith("The leather must stretch by at most")
     assert told.endswith("12.3 % of the piece lies beyond the limits.")
@@ -144,14 +146,14 @@ def test_the_leather_to_buy_holds_a_quarter_more():
 
 
 def test_padding_that_differs_reads_as_a_range(calf):
-    assert "lie 3 mm of padding" in worn_sentence(calf)
-    varied = replace(calf, wear=replace(calf.wear, under=(8.0, 4.0, 2.0, 4.0)))
+    assert "lie 3 mm of padding" in worn_sentence(calf.wear)
+    varied = replace(calf.wear, under=(8.0, 4.0, 2.0, 4.0))
     assert "lie 2 to 8 mm of padding" in worn_sentence(varied)
 
 
-def test_a_clean_scan_in_known_units_reads_short(calf):
-    scan = replace(calf.scan, unit_from="file", scale=1.0, repairs=())
-    limb = replace(calf.limb, front_from="given")
+def test_a_clean_scan_in_known_units_reads_short(limb):
+    scan = replace(limb.scan, unit_from="file", scale=1.0, repairs=())
+    limb = replace(limb.limb, front_from="given")
     assert scan_sentences(scan, limb) == [
         "“watch-leg.ply” is in mm, as the file says.",
         "It is a left lower leg; its front was given.",
@@ -159,32 +161,32 @@ def test_a_clean_scan_in_known_units_reads_short(calf):
     ]
 
 
-def test_how_sure_a_joint_is_is_told_with_what_to_do(calf):
+def test_how_sure_a_joint_is_is_told_with_what_to_do(limb):
     marks = (Landmark("ankle", 0.0), Landmark("widest", 240.0), Landmark("knee", 351.2, 20.0))
-    (told,) = joint_sentences(replace(calf.limb, landmarks=marks))
+    (told,) = joint_sentences(replace(limb.limb, landmarks=marks))
     assert told == (
         "Its knee is taken to be 351 mm above the ankle, which shape and proportions tell to about ± 20 mm. "
         "Measure it on the limb; where it differs, give the top edge’s heights."
     )
-    assert told in scan_sentences(calf.scan, replace(calf.limb, landmarks=marks))
-    assert joint_sentences(calf.limb) == []
+    assert told in scan_sentences(limb.scan, replace(limb.limb, landmarks=marks))
+    assert joint_sentences(limb.limb) == []
 
 
-def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf):
+def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf, limb):
     lines = summary_lines(calf)
-    assert lines[0] == headline(calf)
+    assert lines[0] == headline(calf.panels)
     assert "not protective equipment" in lines[-1]
     assert any(line.startswith("Whole, left: ") for line in lines)
     assert not any("lower bound" in line for line in lines)
-    bounded = replace(calf, panels=(replace(calf.panels[0], least_spread=0.03),))
+    bounded = with_limb(calf, panels=(replace(limb.panels[0], least_spread=0.03),))
     assert sum("lower bound" in line for line in summary_lines(bounded)) == 1
 
 
-def test_the_summary_names_the_pieces_where_there_are_several(calf):
-    lines = summary_lines(replace(calf, panels=calf.panels * 2, pieces=calf.pieces * 2))
+def test_the_summary_names_the_pieces_where_there_are_several(calf, limb):
+    lines = summary_lines(with_limb(calf, panels=limb.panels * 2, pieces=limb.pieces * 2))
     assert sum(line.startswith("In the piece “whole”") for line in lines) == 2
 
 
-def test_sentences_follow_the_limits_in_force(calf):
-    tight = stretch_report(calf.panels[0].flat, kind=LOWER_LEG, limits=PRESETS["dry"])
-    assert tight.over_share > calf.panels[0].stretch.over_share
+def test_sentences_follow_the_limits_in_force(limb):
+    tight = stretch_report(limb.panels[0].flat, kind=LOWER_LEG, limits=PRESETS["dry"])
+    assert tight.over_share > limb.panels[0].stretch.over_share
