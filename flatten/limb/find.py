@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +15,7 @@ from flatten.limb.anatomy.upper import cut_short, joint_is_shown, upper_course, 
 from flatten.limb.artefacts.cloth import Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.artefacts.facets import facet_sentences, girth_unsure
 from flatten.limb.artefacts.layers import layers_in
-from flatten.limb.kind import SIDES, DistalLimb, LimbKind, ProximalLimb, limb_beside
+from flatten.limb.kind import SIDES, DistalLimb, FarEnd, LimbKind, ProximalLimb, limb_beside
 from flatten.limb.model import (
     Frame,
     Front,
@@ -49,6 +50,9 @@ ROUGH_SMOOTHING = 5.0
 BELOW_WAIST = 2.5
 """Waist radii below the ankle's or wrist's narrowest place at which the search for the trusted range starts."""
 
+
+FRONTS: dict[FarEnd, Callable[..., Bearings]] = {"foot": front_from_foot, "hand": front_from_hand}
+"""How the front is told from what lies beyond a limb."""
 
 FOLDS = 40.0
 """mm below the place where a thigh or an upper arm spreads into the trunk from which on its surface need not hold."""
@@ -184,7 +188,7 @@ def _front(
             f"the front of {'an' if kind.name[0] in 'aeiou' else 'a'} {kind} cannot be told from its shape; "
             "give it as a direction in the scan's axes or as a point on the skin"
         )
-    shown_by = front_from_foot if kind.front_from == "foot" else front_from_hand
+    shown_by = FRONTS[kind.front_from]
     if isinstance(kind, DistalLimb):
         return shown_by(points, course, handed=handed, side=side)
     try:
