@@ -42,7 +42,7 @@ from flatten.sheet.layout import side_by_side
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.unwrap.dart_openings import check_dart_openings
-from flatten.unwrap.limits import TO_CUT, Care
+from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
@@ -169,13 +169,13 @@ def lay(
     edge_length: float | None = None,
     neutral: Neutral | None = None,
     known: Attainable | None = None,
-    care: Care = TO_CUT,
+    accuracy: Accuracy = TO_CUT,
 ) -> Laid:
     """The panels that a job cuts, laid flat; `edge_length` (mm) of their meshes in place of what the job says.
 
     `neutral` is the job's neutral surface where it is there already, over all heights that the job needs. `known` is
     what is known to be attainable for each panel, UNSOUGHT while something is dragged; without it, it is found on a
-    coarse mesh. `care` is TO_SHOW then.
+    coarse mesh. `accuracy` is TO_SHOW then.
 
     Raises JobError or CutError where what is worn, the edges or the seams make no panel, UnwrapError where one cannot
     be laid flat.
@@ -199,7 +199,9 @@ def lay(
         attainable = tuple(flat.attainable for flat in coarse)
     else:
         attainable = (known,) * len(panels)
-    flats, even = fitted(job, each_alone(job, panels, limits=limits, known=attainable, care=care), limits=limits)
+    flats, even = fitted(
+        job, each_alone(job, panels, limits=limits, known=attainable, accuracy=accuracy), limits=limits
+    )
 
     announce(STRETCHING)
     told = tuple(_panel_report(flat, limb=limb, neutral=neutral, wear=wear, limits=limits) for flat in flats)

@@ -99,7 +99,7 @@ class Stages:
             edge_length=None if request.fine else EDGE_SHOWN,
             neutral=None if request.fine else self._dress(job, found, send),
             known=None if request.fine else UNSOUGHT,
-            care=TO_CUT if request.fine else TO_SHOW,
+            accuracy=TO_CUT if request.fine else TO_SHOW,
             announce=self._announce,
         )
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))

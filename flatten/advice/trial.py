@@ -17,7 +17,7 @@ from flatten.leather.stretch import stretch_report
 from flatten.measure import Found
 from flatten.mesh.surface import Floats, Ints, face_areas
 from flatten.pattern.symmetry import Evened
-from flatten.unwrap.limits import TO_CUT, Care
+from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.neutral import Neutral, neutral_surface
 
@@ -77,14 +77,14 @@ def edge_span(job: Job, found: Found) -> tuple[float, float]:
 
 
 def tried(
-    job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral, care: Care = TO_CUT
+    job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral, accuracy: Accuracy = TO_CUT
 ) -> Trial:
-    """The job cut from the neutral surface `ground` and laid flat with `care`, on meshes of `edge_length` mm.
+    """The job cut from the neutral surface `ground` and laid flat with `accuracy`, on meshes of `edge_length` mm.
 
     Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
     """
     panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground.surface, edge_length=edge_length)
-    return trial_of(job, each_alone(job, panels, limits=limits, care=care), found, limits=limits, ground=ground)
+    return trial_of(job, each_alone(job, panels, limits=limits, accuracy=accuracy), found, limits=limits, ground=ground)
 
 
 def trial_of(job: Job, alone: Sequence[FlatPanel], found: Found, *, limits: LeatherLimits, ground: Neutral) -> Trial:

@@ -50,7 +50,7 @@ class Wearer:
             limits=limits,
             edge_length=edge_length,
             ground=self._ground(job, coarse=coarse),
-            care=TO_SHOW if coarse else TO_CUT,
+            accuracy=TO_SHOW if coarse else TO_CUT,
         )
 
     def _ground(self, job: Job, *, coarse: bool) -> Neutral:

@@ -21,7 +21,7 @@ from flatten.pattern.piece import Pattern, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
-from flatten.unwrap.limits import TO_CUT, Care
+from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
@@ -79,18 +79,18 @@ def each_alone(
     *,
     limits: LeatherLimits,
     known: Sequence[Attainable] = (),
-    care: Care = TO_CUT,
+    accuracy: Accuracy = TO_CUT,
 ) -> tuple[FlatPanel, ...]:
     """Each panel laid flat by itself within the limits.
 
-    `known` is what is known to be attainable for each panel, as for `flatten_panel`, empty where nothing is; `care` as
-    for it.
+    `known` is what is known to be attainable for each panel, as for `flatten_panel`, empty where nothing is; `accuracy`
+    as for it.
 
     Raises UnwrapError where one cannot be laid flat.
     """
     grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     return tuple(
-        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=attainable, care=care)
+        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=attainable, accuracy=accuracy)
         for panel, attainable in zip_longest(panels, known)
     )
 

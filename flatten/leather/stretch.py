@@ -12,6 +12,7 @@ from flatten.leather.model import VERDICTS, LeatherLimits, Region, Spot, Stretch
 from flatten.leather.regions import region_index, region_names
 from flatten.limb.kind import LimbKind
 from flatten.limb.words import height_words
+from flatten.mesh.gradient import spread
 from flatten.mesh.surface import Floats, Ints
 from flatten.tolerances import PATCH_RADIUS
 from flatten.units import share_text
@@ -145,8 +146,8 @@ def stretch_report(
         smallest=spot(patch.least, int(patch.least.argmin())),
         raw_max=float(raw.greatest.max()),
         raw_min=float(raw.least.min()),
-        spread=float(np.log(raw.greatest.max() / raw.least.min())),
-        spread_patch=float(np.log(patch.greatest.max() / patch.least.min())),
+        spread=spread(raw.greatest, raw.least),
+        spread_patch=spread(patch.greatest, patch.least),
         over_share=float(areas[beyond].sum() / areas.sum()),
         excess_patch=float(over.max()),
         fits=not beyond.any(),

@@ -1,8 +1,9 @@
 """Gradients of piecewise linear maps from a triangle mesh to the plane, as complex numbers.
 
-A flat map is z = x + iy at each vertex. On a face with plane coordinate w = s + it it reads
-z(w) = p·w + q·conj(w) + constant, so that |p| ± |q| are its two singular values and |p|² − |q|² its
-determinant: p turns and scales, q stretches one way and squeezes the other.
+A flat map is f = x + iy at each vertex. On a face with plane coordinate z = s + it it reads
+f(z) = f_z·z + f_z̄·z̄ + constant, with the Wirtinger derivatives f_z = ∂f/∂z and f_z̄ = ∂f/∂z̄ (`f_z` and `f_zbar`).
+|f_z| ± |f_z̄| are its two singular values and |f_z|² − |f_z̄|² is its Jacobian determinant: f_z turns and scales; f_z̄,
+which a conformal map has not, stretches one way and squeezes the other.
 """
 
 from __future__ import annotations
@@ -36,16 +37,16 @@ class FaceGradients:
     area: float
     count: int
 
-    def parts(self, flat: Complexes) -> tuple[Complexes, Complexes]:
-        """The turning part p and the stretching part q, (F,) each, of a map or a displacement (V,)."""
+    def derivatives(self, flat: Complexes) -> tuple[Complexes, Complexes]:
+        """f_z and f_z̄ on each face, (F,) each, of a map or a displacement (V,)."""
         corners = flat[self.faces.T]
         near, far = corners[1] - corners[0], corners[2] - corners[0]
-        p = 0.5 * (near * self.hats[1].conj() + far * self.hats[2].conj())
-        q = 0.5 * (near * self.hats[1] + far * self.hats[2])
-        return p, q
+        f_z = 0.5 * (near * self.hats[1].conj() + far * self.hats[2].conj())
+        f_zbar = 0.5 * (near * self.hats[1] + far * self.hats[2])
+        return f_z, f_zbar
 
-    def spread_to_vertices(self, corners: Complexes) -> Complexes:
-        """Sum (V,) at each vertex of what its faces' corners (3,F) bring."""
+    def vertex_sums(self, corners: Complexes) -> Complexes:
+        """Sum (V,) at each vertex over the corners (3,F) of its faces."""
         at = self.faces.T.ravel()
         real = np.bincount(at, weights=corners.real.ravel(), minlength=self.count)
         return real + 1j * np.bincount(at, weights=corners.imag.ravel(), minlength=self.count)
@@ -63,11 +64,16 @@ def face_gradients(mesh: Mesh) -> FaceGradients:
 
 def singular_values(gradients: FaceGradients, flat: Complexes) -> tuple[Floats, Floats]:
     """Greatest and least singular value (F,) of flat / surface; the least is negative where a face is flipped."""
-    p, q = gradients.parts(flat)
-    return np.abs(p) + np.abs(q), np.abs(p) - np.abs(q)
+    f_z, f_zbar = gradients.derivatives(flat)
+    return np.abs(f_z) + np.abs(f_zbar), np.abs(f_z) - np.abs(f_zbar)
+
+
+def spread(greatest: Floats, least: Floats) -> float:
+    """log(greatest / least stretch) over all faces (F,) and directions, from each face's greatest and least stretch."""
+    return float(np.log(greatest.max() / least.min()))
 
 
 def jacobian_determinants(gradients: FaceGradients, flat: Complexes) -> Floats:
     """Signed area of each flat face over its area on the surface (F,)."""
-    p, q = gradients.parts(flat)
-    return (p * p.conj() - q * q.conj()).real
+    f_z, f_zbar = gradients.derivatives(flat)
+    return (f_z * f_z.conj() - f_zbar * f_zbar.conj()).real

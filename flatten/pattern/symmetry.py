@@ -10,11 +10,10 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.sparse.linalg import splu
 
-from flatten.mesh.gradient import face_gradients, jacobian_determinants
+from flatten.mesh.gradient import face_gradients, jacobian_determinants, singular_values, spread
 from flatten.mesh.surface import Floats
 from flatten.pattern.isoline import isolines
 from flatten.unwrap.dirichlet import distortion
-from flatten.unwrap.disk import spread
 from flatten.unwrap.model import FlatPanel, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
 from flatten.worn.panel import Boundary, Panel
@@ -268,7 +267,7 @@ def _moved(flat: FlatPanel, ways: dict[int, Floats]) -> FlatPanel:
         flat,
         uv=uv,
         energy=4 + distortion(gradients, plane),
-        spread=spread(gradients, plane),
+        spread=spread(*singular_values(gradients, plane)),
         overlaps=count_overlaps(plane, boundary),
     )
 

@@ -16,7 +16,7 @@ from flatten.unwrap.model import FlatPanel, Limits
 from flatten.unwrap.rows import Seams, map_of, mated_seams
 from flatten.unwrap.together import groups_of, solved_together
 
-APART = 1.0
+PARTED = 1.0
 """mm. Boundaries that were pushed apart stand this far from one another: both cut lines, each within 0.1 mm of its
 boundary, and a knife go between them."""
 
@@ -57,15 +57,15 @@ class Contacts:
         """How many there are."""
         return len(self.vertices)
 
-    def differences(self, flats: Sequence[Complexes]) -> Floats:
-        """What (K,) each vertex lacks to APART outside its segment's line, mm; 0 where it lacks nothing."""
-        return np.maximum(APART - self._outside(flats[self.panel])[0], 0.0)
+    def residuals(self, flats: Sequence[Complexes]) -> Floats:
+        """What (K,) each vertex lacks to PARTED outside its segment's line, mm; 0 where it lacks nothing."""
+        return np.maximum(PARTED - self._outside(flats[self.panel])[0], 0.0)
 
-    def slopes(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
+    def jacobians(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
         """Gradients (V,K) by each map: a distance from a line grows along its normal, and its ends turn it."""
         flat = flats[self.panel]
         outside, normal, share = self._outside(flat)
-        push = np.where(outside < APART, -normal, 0.0)
+        push = np.where(outside < PARTED, -normal, 0.0)
         values = np.concatenate([push, -(1 - share) * push, -share * push])
         rows = np.concatenate([self.vertices, self.starts, self.ends])
         own = csr_array((values, (rows, np.tile(np.arange(self.count), 3))), shape=(len(flat), self.count))
@@ -82,7 +82,7 @@ class Contacts:
 
 
 @dataclass(frozen=True, eq=False)
-class _Both:
+class _SeamsAndContacts:
     """Seams that are to stay equal, and contacts that are to come apart."""
 
     seams: Seams
@@ -92,11 +92,11 @@ class _Both:
     def count(self) -> int:
         return self.seams.count + self.contacts.count
 
-    def differences(self, flats: Sequence[Complexes]) -> Floats:
-        return np.concatenate([self.seams.differences(flats), self.contacts.differences(flats)])
+    def residuals(self, flats: Sequence[Complexes]) -> Floats:
+        return np.concatenate([self.seams.residuals(flats), self.contacts.residuals(flats)])
 
-    def slopes(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
-        pairs = zip(self.seams.slopes(flats), self.contacts.slopes(flats), strict=True)
+    def jacobians(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
+        pairs = zip(self.seams.jacobians(flats), self.contacts.jacobians(flats), strict=True)
         return tuple(csr_array(hstack(pair)) for pair in pairs)
 
 
@@ -133,8 +133,8 @@ def _parted(flats: list[FlatPanel], panel: int, limits: Limits, insets: Mapping[
         if len(more) == len(pairs) or len(more) > DEEP * sum(len(b.vertices) for b in flats[panel].panel.boundaries):
             break
         pairs = more
-        wants = _Both(seams, Contacts(panel, *pairs.T))
-        now = list(solved_together(flats, limits=limits, wants=wants, least=WORTH))
+        constraints = _SeamsAndContacts(seams, Contacts(panel, *pairs.T))
+        now = list(solved_together(flats, limits=limits, constraints=constraints, least=WORTH))
         if not now[panel].overlaps:
             return now
         if not now[panel].converged:

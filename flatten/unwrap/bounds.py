@@ -1,8 +1,8 @@
-"""Bounds on the stretch of a flat map: how far from them each face is, and a logarithmic barrier that keeps it inside.
+"""Bounds on the stretch of a flat map: each face's slack to them, and a logarithmic barrier that keeps it inside.
 
 With D = diag(1 + stretch across, 1 + stretch along), K = diag(1 − squeeze across, 1 − squeeze along), the grain
 along +y and J the Jacobian flat / worn, a face keeps to its limits in every direction exactly where both singular
-values of D·J are at least 1 and both of K·J at most 1. Beyond that by the log-excess t, its four clearances
+values of D·J are at least 1 and both of K·J at most 1. Beyond that by the log-excess t, its four slacks
 c = t + log s(D·J) and t − log s(K·J) must be positive. The barrier is −μ · (mean over the faces of Σ log c). Every
 face weighs the same: weighed by its area a sliver's bound is held so weakly that it blocks the way unseen.
 """
@@ -21,15 +21,15 @@ from flatten.unwrap.system import MeshSystem
 
 
 @dataclass(frozen=True)
-class Side:
-    """One bound: `sign` +1 for the least singular value of the map scaled by (x, y), −1 for the greatest."""
+class Bound:
+    """A bound on the map scaled by (x, y): `sign` +1 on its least singular value, −1 on its greatest."""
 
     sign: int
     x: float
     y: float
 
     @property
-    def even(self) -> bool:
+    def isotropic(self) -> bool:
         """Whether the bound is the same along and across the grain."""
         return self.x == self.y
 
@@ -37,21 +37,21 @@ class Side:
         """The map or its derivative (…) with x and y scaled."""
         return self.x * flat.real + 1j * (self.y * flat.imag)
 
-    def parts(self, p: Complexes, q: Complexes) -> tuple[Complexes, Complexes]:
-        """The turning and the stretching part of the scaled map, from those of the map."""
-        if self.even:
-            return self.x * p, self.x * q
+    def derivatives(self, f_z: Complexes, f_zbar: Complexes) -> tuple[Complexes, Complexes]:
+        """The derivatives of the scaled map, from those of the map."""
+        if self.isotropic:
+            return self.x * f_z, self.x * f_zbar
         same, other = (self.x + self.y) / 2, (self.x - self.y) / 2
-        return same * p + other * q.conj(), same * q + other * p.conj()
+        return same * f_z + other * f_zbar.conj(), same * f_zbar + other * f_z.conj()
 
-    def seen(self, plain: FaceModes, p: Complexes, q: Complexes) -> FaceModes:
-        """The modes of the scaled map, from those of the map and its parts (F,)."""
-        if self.even:
-            return FaceModes(self.x * plain.large, self.x * plain.small, plain.turn, plain.flip)
-        return face_modes(*self.parts(p, q))
+    def modes(self, plain: FaceModes, f_z: Complexes, f_zbar: Complexes) -> FaceModes:
+        """The modes of the scaled map, from those of the map and its derivatives (F,)."""
+        if self.isotropic:
+            return FaceModes(self.x * plain.large, self.x * plain.small, plain.phase_z, plain.phase_zbar)
+        return face_modes(*self.derivatives(f_z, f_zbar))
 
 
-def sides_of(limits: Limits) -> tuple[Side, Side]:
+def bounds_of(limits: Limits) -> tuple[Bound, Bound]:
     """The bounds of stretch and of squeeze that a leather's limits set, its grain along +y.
 
     Raises UnwrapError where a squeeze is not less than 1 or a stretch and its squeeze leave no room between them.
@@ -64,18 +64,18 @@ def sides_of(limits: Limits) -> tuple[Side, Side]:
                 "give shares such as 0.05 and 0.03"
             )
     return (
-        Side(1, 1 + limits.stretch_across, 1 + limits.stretch_along),
-        Side(-1, 1 - limits.squeeze_across, 1 - limits.squeeze_along),
+        Bound(1, 1 + limits.stretch_across, 1 + limits.stretch_along),
+        Bound(-1, 1 - limits.squeeze_across, 1 - limits.squeeze_along),
     )
 
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """A mesh with its limits: `turn` (V,) is the gradient of what must stay 0 so that the map does not turn."""
+    """A mesh and its bounds: `turn` (V,) is the gradient of what must stay 0 so that the map does not turn."""
 
     gradients: FaceGradients
     system: MeshSystem
-    sides: tuple[Side, Side]
+    bounds: tuple[Bound, Bound]
     turn: Complexes
 
     @property
@@ -84,41 +84,41 @@ class Problem:
         return 1 / len(self.gradients.share)
 
 
-def clearances(problem: Problem, flat: Complexes, excess: float) -> Floats:
-    """Clearance (2,2,F) of each bound: by side, large and small singular value, face; all positive inside.
+def slacks(problem: Problem, flat: Complexes, excess: float) -> Floats:
+    """Slack (2,2,F) to each bound: by bound, large and small singular value, face; all positive inside.
 
     A flipped face counts as −∞.
     """
-    return clearances_at(problem.sides, *problem.gradients.parts(flat), excess)
+    return slacks_at(problem.bounds, *problem.gradients.derivatives(flat), excess)
 
 
-def clearances_at(sides: tuple[Side, Side], p: Complexes, q: Complexes, excess: float) -> Floats:
-    """The same from the map's turning and stretching part (F,)."""
-    out = np.empty((2, 2, len(p)))
-    plain = _logs(p, q) if any(side.even for side in sides) else None
-    for side, row in zip(sides, out, strict=True):
-        if side.even:
-            row[:] = excess + side.sign * (np.log(side.x) + plain)
+def slacks_at(bounds: tuple[Bound, Bound], f_z: Complexes, f_zbar: Complexes, excess: float) -> Floats:
+    """The same from the map's derivatives (F,)."""
+    out = np.empty((2, 2, len(f_z)))
+    plain = _logs(f_z, f_zbar) if any(bound.isotropic for bound in bounds) else None
+    for bound, row in zip(bounds, out, strict=True):
+        if bound.isotropic:
+            row[:] = excess + bound.sign * (np.log(bound.x) + plain)
         else:
-            row[:] = excess + side.sign * _logs(*side.parts(p, q))
+            row[:] = excess + bound.sign * _logs(*bound.derivatives(f_z, f_zbar))
         row[1, np.isneginf(row[1]) | np.isposinf(row[1])] = -np.inf
     return out
 
 
-def _logs(p: Complexes, q: Complexes) -> Floats:
+def _logs(f_z: Complexes, f_zbar: Complexes) -> Floats:
     """Logarithms (2,F) of the large and the small singular value; −∞ where a face is flipped."""
-    turning, flipping = np.abs(p), np.abs(q)
-    small = turning - flipping
-    return np.stack([np.log(turning + flipping), np.log(small, out=np.full_like(small, -np.inf), where=small > 0)])
+    size_z, size_zbar = np.abs(f_z), np.abs(f_zbar)
+    small = size_z - size_zbar
+    return np.stack([np.log(size_z + size_zbar), np.log(small, out=np.full_like(small, -np.inf), where=small > 0)])
 
 
 def least_fitting_excess(problem: Problem, flat: Complexes) -> float:
     """The least log-excess that a map (V,) needs: negative where it lies inside the limits everywhere."""
-    return -float(clearances(problem, flat, 0.0).min())
+    return -float(slacks(problem, flat, 0.0).min())
 
 
 @dataclass(frozen=True)
-class Aim:
+class Objective:
     """What is lowered: isometry · (symmetric Dirichlet energy − 4) + excess · (log-excess) + mu · barrier.
 
     With `excess` 0 the log-excess is held.
@@ -129,16 +129,16 @@ class Aim:
     excess: float = 0.0
 
 
-def merit(problem: Problem, flat: Complexes, excess: float, aim: Aim) -> float:
-    """The value that a step must lower; infinite outside the bounds."""
-    return merit_at(problem, *problem.gradients.parts(flat), excess, aim)
+def merit(problem: Problem, flat: Complexes, excess: float, objective: Objective) -> float:
+    """The objective's value at a map (V,) and a log-excess; infinite outside the bounds."""
+    return merit_at(problem, *problem.gradients.derivatives(flat), excess, objective)
 
 
-def merit_at(problem: Problem, p: Complexes, q: Complexes, excess: float, aim: Aim) -> float:
-    """The same from the map's turning and stretching part (F,)."""
-    clear = clearances_at(problem.sides, p, q, excess)
-    if not clear.min() > 0:
+def merit_at(problem: Problem, f_z: Complexes, f_zbar: Complexes, excess: float, objective: Objective) -> float:
+    """The same from the map's derivatives (F,)."""
+    slack = slacks_at(problem.bounds, f_z, f_zbar, excess)
+    if not slack.min() > 0:
         return float("inf")
-    energy = aim.isometry * distortion_at(problem.gradients.share, p, q) if aim.isometry else 0.0
-    walls = -problem.weight * float(np.sum(np.log(clear)))
-    return energy + aim.excess * excess + aim.mu * walls
+    energy = objective.isometry * distortion_at(problem.gradients.share, f_z, f_zbar) if objective.isometry else 0.0
+    barrier = -problem.weight * float(np.sum(np.log(slack)))
+    return energy + objective.excess * excess + objective.mu * barrier

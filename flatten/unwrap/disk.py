@@ -7,15 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.mesh.disk import check_disk
-from flatten.mesh.gradient import Complexes, FaceGradients, face_gradients, singular_values
+from flatten.mesh.gradient import Complexes, face_gradients, singular_values, spread
 from flatten.mesh.surface import Floats, Mesh, frozen
-from flatten.unwrap.bounds import Problem, sides_of
+from flatten.unwrap.bounds import Problem, bounds_of
 from flatten.unwrap.dirichlet import distortion, most_isometric
-from flatten.unwrap.limits import SLACK, TO_CUT, Care, allowed_excess, least_excess, most_isometric_within
+from flatten.unwrap.limits import RELAXATION, TO_CUT, Accuracy, allowed_excess, least_excess, most_isometric_within
 from flatten.unwrap.model import UNSOUGHT, Attainable, Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
-from flatten.unwrap.start import first_map
+from flatten.unwrap.start import initial_parametrization
 from flatten.unwrap.system import MeshSystem
 
 UP = np.pi / 2
@@ -45,12 +45,6 @@ def as_uv(flat: Complexes) -> Floats:
     return np.stack([flat.real, flat.imag], axis=1)
 
 
-def spread(gradients: FaceGradients, flat: Complexes) -> float:
-    """log(greatest / least stretch) over the faces and directions of a map (V,)."""
-    large, small = singular_values(gradients, flat)
-    return float(np.log(large.max() / small.min()))
-
-
 def flatten_disk(
     mesh: Mesh,
     *,
@@ -59,7 +53,7 @@ def flatten_disk(
     grain_angle: float = UP,
     chart: Floats | None = None,
     known: Attainable | None = None,
-    care: Care = TO_CUT,
+    accuracy: Accuracy = TO_CUT,
 ) -> FlatDisk:
     """A disk mesh laid flat with `line` upright (two far boundary vertices where none is given).
 
@@ -71,8 +65,8 @@ def flatten_disk(
     What any map needs at the least is found by minimax over all faces, to 0.2 % of the spread. That takes half of the
     time, and where the limits can be kept to the result does not hang on it: where `known` tells it, from a coarser
     mesh of the same piece, minimax goes only as far as to find a map inside the limits. It is found here all the same
-    where `known` tells that the limits cannot be kept to, or where that shows. `care` is how near both searches go to
-    their ends.
+    where `known` tells that the limits cannot be kept to, or where that shows. `accuracy` is how near both searches go
+    to their ends.
 
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
     leave no room at all.
@@ -82,21 +76,25 @@ def flatten_disk(
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices if chart is None else chart)
     start = None if chart is None else chart[:, 0] + 1j * chart[:, 1]
-    free = most_isometric(gradients, system, first_map(mesh, boundary, gradients, system, start))
+    free = most_isometric(gradients, system, initial_parametrization(mesh, boundary, gradients, system, start))
     flat = upright(free.flat, line)
     if limits is None:
         attainable, steps, converged = UNSOUGHT, free.steps, free.converged
     else:
         to_grain = np.exp(1j * (UP - grain_angle))
         turn = line.weights(len(flat)) * 1j * (1j * to_grain)
-        problem = Problem(gradients, system, sides_of(limits), turn)
-        enough = -np.inf if known is None or known.excess >= -SLACK else -SLACK
-        least = least_excess(problem, flat * to_grain, enough, care=care)
-        held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), free.excess, care=care)
+        problem = Problem(gradients, system, bounds_of(limits), turn)
+        enough = -np.inf if known is None or known.excess >= -RELAXATION else -RELAXATION
+        least = least_excess(problem, flat * to_grain, enough, accuracy=accuracy)
+        held = most_isometric_within(
+            problem, least.flat, allowed_excess(least.excess), free.distortion, accuracy=accuracy
+        )
         flat = upright(held.flat, line)
-        attainable = Attainable(least.excess, spread(gradients, least.flat))
+        attainable = Attainable(least.excess, spread(*singular_values(gradients, least.flat)))
         if known is not None and least.excess < enough:
-            attainable = known.at_most(attainable).at_most(Attainable(least.excess, spread(gradients, flat)))
+            attainable = known.at_most(attainable).at_most(
+                Attainable(least.excess, spread(*singular_values(gradients, flat)))
+            )
         steps = free.steps + least.steps + held.steps
         converged = free.converged and least.converged and held.converged
     return FlatDisk(
@@ -104,7 +102,7 @@ def flatten_disk(
         energy=4 + distortion(gradients, flat),
         steps=steps,
         converged=converged,
-        spread=spread(gradients, flat),
+        spread=spread(*singular_values(gradients, flat)),
         spread_reachable=attainable.spread,
         excess=attainable.excess,
         overlaps=count_overlaps(flat, boundary),

@@ -8,11 +8,11 @@ import numpy as np
 
 from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Floats
-from flatten.unwrap.barrier import advance
-from flatten.unwrap.bounds import Aim, Problem, clearances, least_fitting_excess
+from flatten.unwrap.barrier import newton_step
+from flatten.unwrap.bounds import Objective, Problem, least_fitting_excess, slacks
 from flatten.unwrap.model import UnwrapError
 
-SLACK = 5e-4
+RELAXATION = 5e-4
 """Log-excess (0.05 % of a length) allowed beyond the least where the limits cannot be met, so that the most isometric
 map has room to move; a continuous function of the limits, or outlines would jump where the excess crosses zero."""
 
@@ -25,7 +25,7 @@ LEAST_ROOM = 0.01
 FIRST_MU = 0.15
 """The barrier's first weight, as a share of that room."""
 
-STAGE = 8.0
+MU_REDUCTION = 8.0
 """Factor by which the barrier's weight falls from stage to stage."""
 
 CENTRED = 0.1
@@ -41,78 +41,80 @@ stands at its bound only the linear forecast is near the centre."""
 HALF = 0.5
 """The same for a stage on the way."""
 
-CERTAIN = 2.0
-"""Times the centre's duality gap that the bounds' forces may leave at the end."""
+GAP_FACTOR = 2.0
+"""Times the centre's duality gap that the bounds' multipliers may leave at the end."""
 
-REACH = 5e-4
+LAST_MU = 5e-4
 """Last weight of the barrier, as a share of half the spread: four times this, 0.2 %, bounds what is left to gain."""
 
 FINEST_MU = 2e-7
 """Last weight of the barrier on a surface that needs no stretch: the gap is then below 1e-6."""
 
-SETTLED = 5e-3
-"""Last weight of the barrier in the most isometric map inside the limits, as a share of the energy without limits: the
-outline is then within 0.05 mm of where it settles."""
+LAST_MU_ISOMETRIC = 5e-3
+"""Last weight of the barrier in the most isometric map inside the limits, as a share of the distortion without limits:
+the outline is then within 0.05 mm of where it settles."""
 
 
 @dataclass(frozen=True)
-class Care:
-    """How far both phases go: the barrier's last weight as a share of half the spread, and of the energy."""
+class Accuracy:
+    """The barrier's last weight in both phases: as a share of half the spread, and of the distortion without limits."""
 
-    reach: float
-    settled: float
+    excess: float
+    isometry: float
 
 
-TO_CUT = Care(REACH, SETTLED)
+TO_CUT = Accuracy(LAST_MU, LAST_MU_ISOMETRIC)
 """For a piece that is cut."""
 
-TO_SHOW = Care(8 * REACH, 4 * SETTLED)
+TO_SHOW = Accuracy(8 * LAST_MU, 4 * LAST_MU_ISOMETRIC)
 """For a piece that is only shown, on a coarse mesh: where the limits cannot be kept to, the least excess is then good
 to 1.6 % of half the spread, 0.07 % of a length where leather goes from −3 to +5 %; and the outline to a few tenths of
 a mm, less than an 8 mm mesh moves it. Both shares go with the panel, not with whether it fits: so nothing jumps where
 the excess crosses zero."""
 
 STAGE_STEPS = 200
-"""Newton steps in one stage after which it has not arrived; from a centred start it takes 2 to 20."""
+"""Newton steps in one stage after which it counts as not converged; from a centred start it takes 2 to 20."""
 
 
 @dataclass(frozen=True, eq=False)
-class Bounded:
+class BarrierResult:
     """A map (V,) inside its limits widened by the log-excess; steps taken; whether every stage was centred.
 
-    `force` (2,2,F) are the bounds' forces at it. Where all was centred they are in balance with what is lowered, and
-    `gap`, the sum of their products with the clearances, bounds what any map near this one could still gain.
+    `multiplier` (2,2,F) are the bounds' at it. Where all was centred they are in balance with what is lowered, and
+    `gap`, the sum of their complementarities, bounds what any map near this one could still gain.
     """
 
     flat: Complexes
     excess: float
     steps: int
     converged: bool
-    force: Floats | None = None
+    multiplier: Floats | None = None
     gap: float = np.inf
 
 
-def flat_bound(problem: Problem) -> float:
+def least_possible_excess(problem: Problem) -> float:
     """The least log-excess that any surface needs: −½ log of the narrowest (1 + stretch) / (1 − squeeze)."""
-    stretch, squeeze = problem.sides
+    stretch, squeeze = problem.bounds
     return -0.5 * float(np.log(min(stretch.x / squeeze.x, stretch.y / squeeze.y)))
 
 
-def _centre(problem: Problem, start: Bounded, aim: Aim, *, last: bool, enough: float = -np.inf) -> Bounded:
+def _centre(
+    problem: Problem, start: BarrierResult, objective: Objective, *, last: bool, enough: float = -np.inf
+) -> BarrierResult:
     """The centre of one stage, or near it where another follows; or the first map that needs less than `enough`."""
-    flat, excess, force = start.flat, start.excess, start.force
+    flat, excess, multiplier = start.flat, start.excess, start.multiplier
     near, whole = (CENTRED, WHOLE) if last else (NEARLY, HALF)
     for count in range(1, STAGE_STEPS + 1):
-        step = advance(problem, flat, excess, aim, force)
-        flat, excess, force = step.flat, step.excess, step.force
-        centred = step.promised <= near * aim.mu and step.length >= whole
+        at = newton_step(problem, flat, excess, objective, multiplier)
+        flat, excess, multiplier = at.flat, at.excess, at.multiplier
+        centred = at.predicted_decrease <= near * objective.mu and at.length >= whole
         if last:
-            centred &= step.gap <= CERTAIN * gap_of(aim.mu)
+            centred &= at.gap <= GAP_FACTOR * gap_of(objective.mu)
         if centred or excess < enough:
-            return Bounded(flat, excess, start.steps + count, True, force, step.gap)
-        if step.length == 0:
-            return Bounded(flat, excess, start.steps + count, False, force, step.gap)
-    return Bounded(flat, excess, start.steps + STAGE_STEPS, False, force)
+            return BarrierResult(flat, excess, start.steps + count, True, multiplier, at.gap)
+        if at.length == 0:
+            return BarrierResult(flat, excess, start.steps + count, False, multiplier, at.gap)
+    return BarrierResult(flat, excess, start.steps + STAGE_STEPS, False, multiplier)
 
 
 def gap_of(mu: float) -> float:
@@ -120,44 +122,46 @@ def gap_of(mu: float) -> float:
     return 4 * mu
 
 
-def least_excess(problem: Problem, flat: Complexes, enough: float = -np.inf, *, care: Care = TO_CUT) -> Bounded:
+def least_excess(
+    problem: Problem, flat: Complexes, enough: float = -np.inf, *, accuracy: Accuracy = TO_CUT
+) -> BarrierResult:
     """The map of least log-excess over the limits, from a map (V,) without flipped faces; near the most isometric.
 
     Minimax over all faces and directions by a log barrier that is centred at each stage. Its excess is what the
     returned map needs, so never below the least; it is above by at most four times the last weight, locally. The first
     map that needs less than `enough` is returned as it is.
     """
-    bound = flat_bound(problem)
+    bound = least_possible_excess(problem)
     room = max(FIRST_ROOM * (least_fitting_excess(problem, flat) - bound), LEAST_ROOM)
-    at, mu = Bounded(flat, bound + room, 0, True), FIRST_MU * room
+    at, mu = BarrierResult(flat, bound + room, 0, True), FIRST_MU * room
     while True:
-        last = max(care.reach * (at.excess - bound), FINEST_MU)
-        at = _centre(problem, at, Aim(mu=mu, excess=1.0), last=mu <= last, enough=enough)
+        last = max(accuracy.excess * (at.excess - bound), FINEST_MU)
+        at = _centre(problem, at, Objective(mu=mu, excess=1.0), last=mu <= last, enough=enough)
         if mu <= last or not at.converged or at.excess < enough:
             return replace(at, excess=least_fitting_excess(problem, at.flat))
-        mu = max(mu / STAGE, max(care.reach * (at.excess - bound), FINEST_MU))
+        mu = max(mu / MU_REDUCTION, max(accuracy.excess * (at.excess - bound), FINEST_MU))
 
 
 def allowed_excess(least: float) -> float:
     """The log-excess that the cut map may have where no map has less than `least`: 0, or a little over the least."""
-    return max(0.0, least + SLACK)
+    return max(0.0, least + RELAXATION)
 
 
 def most_isometric_within(
-    problem: Problem, flat: Complexes, excess: float, energy: float, *, care: Care = TO_CUT
-) -> Bounded:
+    problem: Problem, flat: Complexes, excess: float, distortion: float, *, accuracy: Accuracy = TO_CUT
+) -> BarrierResult:
     """The most isometric map inside the limits widened by `excess`, from a map (V,) that lies inside them.
 
-    `energy` is the least distortion energy over 4 without limits: the barrier's weights are shares of it.
+    `distortion` is the least without limits: the barrier's weights are shares of it.
 
     Raises UnwrapError where the map does not lie inside.
     """
-    if not clearances(problem, flat, excess).min() > 0:
+    if not slacks(problem, flat, excess).min() > 0:
         raise UnwrapError(f"the map to start from lies beyond a log-excess of {excess:.6g}")
-    at, mu = Bounded(flat, excess, 0, True), max(energy, FINEST_MU)
-    last = care.settled * mu
+    at, mu = BarrierResult(flat, excess, 0, True), max(distortion, FINEST_MU)
+    last = accuracy.isometry * mu
     while True:
-        at = _centre(problem, at, Aim(mu=mu, isometry=1.0), last=mu <= last)
+        at = _centre(problem, at, Objective(mu=mu, isometry=1.0), last=mu <= last)
         if mu <= last or not at.converged:
             return at
-        mu = max(mu / STAGE, last)
+        mu = max(mu / MU_REDUCTION, last)

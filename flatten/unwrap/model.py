@@ -12,7 +12,7 @@ from flatten.worn.panel import Panel
 
 
 class UnwrapError(CalfskinError, ArithmeticError):
-    """A panel cannot be flattened: it is no disk, it folds, or the solver does not arrive."""
+    """A panel cannot be flattened: it is no disk, it folds, or the solver does not converge."""
 
 
 @dataclass(frozen=True)
@@ -52,9 +52,9 @@ class FlatPanel:
 
     `grain_angle` (radians, counter-clockwise from +x) is the grain's direction in uv.
     `energy` is the area mean of s1² + s2² + 1/s1² + 1/s2² (4: no distortion); `steps` the Newton steps taken.
-    `converged` says that it has arrived: the last step towards the most isometric map promised less than 1e-10 of the
-    energy, and with limits the forces of all bounds are in balance at the end, so that their duality gap bounds what
-    is left to gain: 0.4 % of half the spread for the least excess, 4 % of the energy for the map that is cut (eight and
+    `converged`: the last predicted decrease towards the most isometric map was less than 1e-10 of the distortion, and
+    with limits the multipliers of all bounds are in balance at the end, so that their duality gap bounds what is left
+    to gain: 0.4 % of half the spread for the least excess, 4 % of the distortion for the map that is cut (eight and
     four times that in a preview).
 
     `spread` is log(max stretch / min stretch) over faces.

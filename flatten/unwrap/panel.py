@@ -8,7 +8,7 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 from flatten.unwrap.disk import UP, FlatDisk, flatten_disk
-from flatten.unwrap.limits import TO_CUT, Care
+from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel, Limits
 from flatten.unwrap.place import front_line
 from flatten.worn.panel import Panel
@@ -20,7 +20,7 @@ def flatten_panel(
     limits: Limits | None = None,
     grain_angle: float = UP,
     known: Attainable | None = None,
-    care: Care = TO_CUT,
+    accuracy: Accuracy = TO_CUT,
 ) -> FlatPanel:
     """The panel laid flat, its front line upright on x = 0 with y towards the body, no face flipped.
 
@@ -28,11 +28,11 @@ def flatten_panel(
     beyond them by hardly more than any map must (`excess` says by how much). `grain_angle` is the grain's direction
     in the flat piece, radians counter-clockwise from +x.
 
-    `known` is what is attainable with these limits: that of the same piece of the limb laid
-    flat on a coarser mesh, which is the surface's and the same within 2 %, or UNSOUGHT. Where the limits can be kept
-    to, this mesh then does not look for it again, `spread_reachable` and `excess` are those of `known`, and the flat
-    piece is the same, in less than half the time. `care` is how near to the least excess and to the most isometric map
-    it goes: TO_SHOW for a preview.
+    `known` is what is attainable with these limits: that of the same piece of the limb laid flat on a coarser mesh,
+    which is the surface's and the same within 2 %, or UNSOUGHT. Where the limits can be kept to, this mesh then does
+    not look for it again, `spread_reachable` and `excess` are those of `known`, and the flat piece is the same, in less
+    than half the time. `accuracy` is how near to the least excess and to the most isometric map it goes: TO_SHOW for a
+    preview.
 
     Raises DiskError where the panel's mesh is no disk, UnwrapError where no map without flipped faces is found,
     nothing says what is upright, or the limits leave no room at all.
@@ -44,7 +44,7 @@ def flatten_panel(
         grain_angle=grain_angle,
         chart=_plane_chart(panel),
         known=known,
-        care=care,
+        accuracy=accuracy,
     )
     return FlatPanel(panel=panel, grain_angle=grain_angle, **{f.name: getattr(flat, f.name) for f in fields(FlatDisk)})
 

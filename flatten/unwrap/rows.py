@@ -52,7 +52,7 @@ class Seams:
     chains: tuple[Chain, ...]
     count: int
 
-    def differences(self, flats: Sequence[Complexes]) -> Floats:
+    def residuals(self, flats: Sequence[Complexes]) -> Floats:
         """By how much (K,) the side after each stretch of seam is longer in flat maps (V,) than the one before, mm."""
         total = np.zeros(self.count)
         for chain, flat in zip(self.chains, flats, strict=True):
@@ -60,16 +60,16 @@ class Seams:
             total += np.bincount(chain.stretches, weights=chain.signs * lengths, minlength=self.count)
         return total
 
-    def slopes(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
-        """Gradients (V,K) of the differences by each flat map: a length's is the unit vector along it, at its ends."""
-        slopes = []
+    def jacobians(self, flats: Sequence[Complexes]) -> tuple[csr_array, ...]:
+        """Gradients (V,K) of the residuals by each flat map: a length's is the unit vector along it, at its ends."""
+        found = []
         for chain, flat in zip(self.chains, flats, strict=True):
             spans = _spans(chain, flat)
             pull = chain.signs * spans / np.abs(spans)
             at = np.concatenate([chain.ends[:, 1], chain.ends[:, 0]]), np.tile(chain.stretches, 2)
             shape = (chain.points.shape[0], self.count)
-            slopes.append(csr_array(chain.points.T @ csr_array((np.concatenate([pull, -pull]), at), shape=shape)))
-        return tuple(slopes)
+            found.append(csr_array(chain.points.T @ csr_array((np.concatenate([pull, -pull]), at), shape=shape)))
+        return tuple(found)
 
 
 def _spans(chain: Chain, flat: Complexes) -> Complexes:

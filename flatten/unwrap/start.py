@@ -21,7 +21,7 @@ PIN = 1e8
 def conformal_map(gradients: FaceGradients, system: MeshSystem, pins: tuple[int, int], distance: float) -> Complexes:
     """The map (V,) that keeps angles best, its two pins at 0 and `distance`; it may flip faces.
 
-    Least squares of the part q that is not a similarity (Lévy, Petitjean, Ray, Maillot 2002, "Least squares
+    Least squares of f_z̄, which a similarity has not (Lévy, Petitjean, Ray, Maillot 2002, "Least squares
     conformal maps for automatic texture atlas generation", eq. 3, in complex form).
     """
     first, second = gradients.hats[0].conj(), gradients.hats[1].conj()
@@ -36,7 +36,7 @@ def conformal_map(gradients: FaceGradients, system: MeshSystem, pins: tuple[int,
     return system.factor(sums).solve(right)
 
 
-def disc_map(mesh: Mesh, boundary: Ints) -> Complexes:
+def tutte_embedding(mesh: Mesh, boundary: Ints) -> Complexes:
     """A map (V,) onto the unit disc without a fold: each inner vertex at a mean of its neighbours.
 
     The boundary keeps its length ratios on the circle. Weights are mean-value coordinates (Floater 2003, "Mean value
@@ -80,23 +80,23 @@ ROUNDS = 8
 """Cheap passes towards a rigid map before the first Newton step; each costs a twentieth of one and saves one in all."""
 
 
-def _more_rigid(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Complexes:
+def _local_global(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> Complexes:
     """The map after some passes towards as-rigid-as-possible, each without a flip and lowering the energy.
 
     Each face is given its nearest turn, and the map fitted to the turns: one Laplacian solve, factorised already
     (Liu, Zhang, Xu, Gotsman, Gortler 2008, "A local/global approach to mesh parameterization", sec. 3).
     """
-    excess = distortion(gradients, flat)
+    value = distortion(gradients, flat)
     laplacian = system.laplacian(gradients)
     for _ in range(ROUNDS):
-        p, _stretch = gradients.parts(flat)
-        right = gradients.spread_to_vertices(gradients.share * p / np.abs(p) * gradients.hats)
+        f_z, _ = gradients.derivatives(flat)
+        right = gradients.vertex_sums(gradients.share * f_z / np.abs(f_z) * gradients.hats)
         step = laplacian.solve(right) - flat
         moved = flat + min(1.0, FLIP_MARGIN * flip_free_step(gradients, flat, step)) * step
-        found = distortion(gradients, moved)
-        if not found < excess:
+        lower = distortion(gradients, moved)
+        if not lower < value:
             break
-        flat, excess = moved, found
+        flat, value = moved, lower
     return flat
 
 
@@ -109,7 +109,7 @@ def flips(gradients: FaceGradients, faces: Ints, flat: Complexes, boundary: Ints
     return bool(sums.max() > 3 * np.pi)
 
 
-def first_map(
+def initial_parametrization(
     mesh: Mesh, boundary: Ints, gradients: FaceGradients, system: MeshSystem, chart: Complexes | None
 ) -> Complexes:
     """A map (V,) without flipped faces, already fairly rigid.
@@ -124,7 +124,7 @@ def first_map(
     if flat is None:
         flat = _conformal_start(mesh, boundary, gradients, system)
     if flips(gradients, mesh.faces, flat, boundary):
-        flat = disc_map(mesh, boundary)
+        flat = tutte_embedding(mesh, boundary)
     areas = jacobian_determinants(gradients, flat)
     if not areas.min() > 0:
         folded = np.flatnonzero(~(areas > 0))
@@ -132,7 +132,7 @@ def first_map(
             f"{folded.size} of {len(mesh.faces)} faces have no flat area even on a disc, the first is face "
             f"{folded[0]}; mesh the panel again without thin faces"
         )
-    return _more_rigid(gradients, system, flat / np.sqrt(np.sum(gradients.share * areas)))
+    return _local_global(gradients, system, flat / np.sqrt(np.sum(gradients.share * areas)))
 
 
 def _conformal_start(mesh: Mesh, boundary: Ints, gradients: FaceGradients, system: MeshSystem) -> Complexes:

@@ -15,6 +15,9 @@ from flatten.unwrap.order import elimination_order
 Places = npt.NDArray[np.int32]
 """Indices kept for long: half the memory of int64, and a matrix of more than 2³¹ entries is out of reach."""
 
+Mode = tuple[Floats, Complexes, Complexes]
+"""A term weight · m mᵀ of the faces' matrices: the weight (F,), and the vector m (F,) at corner 0 and at corner 1."""
+
 BLOCK = np.array([[0, 1], [2, 3]])
 """Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
 
@@ -151,12 +154,11 @@ def _laplacian(gradients: FaceGradients, a: Places, b: Places, edge: Places) -> 
     return csc_array((np.concatenate([diagonal, weights, weights]), (rows, columns)), shape=(count, count))
 
 
-def element_entries(modes: list[tuple[Floats, Complexes, Complexes]]) -> Floats:
-    """The 21 entries (21,F) of the faces' 6×6 matrices Σ weight · m mᵀ, from their modes.
+def element_entries(modes: list[Mode]) -> Floats:
+    """The 21 entries (21,F) of the faces' 6×6 matrices Σ weight · m mᵀ.
 
-    Each mode is (weight (F,), its vector at corner 0, at corner 1); a mode has no part in a translation, so that
-    corner 2 has minus their sum. Order: corner blocks (xx, xy, yy) for 0, 1, 2, then pair blocks
-    (xx, xy, yx, yy) for 01, 02, 12.
+    A mode has no part in a translation, so that its vector at corner 2 is minus the sum of the others. Order: corner
+    blocks (xx, xy, yy) for 0, 1, 2, then pair blocks (xx, xy, yx, yy) for 01, 02, 12.
     """
     out = np.zeros((21, len(modes[0][0])))
     a, c, b = out[:3], out[3:6], out[9:13]

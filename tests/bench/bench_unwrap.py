@@ -218,7 +218,7 @@ def test_a_preview_is_flattened_in_under_a_quarter_of_a_second():
     panel = calf(EDGE_PREVIEW)
     with threadpool_limits(1):
         spent = min(
-            seconds(lambda: flatten_panel(panel, limits=CASED, known=UNSOUGHT, care=TO_SHOW))[0] for _ in range(3)
+            seconds(lambda: flatten_panel(panel, limits=CASED, known=UNSOUGHT, accuracy=TO_SHOW))[0] for _ in range(3)
         )
     print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s")
     assert spent < 0.25
@@ -249,7 +249,7 @@ def test_a_preview_cuts_and_flattens_in_0_4_seconds(job, folder):
 
     def preview():
         panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground, edge_length=EDGE_PREVIEW)
-        alone = each_alone(job, panels, limits=limits, known=[UNSOUGHT] * len(panels), care=TO_SHOW)
+        alone = each_alone(job, panels, limits=limits, known=[UNSOUGHT] * len(panels), accuracy=TO_SHOW)
         return fitted(job, alone, limits=limits)[0]
 
     with threadpool_limits(1):

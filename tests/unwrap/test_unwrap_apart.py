@@ -9,7 +9,7 @@ from unwrap_shapes import face_stretches, flat_signs, jittered
 
 from flatten.mesh.disk import check_disk
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.apart import APART, Contacts, overlaps_undone
+from flatten.unwrap.apart import PARTED, Contacts, overlaps_undone
 from flatten.unwrap.model import Limits
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.panel import Boundary, Panel
@@ -55,7 +55,7 @@ def test_a_horseshoe_that_laps_over_itself_a_little_is_opened(degrees):
     assert outline(parted).is_valid
     ends = [shapely.LineString(parted.uv[b.vertices]) for b in parted.panel.boundaries if b.name == "back"]
     # A contact missed by 0.2 mm (SEAM_MATCH) weighs as much as half the distortion: no more is left of any.
-    assert APART - 0.2 <= ends[0].distance(ends[1]) <= APART + 2.0
+    assert PARTED - 0.2 <= ends[0].distance(ends[1]) <= PARTED + 2.0
     stretches = face_stretches(parted.panel.mesh, parted.uv)
     assert stretches.max() <= 1.05
     assert stretches.min() >= 0.97
@@ -83,12 +83,12 @@ def test_the_sides_of_a_dart_are_left_to_say_so_themselves():
     assert overlaps_undone([dart], limits=CASED, insets={}) == (dart,)
 
 
-def test_the_slopes_are_the_derivatives_of_what_the_vertices_lack():
+def test_the_jacobians_are_the_derivatives_of_what_the_vertices_lack():
     rng = np.random.default_rng(2)
     flat, move = (rng.normal(size=12) + 1j * rng.normal(size=12) for _ in range(2))
     contacts = Contacts(0, np.arange(0, 4), np.arange(4, 8), np.arange(8, 12))
     step = 1e-6
-    ahead, behind = (contacts.differences([flat + s * move]) for s in (step, -step))
-    (rows,) = contacts.slopes([flat])
-    assert (contacts.differences([flat]) > 0).any()
+    ahead, behind = (contacts.residuals([flat + s * move]) for s in (step, -step))
+    (rows,) = contacts.jacobians([flat])
+    assert (contacts.residuals([flat]) > 0).any()
     np.testing.assert_allclose((ahead - behind) / (2 * step), (rows.conj().T @ move).real, atol=1e-7)

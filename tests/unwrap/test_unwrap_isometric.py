@@ -14,7 +14,7 @@ from flatten.unwrap.dirichlet import distortion, flip_free_step, most_isometric,
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import BoundaryPoint, FrontLine, farthest_pair
-from flatten.unwrap.start import conformal_map, disc_map, first_map
+from flatten.unwrap.start import conformal_map, initial_parametrization, tutte_embedding
 from flatten.unwrap.system import MeshSystem
 from flatten.worn.panel import Panel
 
@@ -291,7 +291,7 @@ def test_the_map_on_a_disc_has_no_fold_where_the_conformal_map_has():
     boundary = check_disk(mesh)
     pins = tuple(int(boundary[i]) for i in farthest_pair(mesh.vertices[boundary]))
     assert jacobian_determinants(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
-    assert jacobian_determinants(gradients, disc_map(mesh, boundary)).min() > 0
+    assert jacobian_determinants(gradients, tutte_embedding(mesh, boundary)).min() > 0
 
 
 def hilly() -> Mesh:
@@ -341,10 +341,10 @@ def test_a_spike_keeps_the_gauss_bonnet_sum_in_the_flat():
 
 
 def test_a_map_that_is_not_given_time_is_not_called_converged(monkeypatch):
-    monkeypatch.setattr("flatten.unwrap.dirichlet.STEPS", 1)
+    monkeypatch.setattr("flatten.unwrap.dirichlet.MOST_STEPS", 1)
     mesh = cap(200, 0.8)
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices)
-    arrival = most_isometric(gradients, system, first_map(mesh, check_disk(mesh), gradients, system, None))
-    assert not arrival.converged
-    assert arrival.steps == 1
+    found = most_isometric(gradients, system, initial_parametrization(mesh, check_disk(mesh), gradients, system, None))
+    assert not found.converged
+    assert found.steps == 1

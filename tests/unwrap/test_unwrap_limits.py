@@ -7,19 +7,19 @@ from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frust
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.barrier import _flip_quotient, advance
-from flatten.unwrap.bounds import Aim, Problem, clearances, sides_of
+from flatten.unwrap.barrier import _flip_quotient, newton_step
+from flatten.unwrap.bounds import Objective, Problem, bounds_of, slacks
 from flatten.unwrap.dirichlet import distortion, face_modes
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.limits import (
-    REACH,
-    SETTLED,
-    SLACK,
+    LAST_MU,
+    LAST_MU_ISOMETRIC,
+    RELAXATION,
     TO_CUT,
     TO_SHOW,
     allowed_excess,
-    flat_bound,
     least_excess,
+    least_possible_excess,
     most_isometric_within,
 )
 from flatten.unwrap.model import UNSOUGHT, Attainable, Limits, UnwrapError
@@ -103,7 +103,7 @@ def test_a_calf_that_can_keep_to_its_limits_does():
     panel = calf(10.0)
     flat = flatten_panel(panel, limits=CASED)
     high, low = log_bounds(panel.mesh, flat.uv)
-    assert flat.excess < -SLACK
+    assert flat.excess < -RELAXATION
     assert high <= np.log(1.05)
     assert low >= np.log(0.97)
     assert flat_signs(panel.mesh, flat.uv).min() > 0
@@ -117,7 +117,7 @@ def test_a_calf_that_cannot_keep_to_its_limits_exceeds_them_by_the_least():
     flat = flatten_panel(panel, limits=tight)
     high, low = log_bounds(panel.mesh, flat.uv)
     assert flat.excess > 0
-    assert max(high - np.log(1.01), np.log(0.995) - low) == pytest.approx(flat.excess + SLACK, abs=2e-5)
+    assert max(high - np.log(1.01), np.log(0.995) - low) == pytest.approx(flat.excess + RELAXATION, abs=2e-5)
 
 
 def test_the_spread_that_can_be_reached_does_not_depend_on_equal_limits():
@@ -155,7 +155,7 @@ def test_what_a_coarser_mesh_has_found_is_told_and_changes_no_outline():
     assert after.converged
     # Twice what the last weight of the barrier leaves of an outline's settling.
     np.testing.assert_allclose(after.uv, alone.uv, atol=0.1)
-    assert after.energy == pytest.approx(alone.energy, abs=4 * SETTLED * (flatten_panel(panel).energy - 4))
+    assert after.energy == pytest.approx(alone.energy, abs=4 * LAST_MU_ISOMETRIC * (flatten_panel(panel).energy - 4))
 
 
 def test_what_can_be_reached_stays_unknown_where_nobody_asks_and_the_limits_are_kept_to():
@@ -183,15 +183,15 @@ def test_a_preview_s_least_excess_is_good_to_the_share_of_the_spread_that_it_say
     panel = calf(12.0)
     tight = Limits(0.01, 0.01, 0.005, 0.005, "given")
     exact = flatten_panel(panel, limits=tight)
-    shown = flatten_panel(panel, limits=tight, known=UNSOUGHT, care=TO_SHOW)
+    shown = flatten_panel(panel, limits=tight, known=UNSOUGHT, accuracy=TO_SHOW)
     half = exact.excess + 0.5 * np.log(1.01 / 0.995)
     assert shown.converged
     assert exact.excess > 0
-    assert -4 * TO_CUT.reach * half <= shown.excess - exact.excess <= 4 * TO_SHOW.reach * half
+    assert -4 * TO_CUT.excess * half <= shown.excess - exact.excess <= 4 * TO_SHOW.excess * half
     assert shown.steps < exact.steps
     # What is shown goes beyond the limits by its own excess and no more.
     high, low = log_bounds(panel.mesh, shown.uv)
-    assert max(high - np.log(1.01), np.log(0.995) - low) <= shown.excess + SLACK + 1e-9
+    assert max(high - np.log(1.01), np.log(0.995) - low) <= shown.excess + RELAXATION + 1e-9
 
 
 def test_a_preview_s_outline_is_the_cut_one_nearer_than_its_mesh_moves_it():
@@ -199,55 +199,55 @@ def test_a_preview_s_outline_is_the_cut_one_nearer_than_its_mesh_moves_it():
     panel = calf(12.0)
     for limits in (CASED, Limits(0.01, 0.01, 0.005, 0.005, "given")):
         exact = flatten_panel(panel, limits=limits)
-        shown = flatten_panel(panel, limits=limits, known=UNSOUGHT, care=TO_SHOW)
+        shown = flatten_panel(panel, limits=limits, known=UNSOUGHT, accuracy=TO_SHOW)
         assert np.abs(shown.uv - exact.uv).max() < 0.6
 
 
 @pytest.mark.parametrize("limits", [CASED, Limits(0.02, 0.06, 0.01, 0.03, "given")], ids=["equal", "by direction"])
-def test_what_has_converged_is_balanced_by_the_forces_of_its_bounds(limits):
-    """Lagrange's conditions of both phases, by differences of the clearances.
+def test_what_has_converged_is_balanced_by_the_multipliers_of_its_bounds(limits):
+    """Lagrange's conditions of both phases, by differences of the slacks.
 
-    Forces of no other sign, their sum 1 where the excess is lowered, no way of the map on which they and the energy do
-    work, and a gap within what `converged` promises.
+    Multipliers of no other sign, their sum 1 where the excess is lowered, no way of the map on which they and the
+    energy do work, and a gap within what `converged` promises.
     """
     panel = calf(16.0)
     gradients = face_gradients(panel.mesh)
     free = flatten_panel(panel).uv @ [1, 1j]
     system = MeshSystem(panel.mesh, gradients, panel.mesh.vertices)
     turn = front_line(panel).weights(gradients.count) * (-1 + 0j)
-    problem = Problem(gradients, system, sides_of(limits), turn)
+    problem = Problem(gradients, system, bounds_of(limits), turn)
     energy = distortion(gradients, free)
     least = least_excess(problem, free)
     held = most_isometric_within(problem, least.flat, allowed_excess(least.excess), energy)
     assert least.converged
     assert held.converged
-    assert least.force.sum() == pytest.approx(1.0, abs=0.01)
-    assert least.gap <= 2 * 4 * REACH * (least.excess - flat_bound(problem)) * 1.01
-    assert held.gap <= 2 * 4 * SETTLED * energy
+    assert least.multiplier.sum() == pytest.approx(1.0, abs=0.01)
+    assert least.gap <= 2 * 4 * LAST_MU * (least.excess - least_possible_excess(problem)) * 1.01
+    assert held.gap <= 2 * 4 * LAST_MU_ISOMETRIC * energy
     rng = np.random.default_rng(4)
     for found, pull in ((least, 0.0), (held, 1.0)):
-        assert found.force.min() > 0
+        assert found.multiplier.min() > 0
         for _ in range(8):
             # Smooth ways of the map, across the grain and along it, in which no line of the panel turns for long.
             k, phase = rng.normal(size=2) / 60, rng.uniform(0, 6, 2)
             way = np.sin(k[0] * found.flat.real + phase[0]) + 1j * np.sin(k[1] * found.flat.imag + phase[1])
             ends = [found.flat + sign * 1e-4 * way for sign in (1, -1)]
-            change = (clearances(problem, ends[0], 0.0) - clearances(problem, ends[1], 0.0)) / 2e-4
+            change = (slacks(problem, ends[0], 0.0) - slacks(problem, ends[1], 0.0)) / 2e-4
             rise = pull * (distortion(gradients, ends[0]) - distortion(gradients, ends[1])) / 2e-4
-            assert abs(rise - np.sum(found.force * change)) < 0.01 * np.sum(found.force * np.abs(change))
+            assert abs(rise - np.sum(found.multiplier * change)) < 0.01 * np.sum(found.multiplier * np.abs(change))
 
 
-@pytest.mark.parametrize("side", sides_of(Limits(0.06, 0.06, 0.03, 0.03, "given")))
-def test_the_stiffness_of_a_flip_is_the_quotient_of_the_barriers_slopes(side):
-    """Of f = -log(clearance), (f'(S) - f'(s)) / (S - s); a bound of squeeze leaves out its part below 0."""
+@pytest.mark.parametrize("bound", bounds_of(Limits(0.06, 0.06, 0.03, 0.03, "given")))
+def test_the_stiffness_of_a_flip_is_the_quotient_of_the_barriers_slopes(bound):
+    """Of f = -log(slack), (f'(S) - f'(s)) / (S - s); a bound of squeeze leaves out its part below 0."""
     rng = np.random.default_rng(3)
     small, large = rng.uniform(0.97, 0.99, 20), rng.uniform(1.0, 1.02, 20)
-    p, q = 0.5 * (large + small) + 0j, 0.5 * (large - small) + 0j
-    clear = 0.05 + side.sign * np.log(side.x * np.stack([large, small]))
-    slopes = -side.sign / (clear * np.stack([large, small]))
+    f_z, f_zbar = 0.5 * (large + small) + 0j, 0.5 * (large - small) + 0j
+    slack = 0.05 + bound.sign * np.log(bound.x * np.stack([large, small]))
+    slopes = -bound.sign / (slack * np.stack([large, small]))
     exact = (slopes[0] - slopes[1]) / (large - small)
-    negative = 0.0 if side.sign > 0 else -1.0 / (clear[1] * large * small)
-    found = _flip_quotient(1.0 / clear, clear, side, face_modes(p, q))
+    negative = 0.0 if bound.sign > 0 else -1.0 / (slack[1] * large * small)
+    found = _flip_quotient(1.0 / slack, slack, bound, face_modes(f_z, f_zbar))
     np.testing.assert_allclose(found, exact - negative, rtol=1e-9)
 
 
@@ -263,33 +263,33 @@ def test_a_step_that_turns_the_map_goes_along_a_circle():
     problem = Problem(
         gradients,
         MeshSystem(mesh, gradients, mesh.vertices),
-        sides_of(Limits(0.05, 0.05, 1 - 1 / 1.05, 1 - 1 / 1.05, "given")),
+        bounds_of(Limits(0.05, 0.05, 1 - 1 / 1.05, 1 - 1 / 1.05, "given")),
         line.weights(gradients.count) * (-1 + 0j),
     )
     askew = 0.05
-    step = advance(problem, plate * np.exp(1j * askew), 0.0, Aim(mu=1e-3, isometry=1.0), None)
+    step = newton_step(problem, plate * np.exp(1j * askew), 0.0, Objective(mu=1e-3, isometry=1.0), None)
     assert step.length == 1.0
     assert np.angle(line.direction(step.flat)) - np.pi / 2 == pytest.approx(-(askew**3) / 3, abs=askew**5)
-    np.testing.assert_allclose(np.abs(gradients.parts(step.flat)[0]), 1.0, atol=askew**4)
+    np.testing.assert_allclose(np.abs(gradients.derivatives(step.flat)[0]), 1.0, atol=askew**4)
 
 
-def outline_move(panel, stretch: float, step: float, care=TO_CUT) -> float:
+def outline_move(panel, stretch: float, step: float, accuracy=TO_CUT) -> float:
     """How far the flat outline moves, mm, as the stretch limit grows by `step`."""
-    known = None if care is TO_CUT else UNSOUGHT
+    known = None if accuracy is TO_CUT else UNSOUGHT
     ends = (Limits(s, s, 0.03, 0.03, "given") for s in (stretch, stretch + step))
-    flats = [flatten_panel(panel, limits=limits, known=known, care=care) for limits in ends]
+    flats = [flatten_panel(panel, limits=limits, known=known, accuracy=accuracy) for limits in ends]
     return float(np.abs(flats[1].uv - flats[0].uv).max())
 
 
-@pytest.mark.parametrize("care", [TO_CUT, TO_SHOW], ids=["cut", "shown"])
-def test_outlines_are_continuous_as_a_limit_passes_through_feasibility(care):
+@pytest.mark.parametrize("accuracy", [TO_CUT, TO_SHOW], ids=["cut", "shown"])
+def test_outlines_are_continuous_as_a_limit_passes_through_feasibility(accuracy):
     """About the stretch at which the calf just fits, a step a sixteenth as long moves the outline far less."""
     panel = calf(16.0)
-    start = flatten_panel(panel, limits=CASED, care=care)
+    start = flatten_panel(panel, limits=CASED, accuracy=accuracy)
     # With equal limits the excess moves by half the shift of log(1 + stretch).
     just = float(np.exp(np.log(1.05) + 2 * start.excess) - 1)
-    for fitting in (just, float(np.exp(np.log(1.05) + 2 * (start.excess + SLACK)) - 1)):
-        coarse, fine = (outline_move(panel, fitting - step / 2, step, care) for step in (1.6e-3, 1e-4))
+    for fitting in (just, float(np.exp(np.log(1.05) + 2 * (start.excess + RELAXATION)) - 1)):
+        coarse, fine = (outline_move(panel, fitting - step / 2, step, accuracy) for step in (1.6e-3, 1e-4))
         assert coarse < 1.5
         assert fine < coarse / 4 + 0.02
 

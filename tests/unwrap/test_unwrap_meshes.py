@@ -9,14 +9,14 @@ from unwrap_shapes import calf, ccw, face_stretches, flat_signs, square
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
 from flatten.mesh.surface import Mesh
-from flatten.unwrap.bounds import Problem, clearances, sides_of
+from flatten.unwrap.bounds import Problem, bounds_of, slacks
 from flatten.unwrap.dirichlet import distortion, most_isometric
 from flatten.unwrap.disk import UP, FlatDisk, flatten_disk
 from flatten.unwrap.limits import allowed_excess, least_excess
 from flatten.unwrap.model import Limits
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import longest_line, upright
-from flatten.unwrap.start import disc_map
+from flatten.unwrap.start import tutte_embedding
 from flatten.unwrap.system import MeshSystem
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
@@ -32,10 +32,10 @@ def test_two_starts_reach_the_same_map():
     gradients = face_gradients(mesh)
     system = MeshSystem(mesh, gradients, mesh.vertices)
     line = longest_line(mesh, boundary)
-    far = most_isometric(gradients, system, disc_map(mesh, boundary) * 100)
+    far = most_isometric(gradients, system, tutte_embedding(mesh, boundary) * 100)
     near = flatten_disk(mesh)
     assert distortion(gradients, far.flat) == pytest.approx(near.energy - 4, rel=1e-6)
-    problem = Problem(gradients, system, sides_of(CASED), line.weights(gradients.count) * (-1 + 0j))
+    problem = Problem(gradients, system, bounds_of(CASED), line.weights(gradients.count) * (-1 + 0j))
     # A start that is bent: three times as far from isometry as the most isometric map.
     bent = upright(far.flat, line) * 1.03
     bent = bent + 2.0 * np.sin(bent.real / 60) * 1j
@@ -192,8 +192,8 @@ def _largest_disk(faces: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 def room_left(mesh: Mesh, flat: FlatDisk, limits: Limits) -> float:
     """How far (log) the flat piece stays inside its limits, widened by what the least excess allows, at the least."""
     turned = flat.uv @ np.array([1, 1j]) * np.exp(1j * (UP - ASKEW))
-    bounds = Problem(face_gradients(mesh), None, sides_of(limits), None)
-    return float(clearances(bounds, turned, allowed_excess(flat.excess)).min())
+    bounds = Problem(face_gradients(mesh), None, bounds_of(limits), None)
+    return float(slacks(bounds, turned, allowed_excess(flat.excess)).min())
 
 
 def check_random_disk(seed: int) -> None:

@@ -10,8 +10,8 @@ from unwrap_shapes import face_stretches, flat_signs, worn_lengths
 import flatten.unwrap.together as together
 from flatten.mesh.surface import Mesh
 from flatten.pattern.piece import pattern_from
-from flatten.unwrap.barrier import local
-from flatten.unwrap.limits import SLACK
+from flatten.unwrap.barrier import local_model
+from flatten.unwrap.limits import RELAXATION
 from flatten.unwrap.model import Limits, UnwrapError
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import front_line
@@ -83,7 +83,7 @@ def test_what_becomes_equal_stays_inside_the_limits_and_flips_nothing(riveted, j
     for flat in joined:
         assert flat.converged
         stretches = face_stretches(flat.panel.mesh, flat.uv)
-        beyond = np.exp(max(0.0, flat.excess + SLACK)) * (1 + 1e-9)
+        beyond = np.exp(max(0.0, flat.excess + RELAXATION)) * (1 + 1e-9)
         assert stretches.max() <= 1.05 * beyond
         assert stretches.min() >= 0.97 / beyond
         assert flat_signs(flat.panel.mesh, flat.uv).min() > 0
@@ -101,7 +101,7 @@ def test_what_becomes_equal_keeps_to_limits_along_a_grain_that_runs_askew(rivete
     for flat, own in zip(seams_made_equal(flats, limits=limits, insets=ROWS), flats, strict=True):
         assert flat.converged
         assert np.abs(flat.uv - own.uv).max() > 0.1
-        beyond = np.exp(max(0.0, flat.excess + SLACK)) * (1 + 1e-9)
+        beyond = np.exp(max(0.0, flat.excess + RELAXATION)) * (1 + 1e-9)
         along, across = (worn_lengths(flat.panel.mesh, flat.uv, d) for d in (grain, [-grain[1], grain[0]]))
         assert along.max() <= 1.08 * beyond
         assert along.min() >= 0.98 / beyond
@@ -134,8 +134,8 @@ def test_a_tube_closed_by_a_stitched_seam_is_made_equal_to_itself():
     joined = seams_made_equal(flats, limits=wide, insets=insets)
     (before,), (after,) = ([f.uv[:, 0] + 1j * f.uv[:, 1] for f in found] for found in (flats, joined))
     seams = mated_seams(flats, insets)
-    assert np.abs(seams.differences([before])).max() > 0.1
-    assert np.abs(seams.differences([after])).max() < 0.01
+    assert np.abs(seams.residuals([before])).max() > 0.1
+    assert np.abs(seams.residuals([after])).max() < 0.01
     # Holes stand beside the smoothed cut line, this line beside the mesh's boundary: SEAM_MATCH is 0.2 mm.
     given = {"side": "left", "job": "watch", "thickness": 3.2}
     (was,), (join,) = (pattern_from(found, **given).joins for found in (flats, joined))
@@ -149,7 +149,7 @@ def test_both_sides_of_a_stitched_dart_are_equally_long():
     flats = laid(bulge, [Seam("back", "laced", 25.0, [0.0], [np.pi])], edges=LEVEL, darts=[dart], size=6.0)
     seams = mated_seams(flats, {"pleat": STITCH})
     joined = seams_made_equal(flats, limits=CASED, insets={"pleat": STITCH})
-    before, after = (seams.differences([f.uv[:, 0] + 1j * f.uv[:, 1] for f in found]) for found in (flats, joined))
+    before, after = (seams.residuals([f.uv[:, 0] + 1j * f.uv[:, 1] for f in found]) for found in (flats, joined))
     assert seams.count == 3
     assert np.abs(before).max() > 0.01
     assert np.abs(after).max() < 0.005
@@ -161,7 +161,7 @@ def test_limits_come_before_equality():
     flats = laid(limb_of(calf), [seam(1.3, "one"), seam(4.4, "two")], limits=stiff)
     joined = seams_made_equal(flats, limits=stiff, insets=ROWS)
     for flat in joined:
-        beyond = np.exp(flat.excess + SLACK) * (1 + 1e-9)
+        beyond = np.exp(flat.excess + RELAXATION) * (1 + 1e-9)
         stretches = face_stretches(flat.panel.mesh, flat.uv)
         assert stretches.max() <= 1.002 * beyond
         assert stretches.min() >= 0.998 / beyond
@@ -187,16 +187,16 @@ def _mirrored(panel):
     return Panel(panel.name, mesh, panel.heights, -panel.bearings, boundaries)
 
 
-def test_the_slopes_are_the_derivatives_of_the_differences(riveted):
+def test_the_jacobians_are_the_derivatives_of_the_residuals(riveted):
     seams = mated_seams(riveted, ROWS)
     rng = np.random.default_rng(1)
     maps = [f.uv[:, 0] + 1j * f.uv[:, 1] for f in riveted]
     moves = [rng.normal(size=len(z)) + 1j * rng.normal(size=len(z)) for z in maps]
     step = 1e-4
-    ahead, behind = (seams.differences([z + s * d for z, d in zip(maps, moves, strict=True)]) for s in (step, -step))
-    told = sum((rows.conj().T @ d).real for rows, d in zip(seams.slopes(maps), moves, strict=True))
+    ahead, behind = (seams.residuals([z + s * d for z, d in zip(maps, moves, strict=True)]) for s in (step, -step))
+    linear = sum((rows.conj().T @ d).real for rows, d in zip(seams.jacobians(maps), moves, strict=True))
     # Central differences err by step² times third derivatives of lengths of 10 mm: 1e-9.
-    np.testing.assert_allclose((ahead - behind) / (2 * step), told, atol=1e-7)
+    np.testing.assert_allclose((ahead - behind) / (2 * step), linear, atol=1e-7)
 
 
 def test_forces_along_the_seams_balance_every_panel(riveted, monkeypatch):
@@ -207,9 +207,9 @@ def test_forces_along_the_seams_balance_every_panel(riveted, monkeypatch):
     seams = mated_seams(riveted, ROWS)
     maps = [f.uv[:, 0] + 1j * f.uv[:, 1] for f in joined]
     pushed, pulled, held = [], [], []
-    for i, (flat, own, z, rows) in enumerate(zip(joined, riveted, maps, seams.slopes(maps), strict=True)):
+    for i, (flat, own, z, rows) in enumerate(zip(joined, riveted, maps, seams.jacobians(maps), strict=True)):
         part = together._part(own, CASED, areas[i] / areas.sum())
-        slope = local(part.problem, z * part.turned, part.excess, part.aim(1.0)).slope
+        slope = local_model(part.problem, z * part.turned, part.excess, part.objective(1.0)).slope
         pushed.append(slope)
         pulled.append(rows.toarray())
         held.append((i, part.problem.turn))
@@ -238,7 +238,7 @@ def test_a_panel_beyond_its_limits_is_refused(riveted):
 @pytest.mark.parametrize("strain", [0.0, 0.3, 1.0, 20.0, 1e5])
 def test_neither_seams_nor_barrier_change_by_more_than_a_factor_between_stages(strain):
     first, *stages = together._stages(strain)
-    assert first == (together.WIDEST, together.FAINT)
+    assert first == (together.FIRST_BARRIER, together.FIRST_PENALTY)
     assert stages[-1] == (1.0, 1.0)
     # The seams begin by weighing no more than the distortion.
     assert stages[0][1] * strain <= 1.0 + 1e-12

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.mesh.gradient import face_gradients, singular_values
+from flatten.mesh.gradient import face_gradients, singular_values, spread
 from flatten.mesh.surface import Floats, Mesh
 from flatten.unwrap.certificate.disc import best_disc
 from flatten.unwrap.certificate.model import Certificate, CertificateError
@@ -83,7 +83,7 @@ def _spread(mesh: Mesh, guide: Floats) -> float:
             f"{flipped.size} of {len(mesh.faces)} faces are flipped in the guiding map, the first is face "
             f"{flipped[0]}; give a map such as flatten_panel makes"
         )
-    return float(np.log(large.max() / small.min()))
+    return spread(large, small)
 
 
 def _by_pairs(panel: Survey, found: PairBound, *, disc: float) -> Certificate:
