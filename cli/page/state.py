@@ -14,15 +14,15 @@ from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
+from flatten.findings import message
 from flatten.job.settings import EdgeHeights, Job
 from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
 from flatten.limb.anatomy.front import SIDE_DOUBT
-from flatten.limb.kind import QUARTERS
+from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import zero_name
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
@@ -47,6 +47,7 @@ from flatten.report.words import (
     worst,
 )
 from flatten.units import MM_PER_UNIT
+from flatten.words.say import name, text
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.panel import CutError
 
@@ -92,6 +93,8 @@ def page_state(session: Session) -> dict[str, Any]:
         "work": _work(current),
         "failure": _failure(current.failure) if current.failure else None,
         "scan": _scan(current),
+        "kinds": [_kind(kind) for kind in KINDS.values()],
+        "fronts": text(message("page.fronts", kinds=tuple(KINDS))),
         "limb": _limb(current.limb) if current.limb else None,
         "worn": {"payload": current.payloads["worn"]} if current.worn else None,
         "curves": _curves(current),
@@ -133,14 +136,27 @@ def _work(current: SessionState) -> dict[str, Any] | None:
     return {"name": "", "number": 0, "of": 0, "goal": None, "stopped": True} if current.stopped else None
 
 
+def _kind(kind: LimbKind) -> dict[str, Any]:
+    """What the page says of a kind of limb, whether or not one of it is on the bench."""
+    return {
+        "name": kind.name,
+        "label": name(kind.name),
+        "sides": [name(side) for side in kind.sides],
+        "zero": name(kind.zero_name),
+        "tape_places": [
+            {"at": place, "label": name(f"tape at.{place}"), "taped": name(f"taped.{place}")}
+            for place in ("widest", *kind.tape_places)
+        ],
+        "front_hint": name(f"click front.{kind.name}"),
+    }
+
+
 def _limb(found: LimbFound) -> dict[str, Any]:
     limb = found.limb
     named = {mark.name for mark in limb.landmarks}
     return {
         "kind": limb.kind.name,
-        "front_from": limb.front_from,
-        "zero": zero_name(limb.kind),
-        "sides": limb.kind.sides,
+        "front_from": name(limb.front_from),
         "origin": limb.frame.origin.tolist(),
         "axes": limb.frame.axes.tolist(),
         "mirrored": limb.frame.mirrored,

@@ -1,13 +1,17 @@
 """What the page's scripts list, the job and the work know by the same words."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 import numpy as np
 
+from cli.page.folder import Folder
+from cli.page.session import Session
+from cli.page.state import page_state
 from flatten.job.settings import SeamSettings
-from flatten.limb.kind import KINDS, QUARTERS, quarter_bearing, tape_places
+from flatten.limb.kind import FOREARM, KINDS, QUARTERS, quarter_bearing, tape_places
 from flatten.make import STEPS
 
 STATIC = Path(__file__).parents[2] / "cli" / "page" / "static"
@@ -19,19 +23,37 @@ def listed(script, pattern):
 
 
 def test_the_quarters_are_the_jobs_a_right_angle_apart():
-    assert listed("handles.js", r"const QUARTERS = \[(.*?)\]") == list(QUARTERS)
+    assert listed("kinds.js", r"const QUARTERS = \[(.*?)\]") == list(QUARTERS)
     assert [np.degrees(quarter_bearing(quarter)) for quarter in QUARTERS] == [0.0, 90.0, 180.0, 270.0]
 
 
-def test_the_kinds_of_limbs_and_seams_are_the_jobs():
-    assert listed("workorder.js", r"const kinds = \[(.*?)\]") == list(KINDS)
+def test_the_kinds_of_seams_are_the_jobs():
     seams = get_args(SeamSettings.model_fields["kind"].annotation)
     assert listed("seams.js", r"const KINDS = \[(.*?)\]") == list(seams)
 
 
-def test_a_tape_is_asked_for_at_the_places_that_a_job_knows():
-    text = re.search(r"const tapedAt = \{(.*?)\};", (STATIC / "workorder.js").read_text("utf-8"), re.DOTALL)[1]
-    assert {"widest", *re.findall(r': \["(\w+)"', text)} == set(tape_places())
+def test_what_the_page_says_of_limbs_comes_from_their_kinds(tmp_path, idle, monkeypatch):
+    tail = replace(FOREARM, name="tail", tape_places=("root",))
+    monkeypatch.setitem(KINDS, "tail", tail)
+    shown = page_state(Session(Folder(tmp_path / "bench")))
+    assert [kind["name"] for kind in shown["kinds"]] == list(KINDS)
+    leg, *_, last = shown["kinds"]
+    assert (last["label"], last["sides"], last["zero"]) == ("tail", list(FOREARM.sides), "the wrist")
+    assert [place["at"] for place in last["tape_places"]] == ["widest", "root"]
+    assert leg["tape_places"][1] == {"at": "ankle", "label": "at the ankle, where it is least", "taped": "Ankle"}
+    assert leg["front_hint"] == "Click in the middle of the front, on the edge of the shin."
+    assert shown["fronts"].startswith(
+        "The limb on the bench looks at you with its front. On a lower leg that is the shin, on a thigh above the "
+        "kneecap, on a forearm the back of the hand side, on an upper arm the biceps"
+    )
+
+
+def test_no_script_knows_a_limb_by_its_name():
+    names = {*KINDS, *tape_places()} - {"widest"}
+    found = re.compile("|".join(rf"\b{name}\b" for name in sorted(names)), re.IGNORECASE)
+    sources = [*STATIC.glob("*.js"), STATIC / "index.html"]
+    assert len(sources) > 10
+    assert [(path.name, match[0]) for path in sources for match in found.finditer(path.read_text("utf-8"))] == []
 
 
 def test_every_step_of_the_work_has_its_words():

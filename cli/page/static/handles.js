@@ -2,6 +2,7 @@
 
 import { RefusedError, curvesOf, latest, set, state } from "/static/requests.js";
 import { middleAt } from "/static/drawing.js";
+import { QUARTERS, sideName } from "/static/kinds.js";
 import * as picture from "/static/scene.js";
 import { redraw, hideReading, inStage, showReading } from "/static/stage.js";
 import { faces, seen, layout, toPixels, view } from "/static/view.js";
@@ -9,9 +10,6 @@ import { heightWords, mm, announce, attempt } from "/static/messages.js";
 
 const box = document.getElementById("handles");
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
-
-/** The quarters of a limb, in the order in which the server tells its sides: 90° apart from the front on. */
-export const QUARTERS = ["front", "outside", "back", "inside"];
 
 let curves = null; // as they are drawn: the server's, or those of a drag
 let dragging = null;
@@ -35,11 +33,6 @@ function takeBack() {
   curves = state.curves;
   makeHandles();
   redraw();
-}
-
-/** The limb's own word for a quarter: a forearm has no outside. */
-export function sideName(quarter) {
-  return state.limb ? state.limb.sides[QUARTERS.indexOf(quarter)] : quarter;
 }
 
 /** Degrees from the front of a seam that runs straight up. */

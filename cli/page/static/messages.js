@@ -1,6 +1,7 @@
 // Words: lengths and places as a maker says them, and what is said in passing.
 
-import { RefusedError, state } from "/static/requests.js";
+import { zeroName } from "/static/kinds.js";
+import { RefusedError } from "/static/requests.js";
 
 const message = document.getElementById("message");
 const quiet = document.createElement("p");
@@ -17,7 +18,7 @@ export function mm(number) {
 
 /** A height on the limb as a maker says it. */
 export function heightWords(height) {
-  return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${state.limb.zero}`;
+  return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${zeroName()}`;
 }
 
 /** The same words, no figure parted from its unit where a line ends. */

@@ -3,6 +3,7 @@
 import { set, state } from "/static/requests.js";
 import { setMarker } from "/static/drawing.js";
 import { jobPoints, nearTurn } from "/static/handles.js";
+import { wantedKind } from "/static/kinds.js";
 import * as picture from "/static/scene.js";
 import { redraw, bringStageIn, stage } from "/static/stage.js";
 import { announce, attempt } from "/static/messages.js";
@@ -38,12 +39,7 @@ export function awaitLimb() {
 
 /** Let the maker click the front on the limb. */
 export function pickFront() {
-  begin({ scan: "front" }, {
-    "lower leg": "Click in the middle of the front, on the edge of the shin.",
-    thigh: "Click in the middle of the front, above the kneecap.",
-    forearm: "Click on the back of the hand side, in the middle.",
-    "upper arm": "Click in the middle of the front, on the biceps.",
-  }[state.job.scan.limb]);
+  begin({ scan: "front" }, wantedKind().front_hint);
 }
 
 /** Let the maker click the line of a seam, from below upwards. */

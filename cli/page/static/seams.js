@@ -2,7 +2,8 @@
 
 import { post, set, state } from "/static/requests.js";
 import { button, field, h, plain } from "/static/form.js";
-import { QUARTERS, bearingOf, bearingWords, jobPoints, sideName } from "/static/handles.js";
+import { bearingOf, bearingWords, jobPoints } from "/static/handles.js";
+import { QUARTERS, sideName } from "/static/kinds.js";
 import { pickSeam } from "/static/pick.js";
 import { showError, attempt } from "/static/messages.js";
 

@@ -2,7 +2,7 @@
 
 import { post, set, state } from "/static/requests.js";
 import { button, field, h, plain } from "/static/form.js";
-import { QUARTERS, sideName } from "/static/handles.js";
+import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
@@ -61,15 +61,6 @@ question("scan", "Which scan is it?", [
 
 // Which limb?
 
-const kinds = ["lower leg", "thigh", "forearm", "upper arm"].map((kind) => [kind, kind]);
-
-/** Where besides at its widest a tape goes round each limb, and how that is said. */
-const tapedAt = {
-  "lower leg": ["ankle", "at the ankle, where it is least"],
-  thigh: ["kneecap", "at the kneecap’s top"],
-  forearm: ["wrist", "at the wrist, where it is least"],
-  "upper arm": ["elbow", "at the elbow’s crease"],
-};
 const oneOfSeveral = h("p", { class: "actions" },
   button("Click it in the scan", () => pickLimb(), { id: "pick-limb" }),
   button("Take the click back", () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
@@ -79,13 +70,21 @@ oneOfSeveral.show = () => {
   oneOfSeveral.children[0].disabled = !state.scan;
   oneOfSeveral.children[1].hidden = !picked;
 };
+const limbField = field("Limb", ["scan", "limb"], { choices: [] });
+const showLimbs = limbField.show;
+limbField.show = () => {
+  if (!limbField.input.options.length) {
+    limbField.input.append(...state.kinds.map(({ name, label }) => h("option", { value: name }, label)));
+  }
+  showLimbs();
+};
 question("limb", "Which limb is it?", [
   oneOfSeveral,
-  field("Limb", ["scan", "limb"], { choices: kinds }),
+  limbField,
   field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
 ], () => {
-  const { side, limb, pick } = state.job.scan;
-  const named = `${side === "left" ? "Left" : "Right"} ${limb}${pick === "auto" ? "" : ", one of several in the scan"}`;
+  const { side, pick } = state.job.scan;
+  const named = `${side === "left" ? "Left" : "Right"} ${wantedKind().label}${pick === "auto" ? "" : ", one of several in the scan"}`;
   const doubt = state.limb?.doubt;
   return doubt ? ["open", `${named}? ${doubt}`] : ["done", named];
 });
@@ -93,28 +92,28 @@ question("limb", "Which limb is it?", [
 // True to size?
 
 const tapeAt = ["scan", "tape"];
-const tapePlace = h("select", { id: "tape-at" });
+const placeSelect = h("select", { id: "tape-at" });
 const tapeGirth = h("input", { id: "tape-girth", type: "text", autocomplete: "off", placeholder: "386 mm", "aria-describedby": "tape-hint" });
 const tapeHint = h("span", { class: "hint", id: "tape-hint" });
 
 async function takeTape() {
   const girth = tapeGirth.value.trim();
   const others = (state.job.scan.tape ?? []).slice(1);
-  const own = girth ? [{ at: tapePlace.value, girth }] : [];
+  const own = girth ? [{ at: placeSelect.value, girth }] : [];
   const fine = await attempt(() => set([[tapeAt, [...own, ...others]]]));
   tapeGirth.toggleAttribute("aria-invalid", !fine);
 }
 const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preventDefault(); takeTape(); } },
   h("p", { class: "field" }, h("label", { for: "tape-girth" }, "Girth by tape"), tapeGirth, tapeHint),
-  h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), tapePlace),
+  h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), placeSelect),
   h("p", { class: "actions" }, h("button", { type: "submit" }, "Scale the scan to it")));
 tapeForm.show = () => {
-  const places = [["widest", "at its widest"], tapedAt[state.job.scan.limb]];
+  const places = wantedKind().tape_places.map(({ at, label }) => [at, label]);
   const tape = state.job.scan.tape[0];
   if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, `at ${tape.at}`]);
-  const chosen = tape?.at ?? (places.some(([value]) => value === tapePlace.value) ? tapePlace.value : "widest");
-  tapePlace.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
-  tapePlace.value = chosen;
+  const chosen = tape?.at ?? (places.some(([value]) => value === placeSelect.value) ? placeSelect.value : "widest");
+  placeSelect.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
+  placeSelect.value = chosen;
   if (document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
   tapeGirth.removeAttribute("aria-invalid");
   const girth = girthNamed(chosen);
@@ -122,7 +121,7 @@ tapeForm.show = () => {
     ? `The scan ${tape ? "now measures" : "as it is measures"} ${mm(girth.tape)} (${(girth.tape / 25.4).toFixed(1)} in) there.`
     : "Millimetres, or 15.2 in.";
 };
-tapePlace.addEventListener("change", () => tapeForm.show());
+placeSelect.addEventListener("change", () => tapeForm.show());
 question("size", "Is it true to size?", [
   tapeForm,
   field("Unit of the file", ["scan", "unit"], {
@@ -132,7 +131,7 @@ question("size", "Is it true to size?", [
 ], () => {
   const [tape] = state.job.scan.tape;
   if (!tape) return ["open", state.limb ? `No tape girth yet. The scan says: ${girthNamed("widest")?.words.toLowerCase()}.` : "One girth by tape tells."];
-  const place = { widest: "Widest girth", ankle: "Ankle", wrist: "Wrist", kneecap: "Kneecap", elbow: "Elbow" }[tape.at] ?? `At ${tape.at}`;
+  const place = tapePlace(tape.at)?.taped ?? `At ${tape.at}`;
   return ["done", `${place} ${plain(tape.girth)} by tape`];
 });
 
@@ -147,7 +146,8 @@ frontButtons.show = () => {
   frontButtons.children[1].disabled = !state.scan;
   frontButtons.children[2].hidden = state.job.scan.front === "auto";
 };
-const frontWords = h("p", { class: "soft" }, "The limb on the bench looks at you with its front. On a lower leg that is the shin, on a thigh above the kneecap, on a forearm the back of the hand side, on an upper arm the biceps.");
+const frontWords = h("p", { class: "soft" });
+frontWords.show = () => { frontWords.textContent = state.fronts; };
 question("front", "Where is its front?", [frontWords, frontButtons], () => {
   if (state.job.scan.front !== "auto") return [state.limb ? "done" : "open", "Where you set it."];
   if (!state.limb) return ["open", "Found from the foot or the hand, or clicked."];

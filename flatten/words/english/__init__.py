@@ -1,10 +1,17 @@
 """English: one module of sentences for each room whose figures they tell, and the names."""
 
-from flatten.words.english import amounts, pieces, places, sheets
+from flatten.words.english import amounts, page, pieces, places, sheets
 from flatten.words.english.names import NAMES
 from flatten.words.language import Language
 
 ENGLISH = Language(
-    sentences={**amounts.SENTENCES, **pieces.SENTENCES, **places.SENTENCES, **sheets.SENTENCES}, names=NAMES
+    sentences={
+        **amounts.SENTENCES,
+        **page.SENTENCES,
+        **pieces.SENTENCES,
+        **places.SENTENCES,
+        **sheets.SENTENCES,
+    },
+    names=NAMES,
 )
 """What Calfskin speaks."""
