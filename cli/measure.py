@@ -18,6 +18,7 @@ from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_sentences, scan_picture
 from flatten.report.words import front_words, girth_name, joint_sentences, mm
 from flatten.units import inches
+from flatten.words.say import texts
 
 
 @click.command()
@@ -52,8 +53,8 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         return 0
     click.echo(f"{found.limb.side} {found.limb.kind}; its front {front_words(found.limb)}")
     click.echo(f"unit of the file: {found.scan.unit} ({found.scan.unit_from})")
-    for repair in found.scan.repairs:
-        click.echo(f"- {repair.text}")
+    for repair in texts(found.scan.repairs):
+        click.echo(f"- {repair}")
     click.echo(f"\n{'place':<18}{'height':>8}{'tape girth':>14}")
     for girth in table_rows(girths):
         name = girth_name(found.limb, girth)

@@ -21,7 +21,7 @@ from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.kind import QUARTERS, LimbKind, kind_named
 from flatten.limb.model import FrontError
 from flatten.measure import Found, measure
-from flatten.words.say import name
+from flatten.words.say import name, texts
 from flatten.worn.panel import CutError
 
 
@@ -90,7 +90,7 @@ def _sides(kind: LimbKind) -> str:
 def _remarks(found: Found) -> str:
     lines = [f"{found.limb.side} {found.limb.kind} found in the scan; girths as a tape reads them:"]
     lines += [f"  {girth.name}: {girth.tape:.0f} mm at {girth.height:.0f} mm" for girth in _named(found)]
-    lines += [repair.text for repair in found.scan.repairs]
+    lines += texts(found.scan.repairs)
     return "".join(f"# {line}\n" for line in lines)
 
 

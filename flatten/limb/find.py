@@ -92,7 +92,7 @@ def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = No
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
         marks = upper_landmarks(surface, kind=kind, zero=waist, told=bool(unsure))
-        picked = any(repair.code == "other limbs" for repair in scan.repairs)
+        picked = any(repair.code == "scan.other limbs" for repair in scan.repairs)
         unsure += cut_short(surface, kind=kind, widest=marks[-1].height, picked=picked)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)

@@ -47,7 +47,9 @@ def scan_numbers(scan: Scan, limb: Limb) -> dict[str, Any]:
         "scale": scan.scale,
         "faces_read": scan.faces_read,
         "faces_kept": len(scan.faces),
-        "repairs": [{"code": repair.code, "count": repair.count} for repair in scan.repairs],
+        "repairs": [
+            {"code": repair.code.removeprefix("scan."), "count": repair.figures["count"]} for repair in scan.repairs
+        ],
         "side": limb.side,
         "front_from": limb.front_from,
     }

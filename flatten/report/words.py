@@ -19,7 +19,7 @@ from flatten.report.model import Advised, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, share_text, square_feet
 from flatten.unwrap.model import Limits
-from flatten.words.say import name
+from flatten.words.say import name, texts
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import FitRange
 
@@ -289,8 +289,7 @@ def scan_sentences(scan: Scan, limb: Limb) -> list[str]:
     if scan.scale != 1.0:
         sentences.append(f"It was scaled by {scan.scale:.4f} to match the tape.")
     sentences.append(f"It is a {limb.side} {limb.kind}; its front {front_words(limb)}.")
-    done = [f"{_capital(repair.text)}." for repair in scan.repairs]
-    return [*sentences, *joint_sentences(limb), *(done or ["Nothing had to be repaired."])]
+    return [*sentences, *joint_sentences(limb), *(texts(scan.repairs) or ["Nothing had to be repaired."])]
 
 
 def front_words(limb: Limb) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
+from flatten.findings import Finding, finding
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import AT_ONCE, doubled_areas
-from flatten.scan.model import Repair, ScanError
+from flatten.scan.model import ScanError
 from flatten.tolerances import WELD
 
 SPIKE_EDGES = 10.0
@@ -36,7 +37,7 @@ _CELLS = 2**21
 Triangles = tuple[Floats, Ints]
 
 
-def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Finding]]:
     """Triangles without vertices at NaN or infinity, without those far from all others, and without their faces.
 
     Far is more than FAR median distances from the middle and beyond an EMPTY space, whatever the unit. Codes
@@ -47,8 +48,7 @@ def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Re
     lost = int(np.count_nonzero(~somewhere))
     if lost:
         placed, near_faces = _only(somewhere, vertices, faces)
-        text = f"{lost} vertices without a position and {len(faces) - len(near_faces)} faces at them left out"
-        repairs.append(Repair("non-finite", lost, text))
+        repairs.append(finding("scan.non-finite", "note", count=lost, faces=len(faces) - len(near_faces)))
     if not len(placed):
         return placed, near_faces, repairs
     away = np.abs(placed - np.median(placed, axis=0)).max(axis=1)
@@ -62,8 +62,8 @@ def drop_misplaced(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Re
         return placed, near_faces, repairs
     near = away <= ordered[empty[0]]
     lost = int(np.count_nonzero(~near))
-    text = f"{lost} vertices lay far away from all others and were left out with their faces"
-    return *_only(near, placed, near_faces), [*repairs, Repair("stray", lost, text)]
+    stray = finding("scan.stray", "note", count=lost, of="vertices")
+    return *_only(near, placed, near_faces), [*repairs, stray]
 
 
 def _only(kept: np.ndarray[tuple[int], np.dtype[np.bool_]], vertices: Floats, faces: Ints) -> tuple[Floats, Ints]:
@@ -71,7 +71,7 @@ def _only(kept: np.ndarray[tuple[int], np.dtype[np.bool_]], vertices: Floats, fa
     return vertices[kept], index[faces[kept[faces].all(axis=1)]]
 
 
-def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
+def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Finding]]:
     """Triangles in which vertices nearer than WELD (mm), by whatever chain, are one: the first of them.
 
     Cells of WELD/√3 first make one of what shares a cell (a soup has each vertex six times); a k-d tree of what
@@ -97,21 +97,20 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Repair]]:
     rank = np.empty_like(order)
     rank[np.argsort(order)] = np.arange(len(order))
     lost = len(vertices) - len(order)
-    text = f"{lost} vertices lay within {WELD} mm of another (split charts or loose triangles) and were joined"
-    return vertices[np.sort(order)], rank[group][faces], [Repair("welded", lost, text)] if lost else []
+    repairs = [finding("scan.welded", "note", count=lost, within=WELD)] if lost else []
+    return vertices[np.sort(order)], rank[group][faces], repairs
 
 
-def drop_degenerate(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+def drop_degenerate(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
     """Faces with three different corners and an area: more than half a WELD square."""
     a, b, c = faces.T
     good = (a != b) & (b != c) & (c != a)
     good &= doubled_areas(vertices, faces) > WELD**2
     lost = len(faces) - int(np.count_nonzero(good))
-    text = f"{lost} faces without an area left out"
-    return (faces[good], [Repair("degenerate", lost, text)]) if lost else (faces, [])
+    return (faces[good], [finding("scan.degenerate", "note", count=lost)]) if lost else (faces, [])
 
 
-def drop_duplicate(faces: Ints) -> tuple[Ints, list[Repair]]:
+def drop_duplicate(faces: Ints) -> tuple[Ints, list[Finding]]:
     """Faces without those whose three corners an earlier face has, in whatever order."""
     corners = np.sort(faces, axis=1)
     pair = corners[:, 0] * (int(faces.max(initial=0)) + 1) + corners[:, 1]
@@ -120,11 +119,10 @@ def drop_duplicate(faces: Ints) -> tuple[Ints, list[Repair]]:
     again = np.zeros(len(faces), bool)
     again[order[1:][same]] = True
     lost = int(np.count_nonzero(again))
-    text = f"{lost} faces lay twice on the same three corners and were left out"
-    return (faces[~again], [Repair("duplicate", lost, text)]) if lost else (faces, [])
+    return (faces[~again], [finding("scan.duplicate", "note", count=lost)]) if lost else (faces, [])
 
 
-def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
     """Faces without those at a spike: a vertex that only long edges reach (SPIKE_EDGES, SPIKE_LENGTH)."""
     if not len(faces):
         return faces, []
@@ -143,19 +141,19 @@ def drop_spikes(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
     limit = max(SPIKE_EDGES * float(np.median(lengths)), SPIKE_LENGTH)
     spike = np.isfinite(shortest) & (shortest > limit)
     lost = int(np.count_nonzero(spike))
-    text = f"{lost} vertices stood out as spikes with edges longer than {limit:.0f} mm; their faces were left out"
-    return (faces[~spike[faces].any(axis=1)], [Repair("spike", lost, text)]) if lost else (faces, [])
+    if not lost:
+        return faces, []
+    return faces[~spike[faces].any(axis=1)], [finding("scan.spike", "note", count=lost, length=limit)]
 
 
-def drop_strays(points: Floats) -> tuple[Floats, list[Repair]]:
+def drop_strays(points: Floats) -> tuple[Floats, list[Finding]]:
     """Points of a cloud without those far from their third neighbour (STRAY_GAPS, SPIKE_LENGTH)."""
     if len(points) < 5:
         return points, []
     gap = np.asarray(cKDTree(points).query(points, k=4)[0])[:, 3]
     near = gap <= max(STRAY_GAPS * float(np.median(gap)), SPIKE_LENGTH)
     lost = len(points) - int(np.count_nonzero(near))
-    text = f"{lost} points stood far from all others and were left out"
-    return (points[near], [Repair("stray", lost, text)]) if lost else (points, [])
+    return (points[near], [finding("scan.stray", "note", count=lost, of="points")]) if lost else (points, [])
 
 
 def drop_unused(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, int]:

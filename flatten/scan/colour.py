@@ -12,8 +12,8 @@ from scipy.spatial import cKDTree
 from trimesh.visual.color import ColorVisuals, uv_to_color
 from trimesh.visual.texture import TextureVisuals
 
+from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats
-from flatten.scan.model import Repair
 
 Colours = NDArray[np.uint8]
 """(N,3): red, green, blue of each point, as a screen has them (sRGB)."""
@@ -28,7 +28,7 @@ _BROKEN = (ArithmeticError, AttributeError, LookupError, OSError, SyntaxError, T
 """What the library's decoders raise at a broken picture."""
 
 
-def colours_of(parts: Sequence[trimesh.Trimesh | trimesh.PointCloud]) -> tuple[Colours | None, list[Repair]]:
+def colours_of(parts: Sequence[trimesh.Trimesh | trimesh.PointCloud]) -> tuple[Colours | None, list[Finding]]:
     """Colours of the vertices of all parts one after another, None where no part has any.
 
     A part's own colours at its vertices go before its picture, which is looked at where its vertices lie on it. A
@@ -50,11 +50,10 @@ def colours_of(parts: Sequence[trimesh.Trimesh | trimesh.PointCloud]) -> tuple[C
     return np.concatenate(rows), repairs
 
 
-def picture_unread(error: BaseException) -> Repair:
+def picture_unread(error: BaseException) -> Finding:
     """What is told where a scan's picture cannot be read ("colours")."""
     reason = " ".join(str(error).split())[:80] or type(error).__name__
-    text = f"the picture on the surface cannot be read ({reason}): the scan is shown without its colours"
-    return Repair("colours", 1, text)
+    return finding("scan.colours", "note", count=1, reason=reason)
 
 
 def colours_at(points: Floats, *, vertices: Floats, colours: Colours) -> Colours:

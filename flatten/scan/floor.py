@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
+from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import doubled_areas
-from flatten.scan.model import Repair
 
 FLOOR_NOISE = 3.0
 """mm. A floor point may lie this far from the floor's plane: four times a phone scan's noise of 0.8 mm."""
@@ -127,7 +127,7 @@ def even_samples(vertices: Floats, faces: Ints) -> Floats:
     return np.einsum("ij,ijk->ik", weights, vertices[chosen])
 
 
-def drop_floor(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+def drop_floor(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
     """Faces without those that lie on the floor or beyond it (a fused sole goes with it)."""
     kept = faces
     for _ in range(_SHEETS):
@@ -137,15 +137,14 @@ def drop_floor(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
         low = vertices @ plane.normal - plane.height < FLOOR_NOISE
         kept = kept[~low[kept].all(axis=1)]
     lost = len(faces) - len(kept)
-    text = f"{lost} faces of a floor or another flat around the limb left out"
-    return kept, [Repair("floor", lost, text)] if lost else []
+    return kept, [finding("scan.floor", "note", count=lost, of="faces")] if lost else []
 
 
-def drop_floor_points(points: Floats) -> tuple[Floats, list[Repair]]:
+def drop_floor_points(points: Floats) -> tuple[Floats, list[Finding]]:
     """Points of a cloud without those that lie on the floor or beyond it."""
     plane = find_floor(even_samples(points, np.empty((0, 3), np.int64)))
     if plane is None:
         return points, []
     low = points @ plane.normal - plane.height < FLOOR_NOISE
     lost = int(np.count_nonzero(low))
-    return points[~low], [Repair("floor", lost, f"{lost} points of a floor or another flat around the limb left out")]
+    return points[~low], [finding("scan.floor", "note", count=lost, of="points")]

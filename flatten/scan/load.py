@@ -11,12 +11,13 @@ from typing import Any
 import numpy as np
 import trimesh
 
+from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.archive import beside_scan, scan_inside
 from flatten.scan.colour import Colours, colours_of, picture_unread
 from flatten.scan.format import format_of, stl_length
 from flatten.scan.gltf import gltf_content, self_contained
-from flatten.scan.model import Repair, ScanError
+from flatten.scan.model import ScanError
 from flatten.scan.polygons import triangulated_ply
 from flatten.scan.table import table_points
 from flatten.scan.text import check_decimals, plain_bytes, plain_obj
@@ -47,7 +48,7 @@ class Raw:
     vertices: Floats
     faces: Ints
     unit: str | None
-    repairs: tuple[Repair, ...]
+    repairs: tuple[Finding, ...]
     colours: Colours | None = None
     counted: bool = True
 
@@ -73,7 +74,7 @@ def load(path: Path) -> Raw:
         packed, bundle = data, path.name
         data, inside = scan_inside(packed, name=bundle)
         data = plain_bytes(data)
-        repairs = [Repair("archive", 1, f"'{inside}' was taken out of the archive")]
+        repairs = [finding("scan.archive", "note", count=1, file=inside)]
         path = path.with_name(inside)
         form = format_of(data, name=inside)
         if form == "zip":
@@ -143,7 +144,7 @@ def _check(raw: Raw, name: str) -> None:
 
 def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     # A GLB carries its picture inside; that of an OBJ or glTF text is another file, which is not asked for.
-    repairs: list[Repair] = []
+    repairs: list[Finding] = []
     try:
         parts = _parts(data, form, path, pictures=form == "glb")
     except ScanError as error:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flatten.errors import CalfskinError
+from flatten.findings import Finding
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
 from flatten.scan.areas import doubled_areas
 
@@ -30,15 +31,6 @@ class SeveralPartsError(ScanError):
         self.seen, self.points, self.faces, self.unit = seen, points, faces, unit
 
 
-@dataclass(frozen=True)
-class Repair:
-    """One kind of thing that was done to a scan: a short code, how often, and a sentence for the user."""
-
-    code: str
-    count: int
-    text: str
-
-
 @dataclass(frozen=True, eq=False)
 class Scan:
     """A cleaned scan in mm, in the scan's own axes.
@@ -48,7 +40,7 @@ class Scan:
     "file", "given", "guessed" or "tape". `scale` is the further factor that a tape girth gave (1.0: none).
     `faces_read` counts the faces in the file. `dropped` (M,3) mm are places of what was left out (floor, fragments,
     spikes), at most some thousands of them, for showing. `colours` (N,3, sRGB, 0 to 255) are those of the points, None
-    where the file has none.
+    where the file has none. `repairs` are what was done to it, each with its `count`.
     """
 
     file: str
@@ -59,7 +51,7 @@ class Scan:
     unit_from: str
     scale: float
     faces_read: int
-    repairs: tuple[Repair, ...]
+    repairs: tuple[Finding, ...]
     dropped: Floats = field(default_factory=lambda: np.empty((0, 3)))
     colours: NDArray[np.uint8] | None = None
 

@@ -6,17 +6,17 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import breadth_first_order
 
+from flatten.findings import Finding, finding
 from flatten.mesh.edges import halves_by_edge
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import area_normals
-from flatten.scan.model import Repair
 
 SLICE = 20.0
 """mm. The middle of a limb is taken over slices as thick as this: a limb bends little within a finger's breadth."""
 
 
-def turn_outward(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
+def turn_outward(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
     """Faces with their corners counter-clockwise seen from outside.
 
     Neighbours across an edge that exactly two faces share are made to agree; each patch so joined is then
@@ -33,7 +33,7 @@ def turn_outward(vertices: Floats, faces: Ints) -> tuple[Ints, list[Repair]]:
         return faces, []
     result = faces.copy()
     result[turned] = faces[turned][:, ::-1]
-    return result, [Repair("turned", count, f"{count} faces looked inward and were turned")]
+    return result, [finding("scan.turned", "note", count=count)]
 
 
 def _agreeing(faces: Ints, *, vertices: int) -> tuple[Ints, np.ndarray[tuple[int], np.dtype[np.bool_]]]:

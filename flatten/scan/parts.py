@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
+from flatten.findings import Finding, finding
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import doubled_areas
-from flatten.scan.model import Repair, ScanError, SeveralPartsError
+from flatten.scan.model import ScanError, SeveralPartsError
 from flatten.units import MM_PER_UNIT, place_text, share_text
 
 COMPARABLE = 0.5
@@ -40,7 +41,7 @@ def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
 
 def keep_largest(
     vertices: Floats, faces: Ints, *, pick: Floats | None = None, unit: str = "mm"
-) -> tuple[Ints, list[Repair]]:
+) -> tuple[Ints, list[Finding]]:
     """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
     Without a pick, raises SeveralPartsError where a second part is comparable in size and lies elsewhere (two limbs, or
@@ -56,16 +57,15 @@ def keep_largest(
         corners = np.unique(faces)
         nearest = corners[np.argmin(np.linalg.norm(vertices[corners] - pick, axis=1))]
         picked = part[np.flatnonzero((faces == nearest).any(axis=1))[0]]
-        share = areas[picked] / areas.sum()
-        text = f"{_counted(len(names) - 1, 'other')} left out; the picked one has {share_text(share, 1)} of the surface"
-        return faces[part == picked], [Repair("fragments", len(names) - 1, text)]
+        share = float(areas[picked] / areas.sum())
+        return faces[part == picked], [_fragments(len(names) - 1, share, kept="picked")]
     largest, second = order[:2]
     share = float(areas[largest] / areas.sum())
     alike = areas[second] >= COMPARABLE * areas[largest]
     if share >= MAIN_SHARE and not alike:
-        return faces[part == largest], [_fragments(len(names) - 1, share)]
+        return faces[part == largest], [_fragments(len(names) - 1, 1.0 - share, kept="largest")]
     if alike and _over_each_other(vertices, faces, part, largest, second):
-        return faces[part == largest], [_fragments(len(names) - 1, share)]
+        return faces[part == largest], [_fragments(len(names) - 1, 1.0 - share, kept="largest")]
     if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
         ones, others = (_place(vertices, faces[part == number], unit) for number in (largest, second))
         raise SeveralPartsError(
@@ -84,7 +84,7 @@ def keep_largest(
     )
 
 
-def drop_fragments(points: Floats) -> tuple[Floats, list[Repair]]:
+def drop_fragments(points: Floats) -> tuple[Floats, list[Finding]]:
     """Points (N,3) mm of a cloud without the small parts that float beside it (APART, FRAGMENT).
 
     Parts are compared by the cells that they occupy, a measure of their surface and not of how densely it was scanned.
@@ -98,9 +98,8 @@ def drop_fragments(points: Floats) -> tuple[Floats, list[Repair]]:
     small = cells < FRAGMENT * cells.max()
     if not small.any():
         return points, []
-    share = share_text(cells[small].sum() / len(first), 1)
-    text = f"{_counted(int(small.sum()), 'floating')} with {share} of the surface left out"
-    return points[~small[part[cell.ravel()]]], [Repair("fragments", int(small.sum()), text)]
+    share = float(cells[small].sum() / len(first))
+    return points[~small[part[cell.ravel()]]], [_fragments(int(small.sum()), share, kept="large")]
 
 
 def _place(vertices: Floats, faces: Ints, unit: str) -> str:
@@ -110,14 +109,8 @@ def _place(vertices: Floats, faces: Ints, unit: str) -> str:
     return place_text(point, unit=MM_PER_UNIT[unit])
 
 
-def _fragments(count: int, share: float) -> Repair:
-    lost = share_text(1 - share, 1)
-    text = f"{_counted(count, 'floating')} with {lost} of the surface left out; the largest part is the limb"
-    return Repair("fragments", count, text)
-
-
-def _counted(count: int, which: str) -> str:
-    return f"{count} {which} part{'' if count == 1 else 's'}"
+def _fragments(count: int, share: float, *, kept: str) -> Finding:
+    return finding("scan.fragments", "note", count=count, share=share, kept=kept)
 
 
 def _over_each_other(vertices: Floats, faces: Ints, part: Ints, one: int, other: int) -> bool:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.clean import (
     drop_degenerate,
@@ -19,11 +20,11 @@ from flatten.scan.clean import (
 from flatten.scan.colour import colours_at
 from flatten.scan.floor import drop_floor, drop_floor_points
 from flatten.scan.load import load
-from flatten.scan.model import Repair, Scan, ScanError
+from flatten.scan.model import Scan, ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest
 from flatten.scan.unit import unit_of
-from flatten.units import MM_PER_UNIT, share_text
+from flatten.units import MM_PER_UNIT
 
 FEWEST_POINTS = 100
 """Points that a limb needs at least: ten around at ten heights."""
@@ -100,7 +101,7 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
     )
 
 
-def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) -> tuple[Floats, Ints, list[Repair]]:
+def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) -> tuple[Floats, Ints, list[Finding]]:
     """Vertices and faces without those vertices that no face uses.
 
     Programs that cut a scan leave such vertices behind. Where the file does not count its faces, many of them mean that
@@ -112,11 +113,8 @@ def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) 
             f"in {name} {unused} of {len(vertices)} vertices belong to no face: a part of the faces is missing; "
             "copy or export it again"
         )
-    text = f"{unused} vertices that no face uses left out"
-    if unused > MANY_UNUSED * len(vertices):
-        text += f", {share_text(unused / len(vertices))} of all: a part of the faces may be missing; "
-        text += "see that the limb is whole"
-    return kept, faces, [Repair("unused", unused, text)] if unused else []
+    share = unused / len(vertices) if unused > MANY_UNUSED * len(vertices) else None
+    return kept, faces, [finding("scan.unused", "note", count=unused, share=share)] if unused else []
 
 
 def _picked(pick: tuple[float, float, float] | None, vertices: Floats, *, unit: str, name: str) -> Floats | None:
@@ -135,7 +133,7 @@ def _picked(pick: tuple[float, float, float] | None, vertices: Floats, *, unit: 
 
 def _cleaned_mesh(
     vertices: Floats, faces: Ints, *, pick: Floats | None, unit: str
-) -> tuple[Floats, Ints, Floats, list[Repair]]:
+) -> tuple[Floats, Ints, Floats, list[Finding]]:
     vertices, faces, repairs = weld(vertices, faces)
     faces, done = drop_degenerate(vertices, faces)
     repairs += done
@@ -161,10 +159,8 @@ def _some(points: Floats) -> Floats:
     return points[:: len(points) // SHOWN_POINTS + 1]
 
 
-def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Repair]]:
-    repairs = [
-        Repair("no faces", len(points), f"the file holds {len(points)} points and no faces: read as a point cloud")
-    ]
+def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Finding]]:
+    repairs = [finding("scan.no faces", "note", count=len(points))]
     points, faces, done = weld(points, np.empty((0, 3), np.int64))
     repairs += done
     near, done = drop_strays(points)

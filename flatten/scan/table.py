@@ -7,8 +7,9 @@ import re
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats
-from flatten.scan.model import Repair, ScanError
+from flatten.scan.model import ScanError
 
 _LOOKED_AT = 40
 """Lines at the head of a table by which its separators are told."""
@@ -23,7 +24,7 @@ def is_table(head: bytes) -> bool:
     return any(_numbers(line) >= 3 for line in _lines(head)[:2])
 
 
-def table_points(data: bytes, *, name: str) -> tuple[Floats, tuple[Repair, ...]]:
+def table_points(data: bytes, *, name: str) -> tuple[Floats, tuple[Finding, ...]]:
     """Points (N,3) of the table `data`, in its own unit, and what was understood on the way ("comma", "columns").
 
     Columns named x, y, z are taken where a first line or the last remark names them, else the first three, without a
@@ -37,11 +38,11 @@ def table_points(data: bytes, *, name: str) -> tuple[Floats, tuple[Repair, ...]]
     lines = _lines(data[: 400 * _LOOKED_AT])[:_LOOKED_AT]
     first = lines[0].strip()
     rows = [line for line in lines if _numbers(line) >= 3]
-    repairs: list[Repair] = []
+    repairs: list[Finding] = []
     comma = _decimal_comma(rows, name)
     if comma:
         data = data.replace(b",", b".")
-        repairs.append(Repair("comma", 1, "the file writes decimals with a comma (12,5) and was read so"))
+        repairs.append(finding("scan.comma", "note", count=1))
     elif b"," in data:
         data = data.replace(b",", b" ")
     data = data.replace(b";", b" ").replace(b"//", b"#")
@@ -108,11 +109,11 @@ def _named(header: bytes | None, data: bytes, width: int) -> list[bytes] | None:
     return None
 
 
-def _columns(table: Floats, names: list[bytes] | None, *, words: bool, name: str) -> tuple[list[int], list[Repair]]:
+def _columns(table: Floats, names: list[bytes] | None, *, words: bool, name: str) -> tuple[list[int], list[Finding]]:
     if names is not None:
         columns = [names.index(axis) for axis in _AXES]
-        text = f"the coordinates are the columns {columns[0] + 1}, {columns[1] + 1} and {columns[2] + 1}, as named"
-        return columns, [Repair("columns", 3, text)] if columns != [0, 1, 2] else []
+        told = finding("scan.columns", "note", count=3, named=tuple(column + 1 for column in columns))
+        return columns, [told] if columns != [0, 1, 2] else []
     width = table.shape[1]
     if width < 3:
         raise ScanError(f"{name} has {width} numbers a line, and a point has three; export it again")
@@ -123,8 +124,7 @@ def _columns(table: Floats, names: list[bytes] | None, *, words: bool, name: str
         )
     counted = width > 3 and len(table) > 1 and bool((np.diff(table[:, 0]) == 1).all())
     if counted:
-        text = "the first column only counts the rows: the next three were taken"
-        return [1, 2, 3], [Repair("columns", 3, text)]
+        return [1, 2, 3], [finding("scan.columns", "note", count=3, named=None)]
     whole = (table == np.round(table)) & (table >= 0) & (table <= 255)
     if width >= 6 and whole[:, :3].all() and not whole[:, 3:6].all():
         raise ScanError(

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from flatten.findings import Finding, finding
 from flatten.scan.format import stl_length
-from flatten.scan.model import Repair, ScanError
+from flatten.scan.model import ScanError
 
 PLY_TYPES = {
     **dict.fromkeys(("char", "int8"), "i1"),
@@ -40,7 +41,7 @@ class Announced:
     """How many faces a file says that it has (None: it does not say), and what was seen on the way."""
 
     faces: int | None
-    repairs: tuple[Repair, ...] = ()
+    repairs: tuple[Finding, ...] = ()
 
 
 def check_whole(data: bytes, *, form: str, name: str) -> Announced:
@@ -119,8 +120,7 @@ def _binary_stl(data: bytes, name: str) -> Announced:
         held = (len(data) - 84) // 50
         raise ScanError(f"{name} announces {(wanted - 84) // 50} faces and has room for {held}; export it again")
     if len(data) > wanted:
-        text = f"{len(data) - wanted} bytes behind the last face were left out"
-        return Announced((wanted - 84) // 50, (Repair("tail", len(data) - wanted, text),))
+        return Announced((wanted - 84) // 50, (finding("scan.tail", "note", count=len(data) - wanted),))
     if len(data) < wanted:
         raise _cut_off(name, f"it announces {(wanted - 84) // 50} faces, {wanted} bytes, and holds {len(data)}")
     return Announced((wanted - 84) // 50)
@@ -153,5 +153,4 @@ def _obj(data: bytes, name: str) -> Announced:
         raise _cut_off(name, f"its remarks count {told} faces, and it holds {faces}")
     if data.endswith((b"\n", b"\r")):
         return Announced(faces)
-    text = "the file does not end with a line break: it may be cut off; see that the limb is whole"
-    return Announced(faces, (Repair("no end", 1, text),))
+    return Announced(faces, (finding("scan.no end", "note", count=1),))

@@ -25,6 +25,7 @@ from flatten.limb.which.graph import net_of
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from tests.figures import PLACES, cropped, on, scan_of
+from tests.repairs import codes
 from tests.scan.scan_files import ply_bytes, xyz_bytes
 
 
@@ -72,8 +73,8 @@ def test_a_picked_leg_is_that_leg_up_to_the_groin_and_no_more(crop, name):
     # The crotch lies 15 mm above where the tubes begin to flow together; the plane through it leans by some degrees.
     assert 800.0 < own[:, 2].max() < 860.0
     assert np.abs(own[own[:, 2] > 100.0][:, :2]).max() < 110.0
-    (told,) = (repair for repair in part.repairs if repair.code == "other limbs")
-    assert told.count == len(cropped(crop).points) - len(part.points)
+    (told,) = (repair for repair in part.repairs if repair.code == "scan.other limbs")
+    assert told.figures["count"] == len(cropped(crop).points) - len(part.points)
     assert len(part.faces) > 1.8 * len(part.points)
 
 
@@ -158,7 +159,7 @@ def test_of_two_parts_of_like_size_the_picked_one_is_read(tmp_path):
         scan = read_scan(path, unit="cm", pick=pick)
         assert np.ptp(scan.points[:, 0]) == pytest.approx(200.0, abs=1.0)
         assert abs(scan.points[:, 0].mean() - 10 * pick[0]) < 101.0
-        assert {repair.code for repair in scan.repairs} == {"fragments"}
+        assert set(dict(codes(scan.repairs))) == {"fragments"}
 
 
 def test_a_pick_far_from_the_scan_is_told_with_its_distance(tmp_path):

@@ -11,6 +11,7 @@ from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, LimbError
 from flatten.scan.read import read_scan
 from tests.harsh import KINDS, harsh
+from tests.repairs import codes
 from tests.sections import girths_in_plane
 
 GIRTH_MAX = 1.5
@@ -34,7 +35,7 @@ def judged(seed, folder):
         assert (case.kind == "passes" and case.amount > 2.0) or (case.kind == "rows" and case.amount > SLAB)
         return "LimbError"
     told = " ".join(found.cautions)
-    repairs = {repair.code: repair.count for repair in scan.repairs}
+    repairs = dict(codes(scan.repairs))
     assert ("in two layers" in told) == (case.kind == "passes")
     assert "like the edge" not in told
     assert "like a cuff" not in told

@@ -19,6 +19,7 @@ from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
 from tests.damage import NAMES as NAMES_OF_LIMBS
 from tests.damage import UPPER_NAMES, damaged
+from tests.repairs import codes
 from tests.sections import girths_in_plane
 
 SCANS = Path(__file__).parent.parent / "data" / "scans"
@@ -140,7 +141,7 @@ def _excused(case, error):
 
 def _truthful(case, scan, limb):
     assert scan.unit == case.unit
-    told = {repair.code: repair.count for repair in scan.repairs}
+    told = dict(codes(scan.repairs))
     cloud = case.faces == 0
     assert ("no faces" in told) == cloud
     if not cloud:

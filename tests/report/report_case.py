@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from flatten.findings import finding
 from flatten.leather.bending import tightest_bend
 from flatten.leather.limits import PRESETS
 from flatten.leather.stretch import stretch_report
@@ -13,7 +14,7 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.report.model import JobReport, LimbReport, PanelReport, Setting
-from flatten.scan.model import Repair, Scan
+from flatten.scan.model import Scan
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import cut_panels
@@ -67,8 +68,8 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
         1.004,
         52_110,
         (
-            Repair("welded", 12, "12 vertices that lay on one another were joined"),
-            Repair("floor", 811, "811 faces of a floor or another flat around the limb left out"),
+            finding("scan.welded", "note", count=12, within=0.01),
+            finding("scan.floor", "note", count=811, of="faces"),
         ),
     )
     report = LimbReport(

@@ -14,6 +14,8 @@ import scan_files as files
 from flatten.scan import archive, usd
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.words.say import text
+from tests.repairs import codes
 
 VERTICES, FACES = files.tube(columns=24, rows=30)
 OBJ = files.obj_bytes(VERTICES, FACES, first_line="mtllib limb.mtl")
@@ -50,7 +52,7 @@ def test_an_obj_is_read_out_of_its_archive_with_material_and_texture(tmp_path):
     })  # fmt: skip
     scan = scan_of(tmp_path, data)
     assert len(scan.faces) == len(FACES)
-    assert [repair.text for repair in scan.repairs] == ["'limb.obj' was taken out of the archive"]
+    assert [text(repair) for repair in scan.repairs] == ["'limb.obj' was taken out of the archive."]
 
 
 @pytest.mark.parametrize("name", ["little.ply", "limb.stl", "limb.obj"])
@@ -219,7 +221,7 @@ def test_a_left_handed_mesh_looks_outward_before_anything_is_turned(tmp_path):
     path = stage(tmp_path, up="Y", faces=FACES[:, ::-1], hand="leftHanded")
     _, faces, _ = usd.usd_triangles(path.read_bytes(), ending=".usdc", name="limb")
     np.testing.assert_array_equal(np.sort(faces, axis=1), np.sort(FACES, axis=1))
-    assert "turned" not in [repair.code for repair in read_scan(path).repairs]
+    assert "turned" not in [code for code, _ in codes(read_scan(path).repairs)]
 
 
 def test_polygons_are_cut_into_fans():

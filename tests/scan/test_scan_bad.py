@@ -12,6 +12,8 @@ import scan_files as files
 from flatten.errors import CalfskinError
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.words.say import text
+from tests.repairs import codes
 
 VERTICES, FACES = files.tube(columns=24, rows=30)
 FACES = FACES[np.argsort(FACES.max(axis=1), kind="stable")]
@@ -274,7 +276,7 @@ def test_an_obj_without_a_last_line_break_is_told_and_read(tmp_path):
     path = tmp_path / "shin.obj"
     path.write_bytes(OBJ.rstrip())
     scan = read_scan(path)
-    assert [(repair.code, repair.count) for repair in scan.repairs] == [("no end", 1)]
+    assert codes(scan.repairs) == [("no end", 1)]
     assert len(scan.faces) == len(FACES)
 
 
@@ -282,26 +284,26 @@ def test_an_obj_cut_between_two_faces_is_told_by_its_vertices(tmp_path):
     path = tmp_path / "shin.obj"
     # The last faces are the topmost: a tenth of the tube is lost with its vertices.
     path.write_bytes(files.obj_bytes(VERTICES, FACES[: int(0.9 * len(FACES))]))
-    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "unused")
-    assert unused.count == pytest.approx(0.1 * len(VERTICES), rel=0.1)
-    assert "a part of the faces may be missing" in unused.text
+    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "scan.unused")
+    assert unused.figures["count"] == pytest.approx(0.1 * len(VERTICES), rel=0.1)
+    assert "a part of the faces may be missing" in text(unused)
 
 
 def test_a_ply_that_a_program_has_cut_is_read_without_the_vertices_left_behind(tmp_path):
     path = tmp_path / "shin.ply"
     path.write_bytes(files.ply_bytes(VERTICES, LOWER_HALF))
     scan = read_scan(path)
-    (unused,) = (repair for repair in scan.repairs if repair.code == "unused")
+    (unused,) = (repair for repair in scan.repairs if repair.code == "scan.unused")
     assert (len(scan.faces), len(scan.points)) == (len(LOWER_HALF), len(np.unique(LOWER_HALF)))
-    assert unused.count == len(VERTICES) - len(scan.points) > 0.2 * len(VERTICES)
-    assert "of all: a part of the faces may be missing; see that the limb is whole" in unused.text
+    assert unused.figures["count"] == len(VERTICES) - len(scan.points) > 0.2 * len(VERTICES)
+    assert "of all: a part of the faces may be missing; see that the limb is whole" in text(unused)
 
 
 def test_a_few_unused_vertices_alarm_nobody(tmp_path):
     path = tmp_path / "shin.ply"
     path.write_bytes(files.ply_bytes(np.vstack([VERTICES, [[0.0, 0.0, 9.0]]]), FACES))
-    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "unused")
-    assert unused.text == "1 vertices that no face uses left out"
+    (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "scan.unused")
+    assert text(unused) == "1 vertices that no face uses left out."
 
 
 def test_an_obj_whose_remarks_count_its_faces_is_read(tmp_path):
@@ -318,9 +320,9 @@ def test_a_vertex_at_nan_is_told_and_left_out(tmp_path):
         path = tmp_path / name
         path.write_bytes(write(broken, FACES))
         scan = read_scan(path)
-        repair = next(repair for repair in scan.repairs if repair.code == "non-finite")
+        repair = next(repair for repair in scan.repairs if repair.code == "scan.non-finite")
         # Six faces meet at a vertex of the tube; a soup has the vertex six times.
-        assert repair.count in (2, 12), name
+        assert repair.figures["count"] in (2, 12), name
         assert len(scan.faces) == len(FACES) - 12, name
         assert np.isfinite(scan.points).all(), name
         assert np.isfinite(scan.normals).all(), name

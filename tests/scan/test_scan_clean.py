@@ -10,13 +10,11 @@ from flatten.scan.model import ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest, part_of_faces
 from flatten.tolerances import WELD
+from flatten.words.say import text
+from tests.repairs import codes
 
 VERTICES, FACES = files.tube(columns=24, rows=30)
 NONE = np.empty((0, 3), np.int64)
-
-
-def codes(repairs):
-    return [(repair.code, repair.count) for repair in repairs]
 
 
 def soup():
@@ -166,7 +164,7 @@ def test_the_largest_part_by_area_stays_even_with_fewer_faces():
     np.testing.assert_array_equal(kept, few + len(small))
     assert codes(repairs) == [("fragments", 1)]
     # Areas go with radius times length: 8·20 beside 50·400.
-    assert "0.8 % of the surface" in repairs[0].text
+    assert "0.8 % of the surface" in text(repairs[0])
 
 
 def test_a_doubled_surface_is_no_second_limb():
@@ -211,7 +209,7 @@ def test_patches_that_meet_at_a_crowded_edge_are_turned_apart():
     vertices = np.concatenate([VERTICES, [VERTICES[400] * [1.3, 1.3, 1.0]]])
     faces = np.concatenate([FACES[:, ::-1], [[400, 401, fin]]])
     fixed, repairs = turn_outward(vertices, faces)
-    assert repairs[0].count in (len(FACES), len(FACES) + 1)
+    assert repairs[0].figures["count"] in (len(FACES), len(FACES) + 1)
     a, b, c = (vertices[fixed[:-1, k]] for k in range(3))
     d, e, f = (VERTICES[FACES[:, k]] for k in range(3))
     assert (np.einsum("ij,ij->i", np.cross(b - a, c - a), np.cross(e - d, f - d)) > 0).all()

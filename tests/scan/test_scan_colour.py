@@ -11,6 +11,7 @@ from flatten.scan import colour
 from flatten.scan.colour import UNCOLOURED, colours_at, colours_of
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
+from flatten.words.say import text
 
 
 def tube():
@@ -112,7 +113,7 @@ def test_a_broken_picture_is_told_and_the_shape_is_read(tmp_path, broken):
     path.write_bytes(data)
     scan = read_scan(path, unit="mm")
     assert scan.colours is None
-    assert [repair.code for repair in scan.repairs if repair.code == "colours"] == ["colours"]
+    assert [repair.code for repair in scan.repairs if repair.code == "scan.colours"] == ["scan.colours"]
     assert len(scan.points) > 500
 
 
@@ -135,7 +136,7 @@ def test_a_picture_of_too_many_pixels_is_left_alone_and_told(monkeypatch):
     monkeypatch.setattr(colour, "MOST_PIXELS", 31)
     found, (repair,) = colours_of([mesh])
     assert found is None
-    assert "(8 × 4 pixels)" in repair.text
+    assert "(8 × 4 pixels)" in text(repair)
 
 
 def test_a_vertex_without_a_position_takes_no_other_ones_colour():

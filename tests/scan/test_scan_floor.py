@@ -6,6 +6,7 @@ import scan_files as files
 from scipy.spatial.transform import Rotation
 
 from flatten.scan.floor import FLOOR_NOISE, drop_floor, drop_floor_points, even_samples, find_floor
+from tests.repairs import codes
 
 VERTICES, FACES = files.tube(columns=48, rows=60)
 NONE = np.empty((0, 3), np.int64)
@@ -34,8 +35,8 @@ def test_a_floor_is_found_and_only_the_floor_goes(half, turn):
     vertices = vertices @ Rotation.from_rotvec(turn).as_matrix().T + [500, 0, -90]
     kept, repairs = drop_floor(vertices, faces)
     (repair,) = repairs
-    assert repair.code == "floor"
-    assert repair.count == len(faces) - len(kept)
+    assert repair.code == "scan.floor"
+    assert repair.figures["count"] == len(faces) - len(kept)
     limb = kept.max(axis=1) < len(VERTICES)
     # All of the floor but for crumbs that the noise lifts, and of the limb what stands within the noise of it.
     assert np.count_nonzero(~limb) < 0.01 * len(faces)
@@ -46,7 +47,7 @@ def test_a_floor_is_found_and_only_the_floor_goes(half, turn):
 def test_a_floor_of_two_great_triangles_is_found():
     vertices, faces = standing(200.0, edge=400.0)
     kept, repairs = drop_floor(vertices, faces)
-    assert [repair.code for repair in repairs] == ["floor"]
+    assert [code for code, _ in codes(repairs)] == ["floor"]
     assert kept.max() < len(VERTICES)
 
 
@@ -98,7 +99,7 @@ def test_a_wall_through_the_limb_is_no_floor():
 def test_a_cloud_loses_its_floor_too():
     vertices, _ = standing(200.0, edge=6.0, noise=0.3)
     kept, repairs = drop_floor_points(vertices)
-    assert [repair.code for repair in repairs] == ["floor"]
+    assert [code for code, _ in codes(repairs)] == ["floor"]
     assert len(kept) == np.count_nonzero(vertices[:, 2] > -0.4 + FLOOR_NOISE) or kept[:, 2].min() > 2.0
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from flatten.scan.read import read_scan
 from flatten.units import MM_PER_UNIT
+from tests.repairs import codes
 
 SCANS = Path(__file__).parent.parent / "data" / "scans"
 REPAIRS = {
@@ -28,7 +29,7 @@ def case(request):
 
 def test_each_scan_lists_its_repairs(case):
     name, scan, _ = case
-    assert {repair.code for repair in scan.repairs} == REPAIRS[name]
+    assert set(dict(codes(scan.repairs))) == REPAIRS[name]
 
 
 def test_the_unit_is_the_true_one(case):
@@ -40,7 +41,7 @@ def test_the_unit_is_the_true_one(case):
 def test_fragments_are_counted_as_they_were_put_in(case):
     _, scan, truth = case
     announced = [int(text.split()[0]) for text in truth["defects"] if "fragments" in text]
-    counted = [repair.count for repair in scan.repairs if repair.code == "fragments"]
+    counted = [repair.figures["count"] for repair in scan.repairs if repair.code == "scan.fragments"]
     # A floor that is cut off leaves crumbs of its rim behind.
     if announced and not any("floor" in text for text in truth["defects"]):
         assert counted == announced
@@ -49,9 +50,9 @@ def test_fragments_are_counted_as_they_were_put_in(case):
 def test_the_limb_keeps_its_faces(case):
     _, scan, truth = case
     lost = truth["limb_faces"] - len(scan.faces)
-    duplicates = sum(repair.count for repair in scan.repairs if repair.code in ("duplicate", "degenerate"))
+    duplicates = sum(count for code, count in codes(scan.repairs) if code in ("duplicate", "degenerate"))
     if any("floor" in text for text in truth["defects"]):
-        assert "floor" in {repair.code for repair in scan.repairs}
+        assert "floor" in set(dict(codes(scan.repairs)))
     else:
         assert lost <= duplicates
 

@@ -12,6 +12,7 @@ from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError, unit_of
 from flatten.units import MM_PER_UNIT
+from tests.repairs import codes
 
 VERTICES, FACES = files.tube()
 FLOAT32 = 400 * 2.0**-23
@@ -90,7 +91,7 @@ def test_two_nodes_of_one_limb_become_one(saved):
     content["scenes"][0]["nodes"] = [0, 1]
     scan = read_scan(saved("two.glb", files.packed_glb(content, data)))
     assert same_triangles(scan, VERTICES, FACES)
-    assert "welded" in {repair.code for repair in scan.repairs}
+    assert "welded" in set(dict(codes(scan.repairs)))
 
 
 @pytest.mark.parametrize(("unit", "guessed"), [("mm", True), ("m", True), ("cm", False), ("in", False)])
@@ -142,7 +143,7 @@ def test_a_given_unit_overrides_the_file(saved):
 def test_faces_look_outward_and_normals_with_them(saved):
     scan = read_scan(saved("limb.ply", files.ply_bytes(VERTICES, FACES[:, ::-1])))
     assert same_triangles(scan, VERTICES, FACES)
-    assert [(repair.code, repair.count) for repair in scan.repairs] == [("turned", len(FACES))]
+    assert codes(scan.repairs) == [("turned", len(FACES))]
     axis = np.stack([10 * np.sin(scan.points[:, 2] / 120), 0 * scan.points[:, 2]], axis=1)
     assert (np.einsum("ij,ij->i", scan.normals[:, :2], scan.points[:, :2] - axis) > 0).all()
     np.testing.assert_allclose(np.linalg.norm(scan.normals, axis=1), 1.0, rtol=1e-12)
@@ -159,7 +160,7 @@ def test_points_without_faces_are_a_cloud(saved):
         assert scan.faces.shape == (0, 3), name
         assert len(scan.points) == len(VERTICES), name
         assert not scan.normals.any(), name
-        assert [(repair.code, repair.count) for repair in scan.repairs] == [("no faces", len(VERTICES))], name
+        assert codes(scan.repairs) == [("no faces", len(VERTICES))], name
 
 
 def test_the_arrays_of_a_scan_are_read_only(saved):
@@ -203,8 +204,8 @@ def test_a_turned_and_moved_scan_gives_the_same_limb_turned_and_moved(saved):
     turn = Rotation.from_rotvec([0.7, -1.1, 2.0]).as_matrix()
     one = read_scan(saved("one.obj", files.obj_bytes(vertices, faces)), unit="mm")
     other = read_scan(saved("other.obj", files.obj_bytes(vertices @ turn.T + [300, -80, 25], faces)), unit="mm")
-    assert [(r.code, r.count) for r in one.repairs] == [(r.code, r.count) for r in other.repairs]
-    assert [r.code for r in one.repairs] == ["floor", "fragments"]
+    assert codes(one.repairs) == codes(other.repairs)
+    assert [code for code, _ in codes(one.repairs)] == ["floor", "fragments"]
     np.testing.assert_array_equal(one.faces, other.faces)
     np.testing.assert_allclose(one.points @ turn.T + [300, -80, 25], other.points, atol=1e-9)
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 import scan_files as files
 
-from flatten.scan.model import Repair, Scan, ScanError
+from flatten.findings import finding
+from flatten.scan.model import Scan, ScanError
 from flatten.scan.scale import scaled
 from flatten.scan.unit import longest_side, unit_of
 
@@ -22,7 +23,7 @@ def scan():
         unit_from="guessed",
         scale=1.0,
         faces_read=len(FACES),
-        repairs=(Repair("welded", 2, "2 vertices were joined"),),
+        repairs=(finding("scan.welded", "note", count=2, within=0.01),),
     )
 
 

@@ -10,6 +10,7 @@ import scan_files as files
 
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.words.say import text
 
 _TUBE, FACES = files.tube(columns=24, rows=30)
 _BEARINGS = np.arctan2(_TUBE[:, 1], _TUBE[:, 0])
@@ -90,12 +91,12 @@ def test_a_table_is_the_same_points_whatever_its_writers_habits(tmp_path, name):
     ("name", "told"),
     [
         ("comma.txt", "decimals with a comma"),
-        ("colours first.csv", "the coordinates are the columns 4, 5 and 6, as named"),
-        ("numbered.xyz", "the first column only counts the rows"),
+        ("colours first.csv", "The coordinates are the columns 4, 5 and 6, as named"),
+        ("numbered.xyz", "The first column only counts the rows"),
     ],
 )
 def test_what_was_understood_of_a_table_is_told(tmp_path, name, told):
-    assert told in read(tmp_path, name, TABLES[name]).repairs[0].text
+    assert told in text(read(tmp_path, name, TABLES[name]).repairs[0])
 
 
 @pytest.mark.parametrize("order", ["<", ">"])
@@ -125,7 +126,8 @@ def test_a_ply_of_squares_and_triangles_is_read(tmp_path, order, counter, corner
 
 def test_bytes_behind_an_stl_are_told(tmp_path):
     assert (
-        read(tmp_path, "tail.stl", MESHES["tail.stl"]).repairs[0].text == "10 bytes behind the last face were left out"
+        text(read(tmp_path, "tail.stl", MESHES["tail.stl"]).repairs[0])
+        == "10 bytes behind the last face were left out."
     )
 
 
@@ -147,4 +149,4 @@ def test_strips_of_a_glb_are_its_triangles(tmp_path):
     path.write_bytes(files.packed_glb(content, data))
     scan = read_scan(path)
     assert (len(scan.points), len(scan.faces)) == (len(VERTICES), len(FACES))
-    assert all(repair.code == "welded" for repair in scan.repairs)
+    assert all(repair.code == "scan.welded" for repair in scan.repairs)

@@ -8,12 +8,13 @@ import numpy as np
 from scipy.sparse import csr_array
 from scipy.spatial import cKDTree
 
+from flatten.findings import finding
 from flatten.limb.model import SeveralLimbsError
 from flatten.limb.which.graph import Net, distances, forks_of, net_of
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.model import Repair, Scan
-from flatten.units import MM_PER_UNIT, place_text, share_text
+from flatten.scan.model import Scan
+from flatten.units import MM_PER_UNIT, place_text
 
 NODES, FINE_NODES = 4000, 16_000
 """Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
@@ -237,15 +238,14 @@ def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
     kept = net.holding(nodes, points=scan.points, outward=scan.normals)
     index = np.cumsum(kept) - 1
     gone = scan.points[~kept]
-    share = 1.0 - kept.mean()
-    text = f"{share_text(share)} of the scan, which is other limbs and the trunk, left out: the limb was picked"
+    told = finding("scan.other limbs", "note", count=len(gone), share=1.0 - float(kept.mean()))
     faces = index[scan.faces[kept[scan.faces].all(axis=1)]] if len(scan.faces) else scan.faces
     return replace(
         scan,
         points=scan.points[kept],
         normals=scan.normals[kept],
         faces=faces,
-        repairs=(*scan.repairs, Repair("other limbs", len(gone), text)),
+        repairs=(*scan.repairs, told),
         colours=None if scan.colours is None else scan.colours[kept],
         dropped=np.concatenate([scan.dropped, gone[:: 1 + len(gone) // SHOWN]]),
     )
