@@ -1,7 +1,4 @@
-"""Every named tolerance, with its unit and its reason."""
-
-WELD = 0.01
-"""mm. Scan vertices nearer than this are one vertex: a tenth of the best phone scan's noise."""
+"""Tolerances that several rooms work to, and the edge lengths of panel meshes; what one room works to stands there."""
 
 CUT_LINE = 0.1
 """mm. A drawn cut line may lie this far from the computed boundary: a third of a knife's wander."""
@@ -22,6 +19,3 @@ laid flat below half a second on two cores."""
 EDGE_SHOWN = 12.0
 """mm. Edge length of the panel meshes that are only shown, as after a drag: against 5 mm edges the outline moves by
 0.8 mm at most and the stretch by 0.4 %, on all limbs tried, for a seventh of the time; the pattern itself follows."""
-
-PATCH_RADIUS = 10.0
-"""mm. Stretch is told over discs of this radius: leather bridges anything smaller."""

@@ -61,3 +61,18 @@ def test_a_room_imports_only_from_rooms_above(path):
         return
     above = set(ORDER[: ORDER.index(room) + 1])
     assert imported_rooms(path) <= above
+
+
+def test_a_tolerance_stands_in_the_common_room_only_where_several_rooms_work_to_it():
+    """The edge lengths of panel meshes stand beside each other there, whoever takes which."""
+    tree = ast.parse((ROOT / "flatten" / "tolerances.py").read_text("utf8"))
+    names = {node.targets[0].id for node in tree.body if isinstance(node, ast.Assign)}
+    rooms = {name: set() for name in names}
+    for path in [*MODULES, *(ROOT / "cli").rglob("*.py")]:
+        room = path.relative_to(ROOT).parts[1 if "flatten" in path.relative_to(ROOT).parts else 0]
+        for node in ast.walk(ast.parse(path.read_text("utf8"))):
+            if isinstance(node, ast.ImportFrom) and node.module == "flatten.tolerances":
+                for alias in node.names:
+                    rooms[alias.name].add(room)
+    assert all(rooms.values())
+    assert {name for name in names if not name.startswith("EDGE_") and len(rooms[name]) < 2} == set()

@@ -27,7 +27,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import piece_area, piece_sentence, piece_title
+from flatten.report.cutting import SAGITTA, piece_area, piece_sentence, piece_title
 from flatten.report.limbs import job_cautions
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.words import (
@@ -56,8 +56,6 @@ AROUND = 120
 
 UP = 60
 """Points that a seam is drawn by."""
-
-_SAGITTA = 0.2
 
 _RAMP = {
     "bands": [{"kind": band.kind, "words": band.words} for band in bands()],
@@ -313,7 +311,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
 
 
 def _cut(piece: Piece, lift: float) -> dict[str, Any]:
-    outline = polyline(piece.outline, _SAGITTA) + np.array([0.0, lift])
+    outline = polyline(piece.outline, SAGITTA) + np.array([0.0, lift])
     return {
         "outline": np.round(outline, 2).tolist(),
         "holes": [[round(hole.x, 2), round(hole.y + lift, 2), hole.diameter] for hole in piece.holes],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from flatten.advice.changes import cased, combined, ladders_of
@@ -16,12 +16,10 @@ from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
-from flatten.measure import Found
+from flatten.measure import Announce, Found
 from flatten.mesh.surface import MeshError
 from flatten.unwrap.model import UnwrapError
 from flatten.worn.panel import CutError
-
-Announce = Callable[[str], None]
 
 LOOKING, TRYING, CONFIRMING = "looking whether the leather follows", "trying what to change", "confirming the advice"
 STEPS = (LOOKING, TRYING, CONFIRMING)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 from scipy.sparse import csr_array, eye_array
 from scipy.spatial import cKDTree
 
@@ -13,12 +12,12 @@ from flatten.leather.regions import region_index, region_names
 from flatten.limb.kind import LimbKind
 from flatten.limb.words import height_words
 from flatten.mesh.gradient import spread
-from flatten.mesh.surface import Floats, Ints
-from flatten.tolerances import PATCH_RADIUS
+from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.units import share_text
 from flatten.unwrap.model import FlatPanel, Limits
 
-Bools = npt.NDArray[np.bool_]
+PATCH_RADIUS = 10.0
+"""mm. Stretch is told over discs of this radius: leather bridges anything smaller."""
 
 AT_THE_LIMIT = 1e-9
 """Log-excess up to which a patch still lies within its limits: rounding of a panel that sits exactly at them."""
@@ -177,7 +176,7 @@ def _where(report: StretchReport, spot: Spot) -> str:
     return f"{height_words(report.kind, spot.height)} ({spot.region})"
 
 
-def _region(name: str, members: Ints, *, areas: Floats, patch: Stretches, beyond: Bools, step: Ints) -> Region:
+def _region(name: str, members: Ints, *, areas: Floats, patch: Stretches, beyond: Flags, step: Ints) -> Region:
     area = float(areas[members].sum())
     return Region(
         name=name,

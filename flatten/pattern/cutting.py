@@ -6,13 +6,10 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Hole, Path, Piece
-from flatten.pattern.path import along, length, span_lengths
+from flatten.pattern.path import HALVINGS, along, length, span_lengths
 
 _ARCS = 3
 """Arcs that a rim is drawn by: each then turns by less than half a circle, so that its bulge is small."""
-
-_HALVINGS = 50
-"""Halvings in the search for where the outline leaves a rim: rounding."""
 
 
 def cut_line(piece: Piece) -> Path:
@@ -56,7 +53,7 @@ def _leaves(path: Path, centre: Floats, radius: float, way: float) -> float:
     inner, outer = 0.0, radius
     while not outside(outer):
         inner, outer = outer, outer + 0.25 * radius
-    for _ in range(_HALVINGS):
+    for _ in range(HALVINGS):
         middle = 0.5 * (inner + outer)
         inner, outer = (inner, middle) if outside(middle) else (middle, outer)
     return way * outer

@@ -11,7 +11,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.curve import smooth_path
 from flatten.pattern.model import Path
 from flatten.pattern.outline import FINE, Side, side_along
-from flatten.pattern.path import along, length, mirrored_path, polyline, reversed_path, span_lengths
+from flatten.pattern.path import HALVINGS, along, length, mirrored_path, polyline, reversed_path, span_lengths
 from flatten.pattern.symmetry import Evened, halfway
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
@@ -22,8 +22,6 @@ MEETING = 0.2 * CUT_LINE
 
 _REACHES = (60.0, 40.0, 25.0, 15.0, 8.0, 4.0, 2.0, 1.0)
 """mm. Half-lengths of that arc that are tried: a long one reads as one sweep."""
-
-_HALVINGS = 50
 
 
 def even_sides(flats: Sequence[FlatPanel], told: Sequence[Evened]) -> tuple[tuple[Side, ...], ...]:
@@ -87,7 +85,7 @@ def _crossing(path: Path) -> float:
     """Arc length at which a path from one side of x = 0 to the other crosses it."""
     start = np.sign(path.points[0, 0])
     low, high = 0.0, length(path)
-    for _ in range(_HALVINGS):
+    for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         beyond = along(path, np.array([middle]))[0][0, 0] * start <= 0.0
         low, high = (low, middle) if beyond else (middle, high)

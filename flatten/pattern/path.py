@@ -7,6 +7,9 @@ import numpy as np
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Path
 
+HALVINGS = 50
+"""Halvings of a part of a path in which a place is sought: what is left of it is rounding."""
+
 _SERIES = 0.01
 """Bulge below which a segment's area is taken from its series: there both forms are good to 1e-12."""
 

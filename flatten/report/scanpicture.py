@@ -16,6 +16,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from scipy.ndimage import binary_dilation
 
+from flatten.limb.find import FINE_POINTS
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.coverage import Coverage, coverage_of, wrapped
@@ -35,9 +36,6 @@ DOTTED = (0, (1.2, 1.6))
 
 SHOWN = 16_000
 """Points of the scan that are drawn: a dot each 3 mm of a shin."""
-
-LOOKED_AT = 60_000
-"""Points by which it is told where the scan shows nothing: as many as the limb is fitted to."""
 
 OFF_SKIN, NOISY = 1.0, 4.0
 """A point is no skin where it lies farther from the surface than so many mm and so many times the rms of its points."""
@@ -74,7 +72,7 @@ class _View:
 def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth]) -> bytes:
     """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan."""
     points, left = (limb.frame.to_limb(each) for each in (even_points(scan, count=SHOWN), scan.dropped))
-    bare = _bare(limb.frame.to_limb(even_points(scan, count=LOOKED_AT)), skin) if skin.bridges else None
+    bare = _bare(limb.frame.to_limb(even_points(scan, count=FINE_POINTS)), skin) if skin.bridges else None
     box = points.min(axis=0) - ABOUT, points.max(axis=0) + ABOUT
     left = left[((left > box[0]) & (left < box[1])).all(axis=1)]
     with rc_context({"font.family": "DejaVu Serif", "text.color": INK, "axes.titlecolor": INK}):

@@ -10,7 +10,9 @@ from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import AT_ONCE, doubled_areas
 from flatten.scan.model import ScanError
-from flatten.tolerances import WELD
+
+WELD = 0.01
+"""mm. Scan vertices nearer than this are one vertex: a tenth of the best phone scan's noise."""
 
 SPIKE_EDGES = 10.0
 """A vertex is a spike where each of its edges is longer than this many median edges: noise makes no such."""

@@ -13,6 +13,9 @@ from flatten.findings import Finding
 from flatten.mesh.surface import Floats, Ints, frozen, frozen_ints
 from flatten.scan.areas import doubled_areas
 
+SHOWN_POINTS = 6000
+"""Points of what was left out that are kept for showing: a floor's are then 10 mm apart."""
+
 
 class ScanError(CalfskinError, ValueError):
     """A scan cannot be read, or holds nothing that can be used."""
@@ -68,3 +71,8 @@ class Scan:
     def areas(self) -> Floats:
         """Area of each face (F,), mm²."""
         return frozen(doubled_areas(self.points, self.faces) / 2)
+
+
+def some_points(points: Floats) -> Floats:
+    """At most SHOWN_POINTS of points (N,3), evenly through them."""
+    return points[:: len(points) // SHOWN_POINTS + 1]

@@ -20,7 +20,7 @@ from flatten.scan.clean import (
 from flatten.scan.colour import colours_at
 from flatten.scan.floor import drop_floor, drop_floor_points
 from flatten.scan.load import load
-from flatten.scan.model import Scan, ScanError
+from flatten.scan.model import Scan, ScanError, some_points
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest
 from flatten.scan.unit import unit_of
@@ -31,9 +31,6 @@ FEWEST_POINTS = 100
 
 PICK_REACH = 100.0
 """mm. A picked point may lie so far from the scan: half a limb's width, for a click is not exact."""
-
-SHOWN_POINTS = 6000
-"""Points of what was left out that are kept for showing: a floor's are then 10 mm apart."""
 
 MANY_UNUSED = 0.01
 """Share of vertices without a face from which the list of repairs says that a part of the faces may be missing."""
@@ -148,15 +145,10 @@ def _cleaned_mesh(
         repairs += done
     gone = np.ones(len(vertices), bool)
     gone[faces] = False
-    dropped = _some(vertices[gone])
+    dropped = some_points(vertices[gone])
     vertices, faces, _ = drop_unused(vertices, faces)
     faces, done = turn_outward(vertices, faces)
     return vertices, faces, dropped, repairs + done
-
-
-def _some(points: Floats) -> Floats:
-    """At most SHOWN_POINTS of the points, evenly through them."""
-    return points[:: len(points) // SHOWN_POINTS + 1]
 
 
 def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Finding]]:
@@ -168,7 +160,7 @@ def _cleaned_cloud(points: Floats) -> tuple[Floats, Ints, Floats, list[Finding]]
     kept, done = drop_floor_points(near)
     repairs += done
     kept, done = drop_fragments(kept)
-    return kept, faces, _some(_apart(points, kept)), repairs + done
+    return kept, faces, some_points(_apart(points, kept)), repairs + done
 
 
 def _apart(points: Floats, kept: Floats) -> Floats:

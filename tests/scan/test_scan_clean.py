@@ -6,10 +6,10 @@ import scan_files as files
 
 from flatten.scan import clean
 from flatten.scan.areas import doubled_areas
+from flatten.scan.clean import WELD
 from flatten.scan.model import ScanError
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest, part_of_faces
-from flatten.tolerances import WELD
 from flatten.words.say import text
 from tests.repairs import codes
 

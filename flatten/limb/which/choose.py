@@ -13,7 +13,7 @@ from flatten.limb.model import SeveralLimbsError
 from flatten.limb.which.graph import Net, distances, forks_of, net_of
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
-from flatten.scan.model import Scan
+from flatten.scan.model import Scan, some_points
 from flatten.units import MM_PER_UNIT, place_text
 
 NODES, FINE_NODES = 4000, 16_000
@@ -46,9 +46,6 @@ OFF = 50.0
 
 COMPARABLE = 0.5
 """Points off the net, as a share of those on it, that are a second limb."""
-
-SHOWN = 6000
-"""Points of what was left out that are kept for showing."""
 
 ENDS = 8
 """Far points that tell the middle of the scan: a body has five."""
@@ -247,5 +244,5 @@ def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
         faces=faces,
         repairs=(*scan.repairs, told),
         colours=None if scan.colours is None else scan.colours[kept],
-        dropped=np.concatenate([scan.dropped, gone[:: 1 + len(gone) // SHOWN]]),
+        dropped=np.concatenate([scan.dropped, some_points(gone)]),
     )
