@@ -8,7 +8,9 @@ import io
 import json
 import zipfile
 from collections.abc import AsyncIterator
+from html import escape
 from importlib.resources import as_file, files
+from string import Template
 from typing import Any
 
 from starlette.applications import Starlette
@@ -27,6 +29,7 @@ from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
 from flatten.report.palette import css_variables
+from flatten.words.say import page_texts
 
 HEARTBEAT = 15.0
 """s. So long without an event, the stream says that it is still there, and finds out whether anybody listens."""
@@ -50,6 +53,7 @@ def page_app(session: Session) -> Starlette:
     with as_file(files("cli.page") / "static") as static:
         routes = [
             Route("/", page.front),
+            Route("/texts", page.texts),
             Route("/events", page.events),
             Route("/payload/{kind}", page.payload),
             Route("/take/{name}", page.take),
@@ -80,14 +84,29 @@ async def _refusal(request: Request, error: Exception) -> Response:
     return JSONResponse({"sentence": sentence(str(error))}, status)
 
 
+class _Html(Template):
+    """HTML in which ${keys} stand for texts."""
+
+    braceidpattern = r"[a-z][a-z. ]*"
+
+
+def front_page() -> str:
+    """The page's HTML with its labels in the user's language."""
+    texts = {key: escape(text) for key, text in page_texts().items()}
+    return _Html((files("cli.page") / "index.html").read_text("utf-8")).substitute(texts)
+
+
 class _Page:
     def __init__(self, session: Session) -> None:
         self._session = session
         self._arriving = asyncio.Lock()
 
     async def front(self, request: Request) -> Response:
-        html = (files("cli.page") / "static" / "index.html").read_text("utf-8")
-        return Response(html, media_type="text/html; charset=utf-8")
+        return Response(front_page(), media_type="text/html; charset=utf-8")
+
+    async def texts(self, request: Request) -> Response:
+        """All that the scripts say, by key."""
+        return JSONResponse(dict(page_texts()))
 
     async def palette(self, request: Request) -> Response:
         return Response(css_variables(PAGE), media_type="text/css")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Sentence = Callable[..., str]
 """What makes a sentence from figures given by name."""
@@ -14,11 +14,13 @@ class Language:
     """All that is said in one language.
 
     `sentences` by the code of a message, each with the figures of that code as keywords. `names` by key; a key that is
-    not among them is its own name, as the job file's words for limbs and sides are English.
+    not among them is its own name, as the job file's words for limbs and sides are English. `page` by key: the texts of
+    the browser page, where figures come by {name}.
     """
 
     sentences: Mapping[str, Sentence]
     names: Mapping[str, str]
+    page: Mapping[str, str] = field(default_factory=dict)
 
 
 def fixed(text: str) -> Sentence:

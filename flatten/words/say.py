@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from flatten.findings import Figure, Finding, Message
 from flatten.words.english import ENGLISH
@@ -41,3 +41,8 @@ def name(key: str, language: Language = ENGLISH) -> str:
     if stem and number.isdigit():
         return f"{name(stem, language)} {number}"
     return language.names.get(key, key)
+
+
+def page_texts(language: Language = ENGLISH) -> Mapping[str, str]:
+    """The texts of the browser page by key; where figures come, their names stand in braces."""
+    return language.page

@@ -2,9 +2,14 @@
 
 import { post } from "/static/requests.js";
 import { attempt, unbroken } from "/static/messages.js";
+import { text, textParts } from "/static/texts.js";
 
 const byId = (id) => document.getElementById(id);
 const roomy = matchMedia("(min-width: 62rem)");
+
+const report = document.createElement("a");
+Object.assign(report, { href: "/read", target: "_blank", rel: "noopener", textContent: text("advice.report") });
+byId("advice-lines").append(...textParts("advice.lines", { report }));
 
 /** Show the advice for the job as it stands, once it is there; following it is an edit like any other. */
 export function showAdvice(now, before) {
@@ -22,8 +27,8 @@ export function showAdvice(now, before) {
     line.textContent = unbroken(words);
     const use = document.createElement("button");
     use.type = "button";
-    use.textContent = "Use this";
-    use.setAttribute("aria-label", `Use this: ${words.split(". ")[0]}`);
+    use.textContent = text("advice.use");
+    use.setAttribute("aria-label", text("advice.use named", { advice: words.split(". ")[0] }));
     use.addEventListener("click", () => attempt(() => post(`/do/use-advice?advice=${number}`)));
     row.append(line, use);
     item.append(row);

@@ -1,5 +1,6 @@
 // The lines and words over the picture: ruler, girth rings that run on into the leather, edges, seams, cut lines.
 
+import { mm } from "/static/messages.js";
 import { RULER, faces, leatherLeft, seen, layout, toPixels, view } from "/static/view.js";
 
 const SPACE = "http://www.w3.org/2000/svg";
@@ -43,7 +44,7 @@ export function setRings(girths) {
   const named = girths.filter((girth) => girth.name);
   const far = (height) => named.every((girth) => Math.abs(girth.height - height) > NEAR);
   rings = girths.filter((girth) => girth.name || (girth.height % RING_STEP === 0 && far(girth.height)));
-  rings = rings.map((ring) => ({ ...ring, brief: `${Math.round(ring.tape)} mm` }));
+  rings = rings.map((ring) => ({ ...ring, brief: mm(ring.tape) }));
   rings.sort((a, b) => a.height - b.height);
   setPanels(shown);
 }

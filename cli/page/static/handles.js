@@ -7,6 +7,7 @@ import * as picture from "/static/scene.js";
 import { redraw, hideReading, inStage, showReading } from "/static/stage.js";
 import { faces, seen, layout, toPixels, view } from "/static/view.js";
 import { heightWords, mm, announce, attempt } from "/static/messages.js";
+import { text } from "/static/texts.js";
 
 const box = document.getElementById("handles");
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
@@ -44,7 +45,7 @@ export function bearingOf(along) {
 export function bearingWords(bearing) {
   const whole = ((Math.round(bearing) % 360) + 360) % 360;
   const quarter = QUARTERS[whole / 90];
-  return quarter ? sideName(quarter) : `${whole}° from the front`;
+  return quarter ? sideName(quarter) : text("bearing", { degrees: whole });
 }
 
 function wantedHandles() {
@@ -88,9 +89,10 @@ function makeHandles() {
 }
 
 function nameOf(handle) {
-  if (handle.whole) return `Seam ${handle.seam}`;
-  if (handle.name === "seam") return `Seam ${handle.seam}, point ${handle.n + 1}: ${bearingWords(handle.bearing)}`;
-  return `${handle.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(handle)}`;
+  const { name, seam, n, bearing } = handle;
+  if (handle.whole) return text("handle.seam", { seam });
+  if (name === "seam") return text("handle.point", { seam, number: n + 1, place: bearingWords(bearing) });
+  return text(name === "top" ? "handle.top" : "handle.bottom", { place: edgePlace(handle) });
 }
 
 function edgePlace({ quarter, bearing }) {
@@ -98,9 +100,11 @@ function edgePlace({ quarter, bearing }) {
 }
 
 function handleText(handle) {
-  if (handle.whole) return `Seam ${handle.seam}: ${bearingWords(handle.bearing)}`;
-  if (handle.name === "seam") return `Seam ${handle.seam}: ${bearingWords(handle.bearing)}, at ${mm(handle.height)}`;
-  return `${handle.name === "top" ? "Top" : "Bottom"} edge, ${edgePlace(handle)}: ${mm(handle.height)}`;
+  const { name, seam, bearing } = handle;
+  const height = mm(handle.height);
+  if (handle.whole) return text("handle.seam at", { seam, place: bearingWords(bearing) });
+  if (name === "seam") return text("handle.point at", { seam, place: bearingWords(bearing), height });
+  return text(name === "top" ? "handle.top at" : "handle.bottom at", { place: edgePlace(handle), height });
 }
 
 function newHandle(key) {
@@ -264,8 +268,8 @@ function handleKey(event, button) {
 
 /** Take a point of a drawn seam away; two must stay. */
 function deletePoint({ s, n, whole }) {
-  if (whole) return announce("This seam runs straight up and has no points of its own.");
+  if (whole) return announce(text("handle.no points"));
   const points = curves.seams[s].handles;
-  if (points.length <= 2) return announce("A line needs two points.");
+  if (points.length <= 2) return announce(text("handle.two points"));
   attempt(() => set([[["seam", s, "along"], jobPoints(points.filter((_, k) => k !== n))]]));
 }

@@ -5,6 +5,7 @@ import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showOrder, linkTo } from "/static/workorder.js";
 import { clearError, showError, attempt, unbroken } from "/static/messages.js";
+import { text, textParts } from "/static/texts.js";
 
 const byId = (id) => document.getElementById(id);
 
@@ -14,8 +15,8 @@ async function takeFiles(list) {
   const files = [...list];
   const texts = files.filter((file) => /\.toml$/i.test(file.name));
   const scan = files.find((file) => !texts.includes(file));
-  for (const text of texts) {
-    await attempt(async () => post(`/open-job?name=${encodeURIComponent(text.name)}`, await text.text()));
+  for (const file of texts) {
+    await attempt(async () => post(`/open-job?name=${encodeURIComponent(file.name)}`, await file.text()));
   }
   if (scan) await takeScan(scan);
 }
@@ -25,14 +26,19 @@ const megabytes = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 10 * 2 ** 20 ? 1 
 /** Say which files are taken: where one is asked for, and where one is chosen. */
 function showReadable({ endings, most_bytes: most, most_faces: faces }) {
   const names = endings.map((ending) => ending.slice(1).toUpperCase());
-  put("readable", `Drop its file here, from a phone or a scanner: ${names.slice(0, -1).join(", ")} or ${names.at(-1)}, up to ${megabytes(most)} MB and ${(faces / 1e6).toFixed(0)} million faces.`);
+  put("readable", text("empty.readable", {
+    endings: names.slice(0, -1).join(", "),
+    last: names.at(-1),
+    megabytes: megabytes(most),
+    millions: (faces / 1e6).toFixed(0),
+  }));
   byId("scan-file").accept = [...endings, ".toml"].join(",");
 }
 
 async function takeScan(file) {
   const most = state.upload.most_bytes;
   if (file.size > most) {
-    showError(`${file.name} has ${megabytes(file.size)} MB, and up to ${megabytes(most)} MB are taken; export the scan with fewer faces.`);
+    showError(text("scan too large", { file: file.name, megabytes: megabytes(file.size), most: megabytes(most) }));
     return;
   }
   await attempt(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
@@ -89,31 +95,18 @@ byId("go-on").addEventListener("click", () => attempt(() => post("/do/go-on")));
 
 // What is said above the bench
 
-const STAGE_TEXTS = {
-  "reading the scan": "Reading the scan.",
-  "finding the limb": "Finding the limb in it.",
-  "dressing the limb": "Putting on what is worn beneath.",
-  "cutting the panels": "Cutting along the edges.",
-  "laying them flat": "Laying the leather flat.",
-  "telling the stretch": "Telling the stretch.",
-  "drawing the pieces": "Drawing the pieces.",
-  "writing the report": "Writing the report.",
-  "seeking what no pattern can beat": "The pattern is made. Seeking what no other pattern could beat.",
-  "seeking what to change": "The pattern is made. Seeking what to change.",
-};
-
 function put(id, words) {
   if (byId(id).textContent !== words) byId(id).textContent = words;
 }
 
 function headline(now) {
-  if (now.failure?.question === "limb") return "Several limbs or parts are in the scan: which one is meant?";
-  if (now.failure) return now.leather ? "It cannot be made like this. What you see is the last that could." : "This does not work yet.";
+  if (now.failure?.question === "limb") return text("headline.several");
+  if (now.failure) return text(now.leather ? "headline.no longer" : "headline.not yet");
   if (now.leather) return now.leather.headline;
-  if (now.awaited) return `Now bring the scan “${now.awaited}”.`;
-  if (now.receiving) return "The scan is arriving.";
-  if (now.work && !now.work.stopped) return now.limb ? "The limb is found. Now its leather." : "The scan is being read.";
-  return now.job ? "The scan lies on the bench." : "Nothing lies on the bench yet.";
+  if (now.awaited) return text("headline.awaited", { file: now.awaited });
+  if (now.receiving) return text("headline.arriving");
+  if (now.work && !now.work.stopped) return text(now.limb ? "headline.limb found" : "headline.reading");
+  return text(now.job ? "headline.scan" : "headline.empty");
 }
 
 function showVerdict(now) {
@@ -131,7 +124,7 @@ function showVerdict(now) {
     line.textContent = unbroken(words);
     return line;
   }));
-  if (failure) byId("findings").firstChild.append(" See “", linkTo(failure.question), "”.");
+  if (failure) byId("findings").firstChild.append(...textParts("failure.see", { question: linkTo(failure.question) }));
   showWork(work, receiving, leather);
 }
 
@@ -143,16 +136,22 @@ function showWork(work, receiving, leather) {
   bar.hidden = Boolean(work?.stopped);
   if (receiving) {
     const [soFar, of] = receiving;
-    put("work-words", of ? `${megabytes(soFar)} of ${megabytes(of)} MB have arrived.` : `${megabytes(soFar)} MB have arrived.`);
+    const arrived = megabytes(soFar);
+    put("work-words", of ? text("work.arrived of", { megabytes: arrived, of: megabytes(of) }) : text("work.arrived", { megabytes: arrived }));
     bar.max = of || 1;
     if (of) bar.value = soFar;
     else bar.removeAttribute("value");
   } else if (work) {
-    const words = STAGE_TEXTS[work.name] ?? "";
-    put("work-words", work.stopped ? (state.made?.current ? "Stopped: the pattern is made, but not all is told of it." : "Stopped: the pattern is not finished.") : leather && work.goal === "pattern" ? `This is a first look; the pattern itself is being made. ${words}` : words);
+    put("work-words", workWords(work, leather));
     bar.max = work.of || 1;
     bar.value = Math.max(0.15, work.number - 1);
   }
+}
+
+function workWords(work, leather) {
+  if (work.stopped) return text(state.made?.current ? "work.stopped judging" : "work.stopped");
+  const stage = text(`stage.${work.name}`);
+  return leather && work.goal === "pattern" ? text("work.preview", { stage }) : stage;
 }
 
 function showTitle(now) {
@@ -183,12 +182,12 @@ function showRegions(now) {
   byId("region-tables").replaceChildren(...now.leather.regions.map(({ panel, rows }) => {
     const table = document.createElement("table");
     const caption = table.createCaption();
-    caption.textContent = several ? `Piece “${panel}”` : "How far the leather stretches (+) or is squeezed (−)";
+    caption.textContent = several ? text("stretch.of piece", { piece: panel }) : text("stretch.of all");
     const head = table.createTHead().insertRow();
-    for (const words of ["Region", "Along the grain", "Across the grain", "Beyond the limits", "Forming"]) {
+    for (const column of ["region", "along", "across", "beyond", "forming"]) {
       const cell = document.createElement("th");
       cell.scope = "col";
-      cell.textContent = words;
+      cell.textContent = text(`regions.${column}`);
       head.append(cell);
     }
     const body = table.createTBody();

@@ -2,6 +2,7 @@
 
 import { zeroName } from "/static/kinds.js";
 import { RefusedError } from "/static/requests.js";
+import { text } from "/static/texts.js";
 
 const message = document.getElementById("message");
 const quiet = document.createElement("p");
@@ -13,12 +14,12 @@ message.querySelector("button").addEventListener("click", () => { message.hidden
 
 /** Whole millimetres with a true minus. */
 export function mm(number) {
-  return `${Math.round(number)} mm`.replace("-", "−");
+  return text("mm", { length: `${Math.round(number)}`.replace("-", "−") });
 }
 
 /** A height on the limb as a maker says it. */
 export function heightWords(height) {
-  return `${Math.abs(Math.round(height))} mm ${height < 0 ? "below" : "above"} ${zeroName()}`;
+  return text(height < 0 ? "below" : "above", { height: Math.abs(Math.round(height)), zero: zeroName() });
 }
 
 /** The same words, no figure parted from its unit where a line ends. */

@@ -7,6 +7,7 @@ import { wantedKind } from "/static/kinds.js";
 import * as picture from "/static/scene.js";
 import { redraw, bringStageIn, stage } from "/static/stage.js";
 import { announce, attempt } from "/static/messages.js";
+import { text } from "/static/texts.js";
 
 const asking = document.getElementById("asking");
 const area = document.getElementById("pointer-area");
@@ -25,16 +26,14 @@ export function isPicking() {
   return wanted !== null;
 }
 
-const LIMB_WORDS = "Click in the middle of the limb that is meant. Drag beside it to turn the scan.";
-
 /** Let the maker click one limb of several in the scan. */
 export function pickLimb() {
-  begin({ scan: "pick" }, LIMB_WORDS);
+  begin({ scan: "pick" }, text("pick.limb"));
 }
 
 /** Ask for that click unasked, where the scan turns out to show several: the keys stay where they are. */
 export function awaitLimb() {
-  wait({ scan: "pick" }, LIMB_WORDS);
+  wait({ scan: "pick" }, text("pick.limb"));
 }
 
 /** Let the maker click the front on the limb. */
@@ -44,7 +43,7 @@ export function pickFront() {
 
 /** Let the maker click the line of a seam, from below upwards. */
 export function pickSeam(number) {
-  begin({ seam: number }, "Click where the seam begins below, then where it ends above. Drag beside the limb to turn it.");
+  begin({ seam: number }, text("pick.seam"));
 }
 
 function begin(what, words) {
@@ -83,7 +82,7 @@ export async function pickAt(px, py) {
   const setting = wanted.scan;
   const at = setting ? picture.scanAt(px, py) : picture.chartAt(px, py);
   if (!at) {
-    announce("That is beside the limb.");
+    announce(text("pick.beside"));
     return;
   }
   if (setting) {
@@ -95,7 +94,7 @@ export async function pickAt(px, py) {
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
   if (clicked.length === 1) {
     setMarker({ worn: at.at });
-    askFor("Now click where it ends, at the other edge.");
+    askFor(text("pick.seam end"));
     redraw();
     return;
   }

@@ -7,6 +7,7 @@ import * as picture from "/static/scene.js";
 import { redraw, hideReading, inStage, showReading, stage } from "/static/stage.js";
 import { move, seen, layout, toPixels, turnBy, view, zoom } from "/static/view.js";
 import { heightWords, announce } from "/static/messages.js";
+import { text } from "/static/texts.js";
 
 const area = document.getElementById("pointer-area");
 const fingerButton = document.getElementById("finger");
@@ -135,7 +136,7 @@ function look(at) {
 function layFinger() {
   const place = picture.mostStretched();
   if (!place) {
-    announce("There is no leather to feel yet.");
+    announce(text("finger.none"));
     return;
   }
   finger = place;
@@ -161,7 +162,7 @@ function moveFinger(across, up) {
   const radius = Math.hypot(finger.worn[0], finger.worn[1]);
   const next = picture.leatherOn(height + STEP * up, bearing + (STEP / radius) * across * layout.hand);
   if (!next) {
-    announce("Here the leather ends.");
+    announce(text("finger.end"));
     return;
   }
   finger = next;
@@ -189,11 +190,19 @@ export function followLeather() {
   setMarker(place);
 }
 
-const percent = (ratio) => `${(100 * ratio).toFixed(1)} %`.replace(/^(?=[1-9]|0\.[1-9])/, "+").replace("-0.0", "0.0").replace("-", "−");
+/** A share with its sign, but for one that rounds to nothing. */
+function signedPercent(ratio) {
+  const figure = (100 * ratio).toFixed(1).replace(/^(?=[1-9]|0\.[1-9])/, "+");
+  return text("percent", { share: figure.replace("-0.0", "0.0").replace("-", "−") });
+}
 
 function placeWords({ along, across, chart, beyond }) {
-  const where = `${nearestSide(chart[1])}, ${heightWords(chart[0])}`;
-  return [`${percent(along)} along the grain`, `${percent(across)} across it`, where, ...(beyond ? ["beyond the limits"] : [])];
+  return [
+    text("finger.along", { share: signedPercent(along) }),
+    text("finger.across", { share: signedPercent(across) }),
+    text("finger.place", { side: nearestSide(chart[1]), height: heightWords(chart[0]) }),
+    ...(beyond ? [text("finger.beyond")] : []),
+  ];
 }
 
 function nearestSide(bearing) {

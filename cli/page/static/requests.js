@@ -1,5 +1,7 @@
 // What the page asks of its server, and the state that every answer brings.
 
+import { text } from "/static/texts.js";
+
 const listeners = new Set();
 let revision = -1;
 export let state = null;
@@ -22,7 +24,7 @@ function takeState(arrived) {
 export class RefusedError extends Error {}
 
 /** What is shown where no answer comes. */
-export const NO_ANSWER = "Calfskin does not answer. Is it still running in its terminal?";
+export const NO_ANSWER = text("no answer");
 
 async function answered(response) {
   if (response.ok) return response;
@@ -83,7 +85,7 @@ const NOTHING = 204; // HTTP status of an answer without content
 /** A payload: its head, and its arrays by name, typed. It throws RefusedError where another has taken its place. */
 export async function payload(kind, number) {
   const answer = await ask(`/payload/${kind}?${number}`);
-  if (answer.status === NOTHING) throw new RefusedError("That is no longer on the bench.");
+  if (answer.status === NOTHING) throw new RefusedError(text("no longer there"));
   const bytes = await answer.arrayBuffer();
   const length = new DataView(bytes).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));

@@ -6,10 +6,11 @@ import { bearingOf, bearingWords, jobPoints } from "/static/handles.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
 import { pickSeam } from "/static/pick.js";
 import { showError, attempt } from "/static/messages.js";
+import { text } from "/static/texts.js";
 
 const KINDS = ["laced", "strapped", "open", "stitched", "riveted"];
 const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
-const PITCH = { laced: "From hole to hole", strapped: "From strap to strap", riveted: "From rivet to rivet" };
+const PITCH = { laced: "seam.holes", strapped: "seam.straps", riveted: "seam.rivets" };
 
 /** One form for each seam of the job. */
 export const seamForms = h("div", { class: "seams" });
@@ -29,7 +30,7 @@ seamForms.show = () => {
 
 /** The button for one seam more. */
 export const addSeam = h("p", { class: "actions" },
-  button("Add another seam", () => attempt(() => post("/do/add-seam")), { id: "add-seam" }));
+  button(text("seam.add"), () => attempt(() => post("/do/add-seam")), { id: "add-seam" }));
 
 /** The question's mark, and its answer in words. */
 export function seamsAnswer() {
@@ -39,12 +40,13 @@ export function seamsAnswer() {
 const capital = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
 
 function seamWords({ along, kind, gap }) {
-  const where = Array.isArray(along) ? "along a line of your own" : typeof along === "number" ? `at ${bearingWords(along)}` : `along the ${sideName(along)}`;
-  return `${where}, ${kind}${OPENING.includes(kind) ? `, ${gapName(kind)} ${plain(gap)}` : ""}`;
+  return text(`seam.is ${kind}`, { line: lineWords(along), gap: plain(gap) });
 }
 
-function gapName(kind) {
-  return kind === "laced" ? "lacing gap" : "opening";
+function lineWords(along) {
+  if (Array.isArray(along)) return text("seam.line own");
+  if (typeof along === "number") return text("seam.line bearing", { bearing: bearingWords(along) });
+  return text("seam.line side", { side: sideName(along) });
 }
 
 function seamForm(n) {
@@ -56,13 +58,13 @@ function seamForm(n) {
     wayOf(n),
     placeField(n),
     pointsTable(n),
-    field("It is", at("kind"), { choices: KINDS.map((kind) => [kind, kind]) }),
-    shownWhere(field("Lacing gap", at("gap"), { hint: "20 to 40 mm is usual." }),
-      () => (OPENING.includes(seam().kind) ? capital(gapName(seam().kind)) : "")),
-    shownWhere(field("Eyelet holes", at("eyelet")), () => (seam().kind === "laced" ? "Eyelet holes" : "")),
-    shownWhere(field("From hole to hole", at("pitch")), () => PITCH[seam().kind] ?? ""),
-    field("Its name", at("name")),
-    h("p", { class: "actions" }, button("Take this seam away", () => attempt(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
+    field(text("seam.kind"), at("kind"), { choices: KINDS.map((kind) => [kind, text(`seam.kind.${kind}`)]) }),
+    shownWhere(field("", at("gap"), { hint: text("seam.gap hint") }),
+      () => OPENING.includes(seam().kind) && (seam().kind === "laced" ? "seam.lacing gap" : "seam.opening")),
+    shownWhere(field("", at("eyelet")), () => seam().kind === "laced" && "seam.eyelets"),
+    shownWhere(field("", at("pitch")), () => PITCH[seam().kind]),
+    field(text("seam.name"), at("name")),
+    h("p", { class: "actions" }, button(text("seam.remove"), () => attempt(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
   ];
   const form = h("details", { class: "seam", "data-seam": n }, h("summary", {}, title, " ", words), h("div", { class: "parts" }, ...parts));
   form.show = () => {
@@ -74,12 +76,12 @@ function seamForm(n) {
   return form;
 }
 
-/** A field that is shown where `label` gives it one. */
+/** A field that is shown where `label` gives it the key of one. */
 function shownWhere(row, label) {
   const { show } = row;
   row.show = () => {
     row.hidden = !label();
-    row.querySelector("label").textContent = label() || "Not asked";
+    row.querySelector("label").textContent = text(label() || "seam.not asked");
     show();
   };
   return row;
@@ -87,8 +89,8 @@ function shownWhere(row, label) {
 
 /** The ways to draw its line on the limb. */
 function wayOf(n) {
-  const click = button("Click its line on the limb", () => pickSeam(n), { class: "pick-seam" });
-  const add = button("Add a point between", () => addPoint(n), { class: "add-point" });
+  const click = button(text("seam.click"), () => pickSeam(n), { class: "pick-seam" });
+  const add = button(text("seam.add point"), () => addPoint(n), { class: "add-point" });
   const ways = h("p", { class: "actions" }, click, add);
   ways.show = () => {
     click.disabled = !state.worn;
@@ -98,18 +100,18 @@ function wayOf(n) {
 }
 
 function placeField(n) {
-  const row = field("It runs along", ["seam", n, "along"], {
+  const row = field(text("seam.along"), ["seam", n, "along"], {
     choices: [...QUARTERS, "bearing", "own"].map((value) => [value, value]),
     read: (value) => (typeof value === "string" ? value : typeof value === "number" ? "bearing" : "own"),
-    write: (text) => (text === "own" ? straightLine(n) : text === "bearing" ? bearing(n) : text),
+    write: (value) => (value === "own" ? straightLine(n) : value === "bearing" ? bearing(n) : value),
   });
   const { show } = row;
   row.show = () => {
     const options = [...row.input.options];
-    QUARTERS.forEach((quarter, k) => { options[k].textContent = `the ${sideName(quarter)}`; });
-    options[4].textContent = `straight up at ${bearingWords(bearing(n))}`;
+    QUARTERS.forEach((quarter, k) => { options[k].textContent = text("seam.along side", { side: sideName(quarter) }); });
+    options[4].textContent = text("seam.along bearing", { bearing: bearingWords(bearing(n)) });
     options[4].hidden = typeof state.job.seam[n].along !== "number";
-    options[5].textContent = "a line of my own";
+    options[5].textContent = text("seam.along own");
     row.input.disabled = !state.curves;
     show();
   };
@@ -134,23 +136,25 @@ function pointsTable(n) {
     const { along } = state.job.seam[n];
     table.hidden = !Array.isArray(along);
     if (table.hidden || table.contains(document.activeElement)) return;
-    const head = h("thead", {}, h("tr", {}, ...["Point", "From the front", "Height"].map((words) => h("th", { scope: "col" }, words))));
+    const head = h("thead", {}, h("tr", {}, ...["seam.point", "seam.from front", "seam.height"].map((key) => h("th", { scope: "col" }, text(key)))));
     table.replaceChildren(h("table", {}, head, h("tbody", {}, ...along.map((point, k) => pointRow(n, k, point)))));
   };
   return table;
 }
 
 function pointRow(n, k, [degrees, height]) {
-  const across = h("input", { type: "text", value: `${Number(degrees)}°`, "aria-label": `Point ${k + 1}, degrees from the front` });
-  const up = h("input", { type: "text", value: height, "aria-label": `Point ${k + 1}, height` });
+  const number = k + 1;
+  const shown = `${Number(degrees)}°`;
+  const across = h("input", { type: "text", value: shown, "aria-label": text("seam.point degrees", { number }) });
+  const up = h("input", { type: "text", value: height, "aria-label": text("seam.point height", { number }) });
   const putBack = () => {
-    across.value = `${Number(degrees)}°`;
+    across.value = shown;
     up.value = height;
   };
   const take = () => {
     const turned = Number(across.value.replace("°", ""));
     if (Number.isNaN(turned)) {
-      showError(`“${across.value}” is no number of degrees; 180 is the back.`);
+      showError(text("seam.no degrees", { text: across.value }));
       putBack();
       return;
     }
@@ -159,7 +163,7 @@ function pointRow(n, k, [degrees, height]) {
   };
   across.addEventListener("change", take);
   up.addEventListener("change", take);
-  return h("tr", {}, h("th", { scope: "row" }, `${k + 1}`), h("td", {}, across), h("td", {}, up));
+  return h("tr", {}, h("th", { scope: "row" }, `${number}`), h("td", {}, across), h("td", {}, up));
 }
 
 /** One point more, in the middle of the longest part of a drawn line. */

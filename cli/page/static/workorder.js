@@ -6,13 +6,14 @@ import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
+import { text, textParts } from "/static/texts.js";
 
 const list = document.getElementById("questions");
-const MARKS = { done: "answered", open: "open", failed: "in trouble", later: "comes later" };
 const questions = [];
 
-/** A question: its title, its parts, and what its answer is in a state. */
-function question(id, title, parts, answer) {
+/** A question: its parts, and what its answer is in a state. */
+function question(id, parts, answer) {
+  const title = text(`${id}.question`);
   const mark = h("span", { class: "mark", "aria-hidden": "true" });
   const word = h("span", { class: "hidden" });
   const reply = h("span", { class: "answer" });
@@ -45,32 +46,37 @@ function girthNamed(name) {
 // Which scan?
 
 const scanWords = h("ul", { class: "facts" });
-question("scan", "Which scan is it?", [
+question("scan", [
   scanWords,
   h("p", { class: "actions" },
-    button("Choose a scan", () => document.getElementById("scan-file").click()),
-    button("Try the demo leg", () => attempt(() => post("/do/demo"))),
-    button("Open a job file", () => document.getElementById("job-file").click())),
+    button(text("choose.scan"), () => document.getElementById("scan-file").click()),
+    button(text("choose.demo"), () => attempt(() => post("/do/demo"))),
+    button(text("choose.job"), () => document.getElementById("job-file").click())),
 ], () => {
-  if (state.awaited) return ["open", `The job is about ${state.awaited}: bring that scan too.`];
-  if (!state.scan_name) return ["open", state.receiving ? "It is arriving." : "Drop it on the bench."];
-  const { scan } = state;
-  const size = scan ? (scan.points ? "a cloud of points" : `${scan.faces.toLocaleString("en").replaceAll(",", " ")} faces`) : "";
-  return [state.limb ? "done" : "open", [state.scan_name, size].filter(Boolean).join(", ")];
+  if (state.awaited) return ["open", text("scan.awaited", { file: state.awaited })];
+  if (!state.scan_name) return ["open", text(state.receiving ? "scan.arriving" : "scan.drop")];
+  return [state.limb ? "done" : "open", [state.scan_name, scanSize()].filter(Boolean).join(", ")];
 });
+
+function scanSize() {
+  const { scan } = state;
+  if (!scan) return "";
+  if (scan.points) return text("scan.points");
+  return text("scan.faces", { faces: scan.faces.toLocaleString("en").replaceAll(",", " ") });
+}
 
 // Which limb?
 
 const oneOfSeveral = h("p", { class: "actions" },
-  button("Click it in the scan", () => pickLimb(), { id: "pick-limb" }),
-  button("Take the click back", () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
+  button(text("limb.click"), () => pickLimb(), { id: "pick-limb" }),
+  button(text("limb.click back"), () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
 oneOfSeveral.show = () => {
   const picked = state.job.scan.pick !== "auto";
   oneOfSeveral.hidden = !picked && state.failure?.question !== "limb";
   oneOfSeveral.children[0].disabled = !state.scan;
   oneOfSeveral.children[1].hidden = !picked;
 };
-const limbField = field("Limb", ["scan", "limb"], { choices: [] });
+const limbField = field(text("limb.kind"), ["scan", "limb"], { choices: [] });
 const showLimbs = limbField.show;
 limbField.show = () => {
   if (!limbField.input.options.length) {
@@ -78,22 +84,26 @@ limbField.show = () => {
   }
   showLimbs();
 };
-question("limb", "Which limb is it?", [
+question("limb", [
   oneOfSeveral,
   limbField,
-  field("Side", ["scan", "side"], { choices: [["left", "left"], ["right", "right"]], hint: "The wearer’s own left or right." }),
+  field(text("limb.side"), ["scan", "side"], {
+    choices: [["left", text("limb.left")], ["right", text("limb.right")]],
+    hint: text("limb.side hint"),
+  }),
 ], () => {
   const { side, pick } = state.job.scan;
-  const named = `${side === "left" ? "Left" : "Right"} ${wantedKind().label}${pick === "auto" ? "" : ", one of several in the scan"}`;
+  const sided = text(side === "left" ? "limb.is left" : "limb.is right", { limb: wantedKind().label });
+  const limb = pick === "auto" ? sided : text("limb.one of several", { limb: sided });
   const doubt = state.limb?.doubt;
-  return doubt ? ["open", `${named}? ${doubt}`] : ["done", named];
+  return doubt ? ["open", text("limb.doubt", { limb, doubt })] : ["done", limb];
 });
 
 // True to size?
 
 const tapeAt = ["scan", "tape"];
 const placeSelect = h("select", { id: "tape-at" });
-const tapeGirth = h("input", { id: "tape-girth", type: "text", autocomplete: "off", placeholder: "386 mm", "aria-describedby": "tape-hint" });
+const tapeGirth = h("input", { id: "tape-girth", type: "text", autocomplete: "off", placeholder: text("size.example"), "aria-describedby": "tape-hint" });
 const tapeHint = h("span", { class: "hint", id: "tape-hint" });
 
 async function takeTape() {
@@ -104,43 +114,46 @@ async function takeTape() {
   tapeGirth.toggleAttribute("aria-invalid", !fine);
 }
 const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preventDefault(); takeTape(); } },
-  h("p", { class: "field" }, h("label", { for: "tape-girth" }, "Girth by tape"), tapeGirth, tapeHint),
-  h("p", { class: "field" }, h("label", { for: "tape-at" }, "Where"), placeSelect),
-  h("p", { class: "actions" }, h("button", { type: "submit" }, "Scale the scan to it")));
+  h("p", { class: "field" }, h("label", { for: "tape-girth" }, text("size.tape")), tapeGirth, tapeHint),
+  h("p", { class: "field" }, h("label", { for: "tape-at" }, text("size.where")), placeSelect),
+  h("p", { class: "actions" }, h("button", { type: "submit" }, text("size.scale"))));
 tapeForm.show = () => {
   const places = wantedKind().tape_places.map(({ at, label }) => [at, label]);
   const tape = state.job.scan.tape[0];
-  if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, `at ${tape.at}`]);
+  if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, text("size.at height", { height: tape.at })]);
   const chosen = tape?.at ?? (places.some(([value]) => value === placeSelect.value) ? placeSelect.value : "widest");
   placeSelect.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
   placeSelect.value = chosen;
   if (document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
   tapeGirth.removeAttribute("aria-invalid");
   const girth = girthNamed(chosen);
-  tapeHint.textContent = girth
-    ? `The scan ${tape ? "now measures" : "as it is measures"} ${mm(girth.tape)} (${(girth.tape / 25.4).toFixed(1)} in) there.`
-    : "Millimetres, or 15.2 in.";
+  const figures = girth && { length: mm(girth.tape), inches: (girth.tape / 25.4).toFixed(1) };
+  tapeHint.textContent = girth ? text(tape ? "size.measures now" : "size.measures", figures) : text("size.hint");
 };
 placeSelect.addEventListener("change", () => tapeForm.show());
-question("size", "Is it true to size?", [
+question("size", [
   tapeForm,
-  field("Unit of the file", ["scan", "unit"], {
-    choices: [["auto", "as found"], ["mm", "mm"], ["cm", "cm"], ["m", "m"], ["in", "inch"]],
-    hint: "A phone’s scan may miss the true size by up to 30 %: one girth by tape puts it right.",
+  field(text("size.unit"), ["scan", "unit"], {
+    choices: ["auto", "mm", "cm", "m", "in"].map((unit) => [unit, text(`size.unit.${unit}`)]),
+    hint: text("size.unit hint"),
   }),
 ], () => {
   const [tape] = state.job.scan.tape;
-  if (!tape) return ["open", state.limb ? `No tape girth yet. The scan says: ${girthNamed("widest")?.words.toLowerCase()}.` : "One girth by tape tells."];
-  const place = tapePlace(tape.at)?.taped ?? `At ${tape.at}`;
-  return ["done", `${place} ${plain(tape.girth)} by tape`];
+  if (!tape) {
+    const girth = girthNamed("widest")?.words.toLowerCase();
+    return ["open", state.limb ? text("size.no tape yet", { girth }) : text("size.no tape")];
+  }
+  const girth = plain(tape.girth);
+  const place = tapePlace(tape.at)?.taped;
+  return ["done", place ? text("size.taped", { place, girth }) : text("size.taped at height", { height: tape.at, girth })];
 });
 
 // Where is its front?
 
 const frontButtons = h("p", { class: "actions" },
-  button("Yes, that is the front", () => attempt(() => post("/do/agree-front")), { id: "agree-front" }),
-  button("Click it on the limb", () => pickFront(), { id: "pick-front" }),
-  button("Find it again", () => attempt(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
+  button(text("front.agree"), () => attempt(() => post("/do/agree-front")), { id: "agree-front" }),
+  button(text("front.click"), () => pickFront(), { id: "pick-front" }),
+  button(text("front.find"), () => attempt(() => set([[["scan", "front"], "auto"]])), { id: "auto-front" }));
 frontButtons.show = () => {
   frontButtons.children[0].hidden = state.front_agreed || !state.limb || state.job.scan.front !== "auto";
   frontButtons.children[1].disabled = !state.scan;
@@ -148,21 +161,21 @@ frontButtons.show = () => {
 };
 const frontWords = h("p", { class: "soft" });
 frontWords.show = () => { frontWords.textContent = state.fronts; };
-question("front", "Where is its front?", [frontWords, frontButtons], () => {
-  if (state.job.scan.front !== "auto") return [state.limb ? "done" : "open", "Where you set it."];
-  if (!state.limb) return ["open", "Found from the foot or the hand, or clicked."];
-  if (state.front_agreed) return ["done", `Found from the ${state.limb.front_from}, and you agree.`];
-  return ["open", `Found from the ${state.limb.front_from}. Look at it: is it right?`];
+question("front", [frontWords, frontButtons], () => {
+  if (state.job.scan.front !== "auto") return [state.limb ? "done" : "open", text("front.set")];
+  if (!state.limb) return ["open", text("front.how")];
+  const part = state.limb.front_from;
+  return state.front_agreed ? ["done", text("front.agreed", { part })] : ["open", text("front.look", { part })];
 });
 
 // What is worn beneath?
 
 const sameUnder = () => new Set(QUARTERS.map((q) => state.job.wear.under[q])).size === 1;
-const under = field("Clothing and padding", ["wear", "under"], {
-  read: (value) => (!value ? "" : sameUnder() ? value.front : "differs by side"),
-  hint: "How thick it is beneath the leather: thick stockings 3 mm.",
+const under = field(text("under.layers"), ["wear", "under"], {
+  read: (value) => (!value ? "" : sameUnder() ? value.front : text("under.differs")),
+  hint: text("under.hint"),
 });
-const underSides = h("details", { class: "more" }, h("summary", {}, "Not the same all round"),
+const underSides = h("details", { class: "more" }, h("summary", {}, text("under.sides")),
   h("div", { class: "four" }, ...QUARTERS.map((quarter) => {
     const one = field(quarter, ["wear", "under", quarter]);
     one.quarter = quarter;
@@ -174,20 +187,21 @@ underSides.show = () => {
     one.querySelector("label").textContent = sideName(one.quarter);
   }
 };
-question("under", "What is worn beneath?", [
+question("under", [
   under, underSides,
-  field("Ease on the girth", ["wear", "ease"], { hint: "So that it can be worn: 5 to 15 mm is usual." }),
+  field(text("under.ease"), ["wear", "ease"], { hint: text("under.ease hint") }),
 ], () => {
-  const { under: layers, ease } = state.job.wear;
-  return ["done", `${sameUnder() ? `${plain(layers.front)} beneath it` : "Padding that differs by side"}, ${plain(ease)} of ease`];
+  const ease = plain(state.job.wear.ease);
+  if (!sameUnder()) return ["done", text("under.by side", { ease })];
+  return ["done", text("under.same", { under: plain(state.job.wear.under.front), ease })];
 });
 
 // Which leather?
 
 const own = h("div", { class: "four" }, ...[
-  ["stretch_along", "stretch along the grain"], ["stretch_across", "stretch across it"],
-  ["squeeze_along", "squeeze along the grain"], ["squeeze_across", "squeeze across it"],
-].map(([name, words]) => field(words, ["leather", "limits", name], { read: (value) => percentText(value) })));
+  ["stretch_along", "leather.stretch along"], ["stretch_across", "leather.stretch across"],
+  ["squeeze_along", "leather.squeeze along"], ["squeeze_across", "leather.squeeze across"],
+].map(([name, key]) => field(text(key), ["leather", "limits", name], { read: (value) => percentText(value) })));
 function percentText(value) {
   return typeof value === "number" ? `${Number((100 * value).toFixed(2))} %` : value ?? "";
 }
@@ -195,36 +209,40 @@ own.show = () => {
   own.hidden = typeof state.job.leather.limits === "string";
   for (const one of own.children) one.show();
 };
-const FORMED = { cased: "formed cased", dry: "formed dry" };
+const PRESETS = ["cased", "dry"];
 const stripWords = h("p", { class: "soft" });
 const strips = h("div", { class: "fields" }, stripWords,
-  h("p", { class: "actions" }, button("Bring a strip test", () => document.getElementById("job-file").click())));
+  h("p", { class: "actions" }, button(text("leather.bring strips"), () => document.getElementById("job-file").click())));
 strips.show = () => {
   const { name, awaited } = state.strips;
   stripWords.textContent = awaited
-    ? `The job goes by the strip test “${awaited}”: bring that file too.`
-    : name ? `The strip test “${name}” is on the bench.` : "Strips of your own leather, pulled and measured, tell more than any preset.";
+    ? text("leather.strips awaited", { file: awaited })
+    : name ? text("leather.strips there", { file: name }) : text("leather.strips");
 };
-const isStrips = (limits) => typeof limits === "string" && !FORMED[limits];
-const limitsField = field("How it is formed", ["leather", "limits"], {
-  choices: [["cased", "cased (wet)"], ["dry", "dry"], ["strips", "by my strip test"], ["own", "by my own figures"]],
-  read: (value) => (typeof value !== "string" ? "own" : isStrips(value) ? "strips" : value),
-  write: (text) => ({ own: state.own_limits, strips: state.strips.name }[text] ?? text),
+const isStrips = (limits) => typeof limits === "string" && !PRESETS.includes(limits);
+function limitsChoice(limits) {
+  return typeof limits !== "string" ? "own" : isStrips(limits) ? "strips" : limits;
+}
+const limitsField = field(text("leather.limits"), ["leather", "limits"], {
+  choices: [...PRESETS, "strips", "own"].map((limits) => [limits, text(`leather.limits.${limits}`)]),
+  read: (value) => limitsChoice(value),
+  write: (choice) => ({ own: state.own_limits, strips: state.strips.name }[choice] ?? choice),
 });
 const showLimits = limitsField.show;
 limitsField.show = () => {
   limitsField.input.options[2].hidden = !state.strips.name && !state.strips.awaited;
   showLimits();
 };
-question("leather", "Which leather?", [
-  field("Thickness", ["leather", "thickness"], { hint: "Measure it. 8 oz is 3.2 mm." }),
+question("leather", [
+  field(text("leather.thickness"), ["leather", "thickness"], { hint: text("leather.thickness hint") }),
   limitsField, own, strips,
-  field("Its grain runs", ["leather", "grain"], { choices: [["up the limb", "up the limb"], ["across the limb", "across the limb"]] }),
+  field(text("leather.grain"), ["leather", "grain"], {
+    choices: [["up the limb", text("leather.grain.up")], ["across the limb", text("leather.grain.across")]],
+  }),
 ], () => {
   const { thickness, limits } = state.job.leather;
-  if (state.strips.awaited) return ["open", `Bring the strip test “${state.strips.awaited}”.`];
-  const formed = FORMED[limits] ?? (isStrips(limits) ? "by your strip test" : "by your own figures");
-  return ["done", `${plain(thickness)} thick, ${formed}`];
+  if (state.strips.awaited) return ["open", text("leather.bring", { file: state.strips.awaited })];
+  return ["done", text(`leather.formed ${limitsChoice(limits)}`, { thickness: plain(thickness) })];
 });
 
 // Where does it end?
@@ -233,13 +251,13 @@ const edgeParts = ["top", "bottom"].map((name) => {
   const fields = QUARTERS.map((quarter) => {
     const one = field(quarter, ["edges", name, quarter], {
       read: (value) => (value && value !== "auto" ? value : edgeHeight(name, quarter)),
-      write: (text) => text || "auto",
+      write: (value) => value || "auto",
     });
     one.quarter = quarter;
     return one;
   });
-  const usual = button("The usual clearance", () => attempt(() => set([[["edges", name], "auto"]])));
-  const part = h("fieldset", {}, h("legend", {}, `${name === "top" ? "Top" : "Bottom"} edge, heights`),
+  const usual = button(text("edges.usual"), () => attempt(() => set([[["edges", name], "auto"]])));
+  const part = h("fieldset", {}, h("legend", {}, text(name === "top" ? "edges.top" : "edges.bottom")),
     h("div", { class: "four" }, ...fields), usual);
   part.show = () => {
     const { points } = state.job.edges[name];
@@ -256,38 +274,32 @@ const edgeParts = ["top", "bottom"].map((name) => {
 });
 function edgeHeight(name, quarter) {
   const handle = state.curves?.[name].handles.find((one) => one.quarter === quarter);
-  return handle ? `${Number(handle.height.toFixed(1))} mm` : "usual";
+  return handle ? `${Number(handle.height.toFixed(1))} mm` : text("edges.usual height");
 }
-question("edges", "Where does it end?", [
-  h("p", { class: "soft" }, "Drag the round points on the limb up and down, or write the heights. An empty field takes the usual clearance."),
+question("edges", [
+  h("p", { class: "soft" }, text("edges.how")),
   ...edgeParts,
 ], () => {
-  if (!state.curves) return ["later", "At the usual clearances."];
+  if (!state.curves) return ["later", text("edges.later")];
   const heights = (name) => {
     const found = state.curves[name].handles.map((handle) => Math.round(handle.height));
     const [low, high] = [Math.min(...found), Math.max(...found)];
-    return low === high ? mm(low) : `${low} to ${mm(high)}`.replace("-", "−");
+    return low === high ? mm(low) : text("mm range", { low: `${low}`.replace("-", "−"), high: mm(high) });
   };
-  return ["done", `Top at ${heights("top")}, bottom at ${heights("bottom")}`];
+  return ["done", text("edges.at", { top: heights("top"), bottom: heights("bottom") })];
 });
 
 // Where does it open?
 
-question("opening", "Where does it open?", [seamForms, addSeam], seamsAnswer);
+question("opening", [seamForms, addSeam], seamsAnswer);
 
 // Take it away
 
 const files = h("ul", { class: "files" });
-const FILES = [
-  ["pattern.pdf", "Sheets to print", "True size, to join for a try-on in paper and for the knife"],
-  ["pattern.dxf", "DXF", "For a laser or a plotter, in mm"],
-  ["pattern.svg", "SVG", "The same drawing for a drawing program"],
-  ["report.html", "Report", "Stretch, girths, cautions: read it before you cut"],
-  ["job.toml", "Job file", "Everything you set here; calfskin make makes the same files from it"],
-  ["calfskin.zip", "All of it, with the scan", "In one archive, to put away or to go on with elsewhere"],
-];
-const links = FILES.map(([name, title, words]) => h("li", {},
-  h("a", { href: `/take/${name}`, download: name, "data-file": name }, title), h("span", { class: "hint" }, words)));
+const FILES = ["pattern.pdf", "pattern.dxf", "pattern.svg", "report.html", "job.toml", "calfskin.zip"];
+const links = FILES.map((name) => h("li", {},
+  h("a", { href: `/take/${name}`, download: name, "data-file": name }, text(`files.${name}`)),
+  h("span", { class: "hint" }, text(`files.${name} for`))));
 files.append(...links);
 files.show = () => {
   const ready = state.made?.current ?? false;
@@ -304,38 +316,39 @@ cut.show = () => {
   if (!state.made?.current) return;
   for (const piece of state.made.pieces) cut.append(h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence));
   cut.append(h("p", {}, state.made.leather));
-  const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, "Read the report here");
+  const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, text("files.report"));
   cut.append(h("p", {}, report));
-  cut.append(h("details", { class: "more" }, h("summary", {}, "Before you cut, form and wear"),
+  cut.append(h("details", { class: "more" }, h("summary", {}, text("files.before")),
     h("ul", {}, ...state.made.cautions.map((words) => h("li", {}, words)))));
 };
-const unasked = h("details", { class: "more" }, h("summary", {}, "What the job file says beside this"), h("ul"));
+const unasked = h("details", { class: "more" }, h("summary", {}, text("files.unasked")), h("ul"));
 unasked.show = () => {
   unasked.hidden = !state.unasked.length;
   unasked.querySelector("ul").replaceChildren(...state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`))));
 };
-question("files", "Take it away", [
-  h("div", { class: "two" }, field("Title on the piece", ["output", "title"], { hint: "Empty: the scan’s name." }), field("Paper", ["output", "paper"], { choices: [["A4", "A4"], ["Letter", "Letter"]] })),
+question("files", [
+  h("div", { class: "two" },
+    field(text("files.title"), ["output", "title"], { hint: text("files.title hint") }),
+    field(text("files.paper"), ["output", "paper"], { choices: ["A4", "Letter"].map((paper) => [paper, paper]) })),
   files, unasked, cut,
 ], () => {
-  if (state.made?.current) return ["done", "The files are ready."];
-  return state.leather ? ["open", state.work?.stopped || state.failure ? "Not finished." : "They are being made."] : ["later", "When the leather lies flat."];
+  if (state.made?.current) return ["done", text("files.ready")];
+  if (!state.leather) return ["later", text("files.later")];
+  return ["open", text(state.work?.stopped || state.failure ? "files.not finished" : "files.being made")];
 });
 
 const keeping = document.getElementById("keeping");
 function showKeeping() {
   const { folder, job } = state;
-  const clear = button("Clear the bench and delete them", async () => {
+  const clear = button(text("keeping.clear"), async () => {
     if (clear.dataset.sure) {
       await attempt(() => post("/do/clear"));
       return;
     }
     clear.dataset.sure = "yes";
-    clear.textContent = "Press again: the scan and the job are deleted from this computer";
+    clear.textContent = text("keeping.sure");
   }, { class: "clear" });
-  keeping.replaceChildren(
-    h("p", {}, "A scan is a picture of a body. It and the job are kept on this computer alone, in ", h("code", {}, folder),
-      ", until you clear the bench. Nothing is sent anywhere."));
+  keeping.replaceChildren(h("p", {}, ...textParts("keeping", { folder: h("code", {}, folder) })));
   if (job) keeping.append(h("p", {}, clear));
 }
 
@@ -351,7 +364,7 @@ export function showOrder(now, before) {
     const inTrouble = now.failure?.question === one.id;
     const shown = inTrouble ? "failed" : mark;
     one.item.className = shown;
-    one.word.textContent = ` (${MARKS[shown]}) `;
+    one.word.textContent = ` (${text(`mark.${shown}`)}) `;
     one.reply.textContent = words;
     if (now.job) for (const part of one.parts) showPart(part);
     if (inTrouble && before?.failure?.sentence !== now.failure.sentence) one.details.open = true;

@@ -14,5 +14,6 @@ ENGLISH = Language(
         **sheets.SENTENCES,
     },
     names=NAMES,
+    page=page.PAGE,
 )
 """What Calfskin speaks."""
