@@ -23,11 +23,13 @@ def count_overlaps(flat: Complexes, boundary: Ints) -> int:
     start, end = flat[boundary], flat[np.roll(boundary, -1)]
     along = end - start
     inside = 0.5 * (start + end) + TOUCH * 1j * along / np.abs(along)
-    return int(np.sum(layers(inside, start, end) > 1)) + _crossings(start, end)
+    return int(np.sum(winding_numbers(inside, start, end) > 1)) + _crossings(start, end)
 
 
-def layers(points: Complexes, start: Complexes, end: Complexes) -> Ints:
-    """How many layers of a piece without flipped faces lie on each point (m,): its boundary's winding number round it.
+def winding_numbers(points: Complexes, start: Complexes, end: Complexes) -> Ints:
+    """The winding number (m,) of a piece's boundary round each of the points (m,): how many of its layers lie there.
+
+    A piece without flipped faces has as many there as its boundary winds round it.
 
     The boundary runs counter-clockwise through segments from `start` (n,) to `end`. Sunday 2001, "Inclusion of a point
     in a polygon": the upward segments that a ray to the right meets, less the downward ones.

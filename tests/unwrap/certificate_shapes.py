@@ -16,12 +16,12 @@ from flatten.unwrap.certificate.struts import Pairs
 from flatten.unwrap.overlap import count_overlaps
 
 
-def known_pairs(distance: np.ndarray, clear: np.ndarray) -> Pairs:
-    """All pairs of points with distances (N,N) and clearances (N,), without paths: so with short struts only."""
-    first, second = np.triu_indices(len(clear), 1)
+def known_pairs(distance: np.ndarray, to_boundary: np.ndarray) -> Pairs:
+    """All pairs of points with known distances (N,N) and (N,), without paths: so with short struts only."""
+    first, second = np.triu_indices(len(to_boundary), 1)
     size = len(first)
     paths = Paths(np.zeros((1, size)), np.zeros((1, size)), np.zeros(size, dtype=bool))
-    return Pairs(np.arange(len(clear)), clear, first, second, distance[first, second], paths)
+    return Pairs(np.arange(len(to_boundary)), to_boundary, first, second, distance[first, second], paths)
 
 
 def hub_and_rim(count: int, radius: float, chord) -> tuple[np.ndarray, np.ndarray]:

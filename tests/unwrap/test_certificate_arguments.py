@@ -48,7 +48,7 @@ def disc_bound(mesh: Mesh) -> float:
     return best_disc(
         panel.distances,
         centres=panel.points.tolist(),
-        clear=panel.clear,
+        to_boundary=panel.to_boundary,
         defects=defects,
         least_radius=3 * panel.longest,
     ).bound

@@ -125,6 +125,6 @@ def test_clearance_along_a_path_is_never_more_than_the_true_one():
     total = np.where(paths.lengths[-1] > 0, paths.lengths[-1], 1.0)
     share = (paths.lengths / total)[..., None]
     place = mesh.vertices[start] * (1 - share) + mesh.vertices[middle] * share
-    true = true_clearance(place.reshape(-1, 3)).reshape(paths.clearances.shape)
-    assert (paths.clearances <= true + 1e-6).all()
-    assert np.median(true - paths.clearances) < 0.25 * edge_lengths(mesh, mesh_edges(mesh)).max()
+    true = true_clearance(place.reshape(-1, 3)).reshape(paths.to_boundary.shape)
+    assert (paths.to_boundary <= true + 1e-6).all()
+    assert np.median(true - paths.to_boundary) < 0.25 * edge_lengths(mesh, mesh_edges(mesh)).max()

@@ -73,9 +73,9 @@ def test_no_map_turns_a_pair_beyond_its_bounds(shape, seed):
 def test_the_tube_gives_long_pairs_away_from_the_boundary_their_whole_distance():
     panel = PANELS["dome"][3]
     pairs = panel.pairs
-    ends = pairs.clear[pairs.first] + pairs.clear[pairs.second]
-    whole = strut_lengths(pairs, 0.05) > 0.999 * pairs.apart
-    assert (whole & (ends < 0.8 * pairs.apart)).sum() > 50
+    ends = pairs.to_boundary[pairs.first] + pairs.to_boundary[pairs.second]
+    whole = strut_lengths(pairs, 0.05) > 0.999 * pairs.distances
+    assert (whole & (ends < 0.8 * pairs.distances)).sum() > 50
 
 
 def test_a_horseshoe_s_ends_can_come_together_so_they_have_no_strut():
@@ -90,7 +90,7 @@ def test_a_horseshoe_s_ends_can_come_together_so_they_have_no_strut():
     place = flat[panel.points] / least
     apart = np.linalg.norm(place[pairs.first] - place[pairs.second], axis=1)
     assert (apart >= strut_lengths(pairs, spread) * (1 - 1e-9)).all()
-    assert (apart < 0.5 * pairs.apart).any()
+    assert (apart < 0.5 * pairs.distances).any()
 
 
 def test_a_strip_s_ends_come_nearer_when_it_is_bent_so_the_tube_must_not_hold_them():

@@ -5,7 +5,7 @@ import pytest
 from unwrap_shapes import square, tube_panel
 
 from flatten.mesh.disk import check_disk
-from flatten.unwrap.overlap import count_overlaps, layers
+from flatten.unwrap.overlap import count_overlaps, winding_numbers
 from flatten.unwrap.panel import flatten_panel
 
 
@@ -37,12 +37,12 @@ def test_layers_are_counted_where_a_ring_strip_lies_one_twice_and_thrice():
     start, end = flat[boundary], flat[np.roll(boundary, -1)]
     angle = np.radians([10, 80, 100, 350])
     for radius, wanted in ((2.5, [3, 3, 2, 2]), (1.9, [0, 0, 0, 0]), (3.1, [0, 0, 0, 0])):
-        assert layers(radius * np.exp(1j * angle), start, end).tolist() == wanted
-    assert layers(np.zeros(0, complex), start, end).tolist() == []
+        assert winding_numbers(radius * np.exp(1j * angle), start, end).tolist() == wanted
+    assert winding_numbers(np.zeros(0, complex), start, end).tolist() == []
     # Level with vertices of the boundary: each end on the ray counts once.
     heights = flat.imag[np.abs(flat) < 2.5]
-    assert set(layers(-2.5 + 1j * heights[np.abs(heights) < 0.5], start, end)) == {2}
-    assert set(layers(1j * heights[np.abs(heights) < 0.5], start, end)) == {0}
+    assert set(winding_numbers(-2.5 + 1j * heights[np.abs(heights) < 0.5], start, end)) == {2}
+    assert set(winding_numbers(1j * heights[np.abs(heights) < 0.5], start, end)) == {0}
 
 
 def test_a_tooth_that_reaches_over_an_edge_away_from_its_middle_is_counted():

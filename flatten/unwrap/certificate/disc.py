@@ -36,18 +36,20 @@ class Disc:
     radius: float
 
 
-def best_disc(distances: Floats, *, centres: list[int], clear: Floats, defects: Floats, least_radius: float) -> Disc:
+def best_disc(
+    distances: Floats, *, centres: list[int], to_boundary: Floats, defects: Floats, least_radius: float
+) -> Disc:
     """The disc of greatest bound about the `centres` (S).
 
-    `distances` (S,V) from each centre, infinite where unknown; `clear` (V,) the distance to the boundary; `defects`
-    (V,) the angle defects, 0 on the boundary; radii from `least_radius` mm.
+    `distances` (S,V) from each centre, infinite where unknown; `to_boundary` (V,) the distance to the boundary;
+    `defects` (V,) the angle defects, 0 on the boundary; radii from `least_radius` mm.
     """
     best = Disc(0.0, -1, 0.0)
     for centre, row in zip(centres, distances, strict=True):
         known = np.isfinite(row)
         # Only where the whole disc is known and off the boundary; short by what rounding may do. So are the distances
         # to saddle vertices, and those to others are longer by it.
-        largest = min(float(clear[centre]), float(row[known].max())) * (1 - ROUNDING)
+        largest = min(float(to_boundary[centre]), float(row[known].max())) * (1 - ROUNDING)
         order = np.argsort(row)
         order = order[row[order] <= largest]
         defect = defects[order]

@@ -40,7 +40,7 @@ def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
     disc = best_disc(
         panel.distances,
         centres=panel.points.tolist(),
-        clear=panel.clear,
+        to_boundary=panel.to_boundary,
         defects=panel.defects,
         least_radius=radius,
     )

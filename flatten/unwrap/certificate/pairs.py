@@ -131,13 +131,13 @@ def _fixed_rows(known: _Known) -> _Rows:
     return rows.join(struts).join(right).join(left)
 
 
-def _apart(first: Ints, second: Ints, place: Floats, pair: Ints) -> Floats:
+def _offsets(first: Ints, second: Ints, place: Floats, pair: Ints) -> Floats:
     return place[second[pair]] - place[first[pair]]
 
 
 def _slack(rows: _Rows, figure: Figure, place: Floats, ratio: float) -> Floats:
     """How far (r,) each row is from being broken; below 0 where it is."""
-    v = _apart(figure.first, figure.second, place, rows.pair)
+    v = _offsets(figure.first, figure.second, place, rows.pair)
     return rows.cable * ratio + rows.right - rows.x * v[:, 0] - rows.y * v[:, 1]
 
 
@@ -189,7 +189,7 @@ def _programme(figure: Figure, known: _Known, far: Floats) -> tuple[float, Float
         place, ratio, weight = solved
         value = float(np.log(ratio)) if ratio > 0.0 else -np.inf
         broken = np.flatnonzero(_slack(fixed, figure, place, ratio) < -BROKEN * scale)
-        v = _apart(figure.first, figure.second, place, every)
+        v = _offsets(figure.first, figure.second, place, every)
         long = np.flatnonzero(np.hypot(*v.T) > known.cable * ratio * (1 + BROKEN))
         if value <= before + SETTLED * abs(before) or not (len(broken) or len(long)):
             break
@@ -253,7 +253,7 @@ def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> 
         return best
     figure, far = figure_of(guide / unit, pairs.first, pairs.second), far / unit
     # Before any load is known, the most inward and then longest pairs are the likeliest gauges.
-    load = -np.minimum(pairs.clear[pairs.first], pairs.clear[pairs.second]) * pairs.apart
+    load = -np.minimum(pairs.to_boundary[pairs.first], pairs.to_boundary[pairs.second]) * pairs.distances
     assumed, results = max(floor, 0.8 * ceiling), []
     for _ in range(TRIALS):
         known = _known_at(pairs, figure, assumed, load=load, unit=unit)

@@ -51,20 +51,20 @@ class Neighbours:
 
 @dataclass(frozen=True, eq=False)
 class Paths:
-    """Traced paths (P): at each step (K,P) the length so far and the clearance, a lower estimate of ρ there.
+    """Traced paths (P): at each step (K,P) the length so far, and a lower estimate of the distance ρ to the boundary.
 
-    A path that ended early repeats its last step. `arrived` (P,) tells those that reached their source.
+    A path that ended early repeats its last step. `arrived` (P,) are those that reached their source.
     """
 
     lengths: Floats
-    clearances: Floats
+    to_boundary: Floats
     arrived: Flags
 
 
 @dataclass(frozen=True, eq=False)
 class Field:
-    """What paths are traced in: `distances` (S,V) from each source, infinite where unknown; clearances at vertices
-    (V,) and at the middles of edges (E,)."""
+    """What paths are traced in: `distances` (S,V) from each source, infinite where unknown; lower estimates of ρ
+    `at_vertices` (V,) and `at_middles` (E,) of edges."""
 
     mesh: Mesh
     neighbours: Neighbours
@@ -88,8 +88,8 @@ def trace_paths(field: Field, source: Ints, start: Ints) -> Paths:
     position = mesh.vertices[start].copy()
     at, other = start.copy(), np.full(len(start), -1)
     length = np.zeros(len(start))
-    clearance = field.at_vertices[start].copy()
-    lengths, clearances = [length.copy()], [clearance.copy()]
+    to_boundary = field.at_vertices[start].copy()
+    lengths, boundary_distances = [length.copy()], [to_boundary.copy()]
     longest = DETOUR * field.distances[source, start]
     arrived = start == field.sources[source]
     active = np.flatnonzero(~arrived)
@@ -101,15 +101,15 @@ def trace_paths(field: Field, source: Ints, start: Ints) -> Paths:
         goal = ends[0] + (move.along / move.size)[:, None] * (ends[1] - ends[0])
         length[move.path] += np.linalg.norm(goal - position[move.path], axis=1)
         position[move.path] = goal
-        clearance[move.path] = _clearance(field, move)
+        to_boundary[move.path] = _to_boundary(field, move)
         on_a, on_b = move.along == 0.0, move.along == move.size
         at[move.path] = np.where(on_a, move.a, move.b)
         other[move.path] = np.where(on_a | on_b, -1, move.a)
         arrived[move.path] = (other[move.path] < 0) & (at[move.path] == field.sources[source[move.path]])
         active = move.path[~arrived[move.path] & (length[move.path] <= longest[move.path])]
         lengths.append(length.copy())
-        clearances.append(clearance.copy())
-    return Paths(np.array(lengths), np.array(clearances), arrived)
+        boundary_distances.append(to_boundary.copy())
+    return Paths(np.array(lengths), np.array(boundary_distances), arrived)
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,7 +159,7 @@ def _best_moves(field: Field, source: Ints, active: Ints, position: Floats, at: 
     return _Moves(path[best], a[best], b[best], along[best], size[best])
 
 
-def _clearance(field: Field, move: _Moves) -> Floats:
+def _to_boundary(field: Field, move: _Moves) -> Floats:
     """A lower estimate of ρ at the point that each move ends in: no point's ρ differs from another's by more than
     their distance, and ρ is known at both ends of the edge and at its middle."""
     middle = field.at_middles[field.edges.index(move.a, move.b)] - np.abs(move.along - 0.5 * move.size)

@@ -56,33 +56,41 @@ from flatten.unwrap.certificate.paths import Paths
 
 @dataclass(frozen=True, eq=False)
 class Pairs:
-    """Pairs (P) of sample points `first` and `second` with distance `apart` mm; `clear` (N,) is ρ at the points."""
+    """Pairs (P) of sample points: `first`, `second`, their `distances` (P,) mm; `to_boundary` (N,) is ρ at the
+    points."""
 
     points: Ints
-    clear: Floats
+    to_boundary: Floats
     first: Ints
     second: Ints
-    apart: Floats
+    distances: Floats
     paths: Paths
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
         for name in ("points", "first", "second"):
             object.__setattr__(self, name, frozen_ints(getattr(self, name)))
-        for name in ("clear", "apart"):
+        for name in ("to_boundary", "distances"):
             object.__setattr__(self, name, frozen(getattr(self, name)))
 
     @property
     def cables(self) -> Floats:
         """The greatest flat distance (P,) of each pair over E, mm."""
-        return self.apart * (1 + ROUNDING)
+        return self.distances * (1 + ROUNDING)
+
+
+def pair_table(first: Ints, second: Ints, count: int) -> Ints:
+    """Index of the pair (P) of any two of `count` points (N,N), −1 where they make none."""
+    table = np.full((count, count), -1)
+    table[first, second] = table[second, first] = np.arange(len(first))
+    return table
 
 
 def strut_lengths(pairs: Pairs, spread: float) -> Floats:
     """The least flat distance (P,) of each pair in a map of at most this spread and m = 1, mm."""
-    ends = pairs.clear[pairs.first] + pairs.clear[pairs.second]
+    ends = pairs.to_boundary[pairs.first] + pairs.to_boundary[pairs.second]
     whole = _in_tube(pairs, spread) | _in_room(pairs, spread)
-    return np.where(whole, pairs.apart, np.minimum(pairs.apart, ends)) * (1 - ROUNDING)
+    return np.where(whole, pairs.distances, np.minimum(pairs.distances, ends)) * (1 - ROUNDING)
 
 
 def _in_room(pairs: Pairs, spread: float) -> Flags:
@@ -90,8 +98,8 @@ def _in_room(pairs: Pairs, spread: float) -> Flags:
     count = len(pairs.points)
     far = pairs.cables * np.exp(spread)
     near = np.eye(count, dtype=bool)
-    near[pairs.first, pairs.second] = far < pairs.clear[pairs.first]
-    near[pairs.second, pairs.first] = far < pairs.clear[pairs.second]
+    near[pairs.first, pairs.second] = far < pairs.to_boundary[pairs.first]
+    near[pairs.second, pairs.first] = far < pairs.to_boundary[pairs.second]
     shared = near.T.astype(np.float32) @ near.astype(np.float32)
     return shared[pairs.first, pairs.second] > 0.0
 
@@ -101,14 +109,14 @@ def _in_tube(pairs: Pairs, spread: float) -> Flags:
     paths = pairs.paths
     total = paths.lengths[-1]
     # What the path is longer than the distance, and what rounding may hide of it.
-    excess = np.maximum(total - pairs.apart, 0.0) + 2 * ROUNDING * pairs.apart
+    detour = np.maximum(total - pairs.distances, 0.0) + 2 * ROUNDING * pairs.distances
     begin, end = paths.lengths[:-1], paths.lengths[1:]
-    near, far = paths.clearances[:-1], paths.clearances[1:]
+    near, far = paths.to_boundary[:-1], paths.to_boundary[1:]
     clear = np.maximum(0.5 * (near + far - (end - begin)), 0.0)
     product = np.maximum(begin * (total - begin), end * (total - end))
     product = np.where((begin < 0.5 * total) & (end > 0.5 * total), 0.25 * total**2, product)
     stretch = np.exp(2 * spread)
-    need = (stretch - 1 + 2 * excess / np.where(total > 0.0, total, 1.0)) * product
+    need = (stretch - 1 + 2 * detour / np.where(total > 0.0, total, 1.0)) * product
     leg = np.minimum(end, total - begin)
     need = np.minimum(need, stretch * leg**2)
     return paths.arrived & np.all((clear**2 > need) | (end <= begin), axis=0)

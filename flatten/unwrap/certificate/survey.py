@@ -1,4 +1,4 @@
-"""What is measured on a panel before any argument begins: sample points, their distances and clearances."""
+"""What is measured on a panel before any argument begins: sample points, and their distances."""
 
 from __future__ import annotations
 
@@ -37,14 +37,14 @@ ALONG_BOUNDARY = 0.55
 
 @dataclass(frozen=True, eq=False)
 class Survey:
-    """A panel measured: sample `points` (N,), mesh vertices; `distances` (N,V) from them, infinite where unknown;
-    `clear` (V,) to the boundary; `defects` (V,) angle defects, 0 on the boundary; `pairs` of points; `longest` edge
+    """A panel measured: sample `points` (N,), mesh vertices; `distances` (N,V) from them, infinite where unknown, and
+    `to_boundary` (V,), mm; `defects` (V,) angle defects, 0 on the boundary; `pairs` of points; `longest` edge
     and `spacing` of the sample, mm."""
 
     mesh: Mesh
     points: Ints
     distances: Floats
-    clear: Floats
+    to_boundary: Floats
     defects: Floats
     pairs: Pairs
     longest: float
@@ -56,8 +56,8 @@ def survey(mesh: Mesh) -> Survey:
     boundary = check_disk(mesh)
     edges = mesh_edges(mesh)
     graph, longest = edge_graph(mesh, edges), float(edge_lengths(mesh, edges).max())
-    clear = boundary_distances(halved(mesh, edges))
-    at_vertices, at_middles = clear[: edges.count], clear[edges.count :]
+    to_boundary = boundary_distances(halved(mesh, edges))
+    at_vertices, at_middles = to_boundary[: edges.count], to_boundary[edges.count :]
     spacing = max(float(np.sqrt(face_areas(mesh).sum() / POINTS)), longest)
     points = sample_points(mesh, graph, boundary, at_vertices, spacing=spacing)
     along_edges = edge_distances(graph, points)
@@ -83,7 +83,7 @@ def survey(mesh: Mesh) -> Survey:
     return Survey(mesh, points, distances, at_vertices, defects, pairs, longest, spacing)
 
 
-def sample_points(mesh: Mesh, graph: csr_array, boundary: Ints, clear: Floats, *, spacing: float) -> Ints:
+def sample_points(mesh: Mesh, graph: csr_array, boundary: Ints, to_boundary: Floats, *, spacing: float) -> Ints:
     """Vertices (N,) about `spacing` mm apart along the edge `graph`, closer along the boundary; first the most inward.
 
     Then come points round the boundary, two rows inside it, and the rest, each farthest from those before it. A row
@@ -97,13 +97,13 @@ def sample_points(mesh: Mesh, graph: csr_array, boundary: Ints, clear: Floats, *
     count = max(3, int(np.ceil(run[-1] / along)))
     wanted = run[-1] * np.arange(count) / count
     round_boundary = boundary[np.argmin(np.abs(run[None, :-1] - wanted[:, None]), axis=1)]
-    proposed = [(int(np.argmax(clear)), 0.0), *((int(vertex), 0.5 * along) for vertex in round_boundary)]
+    proposed = [(int(np.argmax(to_boundary)), 0.0), *((int(vertex), 0.5 * along) for vertex in round_boundary)]
     for depth in (along, 2 * along):
         for vertex in round_boundary:
             apart = np.linalg.norm(vertices - vertices[vertex], axis=1)
             near = np.flatnonzero((apart > 0.75 * depth) & (apart < 1.4 * depth))
             if len(near):
-                proposed.append((int(near[np.argmax(clear[near] / apart[near])]), 0.5 * depth))
+                proposed.append((int(near[np.argmax(to_boundary[near] / apart[near])]), 0.5 * depth))
     taken: list[int] = []
     nearest = np.full(len(vertices), np.inf)
     for vertex, gap in proposed:

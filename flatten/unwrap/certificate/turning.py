@@ -29,6 +29,7 @@ import numpy as np
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, greatest_angle, least_angle
+from flatten.unwrap.certificate.struts import pair_table
 
 FIRM = 0.6
 """Share of its distance that a pair's strut must be for its triples to be looked at: looser ones hardly bound an
@@ -58,8 +59,7 @@ class Figure:
 
 def figure_of(guide: Floats, first: Ints, second: Ints) -> Figure:
     """The pairs laid out by the guiding map."""
-    table = np.full((len(guide), len(guide)), -1)
-    table[first, second] = table[second, first] = np.arange(len(first))
+    table = pair_table(first, second, len(guide))
     along = guide[second] - guide[first]
     return Figure(guide, first, second, table, np.arctan2(along[:, 1], along[:, 0]))
 

@@ -22,17 +22,27 @@ map of the panel.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.unwrap.certificate.angles import ANGLE_ROUNDING, greatest_angle, least_angle
-from flatten.unwrap.certificate.struts import Pairs, strut_lengths
+from flatten.unwrap.certificate.struts import Pairs, pair_table, strut_lengths
 
-RIMS = ((1.0, np.radians(8.0)), (1.0, np.radians(24.0)), (0.6, np.radians(24.0)))
-"""How a rim is looked for: within this share of a hub's farthest known point, and with at least this turn in the
-guiding map between neighbours. A wide rim of many points binds most; but the distance between second neighbours is
-known only where the rim is not too wide, and their order is proved only where they are not too near."""
+
+class RimSearch(NamedTuple):
+    """How a rim is looked for: within this share of a hub's farthest known point, and with at least this turn (rad) in
+    the guiding map between neighbours."""
+
+    share: float
+    turn: float
+
+
+RIMS = (RimSearch(1.0, np.radians(8.0)), RimSearch(1.0, np.radians(24.0)), RimSearch(0.6, np.radians(24.0)))
+"""The rims that are looked for about each hub, in order. A wide rim of many points binds most; but the distance between
+second neighbours is known only where the rim is not too wide, and their order is proved only where they are not too
+near."""
 
 GREATEST_TURN = np.radians(85.0)
 """Radians between neighbours on a rim, in the guiding map: two of them together stay clear of a straight angle."""
@@ -40,7 +50,7 @@ GREATEST_TURN = np.radians(85.0)
 HALVINGS = 10
 """Bisections of the interval in which the bound lies: a thousandth of it is left."""
 
-APART = 0.8
+RIM_SPACING = 0.8
 """Share of the sample's spacing that rim points keep in the guiding map: a denser rim binds no more and costs most."""
 
 
@@ -65,16 +75,6 @@ class _Hub:
     turn: Floats
 
 
-def pair_table(pairs: Pairs) -> Ints:
-    """Index of the pair of two sample points (N,N), −1 where their distance is not known."""
-    count = len(pairs.points)
-    table = np.full((count, count), -1)
-    index = np.arange(len(pairs.first))
-    table[pairs.first, pairs.second] = index
-    table[pairs.second, pairs.first] = index
-    return table
-
-
 def best_wheel(
     pairs: Pairs, *, guide: Floats, least_radius: float, spacing: float, floor: float, ceiling: float
 ) -> Wheel:
@@ -83,9 +83,9 @@ def best_wheel(
     `guide` (N,2) are the points in some flat map, which only proposes the order; radii are from `least_radius` mm,
     points of a rim about `spacing` mm apart.
     """
-    table = pair_table(pairs)
-    rims = _thinned(guide, APART * spacing)
-    inner = np.flatnonzero(pairs.clear >= least_radius)
+    table = pair_table(pairs.first, pairs.second, len(pairs.points))
+    rims = _thinned(guide, RIM_SPACING * spacing)
+    inner = np.flatnonzero(pairs.to_boundary >= least_radius)
     hubs = [hub for point in inner if (hub := _hub(pairs, table, guide, int(point), rims, least_radius))]
     best, low, high, spread = Wheel(0.0, -1, np.empty(0, np.int64)), floor, ceiling, floor
     for _ in range(HALVINGS):
@@ -114,7 +114,7 @@ def _thinned(guide: Floats, gap: float) -> Ints:
 
 def _hub(pairs: Pairs, table: Ints, guide: Floats, point: int, rims: Ints, least_radius: float) -> _Hub | None:
     known = rims[table[point, rims] >= 0]
-    known = known[pairs.apart[table[point, known]] >= least_radius]
+    known = known[pairs.distances[table[point, known]] >= least_radius]
     offset = guide[known] - guide[point]
     turn = np.arctan2(offset[:, 1], offset[:, 0])
     order = np.argsort(turn, kind="stable")
@@ -127,17 +127,17 @@ def _hub(pairs: Pairs, table: Ints, guide: Floats, point: int, rims: Ints, least
 def _impossible_rim(hub: _Hub, cables: Floats, struts: Floats, spread: float) -> Ints:
     """Places among the hub's candidates (n,) of a rim that no map of this spread has; none where none is found."""
     stretch = float(np.exp(spread))
-    spoke = struts[hub.spokes], stretch * cables[hub.spokes]
-    first, second = (spoke[0][:, None], spoke[1][:, None]), (spoke[0][None], spoke[1][None])
+    shortest, longest = struts[hub.spokes], stretch * cables[hub.spokes]
+    first, second = (shortest[:, None], longest[:, None]), (shortest[None], longest[None])
     known = hub.chords >= 0
     least = np.where(known, least_angle(first, second, struts[hub.chords]) - ANGLE_ROUNDING, 0.0)
     greatest = np.where(known, greatest_angle(first, second, stretch * cables[hub.chords]) + ANGLE_ROUNDING, np.pi)
     step = np.mod(hub.turn[None] - hub.turn[:, None], 2 * np.pi)
-    allowed = known & (step <= GREATEST_TURN) & (spoke[0] > 0.0)[:, None] & (spoke[0] > 0.0)
+    allowed = known & (step <= GREATEST_TURN) & (shortest > 0.0)[:, None] & (shortest > 0.0)
     radius = cables[hub.spokes]
-    for share, turn in RIMS:
-        inner = radius <= share * radius.max()
-        among = allowed & inner[:, None] & inner & (step >= turn)
+    for search in RIMS:
+        inner = radius <= search.share * radius.max()
+        among = allowed & inner[:, None] & inner & (step >= search.turn)
         for rim in (
             _longest_round(np.where(among, least, -np.inf)),
             _longest_round(np.where(among, -greatest, -np.inf)),
