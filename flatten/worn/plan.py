@@ -12,7 +12,8 @@ from scipy.interpolate import CubicSpline, RectBivariateSpline
 from scipy.spatial import cKDTree
 
 from flatten.limb.surface.model import LimbSurface
-from flatten.mesh.surface import Floats, Ints
+from flatten.mesh.parametrize import conformal_map, rigid_map
+from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.worn.curves import Edge
 from flatten.worn.panel import CutError
 from flatten.worn.rise import Rise, raised_points
@@ -152,16 +153,13 @@ def plan_of(quad: Quad, *, edge_length: float) -> Plan:
     chart = quad.chart(grid_s.ravel(), grid_t.ravel())
     vertices = quad.points(chart)
     faces = _grid_faces(n, m)
-    pins = np.array([0, (n - 1) * m])
+    pins = 0, (n - 1) * m
     apart = float(np.linalg.norm(vertices[pins[1]] - vertices[pins[0]]))
-    flat = igl.lscm(vertices, faces, pins, np.array([[0.0, 0.0], [max(apart, 1.0), 0.0]]))[0]
+    mesh = Mesh(vertices, faces)
+    flat = conformal_map(mesh, pins, max(apart, 1.0))
     worn_area = igl.doublearea(vertices, faces).sum()
     flat = flat * np.sqrt(worn_area / igl.doublearea(flat, faces).sum())
-    rigid = igl.ARAPData()
-    rigid.max_iter = RIGID_PASSES
-    # One vertex is held: the library's solver fails without any.
-    igl.arap_precomputation(vertices, faces, 2, pins[:1].astype(np.int32), rigid)
-    flat = igl.arap_solve(flat[pins[:1]], rigid, flat)
+    flat = rigid_map(mesh, flat, passes=RIGID_PASSES)
     return Plan(s, t, flat.reshape(n, m, 2))
 
 

@@ -9,12 +9,13 @@ from unwrap_shapes import calf, cap, cylinder, face_stretches, flat_signs, frust
 from flatten.mesh.angles import angle_sums
 from flatten.mesh.disk import DiskError, check_disk
 from flatten.mesh.gradient import face_gradients, jacobian_determinants, singular_values
+from flatten.mesh.parametrize import conformal_map, tutte_embedding
 from flatten.mesh.surface import Mesh, MeshError
 from flatten.unwrap.dirichlet import distortion, flip_free_step, most_isometric, newton_factor, slope_of
 from flatten.unwrap.disk import flatten_disk
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import BoundaryPoint, FrontLine, farthest_pair
-from flatten.unwrap.start import conformal_map, initial_parametrization, tutte_embedding
+from flatten.unwrap.start import initial_parametrization
 from flatten.unwrap.system import MeshSystem
 from flatten.worn.panel import Panel
 
@@ -287,11 +288,26 @@ def test_the_same_mesh_gives_the_same_bytes():
 def test_the_map_on_a_disc_has_no_fold_where_the_conformal_map_has():
     mesh = hilly()
     gradients = face_gradients(mesh)
-    system = MeshSystem(mesh, gradients, mesh.vertices)
     boundary = check_disk(mesh)
     pins = tuple(int(boundary[i]) for i in farthest_pair(mesh.vertices[boundary]))
-    assert jacobian_determinants(gradients, conformal_map(gradients, system, pins, 100.0)).min() < 0
+    assert jacobian_determinants(gradients, conformal_map(mesh, pins, 100.0) @ [1, 1j]).min() < 0
     assert jacobian_determinants(gradients, tutte_embedding(mesh, boundary)).min() > 0
+
+
+def test_faces_too_thin_for_a_conformal_map_start_from_tuttes_embedding():
+    x = np.linspace(0.0, 100.0, 40)
+    sides = [np.stack([x, np.full(40, y), 0 * x], 1) for y in (0.0, 1e-7)]
+    i = np.arange(39)
+    mesh = Mesh(
+        np.concatenate(sides), np.concatenate([np.stack(c, 1) for c in ((i, i + 1, i + 41), (i, i + 41, i + 40))])
+    )
+    boundary = check_disk(mesh)
+    with pytest.raises(MeshError, match="too thin"):
+        conformal_map(mesh, (0, 79), 100.0)
+    gradients = face_gradients(mesh)
+    system = MeshSystem(mesh, gradients, mesh.vertices)
+    found = initial_parametrization(mesh, boundary, gradients, system, None)
+    assert jacobian_determinants(gradients, found).min() > 0
 
 
 def hilly() -> Mesh:

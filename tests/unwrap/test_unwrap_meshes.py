@@ -8,6 +8,7 @@ from unwrap_shapes import calf, ccw, face_stretches, flat_signs, square
 
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import face_gradients
+from flatten.mesh.parametrize import tutte_embedding
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.bounds import Problem, bounds_of, slacks
 from flatten.unwrap.dirichlet import distortion, most_isometric
@@ -16,7 +17,6 @@ from flatten.unwrap.limits import allowed_excess, least_excess
 from flatten.unwrap.model import Limits
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import longest_line, upright
-from flatten.unwrap.start import tutte_embedding
 from flatten.unwrap.system import MeshSystem
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
