@@ -110,7 +110,8 @@ def overlaps_undone(
     be undone so stays as it is, `overlaps` above 0. The sides of a dart are not parted: it says by itself when it does
     not open.
 
-    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
+    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by, DiskError where its mesh is
+    no disk.
     """
     found = list(flats)
     held = groups_of(flats, insets)
@@ -167,7 +168,7 @@ def _contacts(flat: FlatPanel) -> Ints:
             continue
         if np.any((darts[run] >= 0) & (darts[run] == darts[apart.argmin(axis=1)])):
             continue
-        # The deepest vertices tell which way the run has to go; one beside a corner would take the wrong side of it.
+        # The deepest vertices show which way the run has to go; one beside a corner would take the wrong side of it.
         way = np.sum(apart.min(axis=1) * outwards[apart.argmin(axis=1)])
         apart[:, (outwards * np.conj(way)).real < ASTRAY * abs(way)] = np.inf
         nearest = apart.argmin(axis=1)

@@ -238,14 +238,14 @@ class _NewtonSystem:
     def direction(self, complementarity: Floats) -> _Direction:
         """The Newton step towards multipliers whose complementarity λ·c is the given one (2,2,F)."""
         problem, model, objective = self.problem, self.model, self.objective
-        aimed = complementarity / model.slack
-        step, change = self._bordered(aimed)
+        target_multiplier = complementarity / model.slack
+        step, change = self._bordered(target_multiplier)
         (f_z, f_zbar), (step_z, step_zbar) = self.derivatives, problem.gradients.derivatives(step)
         slack = _slack_change(problem.bounds, model.modes, step_z, step_zbar, change)
         rotation = float(np.sum(self._rotation_weight * (step_z / f_z).imag))
         derivatives = step_z - 1j * rotation * f_z, step_zbar - 1j * rotation * f_zbar
         curve = _Curve(step - 1j * rotation * self.flat, derivatives, rotation, change)
-        multiplier = aimed - model.multiplier / model.slack * slack - model.multiplier
+        multiplier = target_multiplier - model.multiplier / model.slack * slack - model.multiplier
         excess_slope = objective.excess - float(np.sum(self.target / model.slack))
         falling = float(np.max(-multiplier / model.multiplier))
         return _Direction(
@@ -257,13 +257,13 @@ class _NewtonSystem:
             maximum_multiplier_step=TO_BOUNDARY / falling if falling > TO_BOUNDARY else 1.0,
         )
 
-    def _bordered(self, aimed: Floats) -> tuple[Complexes, float]:
-        """Step (V,) and change of the excess for multipliers `aimed` at (2,2,F), by block elimination.
+    def _bordered(self, target_multiplier: Floats) -> tuple[Complexes, float]:
+        """Step (V,) and change of the excess for the multipliers (2,2,F) aimed at, by block elimination.
 
         The map's own system is bordered by the excess, where that is free, and by the condition that it does not turn.
         """
         model, turn = self.model, self.problem.turn
-        step = model.factor.solve(_slack_slope(self.problem, model.modes, aimed) - model.objective_slope)
+        step = model.factor.solve(_slack_slope(self.problem, model.modes, target_multiplier) - model.objective_slope)
         if not self.objective.excess > 0:
             miss = _dot(turn, step) + self._turn_residual
             return step - self._by_turn * (miss / _dot(turn, self._by_turn)), 0.0
@@ -273,7 +273,7 @@ class _NewtonSystem:
                 [-_dot(turn, self._by_excess), -_dot(turn, self._by_turn)],
             ]
         )
-        slope = self.objective.excess - float(np.sum(aimed))
+        slope = self.objective.excess - float(np.sum(target_multiplier))
         right = [-slope - _dot(model.column, step), -self._turn_residual - _dot(turn, step)]
         change, torque = np.linalg.solve(matrix, right)
         return step - change * self._by_excess - torque * self._by_turn, float(change)

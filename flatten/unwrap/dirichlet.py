@@ -137,7 +137,8 @@ def fix_gauge(system: MeshSystem, sums: Floats, flat: Complexes) -> None:
     along = flat[second] - flat[first]
     across = 1j * along / abs(along)
     block = system.diagonal(sums, second)
-    block += GAUGE * (block[0] + block[2]) * np.array([across.real**2, across.real * across.imag, across.imag**2])
+    xx, _, yy = block
+    block += GAUGE * (xx + yy) * np.array([across.real**2, across.real * across.imag, across.imag**2])
 
 
 def slope_of(gradients: FaceGradients, flat: Complexes) -> Complexes:

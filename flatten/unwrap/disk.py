@@ -11,11 +11,11 @@ from flatten.mesh.gradient import Complexes, face_gradients, singular_values, sp
 from flatten.mesh.surface import Floats, Mesh, frozen
 from flatten.unwrap.bounds import Problem, bounds_of
 from flatten.unwrap.dirichlet import distortion, most_isometric
+from flatten.unwrap.initial import initial_parametrization
 from flatten.unwrap.limits import RELAXATION, TO_CUT, Accuracy, allowed_excess, least_excess, most_isometric_within
 from flatten.unwrap.model import UNSOUGHT, Attainable, Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
-from flatten.unwrap.start import initial_parametrization
 from flatten.unwrap.system import MeshSystem
 
 UP = np.pi / 2
@@ -63,9 +63,9 @@ def flatten_disk(
     which no face is flipped, to start from: they save time and do not change the result.
 
     What any map needs at the least is found by minimax over all faces, to 0.2 % of the spread. That takes half of the
-    time, and where the limits can be kept to the result does not hang on it: where `known` tells it, from a coarser
+    time, and where the limits can be kept to the result does not hang on it: where `known` gives it, from a coarser
     mesh of the same piece, minimax goes only as far as to find a map inside the limits. It is found here all the same
-    where `known` tells that the limits cannot be kept to, or where that shows. `accuracy` is how near both searches go
+    where `known` says that the limits cannot be kept to, or where that shows. `accuracy` is how near both searches go
     to their ends.
 
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits

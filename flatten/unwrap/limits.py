@@ -35,7 +35,7 @@ NEARLY = 2.0
 """The same for a stage on the way, which only has to lead to the next."""
 
 WHOLE = 0.9
-"""Share of a step from which on it counts as taken whole: a small decrement alone does not tell, for where a face
+"""Share of a step from which on it counts as taken whole: a small decrement alone does not say so, for where a face
 stands at its bound only the linear forecast is near the centre."""
 
 HALF = 0.5

@@ -95,7 +95,7 @@ class _Line:
 def mated_seams(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> Seams:
     """The seams and darts named in `insets` that have both their sides on the panels.
 
-    `insets` tells how far inside a boundary its holes run, mm, and how far from its ends they begin; where leather runs
+    `insets` is how far inside a boundary its holes run, mm, and how far from its ends they begin; where leather runs
     past the seam they run on the seam itself. Stretches are cut at equal chart heights: these are the same place of the
     limb on both sides.
     """
@@ -155,7 +155,7 @@ def _beside(flat: FlatPanel, boundary: Complexes, arcs: Floats, at: Floats, inse
     """Weights (n,V) of the points beside the places `at` (n,) of a boundary, |inset| mm inside it in the flat piece.
 
     `arcs` (m,) are the boundary's (m,) arc lengths; `inset` is a length inside, times the quarter turn that leads
-    there. Told as points of the leather, they stay what the holes' line is while the map moves by less than the inset.
+    there. As points of the leather, they stay what the holes' line is while the map moves by less than the inset.
     """
 
     def on(places: Floats) -> Complexes:

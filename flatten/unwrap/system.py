@@ -54,11 +54,9 @@ class Factor:
 class Laplacian:
     """The factorised Laplacian of a mesh; let go of as soon as it has served, for its size."""
 
-    def __init__(
-        self, gradients: FaceGradients, a: Places, b: Places, edge: Places, order: Ints, place: Places
-    ) -> None:
-        """Factorise the sum of share · |gradient|² over vertices in `order`; edges run from place `a` to place `b`."""
-        self._lu = _splu(_laplacian(gradients, a, b, edge))
+    def __init__(self, matrix: csc_array, order: Ints, place: Places) -> None:
+        """Factorise `matrix`, whose vertex k is the mesh's vertex order[k]; the mesh's vertex v stands at place[v]."""
+        self._lu = _splu(matrix)
         self._order, self._place = order, place
 
     def solve(self, right: Complexes) -> Complexes:
@@ -75,7 +73,7 @@ class MeshSystem:
     """
 
     def __init__(self, mesh: Mesh, gradients: FaceGradients, points: Floats) -> None:
-        """Prepare the pattern for a mesh of one piece; `points` (V,d) tell which vertices lie near one another."""
+        """Prepare the pattern for a mesh of one piece; `points` (V,d) say which vertices lie near one another."""
         faces, count = gradients.faces, gradients.count
         self.count = count
         edges = mesh_edges(mesh)
@@ -94,7 +92,7 @@ class MeshSystem:
 
     def laplacian(self, gradients: FaceGradients) -> Laplacian:
         """The factorised Laplacian of the mesh: a quarter of the matrix."""
-        return Laplacian(gradients, self._ends[0], self._ends[1], self._edge, self.order, self._place)
+        return Laplacian(_laplacian(gradients, *self._ends, self._edge), self.order, self._place)
 
     def _element_index(self, faces: Ints, edge: Ints) -> Places:
         """Where each of the 21 entries (21,F) of the faces' matrices is summed: 3 a vertex, then 4 an edge."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
@@ -17,6 +18,7 @@ from scipy.sparse import csr_array, hstack
 
 from flatten.mesh.disk import check_disk
 from flatten.mesh.gradient import Complexes, face_gradients, singular_values, spread
+from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats
 from flatten.tolerances import SEAM_MATCH
 from flatten.unwrap.barrier import MULTIPLIER_RANGE, SHORTEST_STEP, local_model, slack_change
@@ -126,7 +128,8 @@ def seams_made_equal(
     within a small part of SEAM_MATCH, or as nearly as the limits allow. Panels without such a seam, or whose sides are
     equal already, stay as they are.
 
-    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
+    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by, DiskError where its mesh is
+    no disk.
     """
     found = list(flats)
     for group in groups_of(flats, insets):
@@ -141,16 +144,14 @@ def seams_made_equal(
 
 def groups_of(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:
     """The panels that seams of `insets` hold together, by their numbers; those without any are left out."""
-    group = list(range(len(flats)))
-    touched = set()
+    edges, touched = [], set()
     for name in insets:
         on = [
             i for i, flat in enumerate(flats) if any(b.name == name and b.kind != "edge" for b in flat.panel.boundaries)
         ]
         touched.update(on)
-        for i in on[1:]:
-            old, new = group[i], group[on[0]]
-            group = [new if number == old else number for number in group]
+        edges += list(pairwise(on))
+    group = components(np.array(edges, dtype=np.int64).reshape(-1, 2), len(flats))
     return [[i for i in sorted(touched) if group[i] == number] for number in sorted({group[i] for i in touched})]
 
 
@@ -161,7 +162,8 @@ def solved_together(
 
     `least` is the distortion that it is worth at least, where the panels have less.
 
-    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by.
+    Raises UnwrapError where a panel does not keep to the limits that it was laid flat by, DiskError where its mesh is
+    no disk.
     """
     areas = [face_gradients(flat.panel.mesh).area for flat in flats]
     parts = tuple(_part(flat, limits, area / sum(areas)) for flat, area in zip(flats, areas, strict=True))

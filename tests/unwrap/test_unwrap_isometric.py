@@ -13,9 +13,9 @@ from flatten.mesh.parametrize import conformal_map, tutte_embedding
 from flatten.mesh.surface import Mesh, MeshError
 from flatten.unwrap.dirichlet import distortion, flip_free_step, most_isometric, newton_factor, slope_of
 from flatten.unwrap.disk import flatten_disk
+from flatten.unwrap.initial import initial_parametrization
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.place import BoundaryPoint, FrontLine, farthest_pair
-from flatten.unwrap.start import initial_parametrization
 from flatten.unwrap.system import MeshSystem
 from flatten.worn.panel import Panel
 

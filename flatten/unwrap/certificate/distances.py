@@ -31,6 +31,8 @@ def boundary_distances(mesh: Mesh) -> Floats:
     apex to a vertex x first runs to the edge, at least H and at most h = √(H² + l²/4), and then is a path inside the
     mesh; so the distance from the nearest apex lies between ρ(x) + H and ρ(x) + h. Less the greatest h it is a lower
     estimate of ρ(x), at most l²/8H too small. Distances to boundary *vertices* would be too large.
+
+    Raises DiskError where the mesh is no disk.
     """
     boundary = check_disk(mesh)
     onward = np.roll(boundary, -1)
@@ -89,7 +91,7 @@ def nearby_distances(mesh: Mesh, source: int, along_edges: Floats, *, reach: flo
     place[used] = np.arange(len(used))
     found = igl.exact_geodesic(mesh.vertices[used], place[part], VS=np.array([place[source]]), VT=np.arange(len(used)))
     distances = np.full(len(kept), np.inf)
-    # The solver tells 0 where it does not get to: corners of faces that no edge joins to the source's own.
+    # The solver returns 0 where it does not get to: corners of faces that no edge joins to the source's own.
     distances[used] = np.where((found > 0.0) | (used == source), found, np.inf)
     cut_off = np.unique(mesh.faces[~inside])
     ends = distances[cut_off]

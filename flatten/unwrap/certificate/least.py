@@ -13,17 +13,17 @@ from flatten.unwrap.certificate.survey import Survey, survey
 from flatten.unwrap.certificate.wheel import best_wheel
 
 LEAST_RADIUS = 3.0
-"""Edges. Smaller discs and wheels would tell of single vertices of the mesh, not of the panel."""
+"""Edges. Smaller discs and wheels would bound by single vertices of the mesh, not of the panel."""
 
 LIGHT = 0.01
-"""Share of the greatest load of a pair below which a pair is not told: it would only clutter the picture."""
+"""Share of the greatest load of a pair below which a pair is left out: it would only clutter the picture."""
 
 
 def least_spread(mesh: Mesh, *, guide: Floats) -> Certificate:
     """A computed lower bound on the spread of every flat map of a disk mesh, and where it binds.
 
     No flat piece of the panel as meshed, of whatever outline, has log(greatest / least stretch) below it, provided that
-    it does not overlap itself. The steps and what each assumes are told in `struts`, `disc`, `wheel`, `turning` and
+    it does not overlap itself. The steps and what each assumes are stated in `struts`, `disc`, `wheel`, `turning` and
     `pairs`. Beyond them it is taken for granted that libigl's geodesics are right to `ROUNDING` of their length, and
     that sums and angles in double precision are right to the margins named in those modules; the linear programme is
     not trusted. Of the smooth panel, or of another mesh of it, it says as much as these have the same lengths as this

@@ -22,7 +22,7 @@ The greater s, the looser struts and turning; so the best s is where both are eq
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import linprog
@@ -47,7 +47,7 @@ TRIALS = 3
 """Spreads that are assumed in turn; the second already lies within 2 % of where assumption and result meet."""
 
 SLOPE = -0.4
-"""How much the result falls for a rise of the assumption by 1, until two results tell it: met on limbs."""
+"""How much the result falls for a rise of the assumption by 1, until two results give it: met on limbs."""
 
 CUTS = 5
 """Rounds in which broken cables are added to the programme; later rounds add below 1 % of the bound."""
@@ -204,7 +204,7 @@ def _programme(figure: Figure, known: _Known, far: Floats) -> tuple[float, Float
 def _known_at(pairs: Pairs, figure: Figure, spread: float, *, load: Floats, unit: float) -> _Known | None:
     """What a map of this spread must keep to; None where there is none. The gauge is chosen by `load` (P,).
 
-    Lengths are told in `unit`s, so that the linear programme's tolerances mean the same on every panel.
+    Lengths are in `unit`s, so that the linear programme's tolerances mean the same on every panel.
     """
     struts, cables = strut_lengths(pairs, spread) / unit, pairs.cables / unit
     stretched = cables * np.exp(spread)
@@ -233,11 +233,19 @@ def _best_turning(corners: Corners, count: int, load: Floats) -> tuple[Floats, F
         bounds = turning_bounds(corners, gauge=int(gauge), count=count)
         if bounds is None:
             return None
-        half = np.minimum(0.5 * (bounds[1] - bounds[0]), 0.5 * np.pi)
+        low, high = bounds
+        half = np.minimum(0.5 * (high - low), 0.5 * np.pi)
         loss = float(weight @ (1 - np.cos(half)))
         if loss < least:
             best, least = bounds, loss
     return best
+
+
+class _Trial(NamedTuple):
+    """A spread that was assumed, and the bound that follows from it."""
+
+    assumed: float
+    result: float
 
 
 def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> PairBound:
@@ -245,6 +253,8 @@ def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> 
 
     `guide` (N,2) are the points in some flat map; a map of spread `ceiling` exists or is supposed to. The bound is 0
     where there is one point or where no chain of pairs joins them all.
+
+    Raises CertificateError where a linear programme is not solved.
     """
     graph = coo_array((pairs.cables, (pairs.first, pairs.second)), shape=(len(guide), len(guide)))
     far = dijkstra(csr_array(graph), directed=False, indices=np.zeros(1, np.int64))[0]
@@ -254,7 +264,8 @@ def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> 
     figure, far = figure_of(guide / unit, pairs.first, pairs.second), far / unit
     # Before any load is known, the most inward and then longest pairs are the likeliest gauges.
     load = -np.minimum(pairs.to_boundary[pairs.first], pairs.to_boundary[pairs.second]) * pairs.distances
-    assumed, results = max(floor, 0.8 * ceiling), []
+    assumed = max(floor, 0.8 * ceiling)
+    last: _Trial | None = None
     for _ in range(TRIALS):
         known = _known_at(pairs, figure, assumed, load=load, unit=unit)
         if known is None:
@@ -263,11 +274,10 @@ def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> 
         result = float(np.log(ratio)) if ratio > 0.0 else 0.0
         if min(assumed, result) > best.bound:
             best = PairBound(min(assumed, result), load)
-        results.append((assumed, result))
         slope = SLOPE
-        if len(results) > 1 and results[-1][0] != results[-2][0]:
-            slope = (results[-1][1] - results[-2][1]) / (results[-1][0] - results[-2][0])
-            slope = min(max(slope, -2.0), 0.0)
+        if last is not None and assumed != last.assumed:
+            slope = min(max((result - last.result) / (assumed - last.assumed), -2.0), 0.0)
+        last = _Trial(assumed, result)
         assumed = (result - slope * assumed) / (1 - slope)
         if assumed <= 0.0:
             break

@@ -3,7 +3,7 @@
 Setting. S is a disk of flat triangles with its own inner distances d, "the panel as meshed". f is a map of S onto its
 image in the plane, one to one, and flat / worn length of every short arc lies in [m, M] with M = e^s m; s is the
 spread of the map. Piecewise linear maps whose faces have singular values in [m, M] and do not overlap are of this
-kind, on this mesh or any finer one of the same surface. Everything is told for m = 1, M = E = e^s; scaling the flat
+kind, on this mesh or any finer one of the same surface. Everything is stated for m = 1, M = E = e^s; scaling the flat
 piece changes nothing. ρ(x) is the distance from x to the boundary's edges, B(q, r) an open flat disc.
 
 Cable. |f(x) − f(y)| ≤ E d(x,y): the image of a shortest path has at most that length.

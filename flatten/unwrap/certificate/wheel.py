@@ -94,7 +94,8 @@ def best_wheel(
         if broken:
             # A hub that allows this spread allows a greater one too: its bounds only widen.
             hubs = [hub for hub, _ in broken]
-            best, low = Wheel(spread, broken[0][0].point, broken[0][0].candidates[broken[0][1]]), spread
+            (hub, rim), *_ = broken
+            best, low = Wheel(spread, hub.point, hub.candidates[rim]), spread
         elif spread == floor:
             break
         else:
