@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from cli.files import check_folder, write_files
-from cli.progress import Times, telling
+from cli.progress import Times, shown_steps
 from flatten import make as house
 from flatten.job.settings import Job
 from flatten.job.text import read_job
@@ -46,7 +46,7 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     """Make a job with progress, write its files into `out`, print the summary; the exit code."""
     check_folder(out)
     taken = Times()
-    with telling(len(house.steps_of(job)), taken) as announce:
+    with shown_steps(len(house.steps_of(job)), taken) as announce:
         result = house.make(job, folder=folder, out=out, announce=announce)
     write_files(out, result.files)
     for line in summary_lines(result.report):

@@ -9,7 +9,7 @@ import click
 
 from cli.files import write_files
 from cli.options import scan_options
-from cli.progress import Times, telling
+from cli.progress import Times, shown_steps
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
@@ -35,7 +35,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     Give your own girth with --tape and the scan is scaled to it.
     """
     settings = job_of({"scan": {"file": scan.name, **known}}, name="the command").scan
-    with telling(2, Times()) as announce:
+    with shown_steps(2, Times()) as announce:
         try:
             found = measure_scan(settings, folder=scan.parent, announce=announce)
         except FrontError as error:

@@ -1,4 +1,4 @@
-"""Steps told while they run: a bar on a terminal, nothing elsewhere, and their times on request."""
+"""Steps shown while they run: a bar on a terminal, nothing elsewhere, and their times on request."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class Times:
 
 
 @contextmanager
-def telling(count: int, times: Times) -> Iterator[Announce]:
+def shown_steps(count: int, times: Times) -> Iterator[Announce]:
     """Announce steps (`count` of them) on standard error while it is a terminal; note their times."""
     console = Console(stderr=True)
     columns = (TextColumn("{task.description:<22}"), BarColumn(bar_width=28), TimeElapsedColumn())

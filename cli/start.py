@@ -11,7 +11,7 @@ import click
 
 from cli.files import write_files
 from cli.options import scan_options
-from cli.progress import Times, telling
+from cli.progress import Times, shown_steps
 from cli.template import TAPE, TEXT
 from flatten.errors import CalfskinError
 from flatten.job.settings import Job
@@ -42,20 +42,20 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     if target.exists():
         raise StartError(f"{target} is already there; change it by hand, or name another with --job")
     base = job_of({"scan": {"file": scan.name, **known}}, name="the command")
-    with telling(2, Times()) as announce:
+    with shown_steps(2, Times()) as announce:
         try:
             found = measure(base.scan, folder=scan.parent, announce=announce)
         except FrontError as error:
-            told, missing_front = None, str(error)
+            measured, missing_front = None, str(error)
         else:
-            told, missing_front = found, ""
-    text = _text(base, target=target, scan=scan, found=told)
+            measured, missing_front = found, ""
+    text = _text(base, target=target, scan=scan, found=measured)
     job_from(text, name=target.name)
     write_files(target.parent, ((target.name, text.encode()),))
     click.echo(f"wrote {target}")
     if missing_front:
         click.echo(f"{missing_front}; write it into the job file as front = [x, y, z]")
-    for caution in told.cautions if told else ():
+    for caution in measured.cautions if measured else ():
         click.echo(caution)
     return 0
 
@@ -119,6 +119,8 @@ def _edges(base: Job, found: Found | None) -> str:
     except CutError as error:
         return f'top = "auto"\nbottom = "auto"\n# But {error}.\n'
     for edge, curve in zip(("bottom", "top"), edges, strict=True):
-        told = ", ".join(f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True))
-        lines.append(f'{edge} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {told} }}\n")
+        heights = ", ".join(
+            f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True)
+        )
+        lines.append(f'{edge} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {heights} }}\n")
     return "".join(reversed(lines))

@@ -15,6 +15,8 @@ from cli.page.access import ADDRESS, AccessGuard
 from cli.page.app import page_app
 from cli.page.folder import Folder, usual_folder
 from cli.page.session import Session
+from flatten.findings import message
+from flatten.words.say import text
 
 PATIENCE_AT_END = 1
 """s. So long an open stream of events may hold up the end."""
@@ -27,7 +29,7 @@ class _Server(uvicorn.Server):
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
-        click.echo(f"The bench is at {self._address}\nIt opens once, and only on this computer. Ctrl-C ends it.")
+        click.echo(text(message("page.open", address=self._address)))
         if self._browser:
             webbrowser.open(self._address)
 
@@ -59,7 +61,9 @@ def page(folder: Path | None, no_browser: bool) -> None:
         )
         with contextlib.suppress(KeyboardInterrupt):
             _Server(config, session, address=guard.opening_address, browser=not no_browser).run(sockets=[listener])
-    click.echo(f"The bench is closed. {_what_is_kept(kept)}")
+    click.echo(
+        text(message("page.closed") if kept.is_empty else message("page.closed and kept", folder=str(kept.path)))
+    )
 
 
 def listening() -> socket.socket:
@@ -68,9 +72,3 @@ def listening() -> socket.socket:
     listener = socket.socket(proto=socket.IPPROTO_TCP)
     listener.bind((ADDRESS, 0))
     return listener
-
-
-def _what_is_kept(folder: Folder) -> str:
-    if folder.is_empty:
-        return "Nothing of it is kept."
-    return f"The scan and the job are kept in {folder.path}, until you clear the bench or delete that folder."

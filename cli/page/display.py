@@ -21,7 +21,7 @@ SHOWN_FACES = 150_000
 """Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
 
 SOME_FACES = 10_000
-"""Faces whose edges tell how fine a scan is."""
+"""Faces whose edges show how fine a scan is."""
 
 WIDER = 1.05
 """By so much wider than expected the cubes are tried, that few trials do."""

@@ -262,12 +262,12 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
     }
 
 
-def _region(region: Region) -> dict[str, str]:
+def _region(region: Region) -> dict[str, str | None]:
     return {
         "name": region.name,
         "along": percent_range(region.along_min, region.along_max),
         "across": percent_range(region.across_min, region.across_max),
-        "beyond": percent(region.over_share) if region.over_share else "none",
+        "beyond": percent(region.over_share) if region.over_share else None,
         "verdict": region.verdict,
         "words": VERDICT_WORDS[region.verdict],
     }

@@ -5,7 +5,9 @@ from __future__ import annotations
 from fnmatch import fnmatchcase
 from typing import Any
 
+from flatten.findings import message
 from flatten.job.settings import DartSettings, Job, ScanSettings, SeamSettings, Tape
+from flatten.words.say import name, text
 
 ASKED = (
     "scan.file",
@@ -79,9 +81,9 @@ def _written(key: str) -> str:
 
 def _plain(value: Any) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return name("yes" if value else "no")
     if isinstance(value, list) and not isinstance(value[0], list):
         return ", ".join(f"{part:g}" for part in value)
     if isinstance(value, list):
-        return "; ".join(" at ".join(f"{part}" for part in reversed(point)) + "°" for point in value)
+        return "; ".join(text(message("page.point", bearing=f"{point[0]}", height=point[1])) for point in value)
     return str(value)

@@ -197,7 +197,7 @@ function showRegions(now) {
       name.scope = "row";
       name.textContent = row.name;
       line.append(name);
-      for (const words of [row.along, row.across, row.beyond, row.words]) line.insertCell().textContent = words;
+      for (const words of [row.along, row.across, row.beyond ?? text("regions.none"), row.words]) line.insertCell().textContent = words;
       line.lastChild.className = row.verdict;
     }
     return table;

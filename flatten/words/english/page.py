@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from flatten.words.english.places import named
-from flatten.words.language import Sentence
+from flatten.words.language import Sentence, fixed
 
 
 def fronts(kinds: Sequence[str]) -> str:
@@ -19,7 +19,31 @@ def fronts(kinds: Sequence[str]) -> str:
     )
 
 
-SENTENCES: dict[str, Sentence] = {"page.fronts": fronts}
+def opened(address: str) -> str:
+    """Where the page is served, on the terminal."""
+    return f"The bench is at {address}\nIt opens once, and only on this computer. Ctrl-C ends it."
+
+
+def closed(folder: str) -> str:
+    """What the terminal says at the end of a page whose scan and job are kept."""
+    return (
+        f"The bench is closed. The scan and the job are kept in {folder}, until you clear the bench or delete that "
+        "folder."
+    )
+
+
+def point(height: str, bearing: str) -> str:
+    """A point of an edge or a seam, its height as a job file has it and its bearing in degrees."""
+    return f"{height} at {bearing}°"
+
+
+SENTENCES: dict[str, Sentence] = {
+    "page.fronts": fronts,
+    "page.open": opened,
+    "page.closed": fixed("The bench is closed. Nothing of it is kept."),
+    "page.closed and kept": closed,
+    "page.point": point,
+}
 
 PAGE: Mapping[str, str] = MappingProxyType(
     {
@@ -140,6 +164,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "regions.across": "Across the grain",
         "regions.beyond": "Beyond the limits",
         "regions.forming": "Forming",
+        "regions.none": "none",
         # The work order
         "order": "Work order",
         "mark.done": "answered",
