@@ -61,7 +61,7 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         click.echo(f"{name:<18}{mm(girth.height):>8}{mm(girth.tape):>11}{inches(girth.tape):>9.1f} in")
     for sentence in [*joint_sentences(found.limb), *bridge_sentences(found.limb, found.skin)]:
         click.echo(f"\n{sentence}")
-    for caution in found.cautions:
+    for caution in texts(found.findings):
         click.echo(f"\n{caution}")
     return 0
 

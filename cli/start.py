@@ -55,7 +55,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     click.echo(f"wrote {target}")
     if missing_front:
         click.echo(f"{missing_front}; write it into the job file as front = [x, y, z]")
-    for caution in measured.cautions if measured else ():
+    for caution in texts(measured.findings) if measured else ():
         click.echo(caution)
     return 0
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 Severity = Literal["stop", "look", "note"]
@@ -34,8 +34,8 @@ class Place:
     """Where a finding is, as far as that is known; None for the rest.
 
     `height` mm from `zero`, the key of what heights count from on that limb, and `bearing` rad with `side`, the key of
-    the limb's side there. `limb` ("left" or "right") is told where there are two, `part` where it is about an edge, a
-    seam or a piece.
+    the limb's side there. `limb` ("left" or "right") is told where there are two, and `scan` then says whether it is
+    about that limb's scan alone; `part` where it is about an edge, a seam or a piece.
     """
 
     limb: str | None = None
@@ -44,6 +44,7 @@ class Place:
     side: str | None = None
     bearing: float | None = None
     part: str | None = None
+    scan: bool = False
 
 
 NOWHERE = Place()
@@ -66,6 +67,11 @@ def message(code: str, **figures: Figure) -> Message:
 def finding(code: str, severity: Severity, *, place: Place = NOWHERE, **figures: Figure) -> Finding:
     """A finding with its figures."""
     return Finding(code, tuple(figures.items()), severity, place)
+
+
+def on_limb(found: Iterable[Finding], limb: str, *, scan: bool = False) -> tuple[Finding, ...]:
+    """Findings as those on one of two limbs, "left" or "right", or about its `scan`."""
+    return tuple(replace(each, place=replace(each.place, limb=limb, scan=scan)) for each in found)
 
 
 def gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -15,6 +15,7 @@ from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
+from flatten.findings import on_limb
 from flatten.job.errors import JobError
 from flatten.job.pieces import coarse_flats, drawn, each_alone, fitted, panels_of, title_of, worn_as
 from flatten.job.settings import Job
@@ -34,7 +35,7 @@ from flatten.measure import STEPS as MEASURE_STEPS
 from flatten.measure import Announce, Found, measure
 from flatten.pattern.model import Piece
 from flatten.pattern.symmetry import Evened
-from flatten.report.limbs import mean_sentence, of_scan
+from flatten.report.limbs import mean_finding
 from flatten.report.model import JobReport, LimbReport, PanelReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -149,9 +150,9 @@ def mean_found(found: Found, second: Found) -> Found:
     Raises LimbError where the scans have too little in common.
     """
     mean = mean_of((found.limb, found.skin), (second.limb, second.skin))
-    told = mean_sentence(mean, other=second.limb)
-    cautions = (*found.cautions, *of_scan(second.limb, second.cautions), told)
-    return replace(found, limb=mean.limb, skin=mean.skin, cautions=cautions)
+    theirs = on_limb(second.findings, second.limb.side, scan=True)
+    findings = (*found.findings, *theirs, mean_finding(mean, other=second.limb))
+    return replace(found, limb=mean.limb, skin=mean.skin, findings=findings)
 
 
 def steps_of(job: Job) -> tuple[str, ...]:
@@ -278,7 +279,7 @@ def _limb_report(job: Job, found: Found, laid: Laid) -> LimbReport:
         even=laid.even,
         rims=flared_rims(flats, lips_of(job, edges=laid.edges), thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,
-        cautions=found.cautions,
+        findings=found.findings,
     )
 
 

@@ -8,21 +8,21 @@ from pathlib import Path
 
 import numpy as np
 
+from flatten.findings import NOWHERE, Finding, finding
 from flatten.job.settings import ScanSettings, Tape
 from flatten.limb.find import find_limb
 from flatten.limb.girths.girth import tape_girth, tape_height
 from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
-from flatten.limb.kind import kind_named
+from flatten.limb.kind import LimbKind, kind_named
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
-from flatten.limb.words import place, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError
 from flatten.threads import one_thread
-from flatten.units import MM_PER_UNIT, share_text
+from flatten.units import MM_PER_UNIT
 
 Announce = Callable[[str], None]
 """Called with the name of each step as it begins."""
@@ -62,7 +62,7 @@ class Found:
     scan: Scan
     limb: Limb
     skin: LimbSurface
-    cautions: tuple[str, ...]
+    findings: tuple[Finding, ...]
 
 
 def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
@@ -116,22 +116,17 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     announce(FINDING)
     scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
-    cautions = [*limb.cautions, *unseen_sentences(limb, skin)]
+    findings = [*limb.findings, *unseen_findings(limb, skin)]
     if scan.unit_from == "guessed" and not settings.tape:
-        cautions.append(
-            f"The scan names no unit; from its size it was taken to be in {scan.unit}. Check it by a tape girth."
-        )
+        findings.append(finding("tape.unit guessed", "look", unit=scan.unit))
     if not settings.tape:
-        cautions.append(
-            "No tape girth was given. Phone scans have missed the true size by up to 30 %: measure one girth, write it "
-            "into the job file under [[scan.tape]], and make the job again before you cut leather."
-        )
-        return Found(scan, limb, skin, tuple(cautions))
+        findings.append(finding("tape.none", "look"))
+        return Found(scan, limb, skin, tuple(findings))
     correction, scanned = _by_tapes(settings.tape, limb, skin)
     scan = corrected(scan, limb, skin, correction)
     limb, skin = _found(scan, settings)
     left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
-    return Found(scan, limb, skin, (*cautions, *tape_sentences(settings.tape, scanned=scanned, left=left)))
+    return Found(scan, limb, skin, (*findings, *tape_findings(limb.kind, settings.tape, scanned=scanned, left=left)))
 
 
 def _by_tapes(tapes: Sequence[Tape], limb: Limb, skin: LimbSurface) -> tuple[Correction, Floats]:
@@ -152,75 +147,59 @@ def _by_tapes(tapes: Sequence[Tape], limb: Limb, skin: LimbSurface) -> tuple[Cor
     return correction, scanned
 
 
-def _place(tape: Tape) -> str:
-    if tape.at == "widest":
-        return "the widest place"
-    return f"the {tape.at}" if isinstance(tape.at, str) else f"{tape.at:.0f} mm"
-
-
-def _odd_one(tapes: Sequence[Tape], factors: Floats) -> str:
-    """A sentence that names the one tape without which all others agree; empty where there is no such one."""
+def _odd_one(tapes: Sequence[Tape], factors: Floats) -> str | float | None:
+    """Where the one tape was laid without which all others agree; None where there is no such one."""
     odd = [
         tape
         for number, tape in enumerate(tapes)
         if len(tapes) > 2 and np.ptp(np.log(np.delete(factors, number))) <= np.log(1.0 + TAPES_APART)
     ]
-    return f" The others agree without the one at {_place(odd[0])}." if len(odd) == 1 else ""
+    return odd[0].at if len(odd) == 1 else None
 
 
-def unseen_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
+def unseen_findings(limb: Limb, skin: LimbSurface) -> list[Finding]:
     """What to know where the scan leaves so much of the limb to be guessed that its pattern hangs on it."""
     if skin.bridged_share < UNSEEN:
         return []
-    wide = skin.bridges[0]
-    where = place(limb.kind, height=wide.height, bearing=wide.bearing)
+    wide, kind = skin.bridges[0], limb.kind
     return [
-        f"The scan shows {unseen_words(limb)} on {share_text(skin.bridged_share)} of the limb, most "
-        f"of it {where}. The leather there would be cut by what the limb is likely to be, which may be "
-        f"{max(1.0, wide.uncertainty):.0f} mm off and more: scan it again, all round, or try the paper on with care."
+        finding(
+            "limb.unseen",
+            "look",
+            place=kind.place(height=wide.height, bearing=wide.bearing),
+            share=skin.bridged_share,
+            bare=not limb.cloth_edges,
+            where=kind.at(wide.height, wide.bearing),
+            off=wide.uncertainty,
+        )
     ]
 
 
-def tape_sentences(tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[str]:
+def tape_findings(kind: LimbKind, tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[Finding]:
     """What tape girths say of a scan whose girths there were `scanned` mm and, corrected, are `left` mm wider."""
     factors = np.array([tape.girth for tape in tapes]) / scanned
-    sentences = []
+    found = []
     worst = float(factors[np.argmax(np.abs(np.log(factors)))])
     if abs(worst - 1.0) > LOUD_SCALE:
-        sentences.append(
-            f"The tape says that the scan is {share_text(abs(1 / worst - 1.0))} too "
-            f"{'small' if worst > 1 else 'large'}. So much is most often a wrong unit or a slip of the tape: measure "
-            "again before you cut leather."
-        )
+        found.append(finding("tape.far off", "look", off=abs(1 / worst - 1.0), small=worst > 1))
     if factors.max() / factors.min() > 1.0 + TAPES_APART:
-        sentences.append(
-            f"The tape girths ask for scales that are {share_text(factors.max() / factors.min() - 1.0)} apart. So much "
-            f"is most often a slip of the tape or a wrong height: measure each again before you cut leather."
-            + _odd_one(tapes, factors)
-        )
-    if len(tapes) == 1 and not sentences:
-        sentences.append(_one_tape(worst, girth=tapes[0].girth))
+        apart = float(factors.max() / factors.min() - 1.0)
+        found.append(finding("tape.disagree", "look", apart=apart, odd=_odd_one(tapes, factors)))
+    if len(tapes) == 1 and not found:
+        found.append(_one_tape(worst, girth=tapes[0].girth))
     if len(tapes) > 1:
-        for tape, factor, rest in zip(tapes, factors, left, strict=True):
-            way = "narrower" if factor > 1 else "wider"
-            sentences.append(
-                f"At {_place(tape)} the scan was {share_text(abs(1 / factor - 1.0), 1)} {way} than the tape; "
-                f"corrected, it is {abs(rest):.1f} mm {'wider' if rest > 0 else 'narrower'}."
-            )
-    return sentences
+        for tape, factor, rest in zip(tapes, factors.tolist(), left, strict=True):
+            place = NOWHERE if isinstance(tape.at, str) else kind.place(height=tape.at)
+            off = abs(1 / factor - 1.0)
+            found.append(finding("tape.each", "look", place=place, at=tape.at, off=off, narrower=factor > 1, left=rest))
+    return found
 
 
-def _one_tape(factor: float, *, girth: float) -> str:
+def _one_tape(factor: float, *, girth: float) -> Finding:
     """How far off the scan was by its one tape girth, mm, and how sure that is."""
-    off, doubt = abs(1 / factor - 1.0), TAPE_ERROR / girth
-    way = "too small" if factor > 1 else "too large"
-    told = f"By the tape the scan was {share_text(off, 1)} {way}, and was scaled to it"
-    if off < SURE * doubt:
-        told = f"The tape and the scan agree to {share_text(off, 1)}, and the scan was scaled to the tape"
-    return (
-        f"{told}. A tape is read to about ± {TAPE_ERROR:.0f} mm, {share_text(doubt, 1)} of this girth, and a scan’s "
-        "own waves add to that: a second girth, at another height, makes the size surer."
-    )
+    off, share = abs(1 / factor - 1.0), TAPE_ERROR / girth
+    agrees = off < SURE * share
+    return finding("tape.one", "look", off=off, small=factor > 1, agrees=agrees, sigma=TAPE_ERROR, share=share)
 
 
 def _pick(settings: ScanSettings) -> tuple[float, float, float] | None:

@@ -20,6 +20,7 @@ from flatten.report.limbs import job_cautions
 from flatten.report.summary import summary_lines
 from flatten.report.wearing import fit_range_sentences
 from flatten.report.words import headline, verdict_sentence
+from flatten.words.say import texts
 from tests.analytic_jobs import found_on
 from tests.limbs import calf, limb_of
 
@@ -142,7 +143,7 @@ def test_the_mean_of_two_limbs_gives_two_mirror_images():
     left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
     mean = mean_found(left, right)
     widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
-    assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in mean.cautions[-1]
+    assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in texts(mean.findings)[-1]
     assert tape_girth(mean.skin, 240.0) == pytest.approx(np.mean(widest), abs=0.2)
     result = finish(wish, [(mean, laid_on(wish, mean))], text="", announce=lambda step: None)
     (one, two), _ = outlines(dict(result.files))

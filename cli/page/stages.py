@@ -147,7 +147,7 @@ class Stages:
             raise WorkError(f"{error.seen}; {CLICK_ONE}", question="limb") from None
         self._found = ((request.scan_number, settings), found)
         girths = tuple(girth_table(found.limb, found.skin))
-        self._send(LimbFound(bare(found.scan), found.limb, found.skin, girths, found.cautions, pickle.dumps(found)))
+        self._send(LimbFound(bare(found.scan), found.limb, found.skin, girths, found.findings, pickle.dumps(found)))
         return found
 
     def _named(self, request: WorkRequest) -> Scan:

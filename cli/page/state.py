@@ -20,7 +20,6 @@ from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
-from flatten.limb.anatomy.front import SIDE_DOUBT
 from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
@@ -47,7 +46,7 @@ from flatten.report.words import (
     worst,
 )
 from flatten.units import MM_PER_UNIT
-from flatten.words.say import name, text
+from flatten.words.say import name, text, texts
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.panel import CutError
 
@@ -170,8 +169,8 @@ def _limb(found: LimbFound) -> dict[str, Any]:
             for girth in found.girths
         ],
         "sentences": scan_sentences(found.scan, limb),
-        "cautions": found.cautions,
-        "doubt": next((words for words in found.cautions if SIDE_DOUBT in words), ""),
+        "cautions": texts(found.findings),
+        "doubt": next((text(each) for each in found.findings if each.code == "limb.side doubted"), ""),
     }
 
 

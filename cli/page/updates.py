@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from flatten.advice.judge import Judged
+from flatten.findings import Finding
 from flatten.job.settings import Job
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
@@ -63,7 +64,7 @@ class LimbFound:
     limb: Limb
     skin: LimbSurface
     girths: tuple[Girth, ...]
-    cautions: tuple[str, ...]
+    findings: tuple[Finding, ...]
     found: bytes
 
 

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.limb.anatomy.axis import END_ZONE, Course, course_of, straight_up_to, whole
 from flatten.limb.anatomy.front import Bearings, compared, front_from_foot, front_from_hand, front_given
 from flatten.limb.anatomy.landmarks import hollow_height, landmarks_of, least_height, section_centres
 from flatten.limb.anatomy.profile import across_axis, profile_along
 from flatten.limb.anatomy.upper import cut_short, joint_is_shown, upper_course, upper_landmarks, zero_height
 from flatten.limb.artefacts.cloth import Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
-from flatten.limb.artefacts.facets import facet_sentences, girth_unsure
+from flatten.limb.artefacts.facets import facet_findings, girth_short
 from flatten.limb.artefacts.layers import layers_in
 from flatten.limb.kind import SIDES, DistalLimb, FarEnd, LimbKind, ProximalLimb, limb_beside
 from flatten.limb.model import (
@@ -31,6 +32,7 @@ from flatten.limb.surface.sample import even_points
 from flatten.limb.which.misnamed import misnamed
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
+from flatten.words.say import text
 
 COARSE_POINTS = 20_000
 """Points for axis and front: some hundreds in each slab of 10 mm."""
@@ -80,29 +82,29 @@ def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = No
         cloth = _cloth(points, course, kind=kind)
         points = without_cuffs(points, cloth)
     if (other := misnamed(own.to_limb(coarse), course, kind=kind)) and front is None:
-        raise KindError(f"{other}; where '{kind}' is right all the same, give its front")
+        raise KindError(f"{text(other)}; where '{kind}' is right all the same, give its front")
     bearings = _front(points, course, own, kind=kind, side=side, handed=handed, front=front)
     local = _frame(course.origin, course.profile.axis, bearings.front, handed)
     fine = without_cuffs(own.to_limb(even_points(scan, count=FINE_POINTS)), cloth)
     local, surface = _followed(local, points, fine, course, kind=kind, handed=handed, cloth=cloth)
     waist, unsure = _zero(surface, course, kind=kind)
     zero = cloth.frame.to_limb((local.origin + waist * local.axes[2])[None])[0, 2]
-    worn, rims = cloth.cautions(kind, zero=zero), tuple(height - zero for height in cloth.rims)
+    worn, edges = cloth.findings(kind, zero=zero), tuple(height - zero for height in cloth.rims)
     if isinstance(kind, DistalLimb):
         marks, unsure = landmarks_of(surface, kind=kind, waist=waist)
     else:
-        marks = upper_landmarks(surface, kind=kind, zero=waist, told=bool(unsure))
+        marks = upper_landmarks(surface, kind=kind, zero=waist)
         picked = any(repair.code == "scan.other limbs" for repair in scan.repairs)
-        unsure += cut_short(surface, kind=kind, widest=marks[-1].height, picked=picked)
+        unsure += cut_short(surface, kind=kind, widest=marks[-1].height, zero=waist, picked=picked)
     marks = tuple(replace(mark, height=mark.height - waist) for mark in marks)
     frame = Frame(own.to_scan((local.origin + waist * local.axes[2])[None])[0], local.axes @ own.axes)
     surface = _lowered(surface, waist)
     layers = layers_in(Frame(local.origin + waist * local.axes[2], local.axes).to_limb(fine), surface)
-    twice = (layers.caution(kind),) if layers else ()
-    facets = facet_sentences(girth_unsure(scan, surface, frame=frame))
-    named = (f"Check which limb it is: {other}.",) if other else ()
-    cautions = (*named, *bearings.cautions, *worn, *unsure, *twice, *facets)
-    return Limb(kind, side, frame, marks, bearings.known_from, cautions, rims), surface
+    twice = (layers.finding(kind),) if layers else ()
+    facets = facet_findings(girth_short(scan, surface, frame=frame))
+    named = (finding("limb.misnamed", "look", shown=other),) if other else ()
+    findings = (*named, *bearings.findings, *worn, *unsure, *twice, *facets)
+    return Limb(kind, side, frame, marks, bearings.known_from, findings, edges), surface
 
 
 def _course(points: Floats, *, kind: LimbKind) -> Course:
@@ -110,11 +112,11 @@ def _course(points: Floats, *, kind: LimbKind) -> Course:
         return upper_course(points, kind=kind) if isinstance(kind, ProximalLimb) else course_of(points, kind=kind)
     except LimbError as error:
         if other := misnamed(points, None, kind=kind):
-            raise LimbError(f"no {kind} can be followed, and {other}") from error
+            raise LimbError(f"no {kind} can be followed, and {text(other)}") from error
         raise
 
 
-def _zero(surface: LimbSurface, course: Course, *, kind: LimbKind) -> tuple[float, tuple[str, ...]]:
+def _zero(surface: LimbSurface, course: Course, *, kind: LimbKind) -> tuple[float, tuple[Finding, ...]]:
     """Where height 0 is on a surface whose heights count from the course's waist, and what is not sure about it."""
     if isinstance(kind, ProximalLimb):
         return zero_height(surface, kind=kind, shown=joint_is_shown(course))

@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias, get_args
 import numpy as np
 
 from flatten.errors import CalfskinError
-from flatten.findings import Place
+from flatten.findings import Message, Place, message
 
 SIDES = ("left", "right")
 """The wearer's own."""
@@ -149,6 +149,14 @@ class _LimbKind:
         words = {_plain(side): number for number, side in enumerate(self.sides)}
         words |= {_plain(other): number for other, number in self.side_words}
         return words.get(_plain(word))
+
+    def at(self, height: float, bearing: float) -> Message:
+        """Where a point is: "at the front, 31 mm above the ankle"."""
+        return message("at place", zero=self.zero_name, side=self.side_at(bearing), height=height)
+
+    def at_height(self, height: float) -> Message:
+        """A height: "31 mm above the ankle"."""
+        return message("at height", zero=self.zero_name, height=height)
 
     def place(self, *, height: float | None = None, bearing: float | None = None, part: str | None = None) -> Place:
         """A place on a limb of this kind, as findings tell it."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.errors import CalfskinError
+from flatten.findings import Finding
 from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Floats, frozen
 
@@ -93,22 +94,20 @@ class Frame:
 class Landmark:
     """A named height on the limb, mm along the axis: "ankle", "widest", "knee", "wrist", "elbow".
 
-    `doubt` mm is the standard deviation of the body's own place from it, 0 where the place is a girth's by definition.
-    `told` says that one of the limb's cautions tells it.
+    `sigma` mm is the standard deviation of the body's own place from it, 0 where the place is a girth's by definition.
     """
 
     name: str
     height: float
-    doubt: float = 0.0
-    told: bool = False
+    sigma: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class Limb:
     """A limb found in a scan; `front_from` is "foot", "hand" or "given".
 
-    `cautions` are sentences for the user about what does not agree, such as a foot that looks like the other side's.
-    `rims` are the heights, mm, of the edges of cloth that were found, of which cautions tell.
+    `findings` are what does not agree or is not sure, such as a foot that looks like the other side's. `cloth_edges`
+    are the heights, mm, of the edges of cloth that were found, of which findings tell.
     """
 
     kind: LimbKind
@@ -116,8 +115,14 @@ class Limb:
     frame: Frame
     landmarks: tuple[Landmark, ...]
     front_from: str
-    cautions: tuple[str, ...] = ()
-    rims: tuple[float, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    cloth_edges: tuple[float, ...] = ()
+
+    @property
+    def guessed(self) -> frozenset[str]:
+        """The landmarks whose shape the scan does not show, as findings tell."""
+        guesses = (each for each in self.findings if each.code in ("limb.joint guessed", "limb.zero guessed"))
+        return frozenset(str(each.figures["landmark"]) for each in guesses)
 
     def height_of(self, name: str) -> float:
         """Height of the landmark `name`, mm. Raises LimbError where this limb has none of that name."""

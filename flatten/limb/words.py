@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from flatten.findings import message
 from flatten.limb.kind import LimbKind
 from flatten.limb.model import Limb
 from flatten.words.say import name, text
@@ -15,14 +14,14 @@ def zero_name(kind: LimbKind) -> str:
 
 def place(kind: LimbKind, *, height: float, bearing: float) -> str:
     """Where a point is, in words: "at the front, 31 mm above the ankle"."""
-    return text(message("at place", zero=kind.zero_name, side=kind.side_at(bearing), height=height))
+    return text(kind.at(height, bearing))
 
 
 def height_words(kind: LimbKind, height: float) -> str:
     """A height in words: "31 mm above the ankle"."""
-    return text(message("at height", zero=kind.zero_name, height=height))
+    return text(kind.at_height(height))
 
 
 def unseen_words(limb: Limb) -> str:
     """What a scan shows where its limb is bridged: "nothing", or, where it wears cloth, "no skin"."""
-    return "no skin" if limb.rims else "nothing"
+    return "no skin" if limb.cloth_edges else "nothing"

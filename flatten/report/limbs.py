@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from flatten.findings import Finding, finding, on_limb
 from flatten.limb.model import Limb
-from flatten.limb.words import height_words
 from flatten.report.closing import join_sentences, seam_numbers
 from flatten.report.lips import lip_numbers, wave_cautions
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.wearing import wearing_cautions, wearing_numbers
 from flatten.report.words import stretch_sentences, verdict_sentence
+from flatten.words.say import texts
 from flatten.worn.mean import Mean
 
 
@@ -22,17 +23,12 @@ def of_each(limbs: Sequence[LimbReport], sentences: Callable[[LimbReport], Itera
     return [*sentences(first), *(f"On the {limb.limb.side}: {words}" for limb in more for words in sentences(limb))]
 
 
-def of_scan(limb: Limb, cautions: Iterable[str]) -> list[str]:
-    """Cautions about a second limb's scan, with its side before them."""
-    return [f"The {limb.side} limb’s scan: {words}" for words in cautions]
-
-
 def job_cautions(report: JobReport) -> list[str]:
     """The job's own cautions: about its scans, about wearing, about waves in edges, and what could not be had."""
     first, *more = report.limbs
     return [
-        *first.cautions,
-        *(words for limb in more for words in of_scan(limb.limb, limb.cautions)),
+        *texts(first.findings),
+        *(words for limb in more for words in texts(on_limb(limb.findings, limb.limb.side, scan=True))),
         *of_each(report.limbs, _about_wearing),
         *of_each(report.limbs, wave_cautions),
         *report.cautions,
@@ -105,12 +101,15 @@ def _limb_numbers(report: LimbReport) -> dict[str, Any]:
     }
 
 
-def mean_sentence(mean: Mean, *, other: Limb) -> str:
+def mean_finding(mean: Mean, *, other: Limb) -> Finding:
     """How far two limbs are apart whose mean the pieces are made for."""
-    limb = mean.limb
-    wider = limb.side if mean.widest[0] >= mean.widest[1] else other.side
-    return (
-        f"Both pieces are made for the mean of the two limbs. Their skins are up to {mean.apart:.1f} mm apart, "
-        f"{height_words(limb.kind, mean.height)}, so each lies half of that off the mean; at the widest the {wider} "
-        f"one has {abs(mean.widest[0] - mean.widest[1]):.0f} mm more girth."
+    kind = mean.limb.kind
+    return finding(
+        "report.mean",
+        "look",
+        place=kind.place(height=mean.height),
+        apart=mean.apart,
+        where=kind.at_height(mean.height),
+        wider=mean.limb.side if mean.widest[0] >= mean.widest[1] else other.side,
+        more=abs(mean.widest[0] - mean.widest[1]),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from flatten.findings import Finding
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
 from flatten.leather.waves import Wave
@@ -56,8 +57,8 @@ class LimbReport:
 
     Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
     mirrored). `mirrored` are their mirror images for the opposite limb, where a pair is cut so. `girths` are on the
-    skin, `worn_girths` on the neutral surface `worn`; `cautions` are what the scan gave reason for, in full sentences
-    (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where that was not computed. `joins`
+    skin, `worn_girths` on the neutral surface `worn`; `findings` are what the scan gave reason for (a guessed
+    unit, a bridged hole). `wearing` is how the pieces are worn, None where that was not computed. `joins`
     tell how seams and darts are closed, `even` which panels were made symmetrical and what that took, `rims` the flared
     lips.
     """
@@ -75,7 +76,7 @@ class LimbReport:
     even: tuple[Evened, ...] = ()
     rims: tuple[FlaredRim, ...] = ()
     wearing: Wearing | None = None
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

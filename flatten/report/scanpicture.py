@@ -84,7 +84,7 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
             if bare is not None:
                 _bridged(axes, view, skin, bare)
-            _rims(axes, view, limb.rims, points=points)
+            _rims(axes, view, limb.cloth_edges, points=points)
             axes.set_title(name, fontsize=13, pad=8)
         _girth_notes(views[0], girths)
         figure.suptitle(
@@ -223,7 +223,7 @@ def _legend(limb: Limb, skin: LimbSurface, left: Floats) -> list[Line2D | Patch]
         Line2D([], [], color=INK, linewidth=1.8, label="front"),
         Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label="axis"),
     ]
-    if limb.rims:
+    if limb.cloth_edges:
         entries.append(Line2D([], [], color=CLOTH, linewidth=1.8, linestyle=DOTTED, label="edge of cloth"))
     if skin.bridges:
         entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label="bridged: not in the scan"))

@@ -301,18 +301,18 @@ def joint_sentences(limb: Limb) -> list[str]:
     """How sure the place of each joint is that no girth shows, and what to do about it; where no caution tells it."""
     sentences = []
     for mark in limb.landmarks:
-        if not mark.doubt or mark.told:
+        if not mark.sigma or mark.name in limb.guessed:
             continue
         if mark == limb.landmarks[0]:
             sentences.append(
                 f"Heights count from {zero_name(limb.kind)}, whose place the shape tells to about "
-                f"± {mark.doubt:.0f} mm. Mark it on the limb and measure from there; where it differs, give the edges’ "
+                f"± {mark.sigma:.0f} mm. Mark it on the limb and measure from there; where it differs, give the edges’ "
                 "heights."
             )
         else:
             sentences.append(
                 f"Its {mark.name} is taken to be {height_words(limb.kind, mark.height)}, which shape and proportions "
-                f"tell to about ± {mark.doubt:.0f} mm. Measure it on the limb; where it differs, give the top edge’s "
+                f"tell to about ± {mark.sigma:.0f} mm. Measure it on the limb; where it differs, give the top edge’s "
                 "heights."
             )
     return sentences

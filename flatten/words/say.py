@@ -15,9 +15,11 @@ def text(told: Message, language: Language = ENGLISH) -> str:
     That of a finding on one of two limbs says first which. Raises KeyError where the language has none for its code.
     """
     said = language.sentences[told.code](**{key: _filled(figure, language) for key, figure in told.filled})
-    if isinstance(told, Finding) and told.place.limb is not None:
-        return language.sentences["on the limb"](limb=told.place.limb, said=said)
-    return said
+    if not isinstance(told, Finding) or told.place.limb is None:
+        return said
+    if told.place.scan:
+        return language.sentences["of the scan"](limb=told.place.limb, said=said)
+    return language.sentences["on the limb"](limb=told.place.limb, said=said)
 
 
 def _filled(figure: Figure, language: Language) -> Figure:

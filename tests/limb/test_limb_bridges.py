@@ -16,6 +16,7 @@ from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.sample import even_points
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.damage import NAMES, damaged, known
 from tests.sections import girths_in_plane
 
@@ -115,7 +116,7 @@ def cuffed(seed, folder):
 @pytest.mark.parametrize("seed", [1, 2, 7, 10])
 def test_a_cuff_is_left_out_and_told_with_its_heights(tmp_path, seed):
     case, limb, skin = cuffed(seed, tmp_path)
-    (told,) = (caution for caution in limb.cautions if "like a cuff" in caution)
+    (told,) = (caution for caution in texts(limb.findings) if "like a cuff" in caution)
     zero = limb.frame.to_limb(case.origin[None])[0, 2]
     low, high = map(float, re.match(r"From (\d+) mm above .* to (\d+) mm above", told).groups())
     assert low == pytest.approx(case.cloth[0] + zero, abs=10.0)
@@ -133,7 +134,7 @@ def test_no_cuff_is_told_where_there_is_none(tmp_path):
         path = tmp_path / case.name.split()[1]
         path.write_bytes(case.data)
         limb, _ = find_limb(read_scan(path, unit=case.unit), kind=kind_named(case.kind), side=case.side)
-        assert not any("cuff" in caution for caution in limb.cautions)
+        assert not any("cuff" in caution for caution in texts(limb.findings))
 
 
 @pytest.mark.full
@@ -141,5 +142,5 @@ def test_cuffs_are_left_out_or_the_limb_is_refused_by_name(tmp_path):
     told = 0
     for seed in range(20, 50):
         with contextlib.suppress(CalfskinError):
-            told += any("like a cuff" in caution for caution in cuffed(seed, tmp_path)[1].cautions)
+            told += any("like a cuff" in caution for caution in texts(cuffed(seed, tmp_path)[1].findings))
     assert told >= 10

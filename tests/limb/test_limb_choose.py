@@ -24,6 +24,7 @@ from flatten.limb.which.choose import (
 from flatten.limb.which.graph import net_of
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.figures import PLACES, cropped, on, scan_of
 from tests.repairs import codes
 from tests.scan.scan_files import ply_bytes, xyz_bytes
@@ -87,7 +88,7 @@ def test_lower_legs_and_forearms_of_a_whole_body_are_found(kind, side):
     front = place.rows[0] if kind == "lower leg" else -place.rows[0]
     assert limb.frame.axes[2] @ place.rows[2] > np.cos(np.radians(3.0))
     assert limb.frame.axes[0] @ front > np.cos(np.radians(10.0))
-    assert not any("mirrored" in caution for caution in limb.cautions)
+    assert not any("mirrored" in caution for caution in texts(limb.findings))
 
 
 def test_a_picked_limb_keeps_its_own_colours():

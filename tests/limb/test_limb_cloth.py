@@ -9,12 +9,14 @@ import trimesh
 from limb_shapes import arc, calf, cone, cylinder, points_of
 
 from flatten.errors import CalfskinError
+from flatten.findings import message
 from flatten.limb.artefacts.cloth import APART, MARGIN, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import Frame, FrontDirection, LimbError
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
+from flatten.words.say import text, texts
 from tests.damage import NAMES, UPPER_NAMES, damaged, known, waves
 from tests.sections import girths_in_plane
 
@@ -118,7 +120,9 @@ def test_a_single_edge_is_told_with_its_height_and_which_side_is_thicker(limb, b
     assert cloth.cuffs == ()
     assert hem.height == pytest.approx(160.0, abs=ROW)
     assert hem.step == pytest.approx(above - below, abs=1.0)
-    assert hem.like == ("a sleeve or a trouser leg" if above > below else "a sock or a glove")
+    assert text(message("limb.cloth like", thicker=hem.step > 0)) == (
+        "a sleeve or a trouser leg" if above > below else "a sock or a glove"
+    )
 
 
 def test_edges_are_looked_for_from_the_heights_that_are_given():
@@ -213,7 +217,9 @@ def worn(seed, folder, names):
 def rims_told(limb):
     """Heights of the rims that are told."""
     told = [
-        caution for caution in limb.cautions if "the outline stands out" in caution or "The outline steps" in caution
+        caution
+        for caution in texts(limb.findings)
+        if "the outline stands out" in caution or "The outline steps" in caution
     ]
     words = re.findall(r"(?:(\d+) mm (above|below)|(at)) the (?:ankle|wrist|kneecap|elbow’s crease)", " ".join(told))
     return [float(number or 0) * (-1 if way == "below" else 1) for number, way, _ in words]
@@ -231,7 +237,7 @@ def judged(seed, folder, names):
     low, high = (limb.frame.to_limb((case.origin + h * case.axis)[None])[0, 2] for h in case.cloth)
     rims = rims_told(limb)
     assert len(rims) in (1, 2)
-    assert sorted(rims) == pytest.approx(limb.rims, abs=0.5)
+    assert sorted(rims) == pytest.approx(limb.cloth_edges, abs=0.5)
     assert all(min(abs(rim - low), abs(rim - high)) <= TOLD for rim in rims)
     under = [bridge.uncertainty for bridge in skin.bridges if low - 2 * TOLD < bridge.height < high + 2 * TOLD]
     for plane in case.planes:
@@ -331,10 +337,10 @@ def sleeved(name, share, below, above):
 )
 def test_the_edge_of_a_sleeve_a_trouser_leg_and_a_sock_is_told(name, share, below, above, words):
     limb, height = sleeved(name, share, below, above)
-    (told,) = (caution for caution in limb.cautions if "like the edge of" in caution)
+    (told,) = (caution for caution in texts(limb.findings) if "like the edge of" in caution)
     assert "The outline steps by about" in told
     assert float(re.search(words, told)[1]) == pytest.approx(abs(height), abs=TOLD)
-    assert limb.rims == pytest.approx([height], abs=TOLD)
+    assert limb.cloth_edges == pytest.approx([height], abs=TOLD)
 
 
 BENT_OVER = 40.0

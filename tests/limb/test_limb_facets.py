@@ -1,4 +1,4 @@
-"""Scans of few large faces: what they leave unsure of a girth, by closed forms and by meshes with faces taken away."""
+"""Scans of few large faces: what they leave short of a girth, by closed forms and by meshes with faces taken away."""
 
 from dataclasses import replace
 
@@ -7,13 +7,14 @@ import numpy as np
 import pytest
 from limb_shapes import cylinder, points_of
 
-from flatten.limb.artefacts.facets import SOME, facet_sentences, girth_unsure
+from flatten.limb.artefacts.facets import SOME, facet_findings, girth_short
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import Frame
 from flatten.limb.surface.fit import fit_surface
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.damage import known, section
 from tests.scan import scan_files as files
 from tests.sections import girths_in_plane
@@ -34,7 +35,7 @@ def prism(sides, rows):
 @pytest.mark.parametrize(("sides", "rows"), [(12, 3), (24, 30), (60, 10)])
 def test_a_prisms_girth_is_short_by_what_is_told(sides, rows):
     surface = fit_surface(points_of(cylinder, length=LENGTH), heights=(0.0, LENGTH))
-    told = girth_unsure(prism(sides, rows), surface, frame=Frame(np.zeros(3), np.eye(3)))
+    told = girth_short(prism(sides, rows), surface, frame=Frame(np.zeros(3), np.eye(3)))
     # A side lies R·(1 − cos(π/n)) deep in its middle and two thirds of that on average: R·(π/n)²/3, and less by a
     # term that is (π/n)² times as large.
     depth = RADIUS * (np.pi / sides) ** 2 / 3
@@ -49,7 +50,7 @@ def test_of_many_faces_each_counts_by_its_area():
     faces = np.concatenate([fine.faces, coarse.faces + len(fine.points)])
     assert len(faces) > SOME
     scan = Scan("t", points, np.zeros_like(points), faces, "mm", "given", 1.0, len(faces), ())
-    told = girth_unsure(scan, surface, frame=Frame(np.zeros(3), np.eye(3)))
+    told = girth_short(scan, surface, frame=Frame(np.zeros(3), np.eye(3)))
     third, rest = (2 * np.pi * RADIUS * (np.pi / sides) ** 2 / 3 for sides in (240, 24))
     # One face more or less of the coarse part's share, and the higher order of the closed form.
     assert told == pytest.approx(third / 3 + rest * 2 / 3, rel=1.5 / SOME + (np.pi / 24) ** 2)
@@ -65,16 +66,16 @@ def test_faces_far_inside_the_skin_count_for_nothing():
         faces=np.concatenate([skin.faces, skin.faces + len(inner)]),
     )
     frame = Frame(np.zeros(3), np.eye(3))
-    assert girth_unsure(both, surface, frame=frame) == pytest.approx(girth_unsure(skin, surface, frame=frame))
+    assert girth_short(both, surface, frame=frame) == pytest.approx(girth_short(skin, surface, frame=frame))
 
 
 def test_a_cloud_has_no_faces_to_doubt():
     points = points_of(cylinder)
     surface = fit_surface(points, heights=(0.0, LENGTH))
     cloud = Scan("t", points, np.zeros_like(points), np.empty((0, 3), np.int64), "mm", "given", 1.0, 0, ())
-    assert girth_unsure(cloud, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
+    assert girth_short(cloud, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
     outside = replace(prism(12, 3), points=prism(12, 3).points + np.array([0.0, 0.0, 2 * LENGTH]))
-    assert girth_unsure(outside, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
+    assert girth_short(outside, surface, frame=Frame(np.zeros(3), np.eye(3))) == 0.0
 
 
 @pytest.mark.parametrize("name", ["leg_a_clean", "harbour_watch_left_forearm"])
@@ -85,7 +86,7 @@ def test_girths_of_a_mesh_with_faces_taken_away_lie_within_what_is_told(name, co
     (tmp_path / "few.ply").write_bytes(files.ply_bytes(vertices, faces))
     scan = read_scan(tmp_path / "few.ply", unit="mm")
     limb, surface = find_limb(scan, kind=kind_named(body.kind), side=body.side)
-    unsure = girth_unsure(scan, surface, frame=limb.frame)
+    short = girth_short(scan, surface, frame=limb.frame)
     errors = []
     for height in np.linspace(body.girths[0] + 5.0, body.girths[1] - 5.0, 14):
         place = body.origin + height * body.axis
@@ -94,12 +95,12 @@ def test_girths_of_a_mesh_with_faces_taken_away_lie_within_what_is_told(name, co
             errors.append(found[1] - section(body.vertices, body.faces, place, body.axis)[1])
     # What a phone's noise may cost besides, 0.5 mm, is allowed for on both sides.
     assert len(errors) >= 10
-    assert -unsure - 0.5 < min(errors)
+    assert -short - 0.5 < min(errors)
     assert max(errors) < 0.5
-    told = " ".join(limb.cautions)
-    assert ("large and flat where the skin is round" in told) == (unsure > 0.5)
+    told = " ".join(texts(limb.findings))
+    assert ("large and flat where the skin is round" in told) == (short > 0.5)
 
 
 def test_little_is_not_told():
-    assert facet_sentences(0.4) == ()
-    assert "up to 2.1 mm greater" in facet_sentences(2.14)[0]
+    assert facet_findings(0.4) == ()
+    assert "up to 2.1 mm greater" in texts(facet_findings(2.14))[0]

@@ -18,6 +18,7 @@ from flatten.limb.girths.girth import tape_girth
 from flatten.limb.kind import FOREARM, LOWER_LEG, kind_named
 from flatten.limb.model import FrontDirection, FrontError, FrontPoint, LimbError
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 
 SCANS = Path(__file__).parent.parent / "data" / "scans"
 LEGS = ("leg_a_clean", "leg_b_phone", "leg_c_floor", "leg_a_soup")
@@ -160,14 +161,14 @@ def test_the_doubt_of_a_knee_is_that_of_the_bodies_at_hand():
     errors = knee_errors()
     assert 0.5 * LOWER_LEG.joint_sigma < np.sqrt(np.mean(errors**2)) < 1.2 * LOWER_LEG.joint_sigma
     assert np.abs(errors).max() < 2 * LOWER_LEG.joint_sigma
-    assert {mark.name: mark.doubt for mark in found("leg_a_clean")[0].landmarks} == {
+    assert {mark.name: mark.sigma for mark in found("leg_a_clean")[0].landmarks} == {
         "ankle": 0.0, "widest": 0.0, "knee": LOWER_LEG.joint_sigma,
     }  # fmt: skip
 
 
 def test_the_doubt_of_an_elbow_is_larger_where_the_arm_is_straight():
     bent, straight = found("forearm_b_phone")[0], demo("harbour_watch_left_forearm")[1][0]
-    assert [limb.landmarks[-1].doubt for limb in (bent, straight)] == [FOREARM.joint_sigma, FOREARM.guessed_sigma]
+    assert [limb.landmarks[-1].sigma for limb in (bent, straight)] == [FOREARM.joint_sigma, FOREARM.guessed_sigma]
     assert FOREARM.joint_sigma < FOREARM.guessed_sigma
 
 
@@ -238,15 +239,15 @@ def test_a_mirrored_scan_is_the_other_sides_limb_with_the_same_numbers(name):
     mirrored = find_limb(moved(scan(name), mirror, np.zeros(3)), kind=kind(name), side=other)
     same_numbers(found(name), mirrored, atol=1e-6)
     assert mirrored[0].frame.mirrored != found(name)[0].frame.mirrored
-    assert mirrored[0].cautions == ()
+    assert mirrored[0].findings == ()
 
 
 @pytest.mark.parametrize("name", LEGS + FOREARMS)
 def test_the_side_that_was_named_is_doubted_where_foot_or_hand_is_the_others(name):
     other = {"left": "right", "right": "left"}[truth(name)["side"]]
-    (caution,) = find_limb(scan(name), kind=kind(name), side=other)[0].cautions
+    (caution,) = texts(find_limb(scan(name), kind=kind(name), side=other)[0].findings)
     assert f"looks like a {truth(name)['side']} limb, {other} was named" in caution
-    assert found(name)[0].cautions == ()
+    assert found(name)[0].findings == ()
 
 
 @pytest.mark.parametrize("name", LEGS + FOREARMS)
@@ -254,7 +255,7 @@ def test_a_mirrored_capture_is_noticed_by_its_foot_or_hand(name):
     capture = moved(scan(name), np.diag([-1.0, 1.0, 1.0]), np.zeros(3))
     limb = find_limb(capture, kind=kind(name), side=truth(name)["side"])[0]
     other = {"left": "right", "right": "left"}[truth(name)["side"]]
-    (caution,) = limb.cautions
+    (caution,) = texts(limb.findings)
     assert f"looks like a {other} limb, {truth(name)['side']} was named; it may have been captured mirrored" in caution
 
 
@@ -297,7 +298,7 @@ def test_a_calf_that_the_scan_cuts_short_of_its_widest_is_told(high, doubted):
     front = FrontDirection(tuple(whole.frame.axes[0]))
     side = truth("leg_b_phone")["side"]
     limb, part = find_limb(cropped("leg_b_phone", -80.0, high), kind=LOWER_LEG, side=side, front=front)
-    assert any("the true widest may lie above it" in caution for caution in limb.cautions) == doubted
+    assert any("the true widest may lie above it" in caution for caution in texts(limb.findings)) == doubted
     if not doubted:
         assert tape_girth(part, limb.height_of("widest")) == pytest.approx(
             tape_girth(surface, whole.height_of("widest")), abs=1.5
@@ -380,7 +381,7 @@ def test_the_demo_limbs_are_found_as_they_were_made(name):
 
 def test_a_straight_arms_elbow_is_taken_from_its_wrist_and_said_so():
     limb, surface = demo("harbour_watch_left_forearm")[1]
-    (caution,) = limb.cautions
+    (caution,) = texts(limb.findings)
     assert "the arm is straight and does not show its elbow" in caution
     assert limb.height_of("elbow") == pytest.approx(9.7 * tape_girth(surface, 0.0) / (2 * np.pi))
 

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from test_limb_find import FOREARMS, LEGS, across, angle_deg, found, kind, moved, scan, true_front, truth
 
-from flatten.limb.anatomy.front import SIDE_DOUBT
 from flatten.limb.find import find_limb
 from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.limb.model import FrontDirection, FrontPoint
+from flatten.words.say import texts
 from tests.figures import scan_of
 
 OTHER = {"left": "right", "right": "left"}
@@ -26,11 +26,11 @@ def test_the_back_of_a_hand_is_known_by_its_palm_whichever_side_was_named(name):
 def test_what_to_do_about_a_mirrored_capture_is_told_and_is_right(name):
     side = truth(name)["side"]
     mirrored = moved(scan(name), np.diag([-1.0, 1.0, 1.0]), np.zeros(3))
-    (caution,) = find_limb(mirrored, kind=kind(name), side=side)[0].cautions
+    (caution,) = texts(find_limb(mirrored, kind=kind(name), side=side)[0].findings)
     assert f"name the {OTHER[side]} side all the same and cut the pair mirrored: its {side} pieces" in caution
     # Named so it is the other side's limb with the same numbers, whose mirror image is the limb that was scanned.
     limb, _ = find_limb(mirrored, kind=kind(name), side=OTHER[side])
-    assert limb.cautions == ()
+    assert limb.findings == ()
     assert limb.frame.mirrored != found(name)[0].frame.mirrored
     np.testing.assert_allclose(limb.frame.axes @ np.diag([-1.0, 1.0, 1.0]), found(name)[0].frame.axes, atol=1e-8)
 
@@ -52,20 +52,20 @@ def test_a_given_front_far_from_where_foot_or_hand_put_it_is_told(name, point):
     side = truth(name)["side"]
     for turn in (-170, -60, 60, 90):
         limb, _ = find_limb(scan(name), kind=kind(name), side=side, front=given(name, turn, point=point))
-        (told,) = [caution for caution in limb.cautions if "The front that was given" in caution]
+        (told,) = [caution for caution in texts(limb.findings) if "The front that was given" in caution]
         assert f"from where it is by the {seen}" in told
         # A point is seen from the slabs' axis, which lies a few mm beside the section's centre 40 mm off.
         assert abs(turn) == pytest.approx(int(told.split("lies ")[1].split("°")[0]), abs=10 if point else 3)
         assert limb.front_from == "given"
     for turn in (-20, 0, 20):
         limb, _ = find_limb(scan(name), kind=kind(name), side=side, front=given(name, turn, point=point))
-        assert limb.cautions == ()
+        assert limb.findings == ()
 
 
 @pytest.mark.parametrize("name", ["leg_b_phone", "forearm_b_phone"])
 def test_the_side_is_doubted_by_foot_or_hand_though_the_front_was_given(name):
     limb, _ = find_limb(scan(name), kind=kind(name), side=OTHER[truth(name)["side"]], front=given(name, 0.0))
-    assert [SIDE_DOUBT in caution for caution in limb.cautions] == [True]
+    assert [each.code for each in limb.findings] == ["limb.side doubted"]
 
 
 ONE_SIDED = [
@@ -85,5 +85,5 @@ def test_a_foot_that_is_seen_from_one_side_speaks_against_no_side(name, side, to
     kept = (local[:, 2] > top) | (side * (local[:, 1] - surface.centre_line(0.0)[1]) < beside)
     part = scan_of(points, faces[kept[faces].all(axis=1)])
     again, _ = find_limb(part, kind=LOWER_LEG, side=truth(name)["side"])
-    assert not any(SIDE_DOUBT in caution for caution in again.cautions)
+    assert not any(each.code == "limb.side doubted" for each in again.findings)
     assert angle_deg(again.frame.axes[0], across(true_front(name), again.frame.axes[2])) < 10.0

@@ -10,6 +10,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, LimbError
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.harsh import KINDS, harsh
 from tests.repairs import codes
 from tests.sections import girths_in_plane
@@ -34,7 +35,7 @@ def judged(seed, folder):
         # Passes so far apart are no outline, and rows that are wider apart than a section is tall leave some empty.
         assert (case.kind == "passes" and case.amount > 2.0) or (case.kind == "rows" and case.amount > SLAB)
         return "LimbError"
-    told = " ".join(found.cautions)
+    told = " ".join(texts(found.findings))
     repairs = dict(codes(scan.repairs))
     assert ("in two layers" in told) == (case.kind == "passes")
     assert "like the edge" not in told

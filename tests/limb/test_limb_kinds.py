@@ -10,6 +10,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, KindError, LimbError
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.figures import PLACES, lone, scan_of
 
 MESHES = Path(__file__).parents[2] / "meshes"
@@ -24,7 +25,7 @@ def as_kind(name, wrong, *, front=None):
 def words_of(shown, **named):
     """The cautions, or the error, that a scan gives where it is named so."""
     try:
-        return find_limb(shown, **named)[0].cautions
+        return texts(find_limb(shown, **named)[0].findings)
     except CalfskinError as error:
         return (str(error),)
 
@@ -38,7 +39,7 @@ def own_front(name):
 def test_a_leg_that_is_named_an_arm_is_an_error_by_its_foot(name, wrong):
     with pytest.raises(KindError, match=rf"as a foot does.*name the limb 'lower leg' or 'thigh'.*'{wrong}' is right"):
         as_kind(name, wrong)
-    assert "as a foot does" in as_kind(name, wrong, front=own_front(name)).cautions[0]
+    assert "as a foot does" in texts(as_kind(name, wrong, front=own_front(name)).findings)[0]
 
 
 @pytest.mark.parametrize("name", FOREARMS)
@@ -55,14 +56,14 @@ def test_a_forearm_that_is_named_an_upper_arm_is_told_by_the_hand_below_its_narr
     told = "a hand right below the limb's narrowest place, which is its wrist and not the elbow; name the limb"
     with pytest.raises(KindError, match=told):
         as_kind(name, "upper arm")
-    assert told in as_kind(name, "upper arm", front=own_front(name)).cautions[0]
+    assert told in texts(as_kind(name, "upper arm", front=own_front(name)).findings)[0]
 
 
 def test_a_leg_whose_thigh_is_too_little_to_be_one_is_told_by_the_foot_below_its_narrowest_place():
     told = "a foot right below the limb's narrowest place, which is its ankle and not the knee; name the limb"
     with pytest.raises(KindError, match=told):
         as_kind("leg_b_phone", "thigh")
-    assert told in as_kind("leg_b_phone", "thigh", front=own_front("leg_b_phone")).cautions[0]
+    assert told in texts(as_kind("leg_b_phone", "thigh", front=own_front("leg_b_phone")).findings)[0]
 
 
 @pytest.mark.parametrize(("name", "wrong"), [*((leg, "forearm") for leg in DEMO_LEGS), (None, "lower leg")])
@@ -78,7 +79,7 @@ def test_a_limb_that_is_shown_with_its_foot_or_hand_far_below_is_not_doubted(nam
     # From an elbow to the finger tips it is 10.9 radii of the elbow, so that what lies there is no hand of that size.
     front = FrontDirection((1.0, 0.0, 0.0))
     limb, _ = find_limb(scan_of(*lone(name)), kind=kind_named(PLACES[name].body.kind), side="left", front=front)
-    assert not any("Check which limb" in caution for caution in limb.cautions)
+    assert not any("Check which limb" in caution for caution in texts(limb.findings))
 
 
 @pytest.mark.parametrize("high", [150.0, 250.0])

@@ -13,6 +13,7 @@ from flatten.limb.kind import kind_named
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import LimbSurface
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.damage import NAMES, UPPER_NAMES, known, section
 from tests.scan import scan_files as files
 from tests.sections import girths_in_plane
@@ -57,7 +58,7 @@ def test_a_girth_is_unsure_by_what_half_an_outline_pushed_aside_adds():
     both = np.vstack([circle + np.array([3.0, 0.0]), -circle])
     grown = trimesh.path.polygons.Polygon(both).convex_hull.length - 2 * np.pi * 50.0
     layers = layers_in(pushed(points_of(cylinder, count=40_000), 3.0), fitted(points_of(cylinder)))
-    assert layers.girth_unsure == pytest.approx(grown, rel=0.1)
+    assert layers.girth_error == pytest.approx(grown, rel=0.1)
 
 
 def test_values_are_parted_where_they_spread_least():
@@ -89,7 +90,7 @@ def test_a_limb_that_moved_between_two_passes_is_told_and_its_girths_are_as_unsu
     path = tmp_path / "passes.xyz"
     path.write_bytes(files.xyz_bytes(np.round(points, 4)))
     found, skin = find_limb(read_scan(path, unit="mm"), kind=kind_named(limb.kind), side=limb.side)
-    (told,) = (caution for caution in found.cautions if "in two layers" in caution)
+    (told,) = (caution for caution in texts(found.findings) if "in two layers" in caution)
     unsure = float(re.search(r"up to (\d+) mm off", told)[1])
     judged = 0
     for height in np.linspace(80.0, 320.0, 9):

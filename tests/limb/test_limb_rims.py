@@ -14,6 +14,7 @@ from flatten.limb.model import LimbError
 from flatten.limb.surface.coverage import RAGGED, RING
 from flatten.limb.surface.fit import fit_surface
 from flatten.scan.read import read_scan
+from flatten.words.say import texts
 from tests.sections import girths_in_plane
 
 TOP = 300.0
@@ -122,7 +123,7 @@ def test_girths_of_a_leg_are_true_up_to_a_torn_edge(seed):
     at, error = np.array(found).T
     assert at.max() >= 360.0
     # That it ends below the knee is told, and nothing else.
-    (caution,) = limb.cautions
+    (caution,) = texts(limb.findings)
     assert "does not show the knee" in caution
     # As on the whole scan, but for the last girth, below which the edge is torn.
     assert np.abs(error[at < 380.0]).max() <= 0.3

@@ -10,9 +10,10 @@ from flatten.limb.girths.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected,
 from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Limb
 from flatten.limb.surface.fit import fit_surface
-from flatten.measure import find, measure, read, tape_sentences
+from flatten.measure import find, measure, read, tape_findings
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.words.say import texts
 from tests.damage import known
 from tests.scan import scan_files as files
 
@@ -111,7 +112,7 @@ def test_several_tapes_are_told_with_what_is_left_of_each(leg):
         now = tape_girth(found.skin, found.limb.height_of(name))
         assert abs(now - factor * girths[name]) < TAPE_ERROR
         assert abs(now - factor * girths[name]) < abs(girths[name] - factor * girths[name])
-    told = " ".join(found.cautions)
+    told = " ".join(texts(found.findings))
     assert "At the ankle the scan was 1.0 % narrower than the tape; corrected, it is" in told
     assert "At the widest place the scan was 1.0 % wider than the tape; corrected, it is" in told
     assert "No tape girth was given" not in told
@@ -129,9 +130,9 @@ def test_a_height_in_mm_is_the_limbs_own_however_wrong_the_scans_scale_is(leg, t
 
 def test_the_tape_that_does_not_fit_the_others_is_named():
     tapes = settings(tape=[{"girth": 309.0}, {"at": "ankle", "girth": 306.0}, {"at": "120 mm", "girth": 360.0}]).tape
-    told = " ".join(tape_sentences(tapes, scanned=np.full(3, 300.0), left=[0.5] * 3))
+    told = " ".join(texts(tape_findings(LOWER_LEG, tapes, scanned=np.full(3, 300.0), left=[0.5] * 3)))
     assert "The others agree without the one at 120 mm." in told
-    two = " ".join(tape_sentences(tapes[1:], scanned=np.full(2, 300.0), left=[0.5] * 2))
+    two = " ".join(texts(tape_findings(LOWER_LEG, tapes[1:], scanned=np.full(2, 300.0), left=[0.5] * 2)))
     assert "apart" in two
     assert "The others" not in two
 
@@ -142,7 +143,9 @@ def test_the_tape_that_does_not_fit_the_others_is_named():
 )
 def test_much_is_told_loudly(factors, loud, apart):
     tapes = settings(tape=[{"girth": 300.0 * factor} for factor in factors]).tape
-    told = " ".join(tape_sentences(tapes, scanned=np.full(len(factors), 300.0), left=[0.5] * len(factors)))
+    told = " ".join(
+        texts(tape_findings(LOWER_LEG, tapes, scanned=np.full(len(factors), 300.0), left=[0.5] * len(factors)))
+    )
     assert ("wrong unit or a slip of the tape" in told) == loud
     assert ("apart" in told) == apart
     assert ("15 % too large" in told) == (factors[0] == 0.87)
@@ -160,6 +163,6 @@ def test_much_is_told_loudly(factors, loud, apart):
 )
 def test_one_tape_tells_how_far_off_the_scan_was_and_how_sure_that_is(factor, words):
     tapes = settings(tape=[{"girth": 400.0}]).tape
-    (told,) = tape_sentences(tapes, scanned=np.array([400.0 / factor]), left=[0.0])
+    (told,) = texts(tape_findings(LOWER_LEG, tapes, scanned=np.array([400.0 / factor]), left=[0.0]))
     assert told.startswith(words)
     assert "A tape is read to about ± 2 mm, 0.5 % of this girth" in told

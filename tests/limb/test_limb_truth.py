@@ -17,6 +17,7 @@ from flatten.measure import find
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled
+from flatten.words.say import texts
 from tests.damage import NAMES as NAMES_OF_LIMBS
 from tests.damage import UPPER_NAMES, damaged
 from tests.repairs import codes
@@ -154,7 +155,7 @@ def _truthful(case, scan, limb):
             assert told["fragments"] >= case.done["fragments"]
     if case.kind == "upper arm":
         return
-    doubted = any("captured mirrored" in caution for caution in limb.cautions)
+    doubted = any("captured mirrored" in caution for caution in texts(limb.findings))
     assert doubted == (case.mirrored and case.extremity and not case.front_given)
 
 

@@ -9,6 +9,7 @@ from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import FrontDirection
 from flatten.limb.which.choose import one_limb
 from flatten.report.words import joint_sentences
+from flatten.words.say import texts
 from tests.damage import known
 from tests.figures import PLACES, cropped, lone, on, scan_of
 
@@ -45,7 +46,7 @@ def test_the_crease_of_the_one_elbow_at_hand_is_found_within_half_its_doubt():
     body = known("left upper arm")
     front = FrontDirection(tuple(body.front))
     limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=UPPER_ARM, side="left", front=front)
-    assert limb.landmarks[0].doubt == UPPER_ARM.zero_sigma
+    assert limb.landmarks[0].sigma == UPPER_ARM.zero_sigma
     assert abs(limb.frame.to_limb(body.origin[None])[0, 2]) < UPPER_ARM.zero_sigma / 2
 
 
@@ -62,11 +63,11 @@ def test_how_unsure_height_0_is_is_told_with_what_to_do(name, zero):
 def test_a_doubt_that_a_caution_tells_is_told_once():
     straight = demo("harbour_watch_left_forearm")[1][0]
     assert joint_sentences(straight) == []
-    assert f"to about ± {FOREARM.guessed_sigma:.0f} mm; measure it" in straight.cautions[0]
+    assert f"to about ± {FOREARM.guessed_sigma:.0f} mm; measure it" in texts(straight.findings)[0]
     hardly = thigh("leg_a_clean")
     assert joint_sentences(hardly) == []
     assert "hardly shows the kneecap: its top is taken 83 mm above the narrowest place of the knee, to about ± " in str(
-        hardly.cautions
+        texts(hardly.findings)
     )
 
 
@@ -78,10 +79,10 @@ def test_a_leg_whose_knee_is_not_shown_is_told_to_lean_by_as_much_as_it_may(name
     part = scan_of(scan(name).points, scan(name).faces[(heights < high)[scan(name).faces].all(axis=1)])
     again, _ = find_limb(part, kind=LOWER_LEG, side=truth(name)["side"])
     assert any(
-        f"does not show the knee: the leg’s axis may lean by {LOWER_LEG.leans:.0f}°" in c for c in again.cautions
+        f"does not show the knee: the leg’s axis may lean by {LOWER_LEG.leans:.0f}°" in c for c in texts(again.findings)
     )
     assert angle_deg(again.frame.axes[2], np.array(truth(name)["axis"]["direction_file"])) < LOWER_LEG.leans
-    assert not any("does not show the knee" in caution for caution in limb.cautions)
+    assert not any("does not show the knee" in caution for caution in texts(limb.findings))
 
 
 @pytest.mark.parametrize(("cut", "told"), [(660.0, True), (833.0, True), (2000.0, False)])
@@ -92,4 +93,4 @@ def test_a_thigh_that_the_scan_cuts_short_of_its_widest_is_told(cut, told):
         vertices, faces = lone("left thigh")
         part = scan_of(vertices, faces[(vertices[:, 2] < cut)[faces].all(axis=1)])
     limb, _ = find_limb(part, kind=THIGH, side="left")
-    assert any("scan ends where its thigh is widest" in caution for caution in limb.cautions) == told
+    assert any("scan ends where its thigh is widest" in caution for caution in texts(limb.findings)) == told

@@ -12,6 +12,7 @@ from flatten.limb.girths.girth import tape_girth
 from flatten.limb.kind import THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import FrontDirection, FrontError, LimbError
 from flatten.limb.which.choose import one_limb
+from flatten.words.say import texts
 from tests.figures import CROPS, PLACES, cropped, lone, on, scan_of
 
 HEIGHTS = {"thigh": 650.0, "upper arm": 380.0}
@@ -24,7 +25,7 @@ def angle_deg(a, b):
 
 def beside_facets(limb):
     """What is said of a limb besides that the figure's faces, with edges of 14 mm, are large: which is true."""
-    return [caution for caution in limb.cautions if "triangles are large and flat" not in caution]
+    return [caution for caution in texts(limb.findings) if "triangles are large and flat" not in caution]
 
 
 def limbs_in(crop):

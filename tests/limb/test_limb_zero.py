@@ -7,6 +7,7 @@ from limb_shapes import points_of
 from flatten.limb.anatomy.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
 from flatten.limb.kind import THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import LimbError
+from flatten.words.say import text
 from tests.limbs import limb_of
 
 
@@ -27,25 +28,27 @@ def upper_arm(*, hollow, at=12.0):
 
 @pytest.mark.parametrize("slope", [0.0, 0.12])
 def test_the_kneecap_s_top_is_where_the_front_falls_back_fastest_however_the_thigh_widens(slope):
-    height, cautions = zero_height(thigh(fall=0.12, slope=slope), kind=THIGH, shown=True)
+    height, findings = zero_height(thigh(fall=0.12, slope=slope), kind=THIGH, shown=True)
     assert height == pytest.approx(80.0, abs=STEP)
-    assert cautions == ()
+    assert findings == ()
 
 
 def test_a_thigh_that_hardly_shows_its_kneecap_is_told_where_it_is_taken():
     skin = thigh(fall=0.03, slope=0.05)
-    height, (caution,) = zero_height(skin, kind=THIGH, shown=True)
+    height, (found,) = zero_height(skin, kind=THIGH, shown=True)
     assert height == pytest.approx(KNEECAP_RADII * float(skin.radius(np.zeros(1), np.zeros(1))[0]))
-    assert (
-        f"hardly shows the kneecap: its top is taken {height:.0f} mm above the narrowest place of the knee" in caution
+    assert f"hardly shows the kneecap: its top is taken {height:.0f} mm above the narrowest place of the knee" in text(
+        found
     )
 
 
 def test_the_crease_of_the_elbow_is_where_its_hollow_is_deepest():
     assert zero_height(upper_arm(hollow=3.0), kind=UPPER_ARM, shown=True) == (pytest.approx(12.0, abs=STEP), ())
-    height, (caution,) = zero_height(upper_arm(hollow=0.5), kind=UPPER_ARM, shown=True)
+    height, (found,) = zero_height(upper_arm(hollow=0.5), kind=UPPER_ARM, shown=True)
     assert height == 0.0
-    assert "hardly shows the hollow of its elbow: its crease is taken at the narrowest place of the elbow" in caution
+    assert "hardly shows the hollow of its elbow: its crease is taken at the narrowest place of the elbow" in text(
+        found
+    )
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
             for flat in flats
         ),
         pieces=tuple(piece_of(flat, side) for flat in flats),
-        cautions=("The file does not say its unit; millimetres were guessed from its size. Check one girth by tape.",),
+        findings=(finding("tape.unit guessed", "look", unit="mm"),),
     )
     settings = (
         Setting("wear.under", "3 mm"),

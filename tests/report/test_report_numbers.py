@@ -8,6 +8,7 @@ from report_case import WEAR, calf_report, with_limb
 
 from flatten.limb.girths.girth import Girth
 from flatten.report.numbers import SCHEMA, json_text, limb_numbers, report_numbers, scan_numbers
+from flatten.words.say import texts
 
 GIRTH = {"name", "height", "girth"}
 KEYS = {
@@ -158,5 +159,5 @@ def test_the_leather_weighs_what_its_area_and_thickness_say(numbers):
 
 
 def test_the_jobs_own_cautions_come_first(limb, numbers):
-    assert numbers["cautions"][0] == limb.cautions[0]
+    assert numbers["cautions"][0] == texts(limb.findings)[0]
     assert "not protective equipment" in numbers["cautions"][1]

@@ -13,6 +13,7 @@ from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.report.cautions import standing_cautions
 from flatten.report.model import Setting
 from flatten.report.page import page_html
+from flatten.words.say import texts
 
 VOID = {"meta", "path", "rect", "link", "br", "img"}
 
@@ -94,7 +95,7 @@ def test_the_verdict_is_the_first_thing_said(page):
 
 
 def test_all_cautions_are_on_the_page(limb, page):
-    for caution in (*limb.cautions, *standing_cautions(LOWER_LEG)):
+    for caution in (*texts(limb.findings), *standing_cautions(LOWER_LEG)):
         assert caution in page.text
 
 

@@ -72,7 +72,7 @@ def rows_of(pixels, colour):
 def test_edges_of_cloth_are_drawn_across_the_limb_at_their_heights():
     scan, limb, skin = shin()
     bare, one, other = (
-        drawn(scan, dataclasses.replace(limb, rims=rims), skin) for rims in ((), (100.0, 220.0), (100.0, 340.0))
+        drawn(scan, dataclasses.replace(limb, cloth_edges=rims), skin) for rims in ((), (100.0, 220.0), (100.0, 340.0))
     )
     assert near(one, CLOTH) > 300 > 10 * near(bare, CLOTH)
     low, high = rows_of(one, CLOTH)
@@ -84,7 +84,7 @@ def test_edges_of_cloth_are_drawn_across_the_limb_at_their_heights():
 
 def test_a_bridge_on_a_limb_with_cloth_is_where_no_skin_shows():
     _, limb, skin = shin(hole=25.0)
-    (sentence,) = bridge_sentences(dataclasses.replace(limb, rims=(190.0, 215.0)), skin)
+    (sentence,) = bridge_sentences(dataclasses.replace(limb, cloth_edges=(190.0, 215.0)), skin)
     assert sentence.startswith("The scan shows no skin ")
 
 

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.limb.anatomy.axis import Course
+from flatten.limb.kind import FarEnd
 from flatten.limb.model import FrontError
 from flatten.mesh.surface import Floats
 
@@ -53,10 +55,7 @@ SIDE_MARGIN = 0.05
 """Share of the foot's width by which the toes' tip, or of the hand's by which the thumb, must lie on the wrong side
 before the named side is doubted (0.12 to 0.14 on the right side on the bodies at hand)."""
 
-SIDE_DOUBT = "it may have been captured mirrored"
-"""Stands in the caution that doubts the named side, so that a front end can tell it where the side is asked for."""
-
-APART = np.radians(35.0)
+FRONTS_APART = np.radians(35.0)
 """A given front that lies farther from where foot or hand put it is told: toes point outwards by up to 25° (from
 memory)."""
 
@@ -70,7 +69,7 @@ class Bearings:
 
     front: Floats
     known_from: str
-    cautions: tuple[str, ...]
+    findings: tuple[Finding, ...]
 
 
 def front_from_foot(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
@@ -95,10 +94,10 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     ahead, across = (foot - middle) @ front, (foot - middle) @ outside
     width = np.ptp(across)
     tip = across[ahead > np.quantile(ahead, 0.95)].mean() / width
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
     if tip > SIDE_MARGIN and np.ptp(ahead) < FOOT_SLENDER * width:
-        cautions = (_doubt("The big toe’s side of the foot lies outside", side),)
-    return Bearings(front, "foot", cautions)
+        findings = (_side_doubted("foot", side),)
+    return Bearings(front, "foot", findings)
 
 
 def front_from_hand(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
@@ -106,7 +105,7 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
 
     Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Where the
     thumb leans to the other side of the hand than on the arm that was named, its own palm tells the front, and the
-    caution says so. Raises FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is
+    finding says so. Raises FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is
     rather a foot.
     """
     depth, plan, axis, radius = _around(points, course)
@@ -135,11 +134,11 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     thumb = base[aside > aside.max() - 0.2 * np.ptp(aside)].mean(axis=0)
     # Half of the fingers' own way off the axis is where the palm is, half way down the hand.
     raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
     if raised > SIDE_MARGIN:
         front = -front
-        cautions = (_doubt("By its thumb and its palm", side),)
-    return Bearings(front, "hand", cautions)
+        findings = (_side_doubted("hand", side),)
+    return Bearings(front, "hand", findings)
 
 
 def shows_foot(points: Floats, course: Course) -> bool:
@@ -187,14 +186,10 @@ def compared(given: Bearings, shown: Bearings, course: Course) -> Bearings:
     axis = course.profile.axis
     seen = shown.front - (shown.front @ axis) * axis
     turn = abs(float(np.arctan2(np.cross(seen, given.front) @ axis, seen @ given.front)))
-    cautions = shown.cautions
-    if turn > APART:
-        by, place = ("by the foot", "where the toes point") if shown.known_from == "foot" else ("by the hand", "there")
-        cautions += (
-            f"The front that was given lies {np.degrees(turn):.0f}° round the limb from where it is {by}. Check the "
-            f'direction or the point; leave it out, as front = "auto", where the front is {place}.',
-        )
-    return Bearings(given.front, given.known_from, cautions)
+    findings = shown.findings
+    if turn > FRONTS_APART:
+        findings += (finding("limb.front elsewhere", "look", turn=turn, seen=shown.known_from),)
+    return Bearings(given.front, given.known_from, findings)
 
 
 def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, float]:
@@ -205,10 +200,5 @@ def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, flo
     return -along, offset - along[:, None] * axis, axis, float(course.profile.radii[course.waist])
 
 
-def _doubt(seen: str, side: str) -> str:
-    other = "right" if side == "left" else "left"
-    return (
-        f"{seen}: the scan looks like a {other} limb, {side} was named; {SIDE_DOUBT}. If the side was only "
-        f"named wrongly, say {other}. If the app mirrors its scans, name the {other} side all the same and cut the "
-        f"pair mirrored: its {side} pieces are those that fit."
-    )
+def _side_doubted(seen: FarEnd, side: str) -> Finding:
+    return finding("limb.side doubted", "look", seen=seen, side=side, other="right" if side == "left" else "left")

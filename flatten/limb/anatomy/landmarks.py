@@ -7,20 +7,15 @@ from collections.abc import Callable
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
+from flatten.findings import Finding, finding
 from flatten.limb.girths.girth import tape_girths
-from flatten.limb.kind import DistalLimb, Joint
+from flatten.limb.kind import DistalLimb, Joint, LimbKind
 from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 
 END = 10.0
 """mm. A greatest girth nearer than this to the upper end of what the scan shows may not be the limb's greatest."""
-
-ENDS_AT_WIDEST = (
-    "Mind that the scan ends where its {} is widest: the true widest may lie above it and be wider. Scan further up, "
-    "or give a tape girth’s height in place of “widest”."
-)
-"""What is said of a limb of some kind whose scan ends so."""
 
 EVERY = 4
 """Steps between the girths that are looked at first: a girth bends over centimetres, so that the greatest of these
@@ -144,34 +139,46 @@ JOINT_HEIGHTS: dict[Joint, Callable[[LimbSurface, float], float | None]] = {
 
 def landmarks_of(
     surface: LimbSurface, *, kind: DistalLimb, waist: float
-) -> tuple[tuple[Landmark, ...], tuple[str, ...]]:
-    """The landmarks of a distal limb, from the body's far end up, and sentences on what is not sure.
+) -> tuple[tuple[Landmark, ...], tuple[Finding, ...]]:
+    """The landmarks of a distal limb, from the body's far end up, and what is not sure about them.
 
     Those that the scan does not reach are left out.
     """
-    cautions: tuple[str, ...] = ()
+    found: list[Finding] = []
     joint, sigma = JOINT_HEIGHTS[kind.joint](surface, waist), kind.joint_sigma
-    told = False
     guess = None if kind.guessed is None else waist + kind.guessed * _waist_radius(surface, waist)
     if joint is None and guess is not None and guess < surface.trusted[1]:
-        joint, sigma, told = guess, kind.guessed_sigma, True
-        cautions = (
-            "Mind that the arm is straight and does not show its elbow: "
-            f"it is taken {guess - waist:.0f} mm above the wrist by the wrist’s girth, which tells it to about "
-            f"± {sigma:.0f} mm; measure it and give the top edge’s height where it differs.",
-        )
+        joint, sigma = guess, kind.guessed_sigma
+        found.append(_joint_guessed(kind, guess - waist))
     widest = widest_height(surface, waist, joint)
     if joint is None and kind.leans is not None:
-        cautions += (
-            f"Mind that the scan does not show the knee: the leg’s axis may lean by {kind.leans:.0f}°, so that a "
-            "level edge is askew by some millimetres. Scan up past the knee.",
-        )
+        lean = float(np.radians(kind.leans))
+        found.append(finding("limb.joint not shown", "look", joint=kind.joint, far_end=kind.far_end, lean=lean))
     if joint is None and widest > surface.trusted[1] - END:
-        cautions += (ENDS_AT_WIDEST.format(kind),)
+        found.append(ends_at_widest(kind, widest - waist))
     marks = [Landmark(kind.zero, waist), Landmark("widest", widest)]
     if joint is not None:
-        marks.append(Landmark(kind.joint_mark, joint, sigma, told))
-    return tuple(marks), cautions
+        marks.append(Landmark(kind.joint_mark, joint, sigma))
+    return tuple(marks), tuple(found)
+
+
+def _joint_guessed(kind: DistalLimb, above: float) -> Finding:
+    return finding(
+        "limb.joint guessed",
+        "look",
+        place=kind.place(height=above),
+        landmark=kind.joint_mark,
+        joint=kind.joint,
+        zero=kind.zero,
+        far_end=kind.far_end,
+        above=above,
+        sigma=kind.guessed_sigma,
+    )
+
+
+def ends_at_widest(kind: LimbKind, height: float) -> Finding:
+    """That the scan of a limb ends where it is widest, at a height."""
+    return finding("limb.ends at widest", "look", place=kind.place(height=height), kind=kind.name)
 
 
 def widest_height(surface: LimbSurface, waist: float, joint: float | None) -> float:

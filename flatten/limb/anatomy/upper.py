@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
+from flatten.findings import Finding, finding
 from flatten.limb.anatomy.axis import ROUNDS, TURN, Course, whole
-from flatten.limb.anatomy.landmarks import ENDS_AT_WIDEST
+from flatten.limb.anatomy.landmarks import ends_at_widest
 from flatten.limb.anatomy.profile import Profile, profile_along
 from flatten.limb.girths.girth import tape_girths
-from flatten.limb.kind import ProximalLimb
+from flatten.limb.kind import Joint, ProximalLimb
 from flatten.limb.model import Landmark, LimbError
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
@@ -135,18 +139,14 @@ def joint_is_shown(course: Course) -> bool:
     return bool(below.size and below.max() > TURN * course.profile.radii[course.waist])
 
 
-def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tuple[float, tuple[str, ...]]:
+def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tuple[float, tuple[Finding, ...]]:
     """Height of the kneecap's top or the elbow's crease, and what is not sure; 0 is the joint's narrowest place.
 
     `shown` says whether the scan goes on past that place. Raises LimbError where it does not, and the joint's own
     shape cannot be seen either.
     """
-    if kind.joint == "knee":
-        found, guess = _kneecap(surface), KNEECAP_RADII * float(surface.radius(np.zeros(1), FRONT[1:2])[0])
-        seen, asked = "kneecap", "its top is taken"
-    else:
-        found, guess = _crease(surface), 0.0
-        seen, asked = "hollow of its elbow", "its crease is taken"
+    zero = ZEROS[kind.joint]
+    found = zero.seen(surface)
     if found is not None:
         return found, ()
     if not shown:
@@ -154,31 +154,37 @@ def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tup
             f"the scan ends at the {kind.joint} and does not show it, so that the heights on the {kind} cannot be "
             f"told; scan it from a hand below the {kind.joint} upwards"
         )
-    where = f"{guess:.0f} mm above" if guess else "at"
-    return guess, (
-        f"the {kind} hardly shows the {seen}: {asked} {where} the narrowest place of the {kind.joint}, to about "
-        f"± {kind.zero_sigma:.0f} mm; measure from there and give the edges’ heights where that differs",
+    guess = zero.radii * float(surface.radius(np.zeros(1), FRONT[1:2])[0])
+    told = finding(
+        "limb.zero guessed",
+        "look",
+        place=kind.place(height=0.0),
+        landmark=kind.zero,
+        kind=kind.name,
+        joint=kind.joint,
+        above=guess,
+        sigma=kind.zero_sigma,
     )
+    return guess, (told,)
 
 
-def cut_short(surface: LimbSurface, *, kind: ProximalLimb, widest: float, picked: bool) -> tuple[str, ...]:
+def cut_short(
+    surface: LimbSurface, *, kind: ProximalLimb, widest: float, zero: float, picked: bool
+) -> tuple[Finding, ...]:
     """What is not sure about the widest place, at height `widest`: a limb that is widest at its end may be wider above.
 
     One that was `picked` among others ends where it meets the trunk or them.
     """
     if picked or widest < surface.trusted[1] - 2 * TOP_MARGIN:
         return ()
-    return (ENDS_AT_WIDEST.format(kind),)
+    return (ends_at_widest(kind, widest - zero),)
 
 
-def upper_landmarks(surface: LimbSurface, *, kind: ProximalLimb, zero: float, told: bool) -> tuple[Landmark, ...]:
-    """The kneecap's top or the elbow's crease, and the widest place up to the trunk.
-
-    `told` says that a caution tells how sure the first is.
-    """
+def upper_landmarks(surface: LimbSurface, *, kind: ProximalLimb, zero: float) -> tuple[Landmark, ...]:
+    """The kneecap's top or the elbow's crease, and the widest place up to the trunk."""
     heights = np.arange(zero, surface.trusted[1] - TOP_MARGIN, STEP)
     widest = float(heights[np.argmax(tape_girths(surface, heights))])
-    return Landmark(kind.zero, zero, kind.zero_sigma, told), Landmark("widest", widest)
+    return Landmark(kind.zero, zero, kind.zero_sigma), Landmark("widest", widest)
 
 
 def _front(surface: LimbSurface, low: float, high: float) -> tuple[Floats, Floats]:
@@ -204,3 +210,14 @@ def _crease(surface: LimbSurface) -> float | None:
     line = np.interp(heights, heights[[0, -1]], outline[[0, -1]])
     at = int(np.argmin(outline - line))
     return float(heights[at]) if outline[at] - line[at] < -HOLLOW else None
+
+
+@dataclass(frozen=True)
+class Zero:
+    """How a joint's height 0 is `seen` on a surface, and where it is put where it is not, in radii above the joint."""
+
+    seen: Callable[[LimbSurface], float | None]
+    radii: float
+
+
+ZEROS: dict[Joint, Zero] = {"knee": Zero(_kneecap, KNEECAP_RADII), "elbow": Zero(_crease, 0.0)}

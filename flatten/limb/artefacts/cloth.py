@@ -8,12 +8,13 @@ import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import label, median_filter
 
+from flatten.findings import Finding, finding, message
 from flatten.limb.anatomy.profile import profile_along
 from flatten.limb.kind import DistalLimb, LimbKind
 from flatten.limb.model import Frame
 from flatten.limb.surface.centre import cell_medians
-from flatten.limb.words import height_words, zero_name
 from flatten.mesh.surface import Floats, Ints
+from flatten.words.say import text
 
 ROW = 4.0
 """mm. Height of the rows that are compared: half a knot spacing, with a few points in each sector."""
@@ -108,11 +109,6 @@ class Hem:
     height: float
     step: float
 
-    @property
-    def like(self) -> str:
-        """What ends like that."""
-        return "a sleeve or a trouser leg" if self.step > 0 else "a sock or a glove"
-
 
 @dataclass(frozen=True, eq=False)
 class Cloth:
@@ -128,19 +124,20 @@ class Cloth:
         both = (height for cuff in self.cuffs for height in (cuff.low, cuff.high))
         return tuple(sorted((*both, *(hem.height for hem in self.hems))))
 
-    def cautions(self, kind: LimbKind, *, zero: float) -> tuple[str, ...]:
+    def findings(self, kind: LimbKind, *, zero: float) -> tuple[Finding, ...]:
         """What was done about them, and what may be wrong; heights are told from height `zero` of their own."""
         return (
-            *(_cuff_sentence(cuff, kind=kind, zero=zero) for cuff in self.cuffs),
-            *(_hem_sentence(hem, kind=kind, zero=zero) for hem in self.hems),
+            *(_of_cuff(cuff, kind=kind, zero=zero) for cuff in self.cuffs),
+            *(_of_hem(hem, kind=kind, zero=zero) for hem in self.hems),
         )
 
     def reason(self) -> str:
         """Why a limb with its hems may not be followed: the greatest of them, in its own height."""
         hem = max(self.hems, key=lambda each: abs(each.step))
+        like = text(message("limb.cloth like", thicker=hem.step > 0))
         return (
             f"the outline steps by about {abs(hem.step):.0f} mm all round at height {hem.height:.0f} mm, like the edge "
-            f"of {hem.like}; scan the limb bare, or cut the cloth out of the scan"
+            f"of {like}; scan the limb bare, or cut the cloth out of the scan"
         )
 
 
@@ -256,22 +253,21 @@ def _round(flat: Floats) -> tuple[Floats, float]:
     return section.centres[0, :2], float(section.radii[0])
 
 
-def _cuff_sentence(cuff: Cuff, *, kind: LimbKind, zero: float) -> str:
-    low, high = (height_words(kind, height - zero) for height in (cuff.low, cuff.high))
-    return (
-        f"From {low} to {high} the outline stands out by about {cuff.step:.0f} mm all round, like a cuff or a rolled "
-        "sock: it was left out, and the limb is bridged there. Check a girth by tape near it."
-    )
+def _of_cuff(cuff: Cuff, *, kind: LimbKind, zero: float) -> Finding:
+    low, high = cuff.low - zero, cuff.high - zero
+    where = kind.place(height=0.5 * (low + high))
+    return finding("limb.cuff", "look", place=where, low=kind.at_height(low), high=kind.at_height(high), step=cuff.step)
 
 
-def _hem_sentence(hem: Hem, *, kind: LimbKind, zero: float) -> str:
-    side = "above" if hem.step > 0 else "below"
-    where = height_words(kind, hem.height - zero)
-    hidden = isinstance(kind, DistalLimb) and hem.step < 0 and -HIDES < hem.height - zero < 0
-    return (
-        f"The outline steps by about {abs(hem.step):.0f} mm all round {where}, like the edge of {hem.like}: the girths "
-        f"{side} it may be those of cloth. Scan the limb bare, or check a girth by tape {side} it."
-        + (f" {zero_name(kind).capitalize()}, from which heights are told, may lie beneath it." if hidden else "")
+def _of_hem(hem: Hem, *, kind: LimbKind, zero: float) -> Finding:
+    height = hem.height - zero
+    return finding(
+        "limb.cloth edge",
+        "look",
+        place=kind.place(height=height),
+        where=kind.at_height(height),
+        step=hem.step,
+        hidden=kind.zero_name if isinstance(kind, DistalLimb) and hem.step < 0 and -HIDES < height < 0 else None,
     )
 
 

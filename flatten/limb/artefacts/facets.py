@@ -1,22 +1,23 @@
-"""What the flat faces of a coarse scan leave unsure of a round limb's girth."""
+"""By how much the flat faces of a coarse scan cut a round limb's girth short."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.limb.model import Frame
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.surface.sample import even_faces
 from flatten.scan.model import Scan
 
 COARSE = 0.5
-"""mm of girth. Faces that leave more unsure are told: as much as the fit itself may be off at a phone's noise."""
+"""mm of girth. Faces that cut off more are told: as much as the fit itself may be off at a phone's noise."""
 
 SOME = 20_000
 """Faces that stand for all: of each 12 mm² of a leg one, and the mean of so many is within a percent of that of all."""
 
 
-def girth_unsure(scan: Scan, surface: LimbSurface, *, frame: Frame) -> float:
+def girth_short(scan: Scan, surface: LimbSurface, *, frame: Frame) -> float:
     """How much, mm, a girth is short where the corners of the scan's faces lie on the skin; 0 without faces.
 
     A face whose corners lie on a curve of radius r lies Σ t²/(24 r) beneath it on average, t being its edges' parts
@@ -46,11 +47,6 @@ def girth_unsure(scan: Scan, surface: LimbSurface, *, frame: Frame) -> float:
     return 2.0 * np.pi * float(np.average(depths, weights=shares)) if shares.any() else 0.0
 
 
-def facet_sentences(unsure: float) -> tuple[str, ...]:
-    """What to say of a girth that faces leave `unsure` by so many mm; nothing where it is little."""
-    if unsure <= COARSE:
-        return ()
-    return (
-        f"The scan’s triangles are large and flat where the skin is round: the true girths may be up to "
-        f"{unsure:.1f} mm greater than those told here. Save the scan with more triangles, or check a girth by tape.",
-    )
+def facet_findings(girth: float) -> tuple[Finding, ...]:
+    """What to know of a girth that faces leave short by up to so many mm; nothing where it is little."""
+    return (finding("limb.facets", "look", girth=girth),) if girth > COARSE else ()

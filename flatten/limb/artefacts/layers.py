@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.findings import Finding, finding
 from flatten.limb.kind import LimbKind
 from flatten.limb.surface.model import LimbSurface
-from flatten.limb.words import height_words
 from flatten.mesh.surface import Floats, Ints
 
 CELL = 12.0
@@ -61,19 +61,21 @@ class Layers:
     apart: float
 
     @property
-    def girth_unsure(self) -> float:
+    def girth_error(self) -> float:
         """How far, mm, a girth there may be off: half an outline that is pushed aside by d changes it by 2 d."""
         return 2 * self.apart
 
-    def caution(self, kind: LimbKind) -> str:
+    def finding(self, kind: LimbKind) -> Finding:
         """What to know of them on a limb of this kind."""
-        low, high = (height_words(kind, height) for height in (self.low, self.high))
-        side = kind.side_at(self.bearing)
-        return (
-            f"From {low} to {high}, most of it at the {side}, the scan lies in two layers about "
-            f"{self.apart:.1f} mm apart, as when the limb moved between two turns of the phone: girths "
-            f"there may be up to {self.girth_unsure:.0f} mm off. Scan once more and keep still, or check a girth there "
-            "by tape."
+        return finding(
+            "limb.layers",
+            "look",
+            place=kind.place(height=0.5 * (self.low + self.high), bearing=self.bearing),
+            low=kind.at_height(self.low),
+            high=kind.at_height(self.high),
+            side=kind.side_at(self.bearing),
+            apart=self.apart,
+            girth=self.girth_error,
         )
 
 

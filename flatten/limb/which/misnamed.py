@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from flatten.findings import Message, message
 from flatten.limb.anatomy.axis import Course, course_of
 from flatten.limb.anatomy.front import shows_foot, shows_hand
 from flatten.limb.kind import KINDS, FarEnd, LimbKind, ProximalLimb, limb_beside
@@ -10,14 +11,8 @@ from flatten.mesh.surface import Floats
 
 _SHOWS = {"foot": shows_foot, "hand": shows_hand}
 
-_SEEN: dict[FarEnd, str] = {
-    "foot": "what reaches further aside than down below its narrowest place, as a foot does and a stretched hand does "
-    "not",
-    "hand": "a hand, with its row of fingers beside a thumb",
-}
 
-
-def misnamed(points: Floats, course: Course | None, *, kind: LimbKind) -> str | None:
+def misnamed(points: Floats, course: Course | None, *, kind: LimbKind) -> Message | None:
     """What the scan shows instead of a limb of this kind, and how to name it; None where nothing speaks against it.
 
     `points` (N,3) are evenly dense, their longest extent about the first coordinate; `course` is theirs as a limb of
@@ -40,15 +35,13 @@ def _shown(end: FarEnd, points: Floats, course: Course | None) -> bool:
         return False
 
 
-def _other(end: FarEnd) -> str:
-    *names, last = (f"'{kind}'" for kind in KINDS.values() if kind.far_end == end)
-    named = f"{', '.join(names)} or {last}" if names else last
-    return f"the scan shows {_SEEN[end]}; name the limb {named} where it is one"
-
-
-def _too_low(kind: LimbKind) -> str:
-    beside = limb_beside(kind.far_end)
-    return (
-        f"the scan shows a {kind.far_end} right below the limb's narrowest place, which is its {beside.zero} and not "
-        f"the {kind.joint}; name the limb '{beside}', or scan more of the {kind}"
+def _other(end: FarEnd) -> Message:
+    return message(
+        "limb.shows other", end=end, kinds=tuple(kind.name for kind in KINDS.values() if kind.far_end == end)
     )
+
+
+def _too_low(kind: LimbKind) -> Message:
+    beside = limb_beside(kind.far_end)
+    end, seen = kind.far_end, beside.zero
+    return message("limb.shows too low", end=end, seen=seen, joint=kind.joint, beside=beside.name, kind=kind.name)

@@ -13,6 +13,8 @@ NAMES = {
     "zero place.kneecap": "the kneecap's top",
     "zero place.wrist": "the least girth of the wrist",
     "zero place.elbow": "the elbow's crease",
+    "limb.foot": "leg",
+    "limb.hand": "arm",
     "line.shin": "the line of the shin",
     "held.lower leg": "a strap round the leg above the widest place of the calf, clear of the knee’s hollow and of the "
     "outer side just below it, or let its bottom edge stand on the instep",

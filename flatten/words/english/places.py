@@ -29,4 +29,14 @@ def on_the_limb(limb: str, said: str) -> str:
     return f"On the {named(limb)}: {said}"
 
 
-SENTENCES: dict[str, Sentence] = {"at height": at_height, "at place": at_place, "on the limb": on_the_limb}
+def of_the_scan(limb: str, said: str) -> str:
+    """A sentence about the scan of one of two limbs, its side before it."""
+    return f"The {named(limb)} limb’s scan: {said}"
+
+
+SENTENCES: dict[str, Sentence] = {
+    "at height": at_height,
+    "at place": at_place,
+    "on the limb": on_the_limb,
+    "of the scan": of_the_scan,
+}

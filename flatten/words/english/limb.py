@@ -1,0 +1,168 @@
+"""What a scan shows of a limb, and what is not sure about it, in English."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatten.units import share_text
+from flatten.words.english.amounts import capital
+from flatten.words.english.places import named
+from flatten.words.language import Sentence
+
+_FAR_ENDS = {
+    "foot": "what reaches further aside than down below its narrowest place, as a foot does and a stretched hand does "
+    "not",
+    "hand": "a hand, with its row of fingers beside a thumb",
+}
+
+_SIDE_SIGNS = {"foot": "The big toe’s side of the foot lies outside", "hand": "By its thumb and its palm"}
+
+_ZEROS = {"kneecap": ("kneecap", "top"), "elbow": ("hollow of its elbow", "crease")}
+"""What shows each zero that has a shape of its own, and which part of it height 0 is."""
+
+
+def shows_other(end: str, kinds: tuple[str, ...]) -> str:
+    """What is seen where another limb was named, and the limbs that have it."""
+    *names, last = (f"'{kind}'" for kind in kinds)
+    which = f"{', '.join(names)} or {last}" if names else last
+    return f"the scan shows {_FAR_ENDS[end]}; name the limb {which} where it is one"
+
+
+def shows_too_low(end: str, seen: str, joint: str, beside: str, kind: str) -> str:
+    """A foot or hand where a joint should be, and the limb that ends there."""
+    return (
+        f"the scan shows a {named(end)} right below the limb's narrowest place, which is its {named(seen)} and not the "
+        f"{named(joint)}; name the limb '{beside}', or scan more of the {named(kind)}"
+    )
+
+
+def misnamed(shown: str) -> str:
+    """That another limb than the one that was named may be shown."""
+    return f"Check which limb it is: {shown}."
+
+
+def side_doubted(seen: str, side: str, other: str) -> str:
+    """A foot or hand that looks like the other side's."""
+    side, other = named(side), named(other)
+    return (
+        f"{_SIDE_SIGNS[seen]}: the scan looks like a {other} limb, {side} was named; it may have been captured "
+        f"mirrored. If the side was only named wrongly, say {other}. If the app mirrors its scans, name the {other} "
+        f"side all the same and cut the pair mirrored: its {side} pieces are those that fit."
+    )
+
+
+def front_elsewhere(turn: float, seen: str) -> str:
+    """A given front that lies `turn` rad away from where a foot or hand puts it."""
+    place = "where the toes point" if seen == "foot" else "there"
+    return (
+        f"The front that was given lies {np.degrees(turn):.0f}° round the limb from where it is by the {named(seen)}. "
+        f'Check the direction or the point; leave it out, as front = "auto", where the front is {place}.'
+    )
+
+
+def cuff(low: str, high: str, step: float) -> str:
+    """A ring of cloth between two heights that stands out by `step` mm."""
+    return (
+        f"From {low} to {high} the outline stands out by about {step:.0f} mm all "
+        "round, like a cuff or a rolled sock: it was left out, and the limb is bridged there. Check a girth by tape "
+        "near it."
+    )
+
+
+def cloth_like(thicker: bool) -> str:
+    """What cloth has a single edge above which the limb is thicker, or thinner."""
+    return "a sleeve or a trouser leg" if thicker else "a sock or a glove"
+
+
+def cloth_edge(where: str, step: float, hidden: str | None) -> str:
+    """The single edge of cloth, by whose `step` mm the limb is thicker above it.
+
+    `hidden` is the key of what heights count from where the cloth hides that.
+    """
+    side = "above" if step > 0 else "below"
+    beneath = f" {capital(named(hidden))}, from which heights are told, may lie beneath it." if hidden else ""
+    return (
+        f"The outline steps by about {abs(step):.0f} mm all round {where}, like the edge of "
+        f"{cloth_like(step > 0)}: the girths {side} it may be those of cloth. Scan the limb bare, or check a girth by "
+        f"tape {side} it.{beneath}"
+    )
+
+
+def layers(low: str, high: str, side: str, apart: float, girth: float) -> str:
+    """Two layers `apart` mm, and how far off (mm) a girth there may be."""
+    return (
+        f"From {low} to {high}, most of it at the {named(side)}, the scan lies in "
+        f"two layers about {apart:.1f} mm apart, as when the limb moved between two turns of the phone: girths there "
+        f"may be up to {girth:.0f} mm off. Scan once more and keep still, or check a girth there by tape."
+    )
+
+
+def facets(girth: float) -> str:
+    """What large flat faces leave open of a girth, mm."""
+    return (
+        "The scan’s triangles are large and flat where the skin is round: the true girths may be up to "
+        f"{girth:.1f} mm greater than those told here. Save the scan with more triangles, or check a girth by tape."
+    )
+
+
+def joint_guessed(landmark: str, joint: str, zero: str, far_end: str, above: float, sigma: float) -> str:
+    """A joint that is not shown and is put `above` mm over the waist by its girth."""
+    return (
+        f"Mind that the {named(f'limb.{far_end}')} is straight and does not show its {named(joint)}: it is taken "
+        f"{above:.0f} mm above the {named(zero)} by the {named(zero)}’s girth, which tells it to about ± {sigma:.0f} "
+        "mm; measure it and give the top edge’s height where it differs."
+    )
+
+
+def joint_not_shown(joint: str, far_end: str, lean: float) -> str:
+    """A joint that is not shown, so that the axis may lean by `lean` rad."""
+    return (
+        f"Mind that the scan does not show the {named(joint)}: the {named(f'limb.{far_end}')}’s axis may lean by "
+        f"{np.degrees(lean):.0f}°, so that a level edge is askew by some millimetres. Scan up past the {named(joint)}."
+    )
+
+
+def ends_at_widest(kind: str) -> str:
+    """A scan that ends where its limb is widest."""
+    return (
+        f"Mind that the scan ends where its {named(kind)} is widest: the true widest may lie above it and be wider. "
+        "Scan further up, or give a tape girth’s height in place of “widest”."
+    )
+
+
+def zero_guessed(landmark: str, kind: str, joint: str, above: float, sigma: float) -> str:
+    """A height 0 whose shape hardly shows, put `above` mm over the joint's narrowest place."""
+    shown, part = _ZEROS[landmark]
+    where = f"{above:.0f} mm above" if above else "at"
+    return (
+        f"The {named(kind)} hardly shows the {shown}: its {part} is taken {where} the narrowest place of the "
+        f"{named(joint)}, to about ± {sigma:.0f} mm; measure from there and give the edges’ heights where that differs."
+    )
+
+
+def unseen(share: float, bare: bool, where: str, off: float) -> str:
+    """So much of the limb is bridged that its pattern hangs on it, most at one place, where it may be `off` mm."""
+    return (
+        f"The scan shows {'nothing' if bare else 'no skin'} on {share_text(share)} of the limb, most of it "
+        f"{where}. The leather there would be cut by what the limb is likely to be, which may "
+        f"be {max(1.0, off):.0f} mm off and more: scan it again, all round, or try the paper on with care."
+    )
+
+
+SENTENCES: dict[str, Sentence] = {
+    "limb.shows other": shows_other,
+    "limb.shows too low": shows_too_low,
+    "limb.misnamed": misnamed,
+    "limb.side doubted": side_doubted,
+    "limb.front elsewhere": front_elsewhere,
+    "limb.cuff": cuff,
+    "limb.cloth like": cloth_like,
+    "limb.cloth edge": cloth_edge,
+    "limb.layers": layers,
+    "limb.facets": facets,
+    "limb.joint guessed": joint_guessed,
+    "limb.joint not shown": joint_not_shown,
+    "limb.ends at widest": ends_at_widest,
+    "limb.zero guessed": zero_guessed,
+    "limb.unseen": unseen,
+}
