@@ -20,10 +20,10 @@ from flatten.scan.model import Scan
 SHOWN_FACES = 150_000
 """Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
 
-SOME_FACES = 10_000
+SAMPLE_FACES = 10_000
 """Faces whose edges show how fine a scan is."""
 
-WIDER = 1.05
+CUBE_GROWTH = 1.05
 """By so much wider than expected the cubes are tried, that few trials do."""
 
 
@@ -51,27 +51,27 @@ def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:
     """
     if len(faces) <= SHOWN_FACES:
         return points, faces
-    some = points[faces[:: len(faces) // SOME_FACES + 1]]
+    some = points[faces[:: len(faces) // SAMPLE_FACES + 1]]
     size = float(np.linalg.norm(some[:, 1] - some[:, 0], axis=1).mean())
     count = len(faces)
     while count > SHOWN_FACES:
-        size *= float(np.sqrt(count / SHOWN_FACES)) * WIDER
+        size *= float(np.sqrt(count / SHOWN_FACES)) * CUBE_GROWTH
         cell = _cells(points, size)
         moved = cell[faces]
-        spread = np.flatnonzero(
+        kept = np.flatnonzero(
             (moved[:, 0] != moved[:, 1]) & (moved[:, 1] != moved[:, 2]) & (moved[:, 2] != moved[:, 0])
         )
         # Two faces of the same three cubes are a fold, and hide nothing.
-        _, first, times = np.unique(np.sort(moved[spread], axis=1), axis=0, return_index=True, return_counts=True)
-        spread = spread[np.sort(first[times % 2 == 1])]
-        count = len(spread)
-    held = np.bincount(cell)
-    means = np.stack([np.bincount(cell, weights=points[:, k]) / held for k in range(3)], axis=1)
-    left = moved[spread]
+        _, first, times = np.unique(np.sort(moved[kept], axis=1), axis=0, return_index=True, return_counts=True)
+        kept = kept[np.sort(first[times % 2 == 1])]
+        count = len(kept)
+    points_in = np.bincount(cell)
+    means = np.stack([np.bincount(cell, weights=points[:, k]) / points_in for k in range(3)], axis=1)
+    triangles = moved[kept]
     # A face that was turned over by it is turned back, or it would be lit from behind.
-    over = (area_normals(points, faces[spread]) * area_normals(means, left)).sum(axis=0) < 0.0
-    left[over] = left[over][:, [0, 2, 1]]
-    return means, left
+    over = (area_normals(points, faces[kept]) * area_normals(means, triangles)).sum(axis=0) < 0.0
+    triangles[over] = triangles[over][:, [0, 2, 1]]
+    return means, triangles
 
 
 def _cells(points: Floats, size: float) -> Ints:

@@ -1,14 +1,13 @@
 // What to change where the leather cannot follow: each piece of advice in words, and a button that follows it.
 
-import { post } from "/static/requests.js";
+import { button, byId, h } from "/static/dom.js";
 import { attempt, unbroken } from "/static/messages.js";
+import { post } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
 
-const byId = (id) => document.getElementById(id);
 const roomy = matchMedia("(min-width: 62rem)");
 
-const report = document.createElement("a");
-Object.assign(report, { href: "/read", target: "_blank", rel: "noopener", textContent: text("advice.report") });
+const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, text("advice.report"));
 byId("advice-lines").append(...textParts("advice.lines", { report }));
 
 /** Show the advice for the job as it stands, once it is there; following it is an edit like any other. */
@@ -20,18 +19,12 @@ export function showAdvice(now, before) {
   // Where nothing must be changed, or on a small screen, it is offered in one line: the bench keeps its room.
   byId("advice").open = roomy.matches && !now.leather?.fits && made.advice.length > 0;
   byId("advice-lines").hidden = !made.advice.length;
-  byId("advice-list").replaceChildren(...made.advice.map(({ words }, number) => {
-    const item = document.createElement("li");
-    const row = document.createElement("div");
-    const line = document.createElement("p");
-    line.textContent = unbroken(words);
-    const use = document.createElement("button");
-    use.type = "button";
-    use.textContent = text("advice.use");
-    use.setAttribute("aria-label", text("advice.use named", { advice: words.split(". ")[0] }));
-    use.addEventListener("click", () => attempt(() => post(`/do/use-advice?advice=${number}`)));
-    row.append(line, use);
-    item.append(row);
-    return item;
-  }));
+  byId("advice-list").replaceChildren(...made.advice.map(adviceItem));
+}
+
+function adviceItem({ words }, number) {
+  const follow = button(text("advice.use"), () => attempt(() => post(`/do/use-advice?advice=${number}`)), {
+    "aria-label": text("advice.use named", { advice: words.split(". ")[0] }),
+  });
+  return h("li", {}, h("div", {}, h("p", {}, unbroken(words)), follow));
 }

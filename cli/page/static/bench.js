@@ -1,7 +1,9 @@
 // The bench: fetches what a state names, and lays it there.
 
 import { RefusedError, latest, payload, state } from "/static/requests.js";
-import { drawLines, namesWidth, resizeDrawing, setMarker, setPanels, setPieces, setRings, setSurface } from "/static/drawing.js";
+import {
+  drawLines, namesWidth, resizeDrawing, setMarker, setPanels, setPieces, setRings, setSurface,
+} from "/static/drawing.js";
 import { crossAt, followLeather, liftFinger, startPointer } from "/static/pointer.js";
 import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
 import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
@@ -95,7 +97,8 @@ function standLimb(limb) {
   const key = [limb.axes, limb.origin, limb.scale, limb.kind].join();
   if (placed === key) return;
   placed = key;
-  Object.assign(layout, picture.placeScan(limb.axes, limb.origin, limb.scale), { hand: limb.mirrored ? -1 : 1, stands: true });
+  const heights = picture.placeScan(limb.axes, limb.origin, limb.scale);
+  Object.assign(layout, heights, { hand: limb.mirrored ? -1 : 1, stands: true });
   layout.enough = layout.high;
   setRings(limb.girths);
 }
@@ -134,7 +137,8 @@ function showLeather(list) {
     const [xs, ys] = [0, 1].map((k) => panel.flat.filter((_, i) => i % 2 === k));
     const [least, most, low, high] = [lowest(xs), greatest(xs), lowest(ys), greatest(ys)];
     Object.assign(panel, { shift: left - least, left: least, width: most - least, high });
-    panel.spots = [panel.most_stretched, panel.most_squeezed].map((face, n) => ({ at: middleOf(panel, face), words: panel.words[n] }));
+    const faces = [panel.most_stretched, panel.most_squeezed];
+    panel.spots = faces.map((face, n) => ({ at: middleOf(panel, face), words: panel.words[n] }));
     left += most - least + BETWEEN;
     box.low = Math.min(box.low, low);
     box.high = Math.max(box.high, high);

@@ -15,7 +15,8 @@ const LEVEL = 0.02; // rad. Tipped further than this, heights no longer lie leve
 const behind = document.getElementById("behind"); // what stands behind the limb
 const before = document.getElementById("drawing");
 const layers = {};
-for (const [svg, names] of [[behind, ["bench", "ruler"]], [before, ["leather", "runs", "rings", "curves", "words", "marks"]]]) {
+const LAYERS = [[behind, ["bench", "ruler"]], [before, ["leather", "runs", "rings", "curves", "words", "marks"]]];
+for (const [svg, names] of LAYERS) {
   for (const name of names) layers[name] = svg.appendChild(element("g", { class: name }));
 }
 
@@ -189,7 +190,8 @@ function drawRuler() {
     const [, y] = toPixels(0, height);
     d += `M${px(x)} ${px(y)}h${long ? -9 : -4}`;
     if (height % (wide ? 50 : 100) === 0) {
-      words.push(element("text", { x: px(x - 13), y: px(y + 3.5), "text-anchor": "end" }, `${height}`.replace("-", "−")));
+      const figure = `${height}`.replace("-", "−");
+      words.push(element("text", { x: px(x - 13), y: px(y + 3.5), "text-anchor": "end" }, figure));
     }
   }
   put("ruler", element("path", { d }), ...words);
@@ -216,7 +218,8 @@ function drawRings() {
     const wordsAt = toPixels(layout.reach, 0)[0] + BESIDE;
     if (level) runs.push(element("path", { class: kind, d: runOn(right, n, wordsAt) }));
     if (ring.name || !(few || crowded(ring))) {
-      words.push(element("text", { class: kind, x: px(wordsAt), y: px((level ? right[1] : toPixels(...seen([0, 0, ring.height]))[1]) - 3.5) }, ringWords(ring)));
+      const [, y] = level ? right : toPixels(...seen([0, 0, ring.height]));
+      words.push(element("text", { class: kind, x: px(wordsAt), y: px(y - 3.5) }, ringWords(ring)));
     }
   });
   put("rings", ...drawn);
@@ -229,10 +232,15 @@ function crowded({ height }) {
   return rings.some((other) => other.name && Math.abs(other.height - height) * view.scale < LINE);
 }
 
+/** A curve from one place to another, level at both. */
+function bend([ax, ay], [bx, by]) {
+  const middle = px((ax + bx) / 2);
+  return `C${middle} ${px(ay)} ${middle} ${px(by)} ${px(bx)} ${px(by)}`;
+}
+
 /** A ring's line from the limb into the leather, and on from piece to piece. */
 function runOn([x, y], n, wordsAt) {
   const to = (panel, place) => toPixels(place[0] + leatherLeft() + panel.shift, place[1]);
-  const bend = ([ax, ay], [bx, by]) => `C${px((ax + bx) / 2)} ${px(ay)} ${px((ax + bx) / 2)} ${px(by)} ${px(bx)} ${px(by)}`;
   let d = `M${px(x)} ${px(y)}`;
   const first = ringPaths[0]?.[n]?.start;
   if (!first || view.show !== "both") return `${d}H${px(wordsAt - 3)}`;
@@ -241,7 +249,9 @@ function runOn([x, y], n, wordsAt) {
   d += `H${px(from[0])}${bend(from, to(shown[0], first))}`;
   for (let k = 1; k < shown.length; k++) {
     const [left, right] = [ringPaths[k - 1][n].end, ringPaths[k][n].start];
-    if (left && right) d += `M${to(shown[k - 1], left).map(px).join(" ")}${bend(to(shown[k - 1], left), to(shown[k], right))}`;
+    if (!left || !right) continue;
+    const [begin, end] = [to(shown[k - 1], left), to(shown[k], right)];
+    d += `M${begin.map(px).join(" ")}${bend(begin, end)}`;
   }
   return d;
 }
@@ -251,34 +261,41 @@ function drawLeather() {
     put("leather");
     return;
   }
+  put("leather", ...shown.flatMap((panel, n) => [drawnPanel(panel, n), ...spotWords(panel), ...panelName(panel)]));
+}
+
+/** A panel's rings, and its outline: as the piece is cut, with its holes, where that is known. */
+function drawnPanel(panel, n) {
   const s = view.scale;
-  const made = [];
-  shown.forEach((panel, n) => {
-    const [x, y] = toPixels(leatherLeft() + panel.shift, 0);
-    const group = element("g", { transform: `matrix(${s} 0 0 ${-s} ${px(x)} ${px(y)})` });
-    rings.forEach((ring, k) => {
-      const { path } = ringPaths[n][k];
-      if (path) group.append(element("path", { class: `ring ${ring.name ? "named" : "plain"}`, d: path }));
-    });
-    const piece = pieces[n];
-    const boundary = piece ? piece.outline : Array.from(panel.boundary, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
-    const outline = `M${boundary.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
-    group.append(element("path", { class: piece ? "cut" : "boundary", d: outline }));
-    for (const [hx, hy, diameter] of piece?.holes ?? []) {
-      group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
-    }
-    made.push(group);
-    for (const { at, words } of panel.spots) {
-      if (!/[1-9]/.test(words)) continue;
-      const [sx, sy] = toPixels(at[0] + leatherLeft() + panel.shift, at[1]);
-      made.push(element("text", { class: "spot", x: px(sx), y: px(sy + 4), "text-anchor": "middle" }, words));
-    }
-    if (shown.length > 1) {
-      const [nx, ny] = toPixels(leatherLeft() + panel.shift + panel.left + panel.width / 2, panel.high);
-      made.push(element("text", { class: "panel", x: px(nx), y: px(ny - 8), "text-anchor": "middle" }, panel.name));
-    }
+  const [x, y] = toPixels(leatherLeft() + panel.shift, 0);
+  const group = element("g", { transform: `matrix(${s} 0 0 ${-s} ${px(x)} ${px(y)})` });
+  rings.forEach((ring, k) => {
+    const { path } = ringPaths[n][k];
+    if (path) group.append(element("path", { class: `ring ${ring.name ? "named" : "plain"}`, d: path }));
   });
-  put("leather", ...made);
+  const piece = pieces[n];
+  const outline = piece?.outline ?? Array.from(panel.boundary, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
+  const path = `M${outline.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
+  group.append(element("path", { class: piece ? "cut" : "boundary", d: path }));
+  for (const [hx, hy, diameter] of piece?.holes ?? []) {
+    group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
+  }
+  return group;
+}
+
+/** The figures at the places that are stretched and squeezed most, but for those that round to nothing. */
+function spotWords(panel) {
+  return panel.spots.filter(({ words }) => /[1-9]/.test(words)).map(({ at, words }) => {
+    const [x, y] = toPixels(at[0] + leatherLeft() + panel.shift, at[1]);
+    return element("text", { class: "spot", x: px(x), y: px(y + 4), "text-anchor": "middle" }, words);
+  });
+}
+
+/** A panel's name above it, where there are several. */
+function panelName(panel) {
+  if (shown.length < 2) return [];
+  const [x, y] = toPixels(leatherLeft() + panel.shift + panel.left + panel.width / 2, panel.high);
+  return [element("text", { class: "panel", x: px(x), y: px(y - 8), "text-anchor": "middle" }, panel.name)];
 }
 
 function drawCurves(curves) {
@@ -290,7 +307,8 @@ function drawCurves(curves) {
   for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...curves.seams.map((s) => ["seam", s])]) {
     const { front, back } = parts(line.points);
     if (back) made.push(element("path", { class: `${kind} behind`, d: back }));
-    if (front) made.push(element("path", { class: `${kind} under`, d: front }), element("path", { class: kind, d: front }));
+    if (!front) continue;
+    for (const name of [`${kind} under`, kind]) made.push(element("path", { class: name, d: front }));
   }
   put("curves", ...made);
 }

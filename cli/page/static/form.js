@@ -1,19 +1,8 @@
-// What the work order is made of: elements, and fields that hold one value of the job each.
+// Fields of the work order: each holds one value of the job.
 
+import { h } from "/static/dom.js";
 import { set, state } from "/static/requests.js";
 import { attempt } from "/static/messages.js";
-
-/** An element with attributes ("onclick": what to do) and children. */
-export function h(tag, attributes = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== undefined) made.setAttribute(key, value);
-  }
-  made.append(...children);
-  return made;
-}
 
 function valueAt(path) {
   return path.reduce((at, part) => at?.[part], state.job);
@@ -22,7 +11,7 @@ function valueAt(path) {
 let fieldCount = 0;
 
 /** A field for one value of the job. It is taken when it is left, or at Enter. */
-export function field(label, path, { choices, hint, write = (text) => text, read = (value) => value ?? "" } = {}) {
+export function field(label, path, { choices, hint, write = (value) => value, read = (value) => value ?? "" } = {}) {
   const id = `field-${++fieldCount}`;
   const input = choices
     ? h("select", { id }, ...choices.map(([value, words]) => h("option", { value }, words)))
@@ -33,9 +22,9 @@ export function field(label, path, { choices, hint, write = (text) => text, read
     input.removeAttribute("aria-invalid");
   };
   const take = async () => {
-    const text = input.value.trim();
-    if (text === read(valueAt(path))) return;
-    const fine = await attempt(() => set([[path, write(text)]]));
+    const written = input.value.trim();
+    if (written === read(valueAt(path))) return;
+    const fine = await attempt(() => set([[path, write(written)]]));
     if (fine) input.value = read(valueAt(path));
     else input.setAttribute("aria-invalid", "true");
   };
@@ -50,12 +39,8 @@ export function field(label, path, { choices, hint, write = (text) => text, read
   return row;
 }
 
-export function button(words, act, attributes = {}) {
-  return h("button", { type: "button", onclick: act, ...attributes }, words);
-}
-
 /** A length of the job as a maker says it: to a tenth of a millimetre. */
-export function plain(text) {
-  const found = /^(-?[\d.]+) mm$/.exec(text);
-  return found ? `${Number(Number(found[1]).toFixed(1))} mm` : text;
+export function plain(length) {
+  const found = /^(-?[\d.]+) mm$/.exec(length);
+  return found ? `${Number(Number(found[1]).toFixed(1))} mm` : length;
 }

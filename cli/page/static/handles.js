@@ -142,12 +142,19 @@ const round = (value, digits) => Number(value.toFixed(digits));
 
 function changesOf(handle) {
   if (handle.name === "seam") {
-    const points = handle.whole ? null : curves.seams[handle.s].handles.map((other, n) => (n === handle.n ? handle : other));
-    return [[["seam", handle.s, "along"], points ? jobPoints(points) : round(((handle.bearing % 360) + 360) % 360, 1)]];
+    const along = handle.whole
+      ? round(((handle.bearing % 360) + 360) % 360, 1)
+      : jobPoints(withHandle(curves.seams[handle.s].handles, handle));
+    return [[["seam", handle.s, "along"], along]];
   }
   if (handle.quarter) return [[["edges", handle.name, handle.quarter], `${round(handle.height, 1)} mm`]];
-  const points = curves[handle.name].handles.map((other, n) => (n === handle.n ? handle : other));
+  const points = withHandle(curves[handle.name].handles, handle);
   return [[["edges", handle.name, "points"], points.map((p) => [p.bearing, `${round(p.height, 1)} mm`])]];
+}
+
+/** The handles of a line, one of them where it has been moved to. */
+function withHandle(handles, moved) {
+  return handles.map((other, n) => (n === moved.n ? moved : other));
 }
 
 /** Points of a line as a job file has them. */
@@ -183,7 +190,8 @@ function startDrag(event, button) {
   button.focus({ preventScroll: true });
   button.setPointerCapture(event.pointerId);
   const { handle } = button;
-  dragging = { key: handle.key, button, startY: event.clientY, handle: { ...handle }, start: { ...handle }, moved: false };
+  const copies = { handle: { ...handle }, start: { ...handle } };
+  dragging = { key: handle.key, button, startY: event.clientY, ...copies, moved: false };
   button.classList.add("held");
   button.addEventListener("pointermove", drag);
   button.addEventListener("pointerup", endDrag);
@@ -241,7 +249,10 @@ async function settle(handle) {
   takeBack();
 }
 
-const STEPS = { ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
+/** mm up the limb and degrees round it that a key moves a point. */
+const KEY_STEPS = {
+  ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1],
+};
 
 function handleKey(event, button) {
   // A curve that answers an earlier key must not set it back.
@@ -251,7 +262,7 @@ function handleKey(event, button) {
     deletePoint(handle);
     return;
   }
-  const [up, along] = STEPS[event.key] ?? [0, 0];
+  const [up, along] = KEY_STEPS[event.key] ?? [0, 0];
   if (!(handle.whole ? along : handle.name === "seam" ? up || along : up)) return;
   event.preventDefault();
   const next = { ...handle };

@@ -183,7 +183,8 @@ export function placeScan(axes, origin, scale) {
   const { array } = scan.geometry.attributes.position;
   let [low, high] = [Infinity, -Infinity];
   for (let i = 0; i < array.length; i += 3) {
-    const height = scale * (c[0] * (array[i] - origin[0]) + c[1] * (array[i + 1] - origin[1]) + c[2] * (array[i + 2] - origin[2]));
+    const [x, y, z] = [array[i] - origin[0], array[i + 1] - origin[1], array[i + 2] - origin[2]];
+    const height = scale * (c[0] * x + c[1] * y + c[2] * z);
     low = Math.min(low, height);
     high = Math.max(high, height);
   }
@@ -270,7 +271,8 @@ function barycentric(mesh, hit) {
 }
 
 function interpolated(array, width, { corners, parts }) {
-  return Array.from({ length: width }, (_, k) => corners.reduce((sum, i, n) => sum + parts[n] * array[width * i + k], 0));
+  const mean = (k) => corners.reduce((sum, i, n) => sum + parts[n] * array[width * i + k], 0);
+  return Array.from({ length: width }, (_, k) => mean(k));
 }
 
 /** The place of leather under a pixel, wherever it shows: on the limb or flat. */
@@ -305,7 +307,8 @@ export function mostStretched() {
   const first = panels[0]?.flat.panel;
   if (!first) return null;
   const most = panels.map(({ flat }) => flat.panel).reduce((a, b) => (stretchAt(b) > stretchAt(a) ? b : a), first);
-  return placeOf(most, most.most_stretched, { corners: cornersOf(most, most.most_stretched), parts: [1 / 3, 1 / 3, 1 / 3] });
+  const middle = { corners: cornersOf(most, most.most_stretched), parts: [1 / 3, 1 / 3, 1 / 3] };
+  return placeOf(most, most.most_stretched, middle);
 }
 
 function stretchAt(panel) {

@@ -1,7 +1,8 @@
 // Where it opens: every seam with its name, its line and its kind.
 
 import { post, set, state } from "/static/requests.js";
-import { button, field, h, plain } from "/static/form.js";
+import { button, h } from "/static/dom.js";
+import { field, plain } from "/static/form.js";
 import { bearingOf, bearingWords, jobPoints } from "/static/handles.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
 import { pickSeam } from "/static/pick.js";
@@ -64,9 +65,10 @@ function seamForm(n) {
     shownWhere(field("", at("eyelet")), () => seam().kind === "laced" && "seam.eyelets"),
     shownWhere(field("", at("pitch")), () => PITCH[seam().kind]),
     field(text("seam.name"), at("name")),
-    h("p", { class: "actions" }, button(text("seam.remove"), () => attempt(() => post(`/do/remove-seam?seam=${n}`)), { class: "away" })),
+    h("p", { class: "actions" }, button(text("seam.remove"), () => attempt(() => post(`/do/remove-seam?seam=${n}`)))),
   ];
-  const form = h("details", { class: "seam", "data-seam": n }, h("summary", {}, title, " ", words), h("div", { class: "parts" }, ...parts));
+  const summary = h("summary", {}, title, " ", words);
+  const form = h("details", { class: "seam", "data-seam": n }, summary, h("div", { class: "parts" }, ...parts));
   form.show = () => {
     title.textContent = capital(seam().name);
     words.textContent = seamWords(seam());
@@ -108,7 +110,9 @@ function placeField(n) {
   const { show } = row;
   row.show = () => {
     const options = [...row.input.options];
-    QUARTERS.forEach((quarter, k) => { options[k].textContent = text("seam.along side", { side: sideName(quarter) }); });
+    QUARTERS.forEach((quarter, k) => {
+      options[k].textContent = text("seam.along side", { side: sideName(quarter) });
+    });
     options[4].textContent = text("seam.along bearing", { bearing: bearingWords(bearing(n)) });
     options[4].hidden = typeof state.job.seam[n].along !== "number";
     options[5].textContent = text("seam.along own");
@@ -136,8 +140,9 @@ function pointsTable(n) {
     const { along } = state.job.seam[n];
     table.hidden = !Array.isArray(along);
     if (table.hidden || table.contains(document.activeElement)) return;
-    const head = h("thead", {}, h("tr", {}, ...["seam.point", "seam.from front", "seam.height"].map((key) => h("th", { scope: "col" }, text(key)))));
-    table.replaceChildren(h("table", {}, head, h("tbody", {}, ...along.map((point, k) => pointRow(n, k, point)))));
+    const heads = ["seam.point", "seam.from front", "seam.height"].map((key) => h("th", { scope: "col" }, text(key)));
+    const rows = along.map((point, k) => pointRow(n, k, point));
+    table.replaceChildren(h("table", {}, h("thead", {}, h("tr", {}, ...heads)), h("tbody", {}, ...rows)));
   };
   return table;
 }
@@ -168,7 +173,8 @@ function pointRow(n, k, [degrees, height]) {
 
 /** One point more, in the middle of the longest part of a drawn line. */
 function addPoint(n) {
-  const points = state.job.seam[n].along.map(([degrees, height]) => ({ bearing: Number(degrees), height: Number.parseFloat(height) }));
+  const points = state.job.seam[n].along.map(
+    ([degrees, height]) => ({ bearing: Number(degrees), height: Number.parseFloat(height) }));
   const gaps = points.slice(1).map((point, k) => point.height - points[k].height);
   const k = gaps.indexOf(Math.max(...gaps));
   const [below, above] = [points[k], points[k + 1]];

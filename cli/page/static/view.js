@@ -98,7 +98,8 @@ export function seen([front, lateral, height]) {
   const x = across * cos + front * sin;
   const near = front * cos - across * sin;
   const up = height - middle;
-  return [x, middle + up * Math.cos(view.tip) - near * Math.sin(view.tip), up * Math.sin(view.tip) + near * Math.cos(view.tip)];
+  const [cosTip, sinTip] = [Math.cos(view.tip), Math.sin(view.tip)];
+  return [x, middle + up * cosTip - near * sinTip, up * sinTip + near * cosTip];
 }
 
 /** Whether a place on the limb looks towards the eye, by its direction from the limb's middle line. */

@@ -1,14 +1,15 @@
 // The work order: the questions of the job, in the order in which a maker would ask them.
 
 import { post, set, state } from "/static/requests.js";
-import { button, field, h, plain } from "/static/form.js";
+import { button, byId, h } from "/static/dom.js";
+import { field, plain } from "/static/form.js";
 import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
 import { text, textParts } from "/static/texts.js";
 
-const list = document.getElementById("questions");
+const list = byId("questions");
 const questions = [];
 
 /** A question: its parts, and what its answer is in a state. */
@@ -49,9 +50,9 @@ const scanWords = h("ul", { class: "facts" });
 question("scan", [
   scanWords,
   h("p", { class: "actions" },
-    button(text("choose.scan"), () => document.getElementById("scan-file").click()),
+    button(text("choose.scan"), () => byId("scan-file").click()),
     button(text("choose.demo"), () => attempt(() => post("/do/demo"))),
-    button(text("choose.job"), () => document.getElementById("job-file").click())),
+    button(text("choose.job"), () => byId("job-file").click())),
 ], () => {
   if (state.awaited) return ["open", text("scan.awaited", { file: state.awaited })];
   if (!state.scan_name) return ["open", text(state.receiving ? "scan.arriving" : "scan.drop")];
@@ -103,7 +104,10 @@ question("limb", [
 
 const tapeAt = ["scan", "tape"];
 const placeSelect = h("select", { id: "tape-at" });
-const tapeGirth = h("input", { id: "tape-girth", type: "text", autocomplete: "off", placeholder: text("size.example"), "aria-describedby": "tape-hint" });
+const tapeGirth = h("input", {
+  id: "tape-girth", type: "text", autocomplete: "off",
+  placeholder: text("size.example"), "aria-describedby": "tape-hint",
+});
 const tapeHint = h("span", { class: "hint", id: "tape-hint" });
 
 async function takeTape() {
@@ -120,7 +124,9 @@ const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preve
 tapeForm.show = () => {
   const places = wantedKind().tape_places.map(({ at, label }) => [at, label]);
   const tape = state.job.scan.tape[0];
-  if (tape && !places.some(([value]) => value === tape.at)) places.push([tape.at, text("size.at height", { height: tape.at })]);
+  if (tape && !places.some(([value]) => value === tape.at)) {
+    places.push([tape.at, text("size.at height", { height: tape.at })]);
+  }
   const chosen = tape?.at ?? (places.some(([value]) => value === placeSelect.value) ? placeSelect.value : "widest");
   placeSelect.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
   placeSelect.value = chosen;
@@ -145,7 +151,8 @@ question("size", [
   }
   const girth = plain(tape.girth);
   const place = tapePlace(tape.at)?.taped;
-  return ["done", place ? text("size.taped", { place, girth }) : text("size.taped at height", { height: tape.at, girth })];
+  if (place) return ["done", text("size.taped", { place, girth })];
+  return ["done", text("size.taped at height", { height: tape.at, girth })];
 });
 
 // Where is its front?
@@ -212,7 +219,7 @@ own.show = () => {
 const PRESETS = ["cased", "dry"];
 const stripWords = h("p", { class: "soft" });
 const strips = h("div", { class: "fields" }, stripWords,
-  h("p", { class: "actions" }, button(text("leather.bring strips"), () => document.getElementById("job-file").click())));
+  h("p", { class: "actions" }, button(text("leather.bring strips"), () => byId("job-file").click())));
 strips.show = () => {
   const { name, awaited } = state.strips;
   stripWords.textContent = awaited
@@ -260,15 +267,15 @@ const edgeParts = ["top", "bottom"].map((name) => {
   const part = h("fieldset", {}, h("legend", {}, text(name === "top" ? "edges.top" : "edges.bottom")),
     h("div", { class: "four" }, ...fields), usual);
   part.show = () => {
-    const { points } = state.job.edges[name];
+    const edge = state.job.edges[name];
+    const { points, shape } = edge;
     part.querySelector(".four").hidden = Boolean(points.length);
     for (const one of fields) {
       one.show();
       one.querySelector("label").textContent = sideName(one.quarter);
-      one.classList.toggle("usual", state.job.edges[name][one.quarter] === "auto");
+      one.classList.toggle("usual", edge[one.quarter] === "auto");
     }
-    const { shape } = state.job.edges[name];
-    usual.disabled = !points.length && shape === "auto" && QUARTERS.every((quarter) => state.job.edges[name][quarter] === "auto");
+    usual.disabled = !points.length && shape === "auto" && QUARTERS.every((quarter) => edge[quarter] === "auto");
   };
   return part;
 });
@@ -324,7 +331,8 @@ cut.show = () => {
 const unasked = h("details", { class: "more" }, h("summary", {}, text("files.unasked")), h("ul"));
 unasked.show = () => {
   unasked.hidden = !state.unasked.length;
-  unasked.querySelector("ul").replaceChildren(...state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`))));
+  const lines = state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`)));
+  unasked.querySelector("ul").replaceChildren(...lines);
 };
 question("files", [
   h("div", { class: "two" },
@@ -337,7 +345,7 @@ question("files", [
   return ["open", text(state.work?.stopped || state.failure ? "files.not finished" : "files.being made")];
 });
 
-const keeping = document.getElementById("keeping");
+const keeping = byId("keeping");
 function showKeeping() {
   const { folder, job } = state;
   const clear = button(text("keeping.clear"), async () => {
@@ -347,7 +355,7 @@ function showKeeping() {
     }
     clear.dataset.sure = "yes";
     clear.textContent = text("keeping.sure");
-  }, { class: "clear" });
+  });
   keeping.replaceChildren(h("p", {}, ...textParts("keeping", { folder: h("code", {}, folder) })));
   if (job) keeping.append(h("p", {}, clear));
 }
@@ -355,7 +363,8 @@ function showKeeping() {
 /** Show a state in the work order. */
 export function showOrder(now, before) {
   if (!before || before.folder !== now.folder || !before.job !== !now.job) showKeeping();
-  scanWords.replaceChildren(...[...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])].map((words) => h("li", {}, words)));
+  const sentences = [...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])];
+  scanWords.replaceChildren(...sentences.map((words) => h("li", {}, words)));
   for (const one of questions) {
     const answerable = now.job !== null || one.id === "scan";
     const [mark, words] = answerable ? one.answer() : ["later", ""];
