@@ -84,6 +84,28 @@ def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(hands)
     hands.until("document.getElementById('reading').hidden")
 
 
+FOUND_AGAIN = """async () => {
+  const [view, scene] = await Promise.all([import('/static/view.js'), import('/static/scene.js')]);
+  const place = scene.mostStretched();
+  const found = scene.leatherAt(...view.toPixels(...place.flat));
+  return [place.chart, found?.chart ?? null];
+}"""
+"""A place of leather as height and bearing, and the one that the picture shows where it is drawn."""
+
+
+def test_leather_beside_a_limb_that_has_grown_wider_is_where_its_outline_is(hands):
+    page = hands.page
+    before = hands.view()["scale"]
+    page.evaluate("import('/static/view.js').then(m => { m.layout.reach += 25; })")
+    page.click("[data-show=both]")
+    hands.drawn()
+    # As high as before, the bench keeps its scale: nothing but the limb's width has changed.
+    assert hands.view()["scale"] == before
+    place, found = page.evaluate(FOUND_AGAIN)
+    page.evaluate("import('/static/view.js').then(m => { m.layout.reach -= 25; })")
+    assert found == pytest.approx(place, abs=0.01)
+
+
 def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(hands):
     page = hands.page
     page.locator("#pointer-area").focus()

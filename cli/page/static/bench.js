@@ -25,7 +25,8 @@ let placed = "";
 function fitAll(what = view.show) {
   view.show = what;
   layout.names = namesWidth();
-  if (fit()) picture.shiftLeather();
+  fit();
+  picture.shiftLeather();
   redraw();
 }
 

@@ -241,9 +241,13 @@ export function setLeather(list) {
   showColours(coloured);
 }
 
+/** Lay the flat panels where the leather begins now: a wider limb, or more room for its girths' names, moves them. */
 export function shiftLeather() {
-  invalidate();
-  for (const { flat } of panels) flat.position.x = leatherLeft() + flat.panel.shift;
+  for (const { flat } of panels) {
+    const left = leatherLeft() + flat.panel.shift;
+    if (flat.position.x !== left) invalidate();
+    flat.position.x = left;
+  }
 }
 
 function ray(px, py) {

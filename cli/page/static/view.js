@@ -26,9 +26,8 @@ export function leatherLeft() {
   return layout.reach + apart;
 }
 
-/** Show all of what is to be shown. Tells whether the leather has moved. */
+/** Show all of what is to be shown. */
 export function fit() {
-  const before = apart;
   // The names keep their size in pixels, so the room for them and the scale settle one another.
   apart = APART;
   for (let turn = 0; turn < SETTLED; turn++) {
@@ -36,7 +35,6 @@ export function fit() {
     apart = Math.max(APART, layout.names / view.scale);
   }
   frameAll(view.show);
-  return before !== apart;
 }
 
 function frameAll(show) {
