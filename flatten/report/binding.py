@@ -11,6 +11,7 @@ from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, see
 from flatten.report.model import LimbReport
 from flatten.report.picture import Picture, Stroke, line, stretch_strokes
 from flatten.unwrap.certificate.binding import Binding
+from flatten.words.say import text
 
 APART = 40.0
 """mm between the limb and the leather."""
@@ -30,7 +31,9 @@ def binding_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tup
             quarter = quarter_at(binding.panel.bearings[binding.centre])
             side = report.limb.kind.sides[quarter]
             words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
-            told.append((f"{words}. {binding.sentence}", _picture(report, panel, binding, quarter * np.pi / 2, words)))
+            told.append(
+                (f"{words}. {text(binding.sentence)}", _picture(report, panel, binding, quarter * np.pi / 2, words))
+            )
     return tuple(told)
 
 
@@ -56,7 +59,7 @@ def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float,
         *_marks(binding, on_leather, np.ones(len(on_leather), bool)),
     ]
     return Picture(
-        f"{words} laid flat, with what holds the stretch up marked on both: {binding.cause}.",
+        f"{words} laid flat, with what holds the stretch up marked on both: {text(binding.cause)}.",
         (view.left, -top - MARGIN, right - view.left, top - bottom + 2 * MARGIN),
         tuple(strokes),
         view.notes,

@@ -19,7 +19,7 @@ from flatten.report.model import Advised, PanelReport
 from flatten.scan.model import Scan
 from flatten.units import inches, share_text, square_feet
 from flatten.unwrap.model import Limits
-from flatten.words.say import name, texts
+from flatten.words.say import name, text, texts
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import FitRange
 
@@ -166,7 +166,7 @@ def bound_sentence(panel: PanelReport, *, piece: str | None) -> str:
     """`least_sentence` of a panel, "" where no bound was computed; `piece` names it where there are several."""
     if panel.least_spread is None:
         return ""
-    cause = None if panel.binding is None else panel.binding.cause
+    cause = None if panel.binding is None else text(panel.binding.cause)
     return least_sentence(
         panel.least_spread, panel.stretch.spread, panel.flat.spread_reachable, cause=cause, piece=piece
     )

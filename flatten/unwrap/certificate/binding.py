@@ -1,4 +1,4 @@
-"""Where a panel's least spread binds: in words, and as points to mark on limb and leather."""
+"""Where a panel's least spread binds: what asks for it, and as points to mark on limb and leather."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.findings import Message, message
 from flatten.limb.kind import LimbKind
-from flatten.limb.words import place
 from flatten.mesh.surface import Flags, Floats, Ints, frozen, frozen_ints
 from flatten.unwrap.certificate.model import Certificate
 from flatten.unwrap.model import FlatPanel
@@ -16,16 +16,15 @@ from flatten.worn.panel import Panel
 
 @dataclass(frozen=True, eq=False)
 class Binding:
-    """The `cause` in words ("the hollow at the front, 31 mm above the ankle"), its `place`, a sentence, what to mark.
+    """The `cause` ("the hollow at the front, 31 mm above the ankle"), a `sentence` on the bound, and what to mark.
 
     To be marked on the `panel` as meshed: vertices `points` (n,), the `centre` vertex, and lines between vertices
     (k,2) with their `load` (k,), their share of the argument: below 0 where the panel holds two points apart.
     """
 
     panel: Panel
-    place: str
-    cause: str
-    sentence: str
+    cause: Message
+    sentence: Message
     centre: int
     points: Ints
     lines: Ints
@@ -48,19 +47,14 @@ def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: LimbKind) -> 
     if certificate.argument == "none":
         return None
     panel, centre = flat.panel, certificate.centre
-    where = place(kind, height=float(panel.heights[centre]), bearing=float(panel.bearings[centre]))
+    where = kind.at(float(panel.heights[centre]), float(panel.bearings[centre]))
     reached = flat.spread_reachable if np.isfinite(flat.spread_reachable) else flat.spread
-    least, most = (100 * float(np.expm1(value)) for value in (certificate.least_spread, reached))
-    cause = f"the {_form(certificate)} {where}"
-    sentence = (
-        f"Whatever its outline, no flat piece of this panel, as it was meshed for this, has less than {least:.1f} % "
-        f"between its least and its greatest stretch; {most:.1f} % was reached. What asks for it is {cause}."
-    )
+    least, most = (float(np.expm1(value)) for value in (certificate.least_spread, reached))
+    cause = message("bound.cause", form=_form(certificate), where=where)
     return Binding(
         panel=panel,
-        place=where,
         cause=cause,
-        sentence=sentence,
+        sentence=message("bound.binding", least=least, reached=most, cause=cause),
         centre=centre,
         points=certificate.vertices,
         lines=certificate.pairs,
