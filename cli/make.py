@@ -43,7 +43,10 @@ def make(job: Path, out: Path | None, times: bool) -> int:
 
 
 def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
-    """Make a job with progress, write its files into `out`, print the summary; the exit code."""
+    """Make a job with progress, write its files into `out`, print the summary; the exit code.
+
+    Raises OutputError where the files cannot be written, and all that `flatten.make.make` raises.
+    """
     check_folder(out)
     taken = Times()
     with shown_steps(len(house.steps_of(job)), taken) as announce:

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from flatten.measure import Announce
+from flatten.steps import Announce
 
 
 class Times:

@@ -14,8 +14,8 @@ from cli.options import scan_options
 from cli.progress import Times, shown_steps
 from cli.template import TAPE, TEXT
 from flatten.errors import CalfskinError
+from flatten.job.resolve import edges_of
 from flatten.job.settings import Job
-from flatten.job.steps import edges_of
 from flatten.job.text import job_from, job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.kind import QUARTERS, LimbKind, kind_named
@@ -115,7 +115,7 @@ def _edges(base: Job, found: Found | None) -> str:
         return 'top = "auto"\nbottom = "auto"\n'
     lines = []
     try:
-        edges = edges_of(base, limb=found.limb, trusted=found.skin.trusted)
+        edges = edges_of(base, found.limb, trusted=found.skin.trusted)
     except CutError as error:
         return f'top = "auto"\nbottom = "auto"\n# But {error}.\n'
     for edge, curve in zip(("bottom", "top"), edges, strict=True):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,15 +21,9 @@ from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.steps import Announce, Step
 from flatten.threads import one_thread
 from flatten.units import MM_PER_UNIT
-
-Announce = Callable[[str], None]
-"""Called with the name of each step as it begins."""
-
-READING, FINDING = "reading the scan", "finding the limb"
-STEPS = (READING, FINDING)
-"""What `measure` announces, in order."""
 
 CLEAR_UNIT = 1.5
 """Ratio of girths. Nearer to the tape than this one unit alone can be, since cm and inch differ by 2.54, and farther
@@ -66,7 +60,10 @@ class Found:
 
 
 def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Found:
-    """The limb in a scan file of `folder`, scaled by the tape girths. Raises as `read` and `find` do."""
+    """The limb in a scan file of `folder`, scaled by the tape girths.
+
+    Raises ScanError, LimbError or FrontError as `read` and `find` do.
+    """
     return find(read(settings, path=folder / settings.file, announce=announce), settings, announce=announce)
 
 
@@ -75,9 +72,12 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     """The scan in the file `path`, in mm, not yet scaled by a tape.
 
     Where its unit may be one of several, and a tape girth is given, the unit is the one whose girth is nearest the
-    tape's. Raises ScanError where it cannot be read.
+    tape's.
+
+    Raises ScanError where it cannot be read or its unit is not known, FrontError where the tape must tell the unit and
+    the scan does not show the front.
     """
-    announce(READING)
+    announce(Step.READING)
     try:
         return read_scan(path, unit=None if settings.unit == "auto" else settings.unit, pick=_pick(settings))
     except AmbiguousUnitError as error:
@@ -113,7 +113,7 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     The scan that comes back holds that limb alone. Raises ScanError where the tape girths ask for an unbelievable
     scale, LimbError or FrontError where the limb cannot be found, or where there are several and none is picked.
     """
-    announce(FINDING)
+    announce(Step.FINDING)
     scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
     findings = [*limb.findings, *unseen_findings(limb, skin)]

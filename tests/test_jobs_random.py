@@ -19,7 +19,7 @@ from flatten.make import finish, lay
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import polyline
 from flatten.pattern.rims import spine
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, limb_of
 
 COUNT = 200
@@ -141,7 +141,7 @@ def made(number):
     _, _, joint, widest = LIMBS[kind]
     found = found_on(skin, kind=kind_named(kind), side=side, widest=widest, joint=joint)
     try:
-        laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=EDGE_LENGTH)
+        laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=EDGE_LENGTH)
         return laid, finish(job, [(found, laid)], text=job_text(job), announce=lambda step: None)
     except CalfskinError as refusal:
         return str(refusal), None
@@ -227,7 +227,7 @@ def check(number):
     tree = shapely.STRtree(discs)
     one, other = tree.query(discs, predicate="dwithin", distance=0.5)
     assert (one == other).all()
-    check_distances(drawing, outer, laid.wear.thickness)
+    check_distances(drawing, outer, laid.design.wear.thickness)
     if laid.even:
         check_mirrored(outer)
     for piece in pieces:

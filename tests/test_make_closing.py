@@ -11,6 +11,7 @@ import shapely
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.make import finish, lay
+from tests.analytic_jobs import design_of
 from tests.limbs import calf, limb_of
 from tests.test_make import found_on
 
@@ -20,7 +21,8 @@ def files_of(folder, **table):
     scan = {"file": "tube.ply", "limb": "upper arm"}
     job = job_of({"scan": scan, "edges": edges, "output": {"mesh": "quick"}, **table}, name="the test")
     found = found_on(limb_of(calf))
-    laid = lay(job, found, limits=leather_limits(job.leather.limits, folder=folder), announce=lambda step: None)
+    limits = leather_limits(job.leather.limits, folder=folder)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None)
     files = dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
     (folder / "read.dxf").write_bytes(files["pattern.dxf"])
     return ezdxf.readfile(folder / "read.dxf").modelspace(), json.loads(files["report.json"]), files

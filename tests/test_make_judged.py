@@ -13,12 +13,13 @@ from cli.make import OVER_THE_LIMITS, run
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.job.text import job_of, job_text
 from flatten.leather.limits import leather_limits
-from flatten.make import finish, lay, make, retold, to_judge
+from flatten.make import finish, lay, make, retold
 from flatten.measure import measure
 from flatten.report.model import Advised
 from flatten.report.summary import summary_lines
 from flatten.report.words import advice_lead
 from flatten.words.say import text
+from tests.analytic_jobs import design_of
 from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SCANS
 
 DRY = {
@@ -131,9 +132,9 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
     limits = leather_limits("dry", folder=SCANS)
     with threadpool_limits(1):
         found = measure(job.scan, folder=SCANS, announce=silent)
-        laid = lay(job, found, limits=limits, announce=silent)
+        laid = lay(design_of(job, found), limits=limits, announce=silent)
         early = finish(job, [(found, laid)], text=job_text(job), announce=silent)
-        judged = judge(job, [to_judge(found, laid)], limits=limits, announce=silent)
+        judged = judge(job, [(found, laid)], limits=limits, announce=silent)
         later = retold(early, judged)
     before, after = dict(early.files), dict(later.files)
     assert [name for name, _ in later.files] == [name for name, _ in made.files]

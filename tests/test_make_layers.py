@@ -18,7 +18,7 @@ from flatten.make import finish, lay
 from flatten.report.words import mean_offset, worn_sentence
 from flatten.scan.read import read_scan
 from flatten.worn.neutral import Wear, neutral_surface
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import cylinder
 from tests.sections import girths_in_plane
 
@@ -37,7 +37,7 @@ def made(folder, *, under, over="skin"):
         "output": {"bound": False, "advice": False},
     }
     job, found = job_of(table, name="the test"), found_on(cylinder(RADIUS))
-    laid = lay(job, found, limits=leather_limits("cased", folder=folder), announce=lambda step: None)
+    laid = lay(design_of(job, found), limits=leather_limits("cased", folder=folder), announce=lambda step: None)
     return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
@@ -87,12 +87,12 @@ def test_what_was_worn_for_the_scan_is_not_counted_twice(tmp_path):
     laid, result = made(tmp_path, under="5 mm", over="3 mm")
     width, _ = width_and_area(result, tmp_path)
     assert width == pytest.approx(2 * np.pi * (RADIUS - 3.0 + 5.0 + 1.0) - GAP, abs=0.1)
-    assert mean_offset(laid.wear) == pytest.approx(6.0)
+    assert mean_offset(laid.design.wear) == pytest.approx(6.0)
     words = worn_sentence(result.report.wear)
     assert "Beneath the leather lie 5 mm of padding" in words
     assert "6.0 mm off the skin" in words
     assert "For the scan 3 mm were worn: they are taken off it first" in words
-    assert "worn:" not in worn_sentence(replace(laid.wear, over=0.0))
+    assert "worn:" not in worn_sentence(replace(laid.design.wear, over=0.0))
 
 
 def test_less_may_be_worn_beneath_the_leather_than_for_the_scan(tmp_path):

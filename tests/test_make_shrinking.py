@@ -12,7 +12,7 @@ import shapely
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.make import finish, lay
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cylinder, limb_of
 
 STRIPS = """
@@ -41,7 +41,7 @@ def files_of(folder, skin, readings, *, grain="up the limb", **table):
     )
     found = found_on(skin)
     limits = leather_limits(job.leather.limits, folder=folder)
-    laid = lay(job, found, limits=limits, announce=lambda step: None, edge_length=5.0)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=5.0)
     return dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
 
 

@@ -21,7 +21,7 @@ from flatten.report.summary import summary_lines
 from flatten.report.wearing import fit_range_sentences
 from flatten.report.words import headline, verdict_sentence
 from flatten.words.say import texts
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, limb_of
 
 MESHES = Path(__file__).parent.parent / "meshes"
@@ -51,7 +51,7 @@ def mirror_error(one, other):
 
 
 def laid_on(wish, found):
-    return lay(wish, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
+    return lay(design_of(wish, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
 
 
 def test_each_limb_gets_the_piece_of_its_own_scan():
@@ -93,7 +93,7 @@ def test_a_pair_is_over_the_limits_where_one_of_its_limbs_is():
     wish = job("own scan")
     left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
     laid = laid_on(wish, left)
-    strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
+    strict = lay(design_of(wish, right), limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
     assert not strict.fits
     result = finish(wish, [(left, laid), (right, strict)], text="", announce=lambda step: None)
     assert not result.fits
@@ -108,8 +108,8 @@ def test_what_stands_over_the_report_is_of_the_limb_that_asks_more():
     wish = job("own scan", leather={"limits": EASY})
     left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
     limits = leather_limits(wish.leather.limits, folder=Path())
-    easy = lay(wish, left, limits=limits, announce=lambda step: None, edge_length=8.0)
-    strict = lay(wish, right, limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
+    easy = lay(design_of(wish, left), limits=limits, announce=lambda step: None, edge_length=8.0)
+    strict = lay(design_of(wish, right), limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
     report = finish(wish, [(left, easy), (right, strict)], text="", announce=lambda step: None).report
     assert verdict_sentence(easy.panels[0].stretch) != verdict_sentence(strict.panels[0].stretch)
     assert headline(report.panels) == verdict_sentence(strict.panels[0].stretch)

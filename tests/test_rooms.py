@@ -8,6 +8,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 ORDER = [
     "errors",
+    "steps",
     "units",
     "findings",
     "words",

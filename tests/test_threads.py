@@ -12,7 +12,7 @@ from flatten.leather.limits import PRESETS
 from flatten.make import finish, lay, make, mean_found
 from flatten.measure import find, measure, read
 from flatten.threads import one_thread
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import cylinder
 
 HERE = Path()
@@ -52,9 +52,9 @@ ENTRIES = {
     "find": lambda say: find(FOUND.scan, JOB.scan, announce=say),
     "measure": lambda say: measure(JOB.scan, folder=HERE, announce=say),
     "mean_found": lambda say: mean_found(Asked(say), FOUND),
-    "lay": lambda say: lay(JOB, FOUND, limits=PRESETS["cased"], announce=say),
-    "finish": lambda say: finish(JOB, FOUND, None, text="", announce=say),
-    "judge": lambda say: judge(JOB, Asked(say), limits=PRESETS["cased"], announce=say),
+    "lay": lambda say: lay(design_of(JOB, FOUND), limits=PRESETS["cased"], announce=say),
+    "finish": lambda say: finish(JOB, [(FOUND, None)], text="", announce=say),
+    "judge": lambda say: judge(JOB, [(FOUND, Asked(say))], limits=PRESETS["cased"], announce=say),
     "make": lambda say: make(JOB, folder=HERE, out=HERE, announce=say),
     "the bench's work": lambda say: Stages().run(Asked(say), say),
 }

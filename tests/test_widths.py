@@ -13,7 +13,7 @@ from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.make import finish, girth_rows, lay
 from flatten.pattern.isoline import isolines
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cone, cylinder, limb_of
 
 GAP = 25.0
@@ -24,7 +24,7 @@ def made(skin, *, mesh=3.0, side="left", **tables):
     table = {"scan": {"file": "made-up.ply", "side": side}, "seam": [{"gap": f"{GAP} mm"}], "edges": LEVEL, **tables}
     job = job_of(table, name="the test")
     found = found_on(skin, side=side)
-    laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)
+    laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)
     return laid, dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
 
 
@@ -123,7 +123,7 @@ def test_the_girth_table_has_a_row_for_each_edge():
     ends = {"bottom": {"shape": "arched", "height": "10 mm", "by": "20 mm"}, "top": "300 mm"}
     skin = cone(40.0, 0.1)
     laid, _ = made(skin, mesh=8.0, edges=ends)
-    rows = {row.name: row for row in girth_rows(found_on(skin).limb, skin, edges=laid.edges)}
+    rows = {row.name: row for row in girth_rows(found_on(skin).limb, skin, edges=laid.design.edges)}
     # The arched edge's mean height is half-way up its arch.
     assert rows["bottom edge"].height == pytest.approx(20.0, abs=1e-9)
     assert rows["bottom edge"].tape == pytest.approx(2 * np.pi * 42.0, abs=0.01)

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from cli.page.payload import packed
+from flatten.job.pieces import Laid
 from flatten.leather.stretch import flat_areas
-from flatten.make import Laid
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields

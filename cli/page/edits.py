@@ -9,9 +9,10 @@ import numpy as np
 
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
+from flatten.job.bearings import bearing_of
 from flatten.job.errors import JobError
+from flatten.job.resolve import edges_of
 from flatten.job.settings import Job, SeamSettings
-from flatten.job.steps import bearing_of, edges_of
 from flatten.job.text import job_of
 from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing
 from flatten.limb.model import Limb
@@ -47,7 +48,7 @@ def with_seams_reaching(job: Job, limb: Limb, skin: LimbSurface) -> Job:
     """The job with every drawn seam run on past the edges. Raises SeamError where one climbs too little."""
     if not any(isinstance(seam.along, tuple) for seam in job.seam):
         return job
-    bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
+    bottom, top = edges_of(job, limb, trusted=skin.trusted)
     seams = tuple(
         seam.model_copy(update={"along": reaching(seam.along, bottom=bottom, top=top)})
         if isinstance(seam.along, tuple)

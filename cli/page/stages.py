@@ -31,13 +31,13 @@ from cli.page.updates import (
     WornReady,
 )
 from flatten import make as making
-from flatten.advice.judge import STEPS as JUDGE_STEPS
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.errors import CalfskinError
+from flatten.job.design import Design
 from flatten.job.errors import JobError
-from flatten.job.settings import Job, ScanSettings
-from flatten.job.steps import edges_of, reach_of, wear_of
+from flatten.job.resolve import resolve
+from flatten.job.settings import ScanSettings
 from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
@@ -47,6 +47,7 @@ from flatten.measure import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError
+from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
@@ -92,12 +93,12 @@ class Stages:
             )
         self._begin(request, send)
         found = self._find(request)
+        design = resolve(job, found.limb, skin=found.skin)
         laid = making.lay(
-            job,
-            found,
+            design,
             limits=_limits(request),
             edge_length=None if request.fine else EDGE_SHOWN,
-            neutral=None if request.fine else self._dress(job, found, send),
+            neutral=None if request.fine else self._dress(found, design, send),
             known=None if request.fine else UNSOUGHT,
             accuracy=TO_CUT if request.fine else TO_SHOW,
             announce=self._announce,
@@ -107,16 +108,16 @@ class Stages:
             result = making.finish(job, [(found, laid)], text=job_text(job), announce=self._announce)
             send(JobMade(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
-            judged = judge(job, [making.to_judge(found, laid)], limits=_limits(request), announce=self._announce)
+            judged = judge(job, [(found, laid)], limits=_limits(request), announce=self._announce)
             send(JobMade(result if judged is UNJUDGED else making.retold(result, judged), judged))
 
     def _begin(self, request: WorkRequest, send: Send) -> None:
-        more = (*making.TO_WRITE, *judge_steps_of(request.job)) if request.fine else ()
-        steps = (*making.TO_LAY, *more)
+        more = (*TO_WRITE, *judge_steps_of(request.job)) if request.fine else ()
+        steps = (*TO_LAY, *more)
         self._send = send
 
         def announce(step: str) -> None:
-            goal: Goal = "preview" if not request.fine else "advice" if step in JUDGE_STEPS else "pattern"
+            goal: Goal = "preview" if not request.fine else "advice" if step in TO_JUDGE else "pattern"
             send(StageBegun(step, steps.index(step) + 1, len(steps), goal))
 
         self._announce = announce
@@ -172,13 +173,12 @@ class Stages:
             return False
         return settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit
 
-    def _dress(self, job: Job, found: Found, send: Send) -> Neutral:
+    def _dress(self, found: Found, design: Design, send: Send) -> Neutral:
         """The neutral surface over all of the limb, or over the edges' surroundings where it folds elsewhere.
 
         A drag changes neither skin nor layers: one surface does for all drags.
         """
-        wear = wear_of(job)
-        needed = reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
+        wear, needed = design.wear, design.heights
         if self._worn is None or not self._worn.does_for(found, wear, needed):
             self._worn = _worn(found, wear, needed)
             send(WornReady(self._worn.neutral.surface))

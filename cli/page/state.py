@@ -15,8 +15,8 @@ from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from flatten.findings import message
+from flatten.job.resolve import resolve
 from flatten.job.settings import EdgeHeights, Job
-from flatten.job.steps import edges_of, seam_of
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.model import Region
@@ -190,11 +190,13 @@ def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
     if current.limb is None or current.worn is None:
         return None
     surface = current.worn.surface
-    bottom, top = edges_of(job, limb=current.limb.limb, trusted=current.limb.skin.trusted)
+    design = resolve(job, current.limb.limb, skin=current.limb.skin)
     return {
-        "top": _edge(surface, top, job.edges.top),
-        "bottom": _edge(surface, bottom, job.edges.bottom),
-        "seams": [_seam(surface, seam_of(seam), seam.along, bottom, top) for seam in job.seam],
+        "top": _edge(surface, design.top, job.edges.top),
+        "bottom": _edge(surface, design.bottom, job.edges.bottom),
+        "seams": [
+            _seam(surface, seam, given.along, *design.edges) for seam, given in zip(design.seams, job.seam, strict=True)
+        ],
     }
 
 

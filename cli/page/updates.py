@@ -9,11 +9,12 @@ from typing import Literal
 
 from flatten.advice.judge import Judged
 from flatten.findings import Finding
+from flatten.job.pieces import Laid
 from flatten.job.settings import Job
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.make import Laid, Result
+from flatten.make import Result
 from flatten.scan.model import Scan
 
 

@@ -11,13 +11,17 @@ from flatten.advice.changes import cased, combined, ladders_of
 from flatten.advice.edges import Move, edge_change, grown, moves_of, shifts_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
-from flatten.advice.trial import Trial, all_asked, ground_of, least_opening, tried
+from flatten.advice.trial import Trial, all_asked, can_be_drawn, least_opening, tried
 from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
+from flatten.job.design import Design
+from flatten.job.pieces import dressed
+from flatten.job.resolve import resolve
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
-from flatten.measure import Announce, Found
+from flatten.measure import Found
 from flatten.mesh.surface import MeshError
+from flatten.steps import Announce
 from flatten.unwrap.model import UnwrapError
 from flatten.worn.panel import CutError
 
@@ -50,20 +54,21 @@ def advice(
     job and laying it flat on meshes of 8 mm; no dart in it overlaps when flat. One of them is a combination where no
     single change was enough.
 
-    Raises JobError, CutError or UnwrapError where the job as it is makes no panels or they cannot be laid flat.
+    Raises CutError or MeshError where the job as it is makes no panels, UnwrapError or StretchError where one cannot be
+    laid flat, PatternError where a seam's holes cannot be, LimbError where the limb has no widest place.
     """
     announce(LOOKING)
     if not laid:
-        laid = [
-            tried(job, found, limits=limits, edge_length=CONFIRMED, ground=ground_of(job, found)) for found in founds
-        ]
+        designs = [resolve(job, found.limb, skin=found.skin) for found in founds]
+        laid = [tried(design, dressed(design), limits=limits, edge_length=CONFIRMED) for design in designs]
     before = all_asked(laid)
     if before.clear:
         return ()
     announce(TRYING)
-    limbs = sorted(zip(founds, laid, strict=True), key=lambda limb: -limb[1].asked.excess)
-    search = _Search(job, limits, tuple(Wearer(job, found, own.ground) for found, own in limbs))
-    candidates = search.candidates(ladders_of(job, limbs[0][0], laid=limbs[0][1]), before)
+    limbs = [Wearer(found, own) for found, own in zip(founds, laid, strict=True)]
+    limbs.sort(key=lambda limb: -limb.laid.asked.excess)
+    search = _Search(job, limits, tuple(limbs))
+    candidates = search.candidates(ladders_of(job, limbs[0].laid), before)
     announce(CONFIRMING)
     given = []
     if limits.in_force is PRESETS["dry"].in_force:
@@ -80,28 +85,45 @@ _Weighed = tuple[Change, Gain, float]
 class _Search:
     """A job, its limits, and the limbs that it is made for, the one that asks most first.
 
-    `known` keeps what changes came to on the coarse mesh, by their words.
+    `known` keeps what changes came to on the coarse mesh, `designs` what they ask for on each limb, both by their
+    words; None where that cannot be.
     """
 
     job: Job
     limits: LeatherLimits
     limbs: tuple[Wearer, ...]
     known: dict[str, Asked | None] = field(default_factory=dict)
+    designs: dict[str, tuple[Design, ...] | None] = field(default_factory=dict)
 
-    def trial(self, change: Change, *, edge_length: float) -> tuple[Job, tuple[Trial, ...]] | None:
+    def resolved(self, change: Change) -> tuple[Design, ...] | None:
+        """What the changed job asks for on each limb; None where an edge or a seam of it cannot be."""
+        if change.words not in self.designs:
+            job = change.apply(self.job)
+            try:
+                self.designs[change.words] = tuple(limb.resolved(job) for limb in self.limbs)
+            except CutError:
+                self.designs[change.words] = None
+        return self.designs[change.words]
+
+    def trial(self, change: Change, *, edge_length: float) -> tuple[Trial, ...] | None:
         """The changed job laid flat on each limb; None where it makes no panels, or one of its new darts overlaps when
         flat."""
-        job = change.apply(self.job)
+        designs = self.resolved(change)
+        if designs is None:
+            return None
         limits = PRESETS["cased"] if change.family == "limits" else self.limits
         try:
-            laid = tuple(limb.tried(job, limits=limits, edge_length=edge_length) for limb in self.limbs)
+            laid = tuple(
+                limb.tried(design, limits=limits, edge_length=edge_length)
+                for limb, design in zip(self.limbs, designs, strict=True)
+            )
         except (CutError, MeshError, UnwrapError):
             return None
         flats = [flat for one in laid for flat in one.flats]
         openings = [least_opening(flat, name) for flat in flats for name in change.darts]
         if not all(flat.converged for flat in flats) or any(o is not None and o < 0.0 for o in openings):
             return None
-        return job, laid
+        return laid
 
     def _rungs(self, ladder: Ladder, before: Asked) -> list[_Weighed]:
         """The changes of a ladder that bring enough, up to the first after which the leather follows."""
@@ -155,26 +177,26 @@ class _Search:
 
     def _worse(self, change: Change) -> list[str] | None:
         """What is worse about wearing the changed job, a sentence each; None where it cannot be worn at all."""
-        job, told = change.apply(self.job), []
-        for limb in self.limbs:
-            worse = limb.worse(job)
+        designs, told = self.resolved(change), []
+        if designs is None:
+            return None
+        for limb, design in zip(self.limbs, designs, strict=True):
+            worse = limb.worse(design)
             if worse is None:
                 return None
             told += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, words) for words in worse]
         return told
 
-    def can_be_drawn(self, job: Job, laid: Sequence[Trial]) -> bool:
-        """Whether the pieces of a changed job can be cut from one leather, with their holes and marks."""
-        return all(limb.can_be_drawn(job, one) for limb, one in zip(self.limbs, laid, strict=True))
-
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
-        found = self.limbs[0].found
-        half, most = shifts_of(self.job, found)
-        as_it_is = all_asked(limb.tried(self.job, limits=self.limits, edge_length=COARSE) for limb in self.limbs)
+        design = self.limbs[0].laid.design
+        half, most = shifts_of(design)
+        as_it_is = all_asked(
+            limb.tried(limb.laid.design, limits=self.limits, edge_length=COARSE) for limb in self.limbs
+        )
 
         def change(moves: Sequence[Move], by: float) -> Change:
-            return edge_change(found, moves, by)
+            return edge_change(design, moves, by)
 
         def drop(moves: Sequence[Move]) -> float | None:
             gain = self._coarse(change(moves, most), as_it_is)
@@ -184,14 +206,14 @@ class _Search:
             gain = self._coarse(change(moves, most), before)
             return gain is not None and gain.after.clear
 
-        sets = grown(moves_of(self.job), drop=drop, enough=enough)
+        sets = grown(moves_of(design), drop=drop, enough=enough)
         # Where the last of them is more than enough, half of it may be.
         return (*(change(moves, half) for moves in sets[-1:]), *(change(moves, most) for moves in sets))
 
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
         if change.words not in self.known:
             made = self.trial(change, edge_length=COARSE)
-            self.known[change.words] = None if made is None else all_asked(made[1])
+            self.known[change.words] = None if made is None else all_asked(made)
         after = self.known[change.words]
         return None if after is None else Gain(before, after)
 
@@ -219,12 +241,12 @@ def _confirmed(
     """Advice from the first changes that hold on the fine mesh; with each comes what it makes worse."""
     given: list[Advice] = []
     for change, worse in changes:
-        made = search.trial(change, edge_length=CONFIRMED)
-        if made is None:
+        laid = search.trial(change, edge_length=CONFIRMED)
+        if laid is None:
             continue
-        job, laid = made
         gain = Gain(before, all_asked(laid))
-        if gain.worthwhile and search.can_be_drawn(job, laid):
+        if gain.worthwhile and all(can_be_drawn(own) for own in laid):
+            job = change.apply(search.job)
             words = " ".join(
                 [f"{change.words}.", *_for_both(search, job), _gain_words(gain, limbs=len(search.limbs)), *worse]
             )

@@ -14,7 +14,6 @@ from flatten.advice.model import Change, Ladder
 from flatten.advice.trial import Trial
 from flatten.job.settings import DartSettings, Job, SeamSettings
 from flatten.limb.kind import QUARTERS, LimbKind, Quarter
-from flatten.measure import Found
 from flatten.units import length
 from flatten.worn.curves import OPENING_KINDS
 
@@ -55,15 +54,18 @@ THINNEST, THICKEST = length("4 oz", ounces=True), length("12 oz", ounces=True)
 """mm. Between these, leather is formed into armour. Common practice."""
 
 
-def ladders_of(job: Job, found: Found, *, laid: Trial) -> tuple[Ladder, ...]:
-    """All that can be changed about a job that was laid flat as `laid`, a ladder a family."""
+def ladders_of(job: Job, laid: Trial) -> tuple[Ladder, ...]:
+    """All that can be changed about a job that was laid flat as `laid`, a ladder a family.
+
+    A change raises CutError where it is applied to a job whose edges cannot be.
+    """
     darts = [hollow for flat in laid.flats for hollow in hollows_of(flat)]
     ladders = (
-        *whole_edges(found),
+        *whole_edges(laid.design),
         _gaps(job),
         *_flares(job),
         *_seams(job, laid),
-        *_darts(job, darts, kind=found.limb.kind),
+        *_darts(job, darts, kind=laid.design.limb.kind),
         _own_shape(job),
         *_thicknesses(job),
     )
@@ -140,7 +142,7 @@ def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
     panel = max((flat.panel for flat in laid.flats), key=lambda panel: float(np.ptp(panel.bearings)))
     low, high = np.degrees(panel.bearings.min()), np.degrees(panel.bearings.max())
     middle = round(0.5 * (low + high))
-    kind = laid.reports[0].kind
+    kind = laid.design.limb.kind
     one = _stitched(kind, [middle])
     # Two, at right angles to the middle, where the panel goes nearly all round.
     two = _stitched(kind, [middle + 90, middle - 90]) if high - low > 270.0 else ()

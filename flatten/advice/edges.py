@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.advice.model import Change, Ladder
+from flatten.job.design import Design
+from flatten.job.resolve import edges_of
 from flatten.job.settings import EdgeHeights, Job
-from flatten.job.steps import edges_of
 from flatten.limb.kind import QUARTERS
-from flatten.measure import Found
 from flatten.worn.curves import Edge
 from flatten.worn.defaults import QUARTER_BEARINGS
 
@@ -44,16 +44,19 @@ class Move:
     quarters: tuple[int, ...]
 
 
-def whole_edges(found: Found) -> tuple[Ladder, ...]:
-    """The bottom edge raised all round, or arched, and the top edge lowered all round."""
-    front, _, back, _ = found.limb.kind.sides
+def whole_edges(design: Design) -> tuple[Ladder, ...]:
+    """The bottom edge raised all round, or arched, and the top edge lowered all round.
+
+    Each raises CutError where it is applied to a job whose edges cannot be.
+    """
+    front, _, back, _ = design.limb.kind.sides
     raised = tuple(
-        _moved(found, {"bottom": (by,) * 4}, f"Raise the bottom edge by {by:.0f} mm all round", "bottom edge")
+        _moved(design, {"bottom": (by,) * 4}, f"Raise the bottom edge by {by:.0f} mm all round", "bottom edge")
         for by in RISES
     )
     arched = tuple(
         _moved(
-            found,
+            design,
             {"bottom": (by, 0.0, by, 0.0)},
             f"Arch the bottom edge more: {by:.0f} mm higher at the {front} and at the {back}, the sides as they are",
             "bottom edge",
@@ -61,21 +64,20 @@ def whole_edges(found: Found) -> tuple[Ladder, ...]:
         for by in ARCHES
     )
     lowered = tuple(
-        _moved(found, {"top": (-by,) * 4}, f"Lower the top edge by {by:.0f} mm all round", "top edge") for by in FALLS
+        _moved(design, {"top": (-by,) * 4}, f"Lower the top edge by {by:.0f} mm all round", "top edge") for by in FALLS
     )
     return raised, arched, lowered
 
 
-def moves_of(job: Job) -> tuple[Move, ...]:
+def moves_of(design: Design) -> tuple[Move, ...]:
     """Each quarter of both edges by itself; of a symmetrical piece both sides together."""
-    groups = ((0,), (1, 3), (2,)) if job.piece.symmetry == "centre line" else ((0,), (1,), (2,), (3,))
+    groups = ((0,), (1, 3), (2,)) if design.symmetrical else ((0,), (1,), (2,), (3,))
     return tuple(Move(edge, quarters) for edge in ("bottom", "top") for quarters in groups)
 
 
-def shifts_of(job: Job, found: Found) -> tuple[float, float]:
-    """How far (mm) a job's edges are moved at single quarters: half-way, and at the most, up to whole 5 mm."""
-    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
-    height = float(top.heights.mean() - bottom.heights.mean())
+def shifts_of(design: Design) -> tuple[float, float]:
+    """How far (mm) a design's edges are moved at single quarters: half-way, and at the most, up to whole 5 mm."""
+    height = float(design.top.heights.mean() - design.bottom.heights.mean())
     most = max(SHIFT, 5.0 * float(np.ceil(SHIFT_SHARE * height / 5.0)))
     return 5.0 * float(np.ceil(most / 10.0)), most
 
@@ -131,9 +133,12 @@ def _needed(
     return kept
 
 
-def edge_change(found: Found, moves: Sequence[Move], by: float) -> Change:
-    """Edges moved by `by` mm at the quarters of all moves, as one change."""
-    names = found.limb.kind.sides
+def edge_change(design: Design, moves: Sequence[Move], by: float) -> Change:
+    """Edges moved by `by` mm at the quarters of all moves, as one change.
+
+    It raises CutError where it is applied to a job whose edges cannot be.
+    """
+    names = design.limb.kind.sides
     told, amounts = [], {}
     for edge, verb, sign in (("top", "lower", -1.0), ("bottom", "raise", 1.0)):
         quarters = sorted({quarter for move in moves if move.edge == edge for quarter in move.quarters})
@@ -144,14 +149,14 @@ def edge_change(found: Found, moves: Sequence[Move], by: float) -> Change:
             where = "all round" if len(places) == len(names) else lead + places[-1]
             told.append(f"{verb} the {edge} edge by {by:.0f} mm {where}")
     words = "; ".join(told)
-    return _moved(found, amounts, words[0].upper() + words[1:], "edge")
+    return _moved(design, amounts, words[0].upper() + words[1:], "edge")
 
 
-def _moved(found: Found, amounts: dict[str, tuple[float, ...]], words: str, family: str) -> Change:
+def _moved(design: Design, amounts: dict[str, tuple[float, ...]], words: str, family: str) -> Change:
     """Edges moved by amounts at their quarters, mm, and smoothly between them."""
 
     def apply(job: Job) -> Job:
-        edges = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
+        edges = edges_of(job, design.limb, trusted=design.skin.trusted)
         changed = {
             which: _heights(getattr(job.edges, which), edges[which == "top"], by) for which, by in amounts.items()
         }

@@ -7,22 +7,19 @@ from dataclasses import dataclass
 
 from flatten.advice.advise import advice
 from flatten.advice.model import Advice
-from flatten.advice.trial import Trial, trial_of
+from flatten.advice.trial import trial_of
 from flatten.advice.wearer import CONFIRMED
+from flatten.job.pieces import Laid
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.limb.kind import LimbKind
-from flatten.measure import Announce, Found
+from flatten.measure import Found
+from flatten.steps import TO_JUDGE, Announce, Step
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.binding import Binding, binding_of
 from flatten.unwrap.certificate.least import least_spread
 from flatten.unwrap.certificate.model import CertificateError
 from flatten.unwrap.model import FlatPanel, UnwrapError
-from flatten.worn.neutral import Neutral
-
-BOUNDING, ADVISING = "seeking what no pattern can beat", "seeking what to change"
-STEPS = (BOUNDING, ADVISING)
-"""What `judge` announces: the first where a job wants the bound, the second where it wants advice."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,53 +46,42 @@ UNJUDGED = Judged()
 """Nothing was asked for."""
 
 
-def steps_of(job: Job) -> tuple[str, ...]:
-    """The steps that `judge` announces for a job."""
+def steps_of(job: Job) -> tuple[Step, ...]:
+    """The steps that `judge` announces for a job, as far as its [output] asks for them."""
     wanted = (job.output.bound, job.output.advice)
-    return tuple(step for step, own in zip(STEPS, wanted, strict=True) if own)
-
-
-@dataclass(frozen=True, eq=False)
-class Subject:
-    """A limb that a job is judged on: its scan's finding, the job's neutral surface on it, and the panels cut from that
-    on meshes of CONFIRMED mm, as `coarse_flats` lays them flat."""
-
-    found: Found
-    ground: Neutral
-    coarse: tuple[FlatPanel, ...]
+    return tuple(step for step, own in zip(TO_JUDGE, wanted, strict=True) if own)
 
 
 @one_thread
-def judge(job: Job, subjects: Sequence[Subject], *, limits: LeatherLimits, announce: Announce) -> Judged:
+def judge(job: Job, limbs: Sequence[tuple[Found, Laid]], *, limits: LeatherLimits, announce: Announce) -> Judged:
     """What no pattern with a job's cuts can beat, and what to change, as the job's [output] asks.
 
-    `subjects` are the limbs that the job makes pieces for, one or two. Changes are tried on all of them; the bound is
-    one for the coarse meshes of the first: of the finer ones that files are made from it says as much as they have the
-    same lengths.
+    `limbs` are those that the job makes pieces for, one or two, laid flat with meshes so fine that there are coarse
+    ones too. Changes are tried on all of them; the bound is one for the coarse meshes of the first: of the finer ones
+    that files are made from it says as much as they have the same lengths.
+
+    Raises PatternError where a seam's holes cannot be, CutError, UnwrapError or StretchError where the job as it is
+    cannot be laid flat on the coarsest mesh, LimbError where the limb has no widest place.
     """
     if not steps_of(job):
         return UNJUDGED
     try:
-        laid = [_laid(job, subject, limits) for subject in subjects]
+        trials = [trial_of(laid.design, laid.neutral, laid.coarse, limits=limits) for _, laid in limbs]
     except UnwrapError as error:
         return Judged(cautions=(f"Neither bound nor advice can be told: on a mesh of {CONFIRMED:.0f} mm {error}.",))
     bounds: tuple[Bound, ...] = ()
     cautions: tuple[str, ...] = ()
     if job.output.bound:
-        announce(BOUNDING)
+        announce(Step.BOUNDING)
         try:
-            bounds = tuple(_bound(flat, kind=subjects[0].found.limb.kind) for flat in laid[0].flats)
+            bounds = tuple(_bound(flat, kind=trials[0].design.limb.kind) for flat in trials[0].flats)
         except CertificateError as error:
             cautions = (f"What no pattern can beat was not found: {error}.",)
-    told: tuple[Advice, ...] | None = None
+    given: tuple[Advice, ...] | None = None
     if job.output.advice:
-        announce(ADVISING)
-        told = advice(job, [subject.found for subject in subjects], limits=limits, laid=laid)
-    return Judged(bounds, told, cautions)
-
-
-def _laid(job: Job, subject: Subject, limits: LeatherLimits) -> Trial:
-    return trial_of(job, subject.coarse, subject.found, limits=limits, ground=subject.ground)
+        announce(Step.ADVISING)
+        given = advice(job, [found for found, _ in limbs], limits=limits, laid=trials)
+    return Judged(bounds, given, cautions)
 
 
 def _bound(flat: FlatPanel, *, kind: LimbKind) -> Bound:

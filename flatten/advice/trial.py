@@ -9,28 +9,29 @@ from itertools import pairwise
 import numpy as np
 
 from flatten.advice.model import Asked
-from flatten.job.pieces import each_alone, fitted, panels_of
-from flatten.job.settings import Job
-from flatten.job.steps import edges_of, reach_of, wear_of
+from flatten.job.design import Design
+from flatten.job.pieces import drawn, each_alone, fitted, panels_of
 from flatten.leather.model import LeatherLimits, StretchReport
 from flatten.leather.stretch import stretch_report
-from flatten.measure import Found
 from flatten.mesh.surface import Floats, Ints, face_areas
+from flatten.pattern.model import PatternError
 from flatten.pattern.symmetry import Evened
+from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, Accuracy
-from flatten.unwrap.model import FlatPanel
-from flatten.worn.neutral import Neutral, neutral_surface
+from flatten.unwrap.model import FlatPanel, UnwrapError
+from flatten.worn.neutral import Neutral
 
 _ALONG_DART = np.array([0.25, 0.5, 0.75, 1.0])
 
 
 @dataclass(frozen=True, eq=False)
 class Trial:
-    """A job's panels laid flat off the neutral surface `ground`, and what each asks of its leather.
+    """A design's panels laid flat off the neutral surface `ground`, and what each asks of its leather.
 
     `even` tells which were made symmetrical.
     """
 
+    design: Design
     ground: Neutral
     flats: tuple[FlatPanel, ...]
     reports: tuple[StretchReport, ...]
@@ -56,45 +57,40 @@ def all_asked(trials: Iterable[Trial]) -> Asked:
     )
 
 
-def ground_of(job: Job, found: Found) -> Neutral:
-    """The neutral surface of a job, over the heights that it needs.
-
-    Raises JobError where the job's layers make no sense, CutError where they fold or the limb is too short.
-    """
-    return neutral_surface(found.skin, wear_of(job), heights=reach(job, found))
-
-
-def reach(job: Job, found: Found) -> tuple[float, float]:
-    """The heights (mm) over which a job needs its neutral surface."""
-    return reach_of(job, edges=edges_of(job, limb=found.limb, trusted=found.skin.trusted))
-
-
-def edge_span(job: Job, found: Found) -> tuple[float, float]:
-    """The heights (mm) of the lowest point of a job's bottom edge and of the highest of its top edge."""
-    around = np.linspace(0.0, 2 * np.pi, 181)
-    bottom, top = edges_of(job, limb=found.limb, trusted=found.skin.trusted)
-    return float(bottom.height(around).min()), float(top.height(around).max())
-
-
 def tried(
-    job: Job, found: Found, *, limits: LeatherLimits, edge_length: float, ground: Neutral, accuracy: Accuracy = TO_CUT
+    design: Design, ground: Neutral, *, limits: LeatherLimits, edge_length: float, accuracy: Accuracy = TO_CUT
 ) -> Trial:
-    """The job cut from the neutral surface `ground` and laid flat with `accuracy`, on meshes of `edge_length` mm.
+    """The design cut from the neutral surface `ground` and laid flat with `accuracy`, on meshes of `edge_length` mm.
 
-    Raises CutError where the edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat.
+    Raises CutError or MeshError where the edges, seams and darts cut no panels, UnwrapError or StretchError where one
+    cannot be laid flat, PatternError where a seam's holes cannot be.
     """
-    panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground.surface, edge_length=edge_length)
-    return trial_of(job, each_alone(job, panels, limits=limits, accuracy=accuracy), found, limits=limits, ground=ground)
+    panels = panels_of(design, ground.surface, edge_length=edge_length)
+    return trial_of(design, ground, each_alone(design, panels, limits=limits, accuracy=accuracy), limits=limits)
 
 
-def trial_of(job: Job, alone: Sequence[FlatPanel], found: Found, *, limits: LeatherLimits, ground: Neutral) -> Trial:
-    """The job's panels, laid flat each by itself (`alone`) off the neutral surface `ground`, and what they ask.
+def trial_of(design: Design, ground: Neutral, alone: Sequence[FlatPanel], *, limits: LeatherLimits) -> Trial:
+    """The design's panels, laid flat each by itself (`alone`) off the neutral surface `ground`, and what they ask.
 
-    Raises UnwrapError where one cannot be made symmetrical.
+    Raises UnwrapError where one cannot be made symmetrical, StretchError where a face of one is turned over,
+    PatternError where a seam's holes cannot be.
     """
-    flats, even = fitted(job, alone, limits=limits)
-    reports = tuple(stretch_report(flat, kind=found.limb.kind, limits=limits) for flat in flats)
-    return Trial(ground, flats, reports, even)
+    flats, even = fitted(design, alone, limits=limits)
+    reports = tuple(stretch_report(flat, kind=design.limb.kind, limits=limits) for flat in flats)
+    return Trial(design, ground, flats, reports, even)
+
+
+def can_be_drawn(trial: Trial) -> bool:
+    """Whether the pieces can be cut from one leather, with their holes and marks.
+
+    Raises LimbError where the limb has no widest place, whose ring is drawn.
+    """
+    try:
+        check_dart_openings(trial.flats)
+        drawn(trial.design, trial.flats, even=trial.even)
+    except (PatternError, UnwrapError):
+        return False
+    return True
 
 
 def least_opening(flat: FlatPanel, name: str) -> float | None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
-from flatten.job.settings import DartSettings, Job, SeamSettings
-from flatten.job.steps import bearing_of
-from flatten.limb.kind import QUARTERS, quarter_bearing
+from flatten.job.bearings import aside, bearing_of
+from flatten.job.settings import DartSettings, SeamSettings
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
 from flatten.pattern.model import PatternError
 
@@ -17,13 +18,12 @@ STRAP_PITCH = 100.0
 """mm from strap to strap where the job says "auto": three on a shin, two on a forearm. Common practice."""
 
 
-def fastenings_of(job: Job) -> dict[str, Fastening | DartClosing]:
-    """How the seams and darts of a job are closed; open seams are left out.
+def fastenings_of(parts: Iterable[SeamSettings | DartSettings]) -> dict[str, Fastening | DartClosing]:
+    """How seams and darts are closed, by their names; open seams are left out.
 
     Raises PatternError where holes have no size or their pitch is none.
     """
     found: dict[str, Fastening | DartClosing | None] = {}
-    parts: tuple[SeamSettings | DartSettings, ...] = (*job.seam, *job.dart)
     for part in parts:
         try:
             found[part.name] = _of_seam(part) if isinstance(part, SeamSettings) else _of_dart(part)
@@ -53,9 +53,9 @@ def buckle_side(seam: SeamSettings) -> str:
     On legs and arms alike on the leather that comes from the outside, where they knock on nothing; of a seam along the
     outside or the inside, on the front's.
     """
-    bearing = np.radians(bearing_of(seam.along))
-    towards = [float(np.sin(quarter_bearing(quarter) - bearing)) for quarter in QUARTERS[1::-1]]
-    return "after" if (towards[0] if abs(towards[0]) > np.sqrt(0.5) else towards[1]) > 0.0 else "before"
+    bearing = float(np.radians(bearing_of(seam.along)))
+    outside, front = (aside(quarter, bearing) for quarter in ("outside", "front"))
+    return "after" if (outside if abs(outside) > np.sqrt(0.5) else front) > 0.0 else "before"
 
 
 def _of_dart(dart: DartSettings) -> DartClosing:

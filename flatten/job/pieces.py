@@ -1,80 +1,147 @@
-"""What a job cuts, lays flat and draws: the steps that making its files and trying a change have in common."""
+"""From a design to its pieces: cut, laid flat, drawn. What makes the files and what tries a change both go this way."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import zip_longest
-from pathlib import Path
 
-import numpy as np
-
-from flatten.job.fastenings import fastenings_of
-from flatten.job.settings import Job
-from flatten.job.steps import dart_of, edges_of, lips_of, seam_of, wear_of
+from flatten.job.design import Design
+from flatten.leather.bending import tightest_bend
 from flatten.leather.model import LeatherLimits
+from flatten.leather.shrinking import cut_larger
+from flatten.leather.stretch import stretch_report
 from flatten.limb.girths.girth import tape_girth
-from flatten.limb.model import Landmark, Limb
+from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.pattern.holes import rows_inside
+from flatten.pattern.model import Join, Piece
 from flatten.pattern.piece import Pattern, pattern_from
 from flatten.pattern.symmetry import Evened, evened
+from flatten.report.model import PanelReport
+from flatten.steps import Announce, Step
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
+from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
-from flatten.words.say import name
 from flatten.worn.cut import cut_panels
+from flatten.worn.neutral import Neutral, neutral_surface
 from flatten.worn.panel import Panel
+from flatten.worn.rise import check_lips
 from flatten.worn.wearing import Wearing, wearing_of
 
 WORTH = 0.7
 """Edge length, as a share of EDGE_PREVIEW, up to which a coarser mesh first saves time."""
 
 
-def title_of(job: Job) -> str:
-    """What stands on the pieces: the job's title, or its scan's name."""
-    return job.output.title or Path(job.scan.file).stem
+@dataclass(frozen=True, eq=False)
+class Flats:
+    """The panels of a design laid flat together, and which were made symmetrical and what that took.
 
-
-def panels_of(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, edge_length: float) -> tuple[Panel, ...]:
-    """The panels that a job cuts from the neutral surface `worn`, on meshes of `edge_length` mm.
-
-    Raises CutError where its edges, seams and darts cut none.
+    `coarse` are the panels of coarser meshes, each laid flat by itself; empty where they were not needed.
     """
-    bottom, top = edges_of(job, limb=limb, trusted=skin.trusted)
+
+    panels: tuple[FlatPanel, ...]
+    even: tuple[Evened, ...]
+    coarse: tuple[FlatPanel, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """A design laid flat: the surface that the leather lies on, what each panel asks of it, and what `Flats` tells."""
+
+    design: Design
+    neutral: Neutral
+    panels: tuple[PanelReport, ...]
+    even: tuple[Evened, ...] = ()
+    coarse: tuple[FlatPanel, ...] = ()
+
+    @property
+    def fits(self) -> bool:
+        """Whether every panel lies within the leather's limits in force."""
+        return all(panel.stretch.fits for panel in self.panels)
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """The pieces of a limb, their mirror images for the opposite one where a pair is cut so, and how they close."""
+
+    pieces: tuple[Piece, ...]
+    mirrored: tuple[Piece, ...]
+    joins: tuple[Join, ...]
+
+    @property
+    def cut(self) -> tuple[Piece, ...]:
+        """All pieces that are cut."""
+        return (*self.pieces, *self.mirrored)
+
+
+def dressed(design: Design) -> Neutral:
+    """The neutral surface of a design, over the heights that it needs.
+
+    Raises LayersError where its layers fold or make no sense on the limb, CutError where the limb is too short.
+    """
+    return neutral_surface(design.skin, design.wear, heights=design.heights)
+
+
+def laid_flat(
+    design: Design,
+    worn: LimbSurface,
+    *,
+    limits: LeatherLimits,
+    edge_length: float,
+    known: Attainable | None,
+    accuracy: Accuracy,
+    announce: Announce,
+) -> Flats:
+    """The panels that a design cuts from the neutral surface `worn`, on meshes of `edge_length` mm, laid flat.
+
+    `known` is what is known to be attainable for each panel; None finds it, on a coarse mesh where that saves time.
+    `accuracy` is as for `flatten_panel`.
+
+    Raises CutError or MeshError where edges, seams and darts cut no panels, UnwrapError where one cannot be laid flat
+    or made symmetrical, PatternError where a seam's holes cannot be.
+    """
+    announce(Step.CUTTING)
+    panels = panels_of(design, worn, edge_length=edge_length)
+
+    announce(Step.LAYING)
+    coarse: tuple[FlatPanel, ...] = ()
+    # On meshes that are not much finer it is found in the time that a coarse one would save.
+    if known is None and edge_length <= WORTH * EDGE_PREVIEW:
+        coarse = each_alone(design, panels_of(design, worn, edge_length=EDGE_PREVIEW), limits=limits)
+    attainable = tuple(flat.attainable for flat in coarse) if known is None else (known,) * len(panels)
+    flats, even = fitted(
+        design, each_alone(design, panels, limits=limits, known=attainable, accuracy=accuracy), limits=limits
+    )
+    return Flats(flats, even, coarse)
+
+
+def panels_of(design: Design, worn: LimbSurface, *, edge_length: float) -> tuple[Panel, ...]:
+    """The panels that a design cuts from the neutral surface `worn`, on meshes of `edge_length` mm.
+
+    Raises CutError where its edges, seams, darts and lips cut none, MeshError where one cannot be meshed.
+    """
+    check_lips(design.lips, thickness=design.wear.thickness, neutral=design.wear.neutral)
     return cut_panels(
         worn,
-        bottom=bottom,
-        top=top,
-        seams=[seam_of(seam) for seam in job.seam],
+        bottom=design.bottom,
+        top=design.top,
+        seams=design.seams,
         edge_length=edge_length,
-        thickness=job.leather.thickness,
-        darts=[dart_of(dart) for dart in job.dart],
-        lips=lips_of(job, edges=(bottom, top)),
-        side_names=limb.kind.sides,
+        thickness=design.wear.thickness,
+        darts=design.darts,
+        lips=design.lips,
+        side_names=design.limb.kind.sides,
     )
 
 
-def coarse_flats(
-    job: Job, *, limits: LeatherLimits, limb: Limb, skin: LimbSurface, worn: LimbSurface, finer: float
-) -> tuple[FlatPanel, ...]:
-    """The panels on meshes of EDGE_PREVIEW mm, each laid flat by itself: they tell what finer ones can attain.
-
-    Empty for meshes that are not much `finer` (mm): they find it themselves in the time that it would save.
-
-    Raises CutError where the job cuts no panels, UnwrapError where one cannot be laid flat.
-    """
-    if finer > WORTH * EDGE_PREVIEW:
-        return ()
-    panels = panels_of(job, limb=limb, skin=skin, worn=worn, edge_length=EDGE_PREVIEW)
-    return each_alone(job, panels, limits=limits)
-
-
 def each_alone(
-    job: Job,
+    design: Design,
     panels: Sequence[Panel],
     *,
     limits: LeatherLimits,
@@ -88,62 +155,98 @@ def each_alone(
 
     Raises UnwrapError where one cannot be laid flat.
     """
-    grain = np.pi / 2 if job.leather.grain == "up the limb" else 0.0
     return tuple(
-        flatten_panel(panel, limits=limits.in_force, grain_angle=grain, known=attainable, accuracy=accuracy)
+        flatten_panel(
+            panel, limits=limits.in_force, grain_angle=design.grain_angle, known=attainable, accuracy=accuracy
+        )
         for panel, attainable in zip_longest(panels, known)
     )
 
 
 def fitted(
-    job: Job, alone: Sequence[FlatPanel], *, limits: LeatherLimits
+    design: Design, alone: Sequence[FlatPanel], *, limits: LeatherLimits
 ) -> tuple[tuple[FlatPanel, ...], tuple[Evened, ...]]:
     """Panels that were laid flat each by itself, fitted to each other, and what it took to make them symmetrical where
-    the job asks for it.
+    that is asked for.
 
     Both sides of a stitched or riveted seam are made equally long, and a piece that lies over itself is parted, where
     the limits allow it.
 
-    Raises UnwrapError where one cannot be made symmetrical.
+    Raises UnwrapError where one cannot be made symmetrical, PatternError where a seam's holes cannot be.
     """
-    insets = rows_inside(fastenings_of(job), job.leather.thickness)
+    insets = rows_inside(design.fastenings, design.wear.thickness)
     level = seams_made_equal(alone, limits=limits.in_force, insets=insets)
     flats = overlaps_undone(level, limits=limits.in_force, insets=insets)
-    return evened(flats) if job.piece.symmetry == "centre line" else (flats, ())
+    return evened(flats) if design.symmetrical else (flats, ())
 
 
-def drawn(job: Job, flats: Sequence[FlatPanel], *, limb: Limb, even: Sequence[Evened], other: bool = False) -> Pattern:
-    """The pieces of the limb, or those of the `other` one of a pair, mirrored.
+def panel_reports(
+    design: Design, flats: Sequence[FlatPanel], *, neutral: Neutral, limits: LeatherLimits
+) -> tuple[PanelReport, ...]:
+    """What each flat panel asks of its leather, on the neutral surface that it was cut from.
 
-    Raises PatternError where one cannot be drawn.
+    Raises StretchError where a face is turned over, LeatherError where a panel bends more sharply than its leather can.
     """
+    kind, wear = design.limb.kind, design.wear
+    found = []
+    for flat in flats:
+        stretch = stretch_report(flat, kind=kind, limits=limits)
+        bend = tightest_bend(
+            flat.panel, surface=neutral.surface, kind=kind, thickness=wear.thickness, neutral=wear.neutral
+        )
+        found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None))
+    return tuple(found)
+
+
+def pieces_of(laid: Laid) -> Drawn:
+    """The pieces that are cut from leather laid flat: larger than it by what the leather shrinks in drying.
+
+    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, LimbError where
+    the limb has no widest place, whose ring is drawn.
+    """
+    check_dart_openings(panel.flat for panel in laid.panels)
+    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
+    own = drawn(laid.design, flats, even=laid.even)
+    mirrored = drawn(laid.design, flats, even=laid.even, opposite=True).pieces if laid.design.mirrored else ()
+    return Drawn(own.pieces, mirrored, own.joins)
+
+
+def drawn(design: Design, flats: Sequence[FlatPanel], *, even: Sequence[Evened], opposite: bool = False) -> Pattern:
+    """The pieces of the design's limb, or their mirror images for the `opposite` one.
+
+    Raises PatternError where one cannot be drawn, LimbError where the limb has no widest place, whose ring is drawn.
+    """
+    limb = design.limb
     sides = ("left", "right")
     return pattern_from(
         flats,
-        work=job.piece.name or name(limb.kind.piece),
-        side=sides[(limb.side == "left") == other],
-        job=title_of(job),
-        thickness=job.leather.thickness,
-        mirrored=limb.frame.mirrored != other,
-        fastenings=fastenings_of(job),
+        work=design.piece,
+        side=sides[(limb.side == "left") == opposite],
+        job=design.title,
+        thickness=design.wear.thickness,
+        mirrored=limb.frame.mirrored != opposite,
+        fastenings=design.fastenings,
         girths=[Landmark("widest", limb.height_of("widest"))],
         even=even,
     )
 
 
-def worn_as(job: Job, *, limb: Limb, skin: LimbSurface, worn: LimbSurface, points: Floats | None = None) -> Wearing:
+def worn_as(design: Design, worn: LimbSurface, *, points: Floats | None = None) -> Wearing:
     """How the pieces on the neutral surface `worn` are put on and worn.
 
     `points` (N,3) are the scan's, limb coordinates mm, for the foot or hand among them.
+
+    Raises CutError where the edges leave no height between them, LimbError where the limb has no widest place.
     """
+    limb, skin = design.limb, design.skin
     return wearing_of(
         limb,
         skin,
         worn,
-        edges=edges_of(job, limb=limb, trusted=skin.trusted),
-        seams=[seam_of(seam) for seam in job.seam],
-        wear=wear_of(job),
+        edges=design.edges,
+        seams=design.seams,
+        wear=design.wear,
         widest=tape_girth(skin, limb.height_of("widest")),
-        hardened=job.leather.hardened,
+        hardened=design.hardened,
         points=points,
     )

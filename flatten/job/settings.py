@@ -394,3 +394,11 @@ class Job(_Settings):
                 what = "seams" if not self.dart else "seams or darts"
                 raise ValueError(f"two {what} are called '{name}'; give each a name of its own")
         return self
+
+    @property
+    def scans(self) -> tuple[ScanSettings, ...]:
+        """What is known about each scan that is read: one, or for a pair that of the other limb too."""
+        if not self.other_scan.file:
+            return (self.scan,)
+        side = "right" if self.scan.side == "left" else "left"
+        return (self.scan, ScanSettings(limb=self.scan.limb, side=side, **dict(self.other_scan)))

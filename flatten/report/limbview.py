@@ -61,7 +61,10 @@ def handed(report: LimbReport) -> float:
 
 
 def shown_panels(report: LimbReport) -> tuple[Shown, ...]:
-    """The panels as they are drawn, the flat ones as the wearer sees them, grain side up."""
+    """The panels as they are drawn, the flat ones as the wearer sees them, grain side up.
+
+    Raises StretchError where a face of one is turned over.
+    """
     pairs = zip(report.panels, report.pieces, strict=True)
     return tuple(_shown(panel, piece, handed(report)) for panel, piece in pairs)
 

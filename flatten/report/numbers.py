@@ -79,6 +79,8 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
     """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed.
 
     Every part but `limbs`, and but what is cut and bought in all, tells of the first limb.
+
+    Raises StretchError where a flat face is turned over, LeatherError where the leather has no thickness.
     """
     first, pieces = report.limbs[0], [_piece(piece) for piece in report.cut]
     leather = sum(piece["area"] for piece in pieces)

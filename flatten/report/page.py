@@ -84,7 +84,10 @@ class PanelShown:
 
 
 def page_html(report: JobReport) -> str:
-    """The report page of a job that has at least one panel, as HTML text; the same report gives the same text."""
+    """The report page of a job that has at least one panel, as HTML text; the same report gives the same text.
+
+    Raises StretchError where a flat face is turned over, LeatherError where the leather has no thickness.
+    """
     room = files("flatten.report")
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     template = environment.from_string((room / "page.html.jinja").read_text("utf8"))

@@ -70,7 +70,10 @@ class _View:
 
 
 def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth]) -> bytes:
-    """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan."""
+    """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan.
+
+    Raises LimbError where the scan has neither faces with an area nor points.
+    """
     points, left = (limb.frame.to_limb(each) for each in (even_points(scan, count=SHOWN), scan.dropped))
     bare = _bare(limb.frame.to_limb(even_points(scan, count=FINE_POINTS)), skin) if skin.bridges else None
     box = points.min(axis=0) - ABOUT, points.max(axis=0) + ABOUT

@@ -27,7 +27,7 @@ from flatten.report.words import (
 def summary_lines(report: JobReport) -> list[str]:
     """What a maker must know before cutting, a line each, the verdict and what it hangs on first.
 
-    Each limb has at least one panel.
+    Each limb has at least one panel. Raises LeatherError where the leather has no thickness.
     """
     first = report.limbs[0]
     pairs = [

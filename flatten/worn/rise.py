@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -11,6 +12,7 @@ from scipy.interpolate import CubicSpline
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge
+from flatten.worn.panel import CutError
 
 STEP_THICKNESSES = 5.0
 """Leather thicknesses over which an upper layer comes down beside the lower one's cut line: a smooth step of height t
@@ -67,6 +69,19 @@ class Lip:
         inside = self.inward * (heights - self.edge.height(bearings))
         share = np.clip(1.0 - inside / self.depth, 0.0, None)
         return self.flare * share**2
+
+
+def check_lips(lips: Iterable[Lip], *, thickness: float, neutral: float) -> None:
+    """Raises CutError where a lip turns more sharply than leather of a `thickness` (mm) can lie, whose neutral surface
+    is at the share `neutral` of it from beneath."""
+    least = (1.0 - neutral) * thickness
+    for lip in lips:
+        if lip.radius <= least:
+            raise CutError(
+                f"the lip of the {lip.edge.name} flares by {lip.flare:g} mm over {lip.depth:g} mm, so it turns out of "
+                f"the limb on a radius of {lip.radius:.1f} mm, and leather {thickness:g} mm thick needs more than "
+                f"{least:.1f} mm; flare it by less than {lip.depth**2 / (2 * least):.0f} mm, or over more height"
+            )
 
 
 def raised_points(surface: LimbSurface, heights: Floats, bearings: Floats, *, rises: tuple[Rise, ...]) -> Floats:

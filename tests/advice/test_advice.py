@@ -11,12 +11,14 @@ from threadpoolctl import threadpool_limits
 from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, STEPS, _for_both, _Search, advice
 from flatten.advice.changes import ladders_of
 from flatten.advice.model import ONLY_JUST, Change, Gain
-from flatten.advice.trial import ground_of, least_opening, tried
+from flatten.advice.trial import least_opening, tried
+from flatten.job.pieces import dressed
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.make import lay
 from flatten.measure import measure
+from tests.analytic_jobs import design_of
 
 ROOT = Path(__file__).parents[2]
 SCANS, DEMO = ROOT / "tests" / "data" / "scans", ROOT / "meshes"
@@ -67,7 +69,7 @@ def advised(name, limits):
 def laid_with(given, found):
     limits = leather_limits(given.job.leather.limits, folder=ROOT)
     with threadpool_limits(1):
-        return lay(given.job, found, limits=limits, announce=silent, edge_length=8.0)
+        return lay(design_of(given.job, found), limits=limits, announce=silent, edge_length=8.0)
 
 
 @pytest.mark.parametrize("name", ["leg_b_phone", *ARMS, "harbour_watch_left_forearm"])
@@ -94,7 +96,7 @@ def test_every_limb_s_cased_leather_follows_with_the_first_advice_or_needs_none(
     job, found, given, _ = advised(name, "cased")
     print(f"{name}: {len(given)} pieces of advice")
     with threadpool_limits(1):
-        plain = lay(job, found, limits=PRESETS["cased"], announce=silent, edge_length=8.0)
+        plain = lay(design_of(job, found), limits=PRESETS["cased"], announce=silent, edge_length=8.0)
     needs = not plain.fits or max(panel.flat.excess for panel in plain.panels) > -ONLY_JUST
     assert bool(given) == needs
     if given:
@@ -122,7 +124,8 @@ def test_what_makes_wearing_worse_waits_for_what_then_costs_less():
 
 def test_what_becomes_worse_on_one_limb_of_a_pair_is_told_by_its_side():
     def limb(side, told):
-        return SimpleNamespace(found=SimpleNamespace(limb=SimpleNamespace(side=side)), worse=lambda job: told)
+        found = SimpleNamespace(limb=SimpleNamespace(side=side))
+        return SimpleNamespace(found=found, resolved=lambda job: job, worse=lambda design: told)
 
     change = Change("gap", "Widen it", lambda job: job, 1.0)
     worse = ["But then it slips.", "An edge then rubs."]
@@ -155,10 +158,8 @@ def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():
     _, right = found_in("harbour_watch_right_shin")
     cased = PRESETS["cased"]
     with threadpool_limits(1):
-        laid = [
-            tried(job, found, limits=cased, edge_length=CONFIRMED, ground=ground_of(job, found))
-            for found in (left, right)
-        ]
+        designs = [design_of(job, found) for found in (left, right)]
+        laid = [tried(design, dressed(design), limits=cased, edge_length=CONFIRMED) for design in designs]
         given = advice(job, [left, right], limits=cased, laid=laid)
     assert laid[0].asked.fits
     assert not laid[1].asked.fits
@@ -197,11 +198,10 @@ def test_an_edge_that_runs_across_the_instep_is_worth_moving(name, height):
     level = EdgeHeights(shape="straight", height=height)
     job = job.model_copy(update={"edges": job.edges.model_copy(update={"bottom": level})})
     with threadpool_limits(1):
-        ground = ground_of(job, found)
-        laid = tried(job, found, limits=PRESETS["cased"], edge_length=COARSE, ground=ground)
-        changes = [ladder[0] for ladder in ladders_of(job, found, laid=laid) if ladder[0].family == "bottom edge"]
-        spreads = [
-            tried(change.apply(job), found, limits=PRESETS["cased"], edge_length=COARSE, ground=ground).asked.spread
-            for change in changes
-        ]
+        design = design_of(job, found)
+        ground, cased = dressed(design), PRESETS["cased"]
+        laid = tried(design, ground, limits=cased, edge_length=COARSE)
+        changes = [ladder[0] for ladder in ladders_of(job, laid) if ladder[0].family == "bottom edge"]
+        changed = [design_of(change.apply(job), found) for change in changes]
+        spreads = [tried(one, ground, limits=cased, edge_length=COARSE).asked.spread for one in changed]
     assert min(spreads) <= 0.85 * laid.asked.spread

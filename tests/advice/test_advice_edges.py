@@ -9,8 +9,10 @@ from threadpoolctl import threadpool_limits
 from flatten.advice.advise import COARSE, CONFIRMED
 from flatten.advice.edges import LEAST_STEP, Move, edge_change, grown, moves_of, shifts_of
 from flatten.advice.lines import changed_lines
-from flatten.advice.trial import ground_of, tried
+from flatten.advice.trial import tried
+from flatten.job.pieces import dressed
 from flatten.leather.limits import PRESETS
+from tests.analytic_jobs import design_of
 
 CASED = PRESETS["cased"]
 A, B, C, D = (Move("top", (k,)) for k in range(4))
@@ -61,7 +63,7 @@ def round_limb():
 
 def test_top_edges_fall_and_bottom_edges_rise_at_their_quarters_alone():
     found, job = round_limb(), job_with(edges={"top": "300 mm", "bottom": "10 mm"})
-    change = edge_change(found, [Move("top", (1,)), Move("bottom", (3,)), Move("top", (2,))], 40.0)
+    change = edge_change(design_of(job, found), [Move("top", (1,)), Move("bottom", (3,)), Move("top", (2,))], 40.0)
     assert change.words == (
         "Lower the top edge by 40 mm at the outside and at the back; raise the bottom edge by 40 mm at the inside"
     )
@@ -77,15 +79,18 @@ def test_top_edges_fall_and_bottom_edges_rise_at_their_quarters_alone():
 
 
 def test_a_symmetrical_piece_is_changed_on_both_sides_alike():
-    job = job_with(piece={"symmetry": "centre line"})
-    assert all((1 in move.quarters) == (3 in move.quarters) for move in moves_of(job))
-    assert len(moves_of(job_with())) == 8
+    found = round_limb()
+    moves = moves_of(design_of(job_with(piece={"symmetry": "centre line"}), found))
+    assert all((1 in move.quarters) == (3 in move.quarters) for move in moves)
+    assert len(moves_of(design_of(job_with(), found))) == 8
 
 
 def test_a_long_guard_gives_up_an_eighth_of_its_height_and_others_40_mm():
-    found = round_limb()
-    assert shifts_of(job_with(edges={"top": "300 mm", "bottom": "10 mm"}), found) == (20.0, 40.0)
-    assert shifts_of(job_with(edges={"top": "410 mm", "bottom": "10 mm"}), found)[1] == 50.0
+    short, long = (
+        design_of(job_with(edges={"top": top, "bottom": "10 mm"}), round_limb()) for top in ("300 mm", "410 mm")
+    )
+    assert shifts_of(short) == (20.0, 40.0)
+    assert shifts_of(long)[1] == 50.0
 
 
 @pytest.mark.full
@@ -94,15 +99,15 @@ def test_the_best_edges_take_15_per_cent_off_the_spread_of_a_leg(name):
     """From the trade's own edges, arched at the least girth; told of the 8 mm mesh on which advice is confirmed."""
     job, found = found_in(name)
     with threadpool_limits(1):
-        ground = ground_of(job, found)
-        most = shifts_of(job, found)[1]
+        design = design_of(job, found)
+        ground, most = dressed(design), shifts_of(design)[1]
 
         def spread(moves, edge_length):
-            changed = edge_change(found, moves, most).apply(job) if moves else job
-            return tried(changed, found, limits=CASED, edge_length=edge_length, ground=ground).asked.spread
+            changed = design_of(edge_change(design, moves, most).apply(job), found) if moves else design
+            return tried(changed, ground, limits=CASED, edge_length=edge_length).asked.spread
 
         before = spread((), COARSE)
-        sets = grown(moves_of(job), drop=lambda moves: (before - spread(moves, COARSE)) / 2, enough=never)
+        sets = grown(moves_of(design), drop=lambda moves: (before - spread(moves, COARSE)) / 2, enough=never)
         taken = 1.0 - spread(sets[-1], CONFIRMED) / spread((), CONFIRMED)
-    print(f"{name}: {edge_change(found, sets[-1], most).words}: {taken:.1%} less")
+    print(f"{name}: {edge_change(design, sets[-1], most).words}: {taken:.1%} less")
     assert taken >= 0.15

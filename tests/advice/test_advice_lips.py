@@ -2,12 +2,13 @@
 
 from flatten.advice.advise import advice
 from flatten.advice.changes import ladders_of
-from flatten.advice.trial import ground_of, tried
+from flatten.advice.trial import tried
+from flatten.job.pieces import dressed
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.leather.waves import waves_of
 from flatten.make import lay
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import cylinder
 
 
@@ -22,7 +23,7 @@ def test_a_lip_beyond_the_leather_is_advised_to_flare_by_half_and_then_has_no_wa
     assert first.words.startswith("Flare the bottom edge by 4 mm instead of 8 mm.")
     assert first.lines.strip() == '[edges]\nflare = {bottom = "4 mm"}'
     assert first.job.edges.flare.depth == 25.0
-    laid = lay(first.job, found, limits=limits, announce=lambda step: None, edge_length=6.0)
+    laid = lay(design_of(first.job, found), limits=limits, announce=lambda step: None, edge_length=6.0)
     assert laid.fits
     assert waves_of(laid.panels[0].flat) == ()
 
@@ -30,8 +31,9 @@ def test_a_lip_beyond_the_leather_is_advised_to_flare_by_half_and_then_has_no_wa
 def test_each_lip_has_a_ladder_of_its_own_and_an_unflared_job_has_none():
     found, limits = found_on(cylinder(45.0)), PRESETS["cased"]
     for job, ladders in ((asked(), []), (asked(bottom="4 mm", top="3 mm"), ["bottom lip", "top lip"])):
-        laid = tried(job, found, limits=limits, edge_length=24.0, ground=ground_of(job, found))
-        given = [ladder for ladder in ladders_of(job, found, laid=laid) if ladder[0].family.endswith("lip")]
+        design = design_of(job, found)
+        laid = tried(design, dressed(design), limits=limits, edge_length=24.0)
+        given = [ladder for ladder in ladders_of(job, laid) if ladder[0].family.endswith("lip")]
         assert [ladder[0].family for ladder in given] == ladders
         for ladder in given:
             assert ladder[-1].words == f"Leave the {ladder[0].family[:-4]} edge’s lip of {ladder[0].words[-4:]} out"

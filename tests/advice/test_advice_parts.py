@@ -9,9 +9,10 @@ from flatten.advice.changes import LEAST_TURNING, combined, ladders_of
 from flatten.advice.hollows import hollows_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
-from flatten.advice.trial import ground_of, least_opening, reach, tried
+from flatten.advice.trial import least_opening, tried
 from flatten.advice.wear import worse_to_wear
 from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
+from flatten.job.pieces import dressed
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
@@ -23,6 +24,7 @@ from flatten.scan.model import Scan
 from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import Wearing
+from tests.analytic_jobs import design_of
 from tests.limbs import limb_of
 
 CASED = PRESETS["cased"]
@@ -61,13 +63,18 @@ def bulge(height, bearing):
 def bulging():
     found = found_of(bulge)
     job = job_with()
-    ground = ground_of(job, found)
-    return job, found, ground, tried(job, found, limits=CASED, edge_length=10.0, ground=ground)
+    return job, found, laid_at(job, found, 10.0)
+
+
+def laid_at(job, found, edge_length, *, limits=CASED):
+    """A job laid flat on meshes of some mm, as advice tries it."""
+    design = design_of(job, found)
+    return tried(design, dressed(design), limits=limits, edge_length=edge_length)
 
 
 def test_lines_put_into_a_job_make_it_the_changed_job(bulging):
-    job, found, _, laid = bulging
-    for change in [change for ladder in ladders_of(job, found, laid=laid) for change in ladder]:
+    job, _, laid = bulging
+    for change in [change for ladder in ladders_of(job, laid) for change in ladder]:
         changed = change.apply(job)
         assert changed != job
         assert merged(job, changed_lines(job, changed)) == changed, change.words
@@ -91,19 +98,18 @@ def test_the_lines_of_a_dart_say_what_it_is_even_where_that_is_the_default():
 
 def test_a_change_that_reaches_further_is_confirmed_on_a_surface_that_does(bulging):
     found, job = bulging[1], job_with(edges={"bottom": "40 mm", "top": "250 mm"})
-    ground = ground_of(job, found)
-    limb, further = Wearer(job, found, ground), job_with(edges={"bottom": "35 mm", "top": "250 mm"})
+    limb = Wearer(found, laid_at(job, found, 24.0))
+    ground, further = limb.laid.ground, limb.resolved(job_with(edges={"bottom": "35 mm", "top": "250 mm"}))
     thinner = job.model_copy(update={"leather": job.leather.model_copy(update={"thickness": 2.0})})
     assert limb.tried(further, limits=CASED, edge_length=COARSE).ground is ground
-    assert limb.tried(job, limits=CASED, edge_length=CONFIRMED).ground is ground
-    assert limb.tried(thinner, limits=CASED, edge_length=COARSE).ground is not ground
+    assert limb.tried(limb.laid.design, limits=CASED, edge_length=CONFIRMED).ground is ground
+    assert limb.tried(limb.resolved(thinner), limits=CASED, edge_length=COARSE).ground is not ground
     # To a coarse mesh that matters only where the edge itself would lie beyond.
-    beyond = job_with(edges={"bottom": "40 mm", "top": "290 mm"})
+    beyond = limb.resolved(job_with(edges={"bottom": "40 mm", "top": "290 mm"}))
     assert limb.tried(beyond, limits=CASED, edge_length=COARSE).ground is not ground
     low, high = limb.tried(further, limits=CASED, edge_length=CONFIRMED).ground.surface.trusted
-    asked = reach(further, found)
-    assert low <= asked[0] < ground.surface.trusted[0]
-    assert high >= asked[1]
+    assert low <= further.heights[0] < ground.surface.trusted[0]
+    assert high >= further.heights[1]
 
 
 def test_no_lines_where_nothing_differs():
@@ -111,15 +117,15 @@ def test_no_lines_where_nothing_differs():
 
 
 def test_an_edge_through_points_is_raised_at_each_of_them(bulging):
-    _, found, _, laid = bulging
+    found = bulging[1]
     job = job_with(edges={"bottom": {"points": [[350.0, "20 mm"], [10.0, "12 mm"], [180.0, "0 mm"]]}})
-    raised = ladders_of(job, found, laid=laid)[0][0].apply(job)
+    raised = ladders_of(job, laid_at(job, found, 24.0))[0][0].apply(job)
     assert raised.edges.bottom == EdgeHeights(points=((10.0, 32.0), (180.0, 20.0), (350.0, 40.0)))
 
 
 def test_changes_in_a_row_are_all_made(bulging):
-    job, found, _, laid = bulging
-    first = [ladder[0] for ladder in ladders_of(job, found, laid=laid)]
+    job, _, laid = bulging
+    first = [ladder[0] for ladder in ladders_of(job, laid)]
     both = combined([first[0], first[2]])
     alone = [change.apply(job).edges for change in (first[0], first[2])]
     assert both.apply(job).edges.bottom == alone[0].bottom
@@ -128,11 +134,11 @@ def test_changes_in_a_row_are_all_made(bulging):
 
 
 def test_only_equal_halves_may_be_given_up_for_the_limbs_own_shape(bulging):
-    job, found, _, laid = bulging
+    job, _, laid = bulging
     even = job_with(piece={"symmetry": "centre line"})
 
     def given(one):
-        ladders = ladders_of(one, found, laid=laid)
+        ladders = ladders_of(one, laid)
         return [change for ladder in ladders for change in ladder if change.family == "symmetry"]
 
     assert given(job) == []
@@ -150,7 +156,7 @@ def test_a_change_that_lets_pieces_fit_is_worth_while_though_their_panels_need_n
 
 def test_a_cylinder_has_no_hollow():
     found, job = found_of(lambda h, b: 55.0 + 0.0 * h), job_with()
-    laid = tried(job, found, limits=CASED, edge_length=8.0, ground=ground_of(job, found))
+    laid = laid_at(job, found, 8.0)
     assert max(abs(hollow.turning) for hollow in hollows_of(laid.flats[0])) < LEAST_TURNING
 
 
@@ -164,16 +170,16 @@ def test_a_slit_in_a_saddle_overlaps_when_flat_and_one_on_a_bulge_opens():
             return 60.0 + sign * 25.0 * np.cos((height - 60.0) * np.pi / 200.0) + 0.0 * bearing
 
         found, job = found_of(radius), job_with(dart=dart, edges={"top": "150 mm", "bottom": "0 mm"})
-        laid = tried(job, found, limits=CASED, edge_length=10.0, ground=ground_of(job, found))
+        laid = laid_at(job, found, 10.0)
         openings.append(least_opening(laid.flats[0], "d"))
     assert openings[0] < 0.0 < openings[1]
     assert least_opening(laid.flats[0], "no such dart") is None
 
 
 def test_a_trial_is_what_the_job_makes(bulging):
-    job, found, ground, _ = bulging
-    ours = tried(job, found, limits=CASED, edge_length=8.0, ground=ground)
-    theirs = lay(job, found, limits=CASED, announce=lambda step: None, edge_length=8.0)
+    job, found, _ = bulging
+    ours = laid_at(job, found, 8.0)
+    theirs = lay(design_of(job, found), limits=CASED, announce=lambda step: None, edge_length=8.0)
     for flat, panel in zip(ours.flats, theirs.panels, strict=True):
         np.testing.assert_array_equal(flat.uv, panel.flat.uv)
     assert ours.asked.fits == theirs.fits

@@ -23,10 +23,10 @@ from cli.demo import SCANS
 from cli.page.edits import with_values
 from cli.page.stages import Stages
 from cli.page.updates import LeatherLaid, StageBegun, WorkRequest
-from flatten.job.steps import wear_of
 from flatten.job.text import job_from
 from flatten.measure import measure
 from flatten.worn.neutral import neutral_surface
+from tests.analytic_jobs import design_of
 from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench, begun
 
 pytestmark = pytest.mark.bench
@@ -230,8 +230,9 @@ def test_parts_of_a_preview():
         own = {name: min(run[name] for run, _ in runs) for name in runs[0][0]}
         leather = runs[-1][1]
         own["to the server and back"] = seconds(lambda: pickle.loads(pickle.dumps(leather)))
-        skin = measure(job.scan, folder=path.parent, announce=lambda step: None).skin
-        dressing = seconds(lambda: neutral_surface(skin, wear_of(job)))
+        found = measure(job.scan, folder=path.parent, announce=lambda step: None)
+        wear = design_of(job, found).wear
+        dressing = seconds(lambda: neutral_surface(found.skin, wear))
     for name, spent in own.items():
         print(f"\n{spent * 1000:6.0f} ms  {name}", end="")
     print(f"\n{sum(own.values()) * 1000:6.0f} ms  in all; dressing the limb anew would cost {dressing * 1000:.0f} ms")

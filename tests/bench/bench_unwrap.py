@@ -23,8 +23,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "unwrap"))
 from unwrap_shapes import calf
 
 from cli.demo import SCANS as DEMOS
-from flatten.advice.trial import ground_of
-from flatten.job.pieces import each_alone, fitted, panels_of
+from flatten.job.pieces import dressed, each_alone, fitted, panels_of
 from flatten.job.text import job_from, job_of
 from flatten.leather.limits import leather_limits
 from flatten.measure import measure
@@ -35,6 +34,7 @@ from flatten.unwrap.disk import UP
 from flatten.unwrap.limits import TO_SHOW
 from flatten.unwrap.model import UNSOUGHT, Limits
 from flatten.unwrap.panel import flatten_panel
+from tests.analytic_jobs import design_of
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
 BY_DIRECTION = Limits(0.08, 0.04, 0.04, 0.025, "given")
@@ -157,8 +157,8 @@ def cut(truth_file: Path, edge_length: float):
     """The one panel of a scanned limb with the job's defaults."""
     job = plain_job(json.loads(truth_file.read_text()))
     found = measure(job.scan, folder=truth_file.parent, announce=lambda step: None)
-    ground = ground_of(job, found).surface
-    (panel,) = panels_of(job, limb=found.limb, skin=found.skin, worn=ground, edge_length=edge_length)
+    design = design_of(job, found)
+    (panel,) = panels_of(design, dressed(design).surface, edge_length=edge_length)
     return panel
 
 
@@ -244,13 +244,14 @@ def limbs():
 def test_a_preview_cuts_and_flattens_in_0_4_seconds(job, folder):
     """The best of five runs, beside the yardstick, which takes 0.037 s on a core that has nothing else to do."""
     found = measure(job.scan, folder=folder, announce=lambda step: None)
-    ground = ground_of(job, found).surface
+    design = design_of(job, found)
+    ground = dressed(design).surface
     limits = leather_limits(job.leather.limits, folder=folder)
 
     def preview():
-        panels = panels_of(job, limb=found.limb, skin=found.skin, worn=ground, edge_length=EDGE_PREVIEW)
-        alone = each_alone(job, panels, limits=limits, known=[UNSOUGHT] * len(panels), accuracy=TO_SHOW)
-        return fitted(job, alone, limits=limits)[0]
+        panels = panels_of(design, ground, edge_length=EDGE_PREVIEW)
+        alone = each_alone(design, panels, limits=limits, known=[UNSOUGHT] * len(panels), accuracy=TO_SHOW)
+        return fitted(design, alone, limits=limits)[0]
 
     with threadpool_limits(1):
         unit = min(yardstick() for _ in range(5))

@@ -10,7 +10,8 @@ from flatten.pattern.model import PatternError
 
 def closed(seam=None, **dart):
     table = {"scan": {"file": "scan.ply"}, "seam": [seam or {}], "dart": [dart] if dart else []}
-    return fastenings_of(job_of(table, name="the test"))
+    job = job_of(table, name="the test")
+    return fastenings_of((*job.seam, *job.dart))
 
 
 @pytest.mark.parametrize(

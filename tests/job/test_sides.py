@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from flatten.job.bearings import bearing_of
 from flatten.job.errors import JobError
-from flatten.job.steps import bearing_of
 from flatten.job.text import job_from, job_of, job_text
 from flatten.limb.kind import KINDS, QUARTERS
 

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from flatten.job.steps import lips_of
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.leather.waves import WINDOW, waves_of
@@ -13,7 +12,7 @@ from flatten.report.lips import lip_sentences
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
 from flatten.worn.rise import Lip
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.flat_panels import grid_faces, grid_panel, opened_frustum
 from tests.limbs import cylinder
 
@@ -72,7 +71,7 @@ def made(flare):
         "edges": {"bottom": "10 mm", "top": "160 mm", "flare": {"bottom": f"{flare} mm", "depth": "25 mm"}},
     }
     job, found = job_of(table, name="the test"), found_on(cylinder(45.0))
-    laid = lay(job, found, limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
+    laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
     return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
@@ -87,7 +86,7 @@ def test_a_lips_rim_is_told_as_long_as_its_circle_and_as_the_flat_edge():
     (along,) = [uv[b.vertices] for b in laid.panels[0].flat.panel.boundaries if b.name == "bottom edge"]
     assert rim.flat == pytest.approx(np.hypot(*np.diff(along, axis=0).T).sum())
     assert rim.radius == pytest.approx(25.0**2 / 8.0 - 1.6)
-    (told,) = lip_sentences([rim], thickness=laid.wear.thickness)
+    (told,) = lip_sentences([rim], thickness=laid.design.wear.thickness)
     assert f"grows by {100 * (rim.worn / rim.flat - 1):.1f} %" in told
     assert "inside radius of 77 mm, 23.9 times the thickness, which it takes dry" in told
 
@@ -104,11 +103,11 @@ def test_a_lip_that_the_leather_follows_has_no_waves_and_one_beyond_it_is_named(
 
 def test_a_lip_sharper_than_its_leather_can_lie_is_refused_with_the_flare_that_it_can():
     flare = {"bottom": "60 mm", "depth": "10 mm"}
-    job = job_of({"scan": {"file": "made-up.ply"}, "edges": {"flare": flare}}, name="the test")
-    ends = (edge("bottom edge", (0.0,) * 4), edge("top edge", (300.0,) * 4))
+    table = {"scan": {"file": "made-up.ply"}, "edges": {"bottom": "10 mm", "top": "160 mm", "flare": flare}}
+    design = design_of(job_of(table, name="the test"), found_on(cylinder(45.0)))
     # 10²/2·60 = 0.8 mm of radius; half of 3.2 mm lies inside the bend, which 10²/2·1.6 = 31 mm just leave.
     with pytest.raises(CutError, match=r"bottom edge flares by 60 mm over 10 mm.* 0.8 mm.* less than 31 mm"):
-        lips_of(job, edges=ends)
+        lay(design, limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
 
 
 def test_a_lip_leaves_the_limb_on_the_radius_of_its_parabola():

@@ -13,7 +13,7 @@ from cli.page.session import Session, SessionError
 from cli.page.stages import Stages
 from cli.page.state import page_state
 from cli.page.updates import JobMade, StageBegun, WorkRequest
-from flatten.advice.judge import STEPS
+from flatten.steps import TO_JUDGE
 from tests.page.test_page_session import IdleWorker
 
 
@@ -36,7 +36,7 @@ def judged(tmp_path_factory):
 def test_the_files_are_there_before_anything_is_judged(judged):
     _, updates = judged
     made = [place for place, item in enumerate(updates) if isinstance(item, JobMade)]
-    seeking = [place for place, item in enumerate(updates) if isinstance(item, StageBegun) and item.name in STEPS]
+    seeking = [place for place, item in enumerate(updates) if isinstance(item, StageBegun) and item.name in TO_JUDGE]
     assert len(made) == 2
     assert made[0] < min(seeking) <= max(seeking) < made[1]
     numbers = [item.number for item in updates if isinstance(item, StageBegun)]

@@ -19,8 +19,8 @@ from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from
 from flatten.leather.model import LeatherError
 from flatten.limb.model import FrontError, KindError, LimbError
-from flatten.make import STEPS
 from flatten.scan.model import ScanError
+from flatten.steps import Step
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import CutError, LayersError, SeamCutError
 from tests.figures import cropped
@@ -185,7 +185,12 @@ def test_work_is_left_at_its_next_step_and_what_was_done_is_kept():
     assert [type(item) for item in sent()] == [StageBegun, ScanRead, StageBegun, LimbFound, WornReady, Done]
     newer.looks = 100
     again = sent()
-    assert [item.name for item in again if isinstance(item, StageBegun)] == list(STEPS[2:6])
+    assert [item.name for item in again if isinstance(item, StageBegun)] == [
+        Step.DRESSING,
+        Step.CUTTING,
+        Step.LAYING,
+        Step.STRETCHING,
+    ]
     assert isinstance(again[-2], LeatherLaid)
     ours.close()
     thread.join(10)

@@ -10,8 +10,7 @@ from starlette.testclient import TestClient
 from cli.page.app import front_page, page_app
 from cli.page.folder import Folder
 from cli.page.session import Session
-from flatten.advice.judge import STEPS as JUDGE_STEPS
-from flatten.make import STEPS
+from flatten.steps import Step
 from flatten.words.say import page_texts
 from tests.page.scripts import GAP, calls, literals, parts
 
@@ -123,7 +122,7 @@ def test_no_text_is_left_over():
 
 
 def test_every_step_of_the_work_has_its_text():
-    assert {key for key in TEXTS if key.startswith("stage.")} == {f"stage.{step}" for step in (*STEPS, *JUDGE_STEPS)}
+    assert {key for key in TEXTS if key.startswith("stage.")} == {f"stage.{step}" for step in Step}
 
 
 def test_the_scripts_are_given_the_table(tmp_path, idle):

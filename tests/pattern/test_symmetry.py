@@ -10,7 +10,6 @@ import pytest
 import shapely
 import shapely.affinity
 
-from flatten.job.fastenings import fastenings_of
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.leather.stretch import flat_areas
@@ -22,7 +21,7 @@ from flatten.pattern.symmetry import evened
 from flatten.tolerances import SEAM_MATCH
 from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.rows import mated_seams
-from tests.analytic_jobs import found_on
+from tests.analytic_jobs import design_of, found_on
 from tests.flat_panels import grid_faces, grid_panel, opened_frustum
 from tests.limbs import calf, limb_of
 
@@ -38,7 +37,7 @@ def laid_on(skin, *, side="left", limits=PRESETS["cased"], **tables):
     table = {"scan": {"file": "made-up.ply", "side": side}, "edges": {"bottom": "20 mm", "top": "300 mm"}, **tables}
     job = job_of(table | {"piece": {"symmetry": "centre line"} | table.get("piece", {})}, name="the test")
     found = found_on(skin, side=side)
-    laid = lay(job, found, limits=limits, announce=lambda step: None, edge_length=6.0)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=6.0)
     return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
@@ -167,10 +166,11 @@ def test_making_pieces_symmetrical_leaves_mates_as_nearly_equal_as_they_were(kin
     seams = [{"name": name, "along": name, "kind": kind} for name in ("outside", "inside")]
     edges = {"bottom": "20 mm", "top": "300 mm"}
     job = job_of({"scan": {"file": "made-up.ply"}, "edges": edges, "seam": seams}, name="the test")
-    laid = lay(job, found_on(limb_of(lopsided)), limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
+    design = design_of(job, found_on(limb_of(lopsided)))
+    laid = lay(design, limits=PRESETS["cased"], announce=lambda step: None, edge_length=6.0)
     flats = tuple(panel.flat for panel in laid.panels)
     assert max(flat.excess for flat in flats) > 0.0
-    insets = rows_inside(fastenings_of(job), job.leather.thickness)
+    insets = rows_inside(laid.design.fastenings, job.leather.thickness)
     after, _ = evened(flats)
     before, now = (
         mated_seams(found, insets).residuals([flat.uv @ [1.0, 1.0j] for flat in found]) for found in (flats, after)

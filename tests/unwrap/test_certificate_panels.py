@@ -11,6 +11,7 @@ from flatten.make import lay
 from flatten.measure import measure
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.certificate.least import least_spread
+from tests.analytic_jobs import design_of
 
 ROOT = Path(__file__).parents[2]
 SCANS = ROOT / "tests" / "data" / "scans"
@@ -30,7 +31,7 @@ def flat_panel(truth_file):
     job = job_of({"scan": scan}, name="the test")
     found = measure(job.scan, folder=truth_file.parent, announce=lambda step: None)
     limits = leather_limits("cased", folder=truth_file.parent)
-    laid = lay(job, found, limits=limits, announce=lambda step: None, edge_length=EDGE_PREVIEW)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=EDGE_PREVIEW)
     (panel,) = laid.panels
     return panel.flat
 

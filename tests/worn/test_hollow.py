@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from flatten.job.steps import wear_of
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import section_girth, tape_girth
 from flatten.worn.hollow import spanned_radii
 from flatten.worn.neutral import Wear, neutral_surface, spanned
+from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cylinder, limb_of
 
 RADIUS, APART = 40.0, 40.0
@@ -104,6 +104,9 @@ def test_a_limb_without_hollows_is_left_as_it_is(shape):
 
 
 def test_the_job_says_how_wide_hollows_are_spanned():
-    table = {"scan": {"file": "leg.ply", "limb": "lower leg"}}
-    assert wear_of(job_of(table, name="the test")).hollows == 0.0
-    assert wear_of(job_of({**table, "wear": {"hollows": "4 cm"}}, name="the test")).hollows == pytest.approx(40.0)
+    table, found = {"scan": {"file": "leg.ply", "limb": "lower leg"}}, found_on(cylinder())
+    plain, spanning = (
+        design_of(job_of({**table, **more}, name="the test"), found) for more in ({}, {"wear": {"hollows": "4 cm"}})
+    )
+    assert plain.wear.hollows == 0.0
+    assert spanning.wear.hollows == pytest.approx(40.0)

@@ -1,4 +1,4 @@
-"""What the steps take from a job: seams, edges, lips and darts."""
+"""What a job comes to on a limb: seams, edges, lips and darts."""
 
 from dataclasses import replace
 
@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from flatten.job.errors import JobError
-from flatten.job.steps import dart_of, edges_of, lips_of, reach_of, seam_of
+from flatten.job.resolve import edges_of, resolve
 from flatten.job.text import job_from, job_text
 from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
+from flatten.pattern.model import PatternError
 from flatten.worn.panel import CutError
+from tests.limbs import cylinder
 
 LEG = Limb(
     LOWER_LEG,
@@ -21,12 +23,19 @@ LEG = Limb(
 )
 
 
+SKIN = cylinder(55.0, low=-30.0, high=420.0)
+
+
 def job(text):
     return job_from(f'[scan]\nfile = "scan.ply"\n{text}', name="test.toml")
 
 
+def design(text, limb=LEG):
+    return resolve(job(text), limb, skin=SKIN)
+
+
 def edges(text):
-    bottom, top = edges_of(job(text), limb=LEG, trusted=(-30.0, 420.0))
+    bottom, top = design(text).edges
     quarters = np.arange(4) * np.pi / 2
     return bottom.height(quarters), top.height(quarters)
 
@@ -70,7 +79,7 @@ def test_an_edge_that_says_two_things_or_none_is_refused(text, words):
 def test_the_usual_top_of_a_shin_guard_needs_the_knee_in_the_scan(text):
     short = replace(LEG, landmarks=LEG.landmarks[:2])
     with pytest.raises(CutError, match=r"does not show the knee.*give its height.*under \[edges\]"):
-        edges_of(job(f"[edges]\n{text}"), limb=short, trusted=(-30.0, 200.0))
+        design(f"[edges]\n{text}", limb=short)
 
 
 @pytest.mark.parametrize(
@@ -83,16 +92,15 @@ def test_the_usual_top_of_a_shin_guard_needs_the_knee_in_the_scan(text):
 )
 def test_edges_of_ones_own_need_no_knee(text):
     short = replace(LEG, landmarks=LEG.landmarks[:2])
-    bottom, top = edges_of(job(f"[edges]\n{text}"), limb=short, trusted=(-30.0, 200.0))
+    bottom, top = design(f"[edges]\n{text}", limb=short).edges
     np.testing.assert_allclose(top.height(np.linspace(0, 6, 7)), 180.0)
     assert bottom.height(0.0) == 20.0
 
 
 def test_flares_become_lips_of_their_edges():
-    asked = job('[edges.flare]\nbottom = "6 mm"\ndepth = "20 mm"')
-    ends = edges_of(asked, limb=LEG, trusted=(-30.0, 420.0))
-    (lip,) = lips_of(asked, edges=ends)
-    assert (lip.edge, lip.flare, lip.depth, lip.inward) == (ends[0], 6.0, 20.0, 1.0)
+    found = design('[edges.flare]\nbottom = "6 mm"\ndepth = "20 mm"')
+    (lip,) = found.lips
+    assert (lip.edge, lip.flare, lip.depth, lip.inward) == (found.bottom, 6.0, 20.0, 1.0)
 
 
 @pytest.mark.parametrize(
@@ -111,14 +119,42 @@ def test_flares_become_lips_of_their_edges():
 )
 def test_a_seams_kind_gives_its_widths_and_its_upper_leather(text, offsets, upper):
     """The front's leather lies on the back's; at the back (180°) the outside's (90°, before it) on the inside's."""
-    seam = seam_of(job(f"[[seam]]\n{text}").seam[0])
+    (seam,) = design(f"[[seam]]\n{text}").seams
     assert seam.offsets == pytest.approx(offsets)
     assert seam.upper == upper
 
 
 def test_a_quarter_that_is_not_beside_the_seam_cannot_lie_on_top():
     with pytest.raises(CutError, match="name the quarter beside the seam"):
-        seam_of(job('[[seam]]\nkind = "riveted"\non_top = "front"').seam[0])
+        design('[[seam]]\nkind = "riveted"\non_top = "front"')
+
+
+def test_edges_are_known_where_a_seam_cannot_be():
+    """So that a seam can be drawn anew past them."""
+    asked = job('[edges]\ntop = "300 mm"\n[[seam]]\nkind = "riveted"\non_top = "front"')
+    bottom, top = edges_of(asked, LEG, trusted=SKIN.trusted)
+    assert (bottom.height(0.0), top.height(0.0)) == (20.0, 300.0)
+
+
+def test_holes_that_cannot_be_are_told_where_they_are_first_wanted():
+    found = design('[[seam]]\npitch = "78 mm"')
+    assert found.seams[0].gap == 25.0
+    with pytest.raises(PatternError, match="a lacing pitch of 78 mm"):
+        _ = found.fastenings
+
+
+def test_the_title_and_the_piece_are_named_by_scan_and_limb_unless_the_job_says_more():
+    assert (design("").title, design("").piece) == ("scan", "shin guard")
+    named = design('[output]\ntitle = "the watch"\n[piece]\nname = "greave"')
+    assert (named.title, named.piece) == ("the watch", "greave")
+
+
+def test_a_pairs_other_scan_is_of_the_same_kind_and_the_other_side():
+    alone = job("")
+    assert alone.scans == (alone.scan,)
+    pair = job('limb = "forearm"\nside = "right"\n[other_scan]\nfile = "b.ply"\nunit = "cm"\n[piece]\npair = "mean"')
+    _, second = pair.scans
+    assert (second.file, second.unit, second.limb, second.side) == ("b.ply", "cm", "forearm", "left")
 
 
 @pytest.mark.parametrize(
@@ -136,8 +172,8 @@ def test_widths_against_a_seams_kind_are_refused(text, words):
 
 
 def test_darts_are_read_and_share_no_name_with_a_seam():
-    asked = job('[[dart]]\nname = "instep"\nkind = "slash"\nedge = "bottom"\nopening = "9 mm"\ndepth = "50 mm"')
-    dart = dart_of(asked.dart[0])
+    text = '[[dart]]\nname = "instep"\nkind = "slash"\nedge = "bottom"\nopening = "9 mm"\ndepth = "50 mm"'
+    (dart,) = design(text).darts
     assert (dart.kind, dart.edge, dart.bearing, dart.depth, dart.opening) == ("slash", "bottom", 0.0, 50.0, 9.0)
     with pytest.raises(JobError, match="two seams or darts are called 'back'"):
         job('[[dart]]\nname = "back"')
@@ -155,8 +191,8 @@ def test_every_new_key_is_written_and_read_again():
 
 def test_the_surface_reaches_past_an_upper_layers_step():
     """22 mm of overlap and a step of five times 3.2 mm lie beside the seam, 10 mm more beyond the edges."""
-    asked = job('[[seam]]\nkind = "riveted"\ngap = "25 mm"')
-    ends = edges_of(asked, limb=LEG, trusted=(-30.0, 420.0))
-    low, high = reach_of(asked, edges=ends)
+    found = design('[[seam]]\nkind = "riveted"\ngap = "25 mm"')
+    low, high = found.heights
     assert high == pytest.approx(325.0 + 11.0 + 16.0 + 10.0)
-    assert low == pytest.approx(ends[0].heights.min() - (25.0 + 22.0 + 2 * 16.0 + 2 * 10.0 - 25.0) / 2)
+    assert found.span[1] == pytest.approx(325.0)
+    assert low == pytest.approx(found.bottom.heights.min() - (25.0 + 22.0 + 2 * 16.0 + 2 * 10.0 - 25.0) / 2)

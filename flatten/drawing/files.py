@@ -1,0 +1,29 @@
+"""Pieces as the files that are cut and printed from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flatten.drawing.compose import drawing_of
+from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.pdf import pdf_bytes
+from flatten.drawing.svg import svg_bytes
+from flatten.pattern.model import Piece
+from flatten.sheet.layout import side_by_side
+from flatten.sheet.paper import Paper
+
+Files = tuple[tuple[str, bytes], ...]
+"""Files by name, in the order in which they are written."""
+
+
+def pattern_files(pieces: Sequence[Piece], title: str, *, paper: Paper) -> Files:
+    """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF tiled on `paper`.
+
+    Raises PaperError where the paper is not known.
+    """
+    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title)
+    return (
+        ("pattern.dxf", dxf_bytes(drawing)),
+        ("pattern.svg", svg_bytes(drawing)),
+        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper)),
+    )

@@ -1,0 +1,136 @@
+"""A job resolved on a limb: its settings made into the curves, layers and choices that the rooms work with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from flatten.job.bearings import aside, bearing_of
+from flatten.job.design import Design
+from flatten.job.settings import DartSettings, EdgeHeights, Job, SeamSettings
+from flatten.limb.kind import QUARTERS, Quarter
+from flatten.limb.model import Limb
+from flatten.limb.surface.model import LimbSurface
+from flatten.tolerances import EDGE_FINE, EDGE_QUICK
+from flatten.words.say import name
+from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
+from flatten.worn.defaults import RIVETED_OVERLAP, default_top, edge, shape_heights
+from flatten.worn.neutral import Wear
+from flatten.worn.panel import SeamCutError
+from flatten.worn.rise import STEP_THICKNESSES, Lip
+
+BEYOND_EDGES = 10.0
+"""mm. The surface runs on this far past the edges and half a lacing gap, so that cut lines cross every edge."""
+
+BESIDE = 0.1
+"""Sine of the least angle between a seam and the quarter that its upper leather is said to come from: about 6°."""
+
+
+def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
+    """What a job asks for on a limb with that skin.
+
+    Raises CutError where an edge or a seam cannot be: the scan does not show what the edge goes by, or points are no
+    line up the limb.
+    """
+    bottom, top = edges_of(job, limb, trusted=skin.trusted)
+    seams = tuple(_seam(seam) for seam in job.seam)
+    around = np.linspace(0.0, 2 * np.pi, 181)
+    low, high = float(bottom.height(around).min()), float(top.height(around).max())
+    beyond = _beyond(seams, thickness=job.leather.thickness)
+    flare = job.edges.flare
+    asked = ((bottom, flare.bottom, 1.0), (top, flare.top, -1.0))
+    return Design(
+        limb=limb,
+        skin=skin,
+        title=job.output.title or Path(job.scan.file).stem,
+        piece=job.piece.name or name(limb.kind.piece),
+        wear=_wear(job),
+        bottom=bottom,
+        top=top,
+        span=(low, high),
+        heights=(low - beyond, high + beyond),
+        seams=seams,
+        darts=tuple(_dart(dart) for dart in job.dart),
+        lips=tuple(Lip(edge, amount, flare.depth, inward) for edge, amount, inward in asked if amount),
+        parts=(*job.seam, *job.dart),
+        grain_angle=np.pi / 2 if job.leather.grain == "up the limb" else 0.0,
+        symmetrical=job.piece.symmetry == "centre line",
+        mirrored=job.piece.pair in ("mirrored", "mean"),
+        hardened=job.leather.hardened,
+        edge_length=EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK,
+    )
+
+
+def edges_of(job: Job, limb: Limb, *, trusted: tuple[float, float]) -> tuple[Edge, Edge]:
+    """The bottom and the top edge alone, for whoever is about to change edges or seams; the trade's clearances where
+    the job says "auto". `trusted` are the heights (mm) over which the limb's skin is.
+
+    Raises CutError where clearances are asked for and the scan does not show what they go by.
+    """
+    return (
+        _edge("bottom edge", job.edges.bottom, lambda: limb.kind.bottom_edge),
+        _edge("top edge", job.edges.top, lambda: default_top(limb, trusted)),
+    )
+
+
+def _edge(title: str, given: EdgeHeights, usual: Callable[[], tuple[float, ...]]) -> Edge:
+    if given.points:
+        bearings, heights = np.array(given.points).T
+        return Edge(title, np.radians(bearings), heights)
+    asked = [getattr(given, quarter) for quarter in QUARTERS]
+    if None not in asked:
+        return edge(title, tuple(asked))
+    default = usual() if given.shape == "auto" or given.height is None else ()
+    shaped = shape_heights(given.shape, height=given.height, by=given.by, default=default)
+    return edge(title, tuple(auto if own is None else own for own, auto in zip(asked, shaped, strict=True)))
+
+
+def _wear(job: Job) -> Wear:
+    """What is worn: what the scan shows of it, padding, ease, leather."""
+    front, outside, back, inside = (getattr(job.wear.under, quarter) for quarter in QUARTERS)
+    leather, wear = job.leather, job.wear
+    return Wear(
+        (front, outside, back, inside), wear.ease, leather.thickness, leather.neutral, wear.hollows, job.scan.over
+    )
+
+
+def _beyond(seams: tuple[Seam, ...], *, thickness: float) -> float:
+    """mm by which the neutral surface goes past the edges, for lines beside seams that run on past them."""
+    steps = [STEP_THICKNESSES * thickness if seam.overlap else 0.0 for seam in seams]
+    return max((seam.gap + seam.overlap) / 2 + step for seam, step in zip(seams, steps, strict=True)) + BEYOND_EDGES
+
+
+def _seam(settings: SeamSettings) -> Seam:
+    heights, bearings = np.zeros(1), np.radians([bearing_of(settings.along)])
+    if isinstance(settings.along, tuple):
+        points = sorted(settings.along, key=lambda point: point[1])
+        heights = np.array([height for _, height in points])
+        bearings = np.unwrap(np.radians([bearing for bearing, _ in points]))
+    gap = settings.gap if settings.kind in OPENING_KINDS else 0.0
+    overlap = settings.overlap
+    if overlap is None:
+        overlap = RIVETED_OVERLAP if settings.kind == "riveted" else 0.0
+    upper = _upper(settings, float(bearings.mean())) if overlap else ""
+    return Seam(settings.name, settings.kind, gap, heights, bearings, overlap, upper)
+
+
+def _upper(settings: SeamSettings, bearing: float) -> str:
+    """Which leather lies on top at an overlap: "before" the seam or "after" it."""
+    quarter: Quarter
+    if settings.on_top != "auto":
+        quarter = settings.on_top
+    else:
+        quarter = "front" if abs(aside("front", bearing)) > np.sqrt(0.5) else "outside"
+    if abs(aside(quarter, bearing)) < BESIDE:
+        raise SeamCutError(
+            f"seam '{settings.name}' runs along the {quarter}'s own middle or right across from it, so 'on_top' cannot "
+            f"be '{quarter}'; name the quarter beside the seam that the upper leather comes from"
+        )
+    return "after" if aside(quarter, bearing) > 0.0 else "before"
+
+
+def _dart(settings: DartSettings) -> Dart:
+    bearing = float(np.radians(bearing_of(settings.along)))
+    return Dart(settings.name, settings.kind, settings.edge, bearing, settings.depth, settings.opening)
