@@ -226,7 +226,7 @@ def rims_told(limb):
 
 
 def judged(seed, folder, names):
-    """Whether the cuff was found, with girths beside it and under it as true as is said; else a named error.
+    """How many edges of the cuff were found, with girths beside it and under it as true as is said; else a named error.
 
     A cuff that the end of the scan or the elbow cuts off is told by its one edge.
     """
@@ -236,7 +236,6 @@ def judged(seed, folder, names):
         return type(error).__name__
     low, high = (limb.frame.to_limb((case.origin + h * case.axis)[None])[0, 2] for h in case.cloth)
     rims = rims_told(limb)
-    assert len(rims) in (1, 2)
     assert sorted(rims) == pytest.approx(limb.cloth_edges, abs=0.5)
     assert all(min(abs(rim - low), abs(rim - high)) <= TOLD for rim in rims)
     under = [bridge.uncertainty for bridge in skin.bridges if low - 2 * TOLD < bridge.height < high + 2 * TOLD]
@@ -245,14 +244,14 @@ def judged(seed, folder, names):
         if girths is not None:
             bridged = case.cloth[0] - 3 * TOLD < plane.height < case.cloth[1] + 3 * TOLD
             assert abs(girths[1] - plane.tape) <= (NEAR + 2 * np.pi * max(under, default=0.0) if bridged else 1.5)
-    return "found"
+    return len(rims)
 
 
 # Seeds that the thresholds were not chosen on: those of 0 to 59 and 1000 to 1059 were looked at.
 @pytest.mark.parametrize("seed", [2000, 2001, 2002, 2003])
 @pytest.mark.parametrize("names", [NAMES, UPPER_NAMES])
 def test_a_cuff_on_any_limb_is_left_out_and_its_girths_are_bridged(tmp_path, seed, names):
-    assert judged(seed, tmp_path, names) in ("found", "FrontError")
+    assert judged(seed, tmp_path, names) == 2
 
 
 @pytest.mark.full
@@ -260,7 +259,8 @@ def test_a_cuff_on_any_limb_is_left_out_and_its_girths_are_bridged(tmp_path, see
 @pytest.mark.parametrize("names", [NAMES, UPPER_NAMES])
 def test_cuffs_on_any_limb_are_left_out_or_the_limb_is_refused_by_name(tmp_path, tens, names):
     results = [judged(seed, tmp_path, names) for seed in range(2010 + 10 * tens, 2020 + 10 * tens)]
-    assert results.count("found") >= 8
+    assert set(results) <= {1, 2, "FrontError"}
+    assert results.count(1) + results.count(2) >= 8
 
 
 def test_noise_beside_a_cuff_is_smoothed_as_without_it(tmp_path):
