@@ -7,8 +7,10 @@ from pathlib import Path
 import click
 
 from cli.files import write_files
+from flatten.findings import message
 from flatten.report.card import measuring_card
 from flatten.sheet.paper import PAPERS
+from flatten.words import say
 
 
 @click.command()
@@ -23,5 +25,5 @@ from flatten.sheet.paper import PAPERS
 def card(out: Path, paper: str) -> int:
     """Write a page to print or to send: where the tape goes, how to stand, how to scan, and lines for its girths."""
     write_files(out.parent, [(out.name, measuring_card(paper=paper))])
-    click.echo(f"wrote {out}")
+    click.echo(say.text(message("terminal.wrote", file=str(out))))
     return 0

@@ -10,7 +10,10 @@ import click
 
 from cli.files import check_folder, write_files
 from cli.make import run
+from cli.template import DEMO, DEMO_LACED, DEMO_STRAPPED
+from flatten.findings import Message, message
 from flatten.job.text import read_job
+from flatten.words import say
 
 
 @dataclass(frozen=True)
@@ -21,7 +24,7 @@ class DemoScan:
     limb: str
     side: str
     girth: int
-    wearer: str
+    wearer: Message
     closing: str
     along: str = "back"
     symmetry: str = "own shape"
@@ -35,21 +38,8 @@ class DemoScan:
     @property
     def text(self) -> str:
         """The job file's text."""
-        return _JOB.format(**asdict(self))
+        return DEMO.format(**{**asdict(self), "wearer": say.text(self.wearer)})
 
-
-_LACED = """\
-kind = "laced"
-gap = "25 mm"
-"""
-
-_STRAPPED = """\
-kind = "strapped"
-gap = "20 mm"
-strap = "20 mm\"          # its width
-hold = "slots"           # the straps go through slots; "rivets" hold them otherwise
-pitch = "80 mm\"          # from strap to strap
-"""
 
 SCANS = (
     DemoScan(
@@ -57,8 +47,8 @@ SCANS = (
         "lower leg",
         "left",
         383,
-        "the watchman on the mole, both shins",
-        _LACED,
+        message("demo.watchman"),
+        DEMO_LACED,
         pair="mirrored",
     ),
     DemoScan(
@@ -66,8 +56,8 @@ SCANS = (
         "lower leg",
         "right",
         373,
-        "the lamplighter, right shin",
-        _LACED,
+        message("demo.lamplighter"),
+        DEMO_LACED,
         symmetry="centre line",
     ),
     DemoScan(
@@ -75,42 +65,11 @@ SCANS = (
         "forearm",
         "left",
         292,
-        "the pilot, left forearm",
-        _STRAPPED,
+        message("demo.pilot"),
+        DEMO_STRAPPED,
         along="palm side",
     ),
 )
-
-_JOB = """\
-# Demo: a theatre's workshop outfits the harbour watch of an invented town. {wearer}.
-[scan]
-file = "{file}"
-limb = "{limb}"
-side = "{side}"
-
-[[scan.tape]]
-at = "widest"
-girth = "{girth} mm"
-
-[wear]
-under = "3 mm"           # thick stockings
-ease = "8 mm"
-
-[leather]
-thickness = "8 oz"
-limits = "cased"
-
-[[seam]]
-name = "{along}"
-along = "{along}"
-{closing}
-[piece]
-symmetry = "{symmetry}"
-pair = "{pair}"
-
-[output]
-title = "Harbour watch: {wearer}"
-"""
 
 
 @click.command()
@@ -134,5 +93,5 @@ def demo(out: Path, times: bool) -> int:
     write_files(out, [(scan.job, scan.text.encode()) for scan in SCANS])
     first, *others = SCANS
     code = run(read_job(out / first.job), folder=out, out=out, times=times)
-    click.echo(f"To go on: calfskin make {out / others[0].job}")
+    click.echo(say.text(message("terminal.go on", command=f"calfskin make {out / others[0].job}")))
     return code

@@ -3,26 +3,36 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from importlib import import_module
 
 import click
 
 from flatten.errors import CalfskinError
+from flatten.findings import message
 from flatten.job.errors import JobError
+from flatten.words import say
 
 CANNOT, USAGE = 1, 2
 """Exit codes beside 0 and those of the verbs: it cannot be done; the call or the job file is wrong."""
 
 
+@dataclass(frozen=True)
+class Verb:
+    """A verb: the module in which it is called as on the command line, and what it does."""
+
+    module: str
+    help: str
+
+
 VERBS = {
-    "demo": ("cli.demo", "Make a pair of shin guards from a bundled scan."),
-    "measure": ("cli.measure", "Read a scan and tell its girths."),
-    "start": ("cli.start", "Write a job file for a scan."),
-    "make": ("cli.make", "Make pattern, sheets and report from a job file."),
-    "page": ("cli.page.command", "Open the bench in the browser: all of it with the mouse."),
-    "card": ("cli.card", "Print a card for measuring somebody far away."),
+    "demo": Verb("cli.demo", help="Make a pair of shin guards from a bundled scan."),
+    "measure": Verb("cli.measure", help="Read a scan and tell its girths."),
+    "start": Verb("cli.start", help="Write a job file for a scan."),
+    "make": Verb("cli.make", help="Make pattern, sheets and report from a job file."),
+    "page": Verb("cli.page.command", help="Open the bench in the browser: all of it with the mouse."),
+    "card": Verb("cli.card", help="Print a card for measuring somebody far away."),
 }
-"""The module of each verb, in which it is called as on the command line, and what it does."""
 
 
 class _Verbs(click.Group):
@@ -34,12 +44,12 @@ class _Verbs(click.Group):
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
         if name not in VERBS:
             return None
-        verb: click.Command = getattr(import_module(VERBS[name][0]), name)
+        verb: click.Command = getattr(import_module(VERBS[name].module), name)
         return verb
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl([(name, does) for name, (_, does) in VERBS.items()])
+            formatter.write_dl([(name, verb.help) for name, verb in VERBS.items()])
 
 
 @click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -66,7 +76,7 @@ def main() -> None:
     try:
         code = calfskin.main(prog_name="calfskin", standalone_mode=False)
     except click.exceptions.Abort:
-        click.echo("stopped before all was made", err=True)
+        click.echo(say.text(message("terminal.stopped")), err=True)
         sys.exit(CANNOT)
     except click.ClickException as error:
         error.show()

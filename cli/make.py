@@ -9,9 +9,11 @@ import click
 from cli.files import check_folder, write_files
 from cli.progress import Times, shown_steps
 from flatten import make as house
+from flatten.findings import message
 from flatten.job.settings import Job
 from flatten.job.text import read_job
 from flatten.report.summary import summary_lines
+from flatten.words import say
 
 OVER_THE_LIMITS = 3
 """Exit code where all is made, but over the leather's limits."""
@@ -54,9 +56,10 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     write_files(out, result.files)
     for line in summary_lines(result.report):
         click.echo(line)
-    click.echo(f"The files are in {out}: print pattern.pdf and try it on in paper before you cut; read report.html.")
+    click.echo(say.text(message("terminal.files", folder=str(out))))
     if times:
         for step, seconds in taken.steps:
-            click.echo(f"{seconds:7.2f} s  {step}", err=True)
-        click.echo(f"{sum(seconds for _, seconds in taken.steps):7.2f} s  in all", err=True)
+            click.echo(f"{seconds:7.2f} s  {say.name(step)}", err=True)
+        in_all = say.text(message("terminal.in all"))
+        click.echo(f"{sum(seconds for _, seconds in taken.steps):7.2f} s  {in_all}", err=True)
     return 0 if result.fits else OVER_THE_LIMITS

@@ -10,15 +10,16 @@ import click
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, shown_steps
+from flatten.findings import message
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.measure import measure as measure_scan
+from flatten.report.messages import front_message, girth_name, joint_messages
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
-from flatten.report.scanpicture import bridge_sentences, scan_picture
-from flatten.report.words import front_words, girth_name, joint_sentences, mm
+from flatten.report.scanpicture import bridge_messages, scan_picture
 from flatten.units import inches
-from flatten.words.say import texts
+from flatten.words import say
 
 
 @click.command()
@@ -51,18 +52,24 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         }
         click.echo(json_text(parts), nl=False)
         return 0
-    click.echo(f"{found.limb.side} {found.limb.kind}; its front {front_words(found.limb)}")
-    click.echo(f"unit of the file: {found.scan.unit} ({found.scan.unit_from})")
-    for repair in texts(found.scan.repairs):
+    limb = found.limb
+    lead = (
+        message("terminal.limb", side=limb.side, kind=limb.kind.name, front=front_message(limb)),
+        message("terminal.unit", unit=found.scan.unit, unit_from=found.scan.unit_from),
+    )
+    for line in say.texts(lead):
+        click.echo(line)
+    for repair in say.texts(found.scan.repairs):
         click.echo(f"- {repair}")
-    click.echo(f"\n{'place':<18}{'height':>8}{'tape girth':>14}")
+    heads = (message("terminal.place"), message("terminal.height"), message("terminal.tape girth"))
+    place, height, tape = say.texts(heads)
+    click.echo(f"\n{place:<18}{height:>8}{tape:>14}")
     for girth in table_rows(girths):
-        name = girth_name(found.limb, girth)
-        click.echo(f"{name:<18}{mm(girth.height):>8}{mm(girth.tape):>11}{inches(girth.tape):>9.1f} in")
-    for sentence in [*joint_sentences(found.limb), *bridge_sentences(found.limb, found.skin)]:
+        figures = (message("mm", value=girth.height), message("mm", value=girth.tape))
+        name, height, tape = say.texts((girth_name(limb, girth), *figures))
+        click.echo(f"{name:<18}{height:>8}{tape:>11}{inches(girth.tape):>9.1f} in")
+    for sentence in say.texts([*joint_messages(limb), *bridge_messages(limb, found.skin), *found.findings]):
         click.echo(f"\n{sentence}")
-    for caution in texts(found.findings):
-        click.echo(f"\n{caution}")
     return 0
 
 

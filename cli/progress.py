@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from flatten.steps import Announce
+from flatten.words import say
 
 
 class Times:
@@ -47,7 +48,7 @@ def shown_steps(count: int, times: Times) -> Iterator[Announce]:
         def announce(step: str) -> None:
             nonlocal begun
             times.begin(step)
-            bar.update(task, description=step, completed=begun)
+            bar.update(task, description=say.name(step), completed=begun)
             begun += 1
 
         yield announce

@@ -12,8 +12,9 @@ import click
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, shown_steps
-from cli.template import TAPE, TEXT
+from cli.template import AUTO_EDGES, TAPE, TEXT
 from flatten.errors import CalfskinError
+from flatten.findings import message
 from flatten.job.resolve import edges_of
 from flatten.job.settings import Job
 from flatten.job.text import job_from, job_of
@@ -21,7 +22,7 @@ from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.kind import QUARTERS, LimbKind, kind_named
 from flatten.limb.model import FrontError
 from flatten.measure import Found, measure
-from flatten.words.say import name, texts
+from flatten.words import say
 from flatten.worn.panel import CutError
 
 
@@ -52,11 +53,11 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     text = _text(base, target=target, scan=scan, found=measured)
     job_from(text, name=target.name)
     write_files(target.parent, ((target.name, text.encode()),))
-    click.echo(f"wrote {target}")
+    click.echo(say.text(message("terminal.wrote", file=str(target))))
     if missing_front:
-        click.echo(f"{missing_front}; write it into the job file as front = [x, y, z]")
-    for caution in texts(measured.findings) if measured else ():
-        click.echo(caution)
+        click.echo(say.text(message("start.no front", reason=missing_front)))
+    for sentence in say.texts(measured.findings if measured else ()):
+        click.echo(sentence)
     return 0
 
 
@@ -75,7 +76,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         front=f'"{front}"' if front == "auto" else list(front),
         pick="# pick = [0.1, 0.4, 0.2]" if settings.pick == "auto" else f"pick = {list(settings.pick)}",
         tape=_tape(base, found),
-        zero=name(kind.zero_place),
+        zero=say.name(kind.zero_place),
         sides=_sides(kind),
         edges=_edges(base, found),
     )
@@ -88,9 +89,11 @@ def _sides(kind: LimbKind) -> str:
 
 
 def _remarks(found: Found) -> str:
-    lines = [f"{found.limb.side} {found.limb.kind} found in the scan; girths as a tape reads them:"]
-    lines += [f"  {girth.name}: {girth.tape:.0f} mm at {girth.height:.0f} mm" for girth in _named(found)]
-    lines += texts(found.scan.repairs)
+    lines = [say.text(message("start.found", side=found.limb.side, kind=found.limb.kind.name))]
+    lines += say.texts(
+        message("start.girth", girth=girth.name, length=girth.tape, height=girth.height) for girth in _named(found)
+    )
+    lines += say.texts(found.scan.repairs)
     return "".join(f"# {line}\n" for line in lines)
 
 
@@ -112,15 +115,16 @@ def _tape(base: Job, found: Found | None) -> str:
 def _edges(base: Job, found: Found | None) -> str:
     """The two edges as "auto", with the heights that this comes to as a remark."""
     if found is None:
-        return 'top = "auto"\nbottom = "auto"\n'
+        return AUTO_EDGES
     lines = []
     try:
         edges = edges_of(base, found.limb, trusted=found.skin.trusted)
     except CutError as error:
-        return f'top = "auto"\nbottom = "auto"\n# But {error}.\n'
+        return f"{AUTO_EDGES}# {say.text(message('start.but', reason=str(error)))}\n"
     for edge, curve in zip(("bottom", "top"), edges, strict=True):
         heights = ", ".join(
             f"{quarter} = {height:.0f}" for quarter, height in zip(QUARTERS, curve.heights, strict=True)
         )
-        lines.append(f'{edge} = "auto"'.ljust(25) + f"# the trade's clearances; the same as {{ {heights} }}\n")
+        remark = say.text(message("start.edges", heights=f"{{ {heights} }}"))
+        lines.append(f'{edge} = "auto"'.ljust(25) + f"# {remark}\n")
     return "".join(reversed(lines))

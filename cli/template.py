@@ -1,4 +1,4 @@
-"""The job file that `calfskin start` writes: what every job says, and the other settings as remarks to uncomment."""
+"""Job files as text: those that `calfskin start` writes, with settings as remarks to uncomment, and the demos'."""
 
 TEXT = """\
 # A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "13 3/8 in"; leather also "8 oz").
@@ -105,3 +105,56 @@ TAPE = """\
 # at = "widest"          # widest, {least}, or a height along the limb such as "120 mm"
 # girth = "{girth}"
 """
+
+AUTO_EDGES = """\
+top = "auto"
+bottom = "auto"
+"""
+"""Edges that are found from the limb."""
+
+DEMO = """\
+# Demo: a theatre's workshop outfits the harbour watch of an invented town. {wearer}.
+[scan]
+file = "{file}"
+limb = "{limb}"
+side = "{side}"
+
+[[scan.tape]]
+at = "widest"
+girth = "{girth} mm"
+
+[wear]
+under = "3 mm"           # thick stockings
+ease = "8 mm"
+
+[leather]
+thickness = "8 oz"
+limits = "cased"
+
+[[seam]]
+name = "{along}"
+along = "{along}"
+{closing}
+[piece]
+symmetry = "{symmetry}"
+pair = "{pair}"
+
+[output]
+title = "Harbour watch: {wearer}"
+"""
+"""The job file of a bundled scan."""
+
+DEMO_LACED = """\
+kind = "laced"
+gap = "25 mm"
+"""
+"""How a bundled scan's guard is laced."""
+
+DEMO_STRAPPED = """\
+kind = "strapped"
+gap = "20 mm"
+strap = "20 mm\"          # its width
+hold = "slots"           # the straps go through slots; "rivets" hold them otherwise
+pitch = "80 mm\"          # from strap to strap
+"""
+"""How it is strapped."""

@@ -34,6 +34,8 @@ from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral
@@ -59,8 +61,10 @@ class Result:
 
 
 @one_thread
-def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step: None) -> Result:
-    """The finished job; paths in it are told from `folder`, those in the file job.toml from `out`.
+def make(
+    job: Job, *, folder: Path, out: Path, announce: Announce = lambda step: None, language: Language = ENGLISH
+) -> Result:
+    """The finished job, told in a language; paths in it are told from `folder`, those in the file job.toml from `out`.
 
     Raises a CalfskinError where a step cannot be done; nothing is written here.
     """
@@ -73,7 +77,7 @@ def make(job: Job, *, folder: Path, out: Path, announce: Announce = lambda step:
         limbs.append((found, lay(design, limits=limits, announce=quietly if number else announce)))
     judged = judge(job, limbs, limits=limits, announce=announce)
     text = job_text(told_from(job, folder=folder, out=out))
-    return finish(job, limbs, judged=judged, text=text, announce=announce)
+    return finish(job, limbs, judged=judged, text=text, announce=announce, language=language)
 
 
 def limbs_of(job: Job, *, folder: Path, announce: Announce) -> tuple[Found, ...]:
@@ -151,6 +155,7 @@ def finish(
     text: str,
     announce: Announce,
     judged: Judged = UNJUDGED,
+    language: Language = ENGLISH,
 ) -> Result:
     """The pieces of one limb, or of both of a pair, drawn; the report; the files. `text` is what job.toml holds.
 
@@ -163,15 +168,15 @@ def finish(
     announce(Step.DRAWING)
     if job.piece.pair == "own scan" and len(limbs) == 1:
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
-    all_drawn = [pieces_of(laid) for _, laid in limbs]
+    all_drawn = [pieces_of(laid, language=language) for _, laid in limbs]
 
     announce(Step.REPORTING)
     first = limbs[0][1].design
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
-    files = pattern_files(cut, first.title, paper=job.output.paper)
+    files = pattern_files(cut, first.title, paper=job.output.paper, language=language)
     reports = (_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
     report = JobReport(first.title, tuple(reports), first.wear, _settings(job))
-    return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())))
+    return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 
 def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
@@ -198,18 +203,18 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
     )
 
 
-def retold(result: Result, judged: Judged) -> Result:
+def retold(result: Result, judged: Judged, *, language: Language = ENGLISH) -> Result:
     """A finished job that was not judged, its report telling what was judged since; what is drawn stays.
 
     Raises StretchError or LeatherError where the report is not one of `finish`.
     """
-    return _reported(_judged(result.report, judged), result.pattern_files)
+    return _reported(_judged(result.report, judged), result.pattern_files, language)
 
 
-def _reported(report: JobReport, pattern: Files) -> Result:
+def _reported(report: JobReport, pattern: Files, language: Language) -> Result:
     own = (
-        ("report.html", page_html(report).encode()),
-        ("report.json", json_text(report_numbers(report)).encode()),
+        ("report.html", page_html(report, language=language).encode()),
+        ("report.json", json_text(report_numbers(report, language=language)).encode()),
     )
     return Result(report, pattern, own)
 
@@ -223,7 +228,7 @@ def _judged(report: JobReport, judged: Judged) -> JobReport:
             for panel, bound in zip(first.panels, judged.bounds, strict=True)
         )
         first = replace(first, panels=panels)
-    return replace(report, limbs=(first, *more), advice=judged.advice, cautions=judged.cautions)
+    return replace(report, limbs=(first, *more), advice=judged.advice, findings=judged.findings)
 
 
 def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) -> tuple[Girth, ...]:

@@ -1,4 +1,4 @@
-"""The steps of a job, by name, for whoever waits for it."""
+"""The steps of a job, as the keys of their names, for whoever waits for it."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from enum import StrEnum
 class Step(StrEnum):
     """A step that is announced as it begins, in the order in which `make` takes them."""
 
-    READING = "reading the scan"
-    FINDING = "finding the limb"
-    DRESSING = "dressing the limb"
-    CUTTING = "cutting the panels"
-    LAYING = "laying them flat"
-    STRETCHING = "telling the stretch"
-    BOUNDING = "seeking what no pattern can beat"
-    ADVISING = "seeking what to change"
-    DRAWING = "drawing the pieces"
-    REPORTING = "writing the report"
+    READING = "step.read"
+    FINDING = "step.find"
+    DRESSING = "step.dress"
+    CUTTING = "step.cut"
+    LAYING = "step.lay flat"
+    STRETCHING = "step.stretch"
+    BOUNDING = "step.bound"
+    ADVISING = "step.advice"
+    DRAWING = "step.draw"
+    REPORTING = "step.report"
 
 
 Announce = Callable[[str], None]

@@ -11,13 +11,14 @@ from threadpoolctl import threadpool_limits
 
 from cli.make import OVER_THE_LIMITS, run
 from flatten.advice.judge import UNJUDGED, judge
+from flatten.findings import message
 from flatten.job.text import job_of, job_text
 from flatten.leather.limits import leather_limits
 from flatten.make import finish, lay, make, retold
 from flatten.measure import measure
+from flatten.report.messages import advice_lead
 from flatten.report.model import Advised
-from flatten.report.summary import summary_lines
-from flatten.report.words import advice_lead
+from flatten.report.summary import advised_text, summary_lines
 from flatten.words.say import text
 from tests.analytic_jobs import design_of
 from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SCANS
@@ -109,8 +110,9 @@ def test_pasted_lines_of_each_advice_give_the_figures_that_it_tells(dry, tmp_pat
         assert max(panel["excess"] for panel in panels) == pytest.approx(after.excess, abs=0.001)
         assert made.fits == after.fits
         then, now = (f"{100 * np.expm1(spread):.1f}\xa0%" for spread in (after.spread, before))
-        assert f"need differ by only {then}" in advised.words
-        assert (f"instead of {now}" in advised.words) == (then != now)
+        told = advised_text(advised)
+        assert f"need differ by only {then}" in told
+        assert (f"instead of {now}" in told) == (then != now)
 
 
 def lines_of(report):
@@ -148,14 +150,14 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
 def test_what_stands_over_advice_says_whether_it_is_needed(dry):
     (panel,) = panels = dry[1].report.panels
     well = (replace(panel, stretch=replace(panel.stretch, fits=True)),)
-    some = (Advised("Raise the bottom edge", "[edges]\n"),)
-    assert advice_lead(panels, None) == ""
-    assert advice_lead(well, ()) == ""
-    assert "only just" in advice_lead(well, some)
+    some = (Advised((message("advice.case"),), "[edges]\n"),)
+    assert advice_lead(panels, None) is None
+    assert advice_lead(well, ()) is None
+    assert "only just" in text(advice_lead(well, some))
     over = tuple(replace(one, flat=replace(one.flat, overlaps=1)) for one in well)
-    assert "only just" not in advice_lead(over, some)
-    assert "None of the changes" in advice_lead(panels, ())
-    assert "best for its cost first" in advice_lead(panels, some)
+    assert "only just" not in text(advice_lead(over, some))
+    assert "None of the changes" in text(advice_lead(panels, ()))
+    assert "best for its cost first" in text(advice_lead(panels, some))
 
 
 @pytest.mark.full

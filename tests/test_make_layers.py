@@ -15,8 +15,9 @@ from flatten.leather.limits import leather_limits
 from flatten.limb.find import find_limb
 from flatten.limb.kind import LOWER_LEG
 from flatten.make import finish, lay
-from flatten.report.words import mean_offset, worn_sentence
+from flatten.report.messages import mean_offset, worn_message
 from flatten.scan.read import read_scan
+from flatten.words.say import text
 from flatten.worn.neutral import Wear, neutral_surface
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import cylinder
@@ -88,11 +89,11 @@ def test_what_was_worn_for_the_scan_is_not_counted_twice(tmp_path):
     width, _ = width_and_area(result, tmp_path)
     assert width == pytest.approx(2 * np.pi * (RADIUS - 3.0 + 5.0 + 1.0) - GAP, abs=0.1)
     assert mean_offset(laid.design.wear) == pytest.approx(6.0)
-    words = worn_sentence(result.report.wear)
+    words = text(worn_message(result.report.wear))
     assert "Beneath the leather lie 5 mm of padding" in words
     assert "6.0 mm off the skin" in words
     assert "For the scan 3 mm were worn: they are taken off it first" in words
-    assert "worn:" not in worn_sentence(replace(laid.design.wear, over=0.0))
+    assert "worn:" not in text(worn_message(replace(laid.design.wear, over=0.0)))
 
 
 def test_less_may_be_worn_beneath_the_leather_than_for_the_scan(tmp_path):

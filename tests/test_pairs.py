@@ -14,13 +14,14 @@ import shapely.affinity
 from flatten.job.errors import JobError
 from flatten.job.text import job_from, job_of, job_text, told_from
 from flatten.leather.limits import PRESETS, leather_limits
+from flatten.leather.messages import verdict_message
 from flatten.limb.girths.girth import tape_girth
 from flatten.make import finish, lay, make, mean_found
-from flatten.report.limbs import job_cautions
+from flatten.report.limbs import job_findings
+from flatten.report.messages import headline
 from flatten.report.summary import summary_lines
-from flatten.report.wearing import fit_range_sentences
-from flatten.report.words import headline, verdict_sentence
-from flatten.words.say import texts
+from flatten.report.wearing import fit_message
+from flatten.words.say import text, texts
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, limb_of
 
@@ -100,7 +101,7 @@ def test_a_pair_is_over_the_limits_where_one_of_its_limbs_is():
     files = dict(result.files)
     page, told = files["report.html"].decode(), json.loads(files["report.json"])
     assert "shin guard, right” the leather must stretch" in page
-    assert verdict_sentence(strict.panels[0].stretch) in page
+    assert text(verdict_message(strict.panels[0].stretch)) in page
     assert told["limbs"][1]["panels"][0]["verdict"] == strict.panels[0].stretch.verdict
 
 
@@ -111,8 +112,8 @@ def test_what_stands_over_the_report_is_of_the_limb_that_asks_more():
     easy = lay(design_of(wish, left), limits=limits, announce=lambda step: None, edge_length=8.0)
     strict = lay(design_of(wish, right), limits=PRESETS["dry"], announce=lambda step: None, edge_length=8.0)
     report = finish(wish, [(left, easy), (right, strict)], text="", announce=lambda step: None).report
-    assert verdict_sentence(easy.panels[0].stretch) != verdict_sentence(strict.panels[0].stretch)
-    assert headline(report.panels) == verdict_sentence(strict.panels[0].stretch)
+    assert verdict_message(easy.panels[0].stretch) != verdict_message(strict.panels[0].stretch)
+    assert headline(report.panels) == verdict_message(strict.panels[0].stretch)
 
 
 def test_how_the_other_limbs_pieces_are_worn_is_told_by_its_side():
@@ -122,13 +123,13 @@ def test_how_the_other_limbs_pieces_are_worn_is_told_by_its_side():
     limbs = [(found, laid_on(wish, found)) for found in (left, right)]
     result = finish(wish, limbs, text="", announce=lambda step: None)
     hollow = "An edge lies in the hollow of the knee. Move it out of there, so that the leg can bend."
-    cautions = job_cautions(result.report)
+    cautions = texts(job_findings(result.report))
     assert f"On the right: {hollow}" in cautions
     assert hollow not in cautions
     one, two = (limb.wearing.fit for limb in result.report.limbs)
     widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
     assert two.least - one.least == pytest.approx(widest[1] - widest[0], abs=1e-9)
-    words = f"On the right: {fit_range_sentences(two)[0]}"
+    words = f"On the right: {text(fit_message(two))}"
     page, lines = dict(result.files)["report.html"].decode(), summary_lines(result.report)
     assert words in page
     assert words in lines
@@ -143,7 +144,7 @@ def test_the_mean_of_two_limbs_gives_two_mirror_images():
     left, right = found_on(limb_of(calf)), found_on(limb_of(stouter), side="right")
     mean = mean_found(left, right)
     widest = [tape_girth(found.skin, 240.0) for found in (left, right)]
-    assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in texts(mean.findings)[-1]
+    assert f"at the widest the right one has {widest[1] - widest[0]:.0f} mm more girth" in text(mean.findings[-1])
     assert tape_girth(mean.skin, 240.0) == pytest.approx(np.mean(widest), abs=0.2)
     result = finish(wish, [(mean, laid_on(wish, mean))], text="", announce=lambda step: None)
     (one, two), _ = outlines(dict(result.files))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -19,6 +18,14 @@ from flatten.job.resolve import resolve
 from flatten.job.settings import EdgeHeights, Job
 from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
+from flatten.leather.messages import (
+    amount_message,
+    formed_message,
+    limits_message,
+    region_figures,
+    region_name,
+    stretch_message,
+)
 from flatten.leather.model import Region
 from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 from flatten.limb.surface.model import LimbSurface
@@ -26,27 +33,13 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import SAGITTA, piece_area, piece_sentence, piece_title
-from flatten.report.limbs import job_cautions
+from flatten.report.cutting import SAGITTA, piece_area, piece_title, size_message
+from flatten.report.limbs import job_findings, job_troubles
+from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
-from flatten.report.words import (
-    VERDICT_WORDS,
-    advice_lead,
-    bound_sentence,
-    girth_name,
-    headline,
-    leather_sentence,
-    limits_sentence,
-    mm,
-    percent,
-    percent_range,
-    scan_sentences,
-    stretch_sentences,
-    trouble_sentences,
-    worst,
-)
+from flatten.report.summary import advised_text
 from flatten.units import MM_PER_UNIT
-from flatten.words.say import name, text, texts
+from flatten.words import say
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.panel import CutError
 
@@ -91,13 +84,13 @@ def page_state(session: Session) -> dict[str, Any]:
         "failure": _failure(current.failure) if current.failure else None,
         "scan": _scan(current),
         "kinds": [_kind(kind) for kind in KINDS.values()],
-        "fronts": text(message("page.fronts", kinds=tuple(KINDS))),
+        "fronts": say.text(message("page.fronts", kinds=tuple(KINDS))),
         "limb": _limb(current.limb) if current.limb else None,
         "worn": {"payload": current.payloads["worn"]} if current.worn else None,
         "curves": _curves(current),
         "unasked": unasked_settings(current.job) if current.job else [],
         "ramp": _RAMP,
-        "own_limits": {name: percent(getattr(CASED, name)) for name in FIGURES},
+        "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
@@ -129,7 +122,9 @@ def _failure(failure: Failure) -> dict[str, str]:
 
 def _work(current: SessionState) -> dict[str, Any] | None:
     if current.stage is not None:
-        return {**asdict(current.stage), "stopped": False}
+        stage = current.stage
+        work = {"name": stage.name, "number": stage.number, "of": stage.of, "goal": stage.goal}
+        return {**work, "stopped": False}
     return {"name": "", "number": 0, "of": 0, "goal": None, "stopped": True} if current.stopped else None
 
 
@@ -137,14 +132,14 @@ def _kind(kind: LimbKind) -> dict[str, Any]:
     """What the page says of a kind of limb, whether or not one of it is on the bench."""
     return {
         "name": kind.name,
-        "label": name(kind.name),
-        "sides": [name(side) for side in kind.sides],
-        "zero": name(kind.zero_name),
+        "label": say.name(kind.name),
+        "sides": [say.name(side) for side in kind.sides],
+        "zero": say.name(kind.zero_name),
         "tape_places": [
-            {"at": place, "label": name(f"tape at.{place}"), "taped": name(f"taped.{place}")}
+            {"at": place, "label": say.name(f"tape at.{place}"), "taped": say.name(f"taped.{place}")}
             for place in ("widest", *kind.tape_places)
         ],
-        "front_hint": name(f"click front.{kind.name}"),
+        "front_hint": say.name(f"click front.{kind.name}"),
     }
 
 
@@ -153,7 +148,7 @@ def _limb(found: LimbFound) -> dict[str, Any]:
     named = {mark.name for mark in limb.landmarks}
     return {
         "kind": limb.kind.name,
-        "front_from": name(limb.front_from),
+        "front_from": say.name(limb.front_from),
         "origin": limb.frame.origin.tolist(),
         "axes": limb.frame.axes.tolist(),
         "mirrored": limb.frame.mirrored,
@@ -163,14 +158,14 @@ def _limb(found: LimbFound) -> dict[str, Any]:
             {
                 "name": girth.name if girth.name in named else "",
                 "height": girth.height,
-                "words": f"{girth_name(limb, girth)} {mm(girth.tape)}".strip(),
+                "words": say.text(message("picture.girth", girth=girth_name(limb, girth), length=girth.tape)).strip(),
                 "tape": girth.tape,
             }
             for girth in found.girths
         ],
-        "sentences": scan_sentences(found.scan, limb),
-        "cautions": texts(found.findings),
-        "doubt": next((text(each) for each in found.findings if each.code == "limb.side doubted"), ""),
+        "sentences": say.texts(scan_messages(found.scan, limb)),
+        "cautions": say.texts(found.findings),
+        "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side doubted"), ""),
     }
 
 
@@ -249,12 +244,16 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
         "current": current.leather_job == current.job,
         "fits": found.laid.fits,
         "verdict": worst(panels).verdict,
-        "headline": headline(panels),
+        "headline": say.text(headline(panels)),
         "stops": _stops(current),
-        "sentences": [stretch_sentences(stretch, piece=stretch.panel if several else None) for stretch in stretches],
-        "limits": limits_sentence(limits),
+        "sentences": say.texts(
+            stretch_message(stretch, piece=say.name(stretch.panel) if several else None) for stretch in stretches
+        ),
+        "limits": say.text(limits_message(limits)),
         "spots": [
-            [percent(spot.stretch - 1.0, signed=True) for spot in (stretch.largest, stretch.smallest)]
+            say.texts(
+                message("picture.share", share=spot.stretch - 1.0) for spot in (stretch.largest, stretch.smallest)
+            )
             for stretch in stretches
         ],
         "regions": [
@@ -263,14 +262,15 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
     }
 
 
-def _region(region: Region) -> dict[str, str | None]:
+def _region(region: Region) -> dict[str, str]:
+    along, across, beyond = say.texts(region_figures(region))
     return {
-        "name": region.name,
-        "along": percent_range(region.along_min, region.along_max),
-        "across": percent_range(region.across_min, region.across_max),
-        "beyond": percent(region.over_share) if region.over_share else None,
+        "name": say.text(region_name(region)),
+        "along": along,
+        "across": across,
+        "beyond": beyond,
         "verdict": region.verdict,
-        "words": VERDICT_WORDS[region.verdict],
+        "words": say.text(formed_message(region)),
     }
 
 
@@ -278,8 +278,7 @@ def _stops(current: SessionState) -> list[str]:
     """What stands in the way of cutting, once the pieces of the job as it is are made."""
     if current.made is None or current.made_job != current.job:
         return []
-    limbs = current.made.result.report.limbs
-    return [words for limb in limbs for words in trouble_sentences(limb.panels, limb.names)]
+    return say.texts(job_troubles(current.made.result.report))
 
 
 def _made(current: SessionState) -> dict[str, Any] | None:
@@ -289,25 +288,26 @@ def _made(current: SessionState) -> dict[str, Any] | None:
     (limb,) = report.limbs
     area = sum(piece_area(piece) for piece in limb.pieces)
     thickness = report.wear.thickness
+    lead = advice_lead(limb.panels, report.advice)
     several = len(limb.panels) > 1
+    bounds = (
+        bound_message(panel, piece=name if several else None)
+        for panel, name in zip(limb.panels, limb.names, strict=True)
+    )
     lifts = [float((p.flat.panel.heights - p.flat.uv[:, 1]).mean()) for p in limb.panels]
     return {
         "current": current.made_job == current.job,
         "files": [name for name, _ in current.made.result.files],
         "pieces": [
-            {"title": piece_title(piece), "sentence": piece_sentence(piece), **_cut(piece, lift)}
+            {"title": say.text(piece_title(piece)), "sentence": say.text(size_message(piece)), **_cut(piece, lift)}
             for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
-        "leather": leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
-        "bounds": [
-            words
-            for panel, name in zip(limb.panels, limb.names, strict=True)
-            if (words := bound_sentence(panel, piece=name if several else None))
-        ],
+        "leather": say.text(amount_message(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)),
+        "bounds": say.texts(bound for bound in bounds if bound is not None),
         "judged": current.made.judged is not None,
-        "advice_lead": advice_lead(limb.panels, report.advice),
-        "advice": [{"words": advised.words, "lines": advised.lines.strip()} for advised in report.advice or ()],
-        "cautions": [*job_cautions(report), *standing_cautions(limb.limb.kind)],
+        "advice_lead": "" if lead is None else say.text(lead),
+        "advice": [{"words": advised_text(advised), "lines": advised.lines.strip()} for advised in report.advice or ()],
+        "cautions": say.texts([*job_findings(report), *standing_cautions(limb.limb.kind)]),
     }
 
 

@@ -13,6 +13,7 @@ from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
 from flatten.advice.trial import Trial, all_asked, can_be_drawn, least_opening, tried
 from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
+from flatten.findings import Message, message
 from flatten.job.design import Design
 from flatten.job.pieces import dressed
 from flatten.job.resolve import resolve
@@ -25,13 +26,16 @@ from flatten.steps import Announce
 from flatten.unwrap.model import UnwrapError
 from flatten.worn.panel import CutError
 
-LOOKING, TRYING, CONFIRMING = "looking whether the leather follows", "trying what to change", "confirming the advice"
+LOOKING, TRYING, CONFIRMING = "step.see", "step.try", "step.confirm"
 STEPS = (LOOKING, TRYING, CONFIRMING)
 """What `advice` announces, in order; the last two only where advice is needed."""
 
 ASIDE_WORK = 6.0
 """Points for each thing about wearing that a change makes worse: more than for a dart, as a strap with its buckle is
 more work than a dart, and is felt. An opinion."""
+
+LOST = 0.005
+"""Share of the limb that a change leaves bare, from which on it is told: less would be written as 0 %."""
 
 MOST_ADVICE = 3
 """Pieces of advice: each is confirmed, which takes a second, and nobody reads more."""
@@ -85,25 +89,25 @@ _Weighed = tuple[Change, Gain, float]
 class _Search:
     """A job, its limits, and the limbs that it is made for, the one that asks most first.
 
-    `known` keeps what changes came to on the coarse mesh, `designs` what they ask for on each limb, both by their
-    words; None where that cannot be.
+    `known` keeps what changes came to on the coarse mesh, `designs` what they ask for on each limb, both by what is
+    told of them; None where that cannot be.
     """
 
     job: Job
     limits: LeatherLimits
     limbs: tuple[Wearer, ...]
-    known: dict[str, Asked | None] = field(default_factory=dict)
-    designs: dict[str, tuple[Design, ...] | None] = field(default_factory=dict)
+    known: dict[tuple[Message, ...], Asked | None] = field(default_factory=dict)
+    designs: dict[tuple[Message, ...], tuple[Design, ...] | None] = field(default_factory=dict)
 
     def resolved(self, change: Change) -> tuple[Design, ...] | None:
         """What the changed job asks for on each limb; None where an edge or a seam of it cannot be."""
-        if change.words not in self.designs:
+        if change.told not in self.designs:
             job = change.apply(self.job)
             try:
-                self.designs[change.words] = tuple(limb.resolved(job) for limb in self.limbs)
+                self.designs[change.told] = tuple(limb.resolved(job) for limb in self.limbs)
             except CutError:
-                self.designs[change.words] = None
-        return self.designs[change.words]
+                self.designs[change.told] = None
+        return self.designs[change.told]
 
     def trial(self, change: Change, *, edge_length: float) -> tuple[Trial, ...] | None:
         """The changed job laid flat on each limb; None where it makes no panels, or one of its new darts overlaps when
@@ -159,13 +163,13 @@ class _Search:
                     weighed.append((change, gain, _cost(change, gain)))
         return sorted(weighed, key=lambda one: _order(one[1], one[2]))
 
-    def by_wearing(self, weighed: Sequence[_Weighed]) -> Iterator[tuple[Change, list[str]]]:
+    def by_wearing(self, weighed: Sequence[_Weighed]) -> Iterator[tuple[Change, list[Message]]]:
         """Changes and what is worse about wearing each, that being part of the cost by which they come.
 
         How one is worn is looked at only when its turn comes, and then it waits for those that now come before it.
         """
         queue = [(_order(gain, cost), number) for number, (_, gain, cost) in enumerate(weighed)]
-        worse: dict[int, list[str]] = {}
+        worse: dict[int, list[Message]] = {}
         while queue:
             _, number = heapq.heappop(queue)
             change, gain, cost = weighed[number]
@@ -175,16 +179,17 @@ class _Search:
                 worse[number] = told
                 heapq.heappush(queue, (_order(gain, cost + ASIDE_WORK * len(told)), number))
 
-    def _worse(self, change: Change) -> list[str] | None:
-        """What is worse about wearing the changed job, a sentence each; None where it cannot be worn at all."""
-        designs, told = self.resolved(change), []
+    def _worse(self, change: Change) -> list[Message] | None:
+        """What is worse about wearing the changed job; None where it cannot be worn at all."""
+        designs = self.resolved(change)
         if designs is None:
             return None
+        told: list[Message] = []
         for limb, design in zip(self.limbs, designs, strict=True):
             worse = limb.worse(design)
             if worse is None:
                 return None
-            told += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, words) for words in worse]
+            told += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, one) for one in worse]
         return told
 
     def edges(self, before: Asked) -> Ladder:
@@ -211,10 +216,10 @@ class _Search:
         return (*(change(moves, half) for moves in sets[-1:]), *(change(moves, most) for moves in sets))
 
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
-        if change.words not in self.known:
+        if change.told not in self.known:
             made = self.trial(change, edge_length=COARSE)
-            self.known[change.words] = None if made is None else all_asked(made)
-        after = self.known[change.words]
+            self.known[change.told] = None if made is None else all_asked(made)
+        after = self.known[change.told]
         return None if after is None else Gain(before, after)
 
 
@@ -223,7 +228,7 @@ def _combinations(weighed: Sequence[_Weighed]) -> list[Change]:
     best = _one_a_family([change for change, _, _ in weighed])
     strong = _one_a_family([c for c, _, _ in sorted(weighed, key=lambda one: -one[1].drop)])
     sets = [best[:2], strong[:2], strong[:3]]
-    different = {frozenset(change.words for change in changes): changes for changes in sets if len(changes) > 1}
+    different = {frozenset(change.told for change in changes): changes for changes in sets if len(changes) > 1}
     return [combined(changes) for changes in different.values()]
 
 
@@ -236,7 +241,7 @@ def _one_a_family(changes: Sequence[Change]) -> list[Change]:
 
 
 def _confirmed(
-    search: _Search, changes: Iterable[tuple[Change, list[str]]], before: Asked, *, most: int
+    search: _Search, changes: Iterable[tuple[Change, list[Message]]], before: Asked, *, most: int
 ) -> list[Advice]:
     """Advice from the first changes that hold on the fine mesh; with each comes what it makes worse."""
     given: list[Advice] = []
@@ -247,27 +252,25 @@ def _confirmed(
         gain = Gain(before, all_asked(laid))
         if gain.worthwhile and all(can_be_drawn(own) for own in laid):
             job = change.apply(search.job)
-            words = " ".join(
-                [f"{change.words}.", *_for_both(search, job), _gain_words(gain, limbs=len(search.limbs)), *worse]
-            )
+            told = (change.sentence, *_for_both(search, job), _gain_message(gain, limbs=len(search.limbs)), *worse)
             cost = _cost(change, gain) + ASIDE_WORK * len(worse)
-            given.append(Advice(words, changed_lines(search.job, job), job, gain, cost))
+            given.append(Advice(told, changed_lines(search.job, job), job, gain, cost))
         if len(given) == most:
             break
     return given
 
 
-def _on(side: str, words: str) -> str:
-    return f"On the {side}: {words[0].lower()}{words[1:]}"
+def _on(side: str, worse: Message) -> Message:
+    return message("advice.worse on", limb=side, said=worse)
 
 
-def _for_both(search: _Search, job: Job) -> list[str]:
+def _for_both(search: _Search, job: Job) -> list[Message]:
     """Whose heights the moved edges have where a job is made for two limbs: each had the trade's own for it before."""
     moved = any(getattr(job.edges, edge) != getattr(search.job.edges, edge) for edge in ("bottom", "top"))
     if len(search.limbs) == 1 or not moved:
         return []
     side, too = (limb.found.limb.side for limb in search.limbs)
-    return [f"The heights are those for the {side} limb, and the {too} one gets the same."]
+    return [message("advice.heights", side=side, too=too)]
 
 
 def _cost(change: Change, gain: Gain) -> float:
@@ -283,29 +286,27 @@ def _rank(given: Advice) -> tuple[bool, bool, float]:
     return _order(given.gain, given.cost)
 
 
-def _gain_words(gain: Gain, *, limbs: int) -> str:
-    """What a change brings to one or two limbs, in a sentence or two."""
+def _gain_message(gain: Gain, *, limbs: int) -> Message:
+    """What a change brings to one or two limbs."""
     before, after = gain.before, gain.after
-    then, now = (_percent(math.expm1(asked.spread)) for asked in (after, before))
-    asked = f"From place to place the stretch then need differ by only {then}"
-    asked += ", as before" if then == now else f" instead of {now}"
     lost = 1.0 - after.area / before.area
-    cover = (
-        f"; {100 * lost:.0f}\N{NO-BREAK SPACE}% less of the limb{'' if limbs == 1 else 's'} is covered"
-        if lost >= 0.005
-        else ""
+    return message(
+        "advice.gain",
+        before=math.expm1(before.spread),
+        after=math.expm1(after.spread),
+        lost=lost if lost >= LOST else None,
+        limbs=limbs,
+        judged=_judged(after),
     )
-    aside = _percent(abs(math.expm1(after.excess)))
+
+
+def _judged(after: Asked) -> Message:
+    """Whether the leather follows after a change, and by how much it does or does not."""
+    aside = abs(math.expm1(after.excess))
     if after.overlaps:
-        judged = "A flat piece still overlaps itself."
-    elif after.clear:
-        judged = f"That is within the leather’s limits with {aside} to spare."
-    elif after.fits:
-        judged = "That is within the leather’s limits, but only just."
-    else:
-        judged = f"That helps, but is still {aside} beyond the leather’s limits."
-    return f"{asked}{cover}. {judged}"
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.1f}\N{NO-BREAK SPACE}%"
+        return message("advice.still overlaps")
+    if after.clear:
+        return message("advice.spare", by=aside)
+    if after.fits:
+        return message("advice.only just")
+    return message("advice.still beyond", by=aside)

@@ -12,6 +12,7 @@ from flatten.advice.edges import whole_edges
 from flatten.advice.hollows import Hollow, hollows_of
 from flatten.advice.model import Change, Ladder
 from flatten.advice.trial import Trial
+from flatten.findings import Message, message
 from flatten.job.settings import DartSettings, Job, SeamSettings
 from flatten.limb.kind import QUARTERS, LimbKind, Quarter
 from flatten.units import length
@@ -76,7 +77,7 @@ def cased(job: Job) -> Change:
     """The change from dry to cased leather."""
     return Change(
         "limits",
-        "Form the leather cased (wet) instead of dry",
+        (message("advice.case"),),
         lambda job: _with(job, "leather", limits="cased"),
         CASED_WORK,
     )
@@ -90,10 +91,9 @@ def combined(changes: Sequence[Change]) -> Change:
             job = change.apply(job)
         return job
 
-    words = "; ".join([changes[0].words, *(change.words[0].lower() + change.words[1:] for change in changes[1:])])
     return Change(
         " and ".join(change.family for change in changes),
-        words,
+        tuple(told for change in changes for told in change.told),
         apply,
         sum(change.work for change in changes),
         tuple(name for change in changes for name in change.darts),
@@ -102,11 +102,10 @@ def combined(changes: Sequence[Change]) -> Change:
 
 def _gaps(job: Job) -> Ladder:
     """Wider gaps of all seams that are laced, strapped or open with a gap."""
-    words = {"laced": "lacing gap", "strapped": "gap between the strapped sides", "open": "opening"}
     widened = [seam for seam in job.seam if seam.kind in OPENING_KINDS and seam.gap > 0.0]
     if not widened:
         return ()
-    what = words[widened[0].kind] if len(widened) == 1 else "gap of each seam that opens"
+    opens = widened[0].kind if len(widened) == 1 else "several"
 
     def to(gap: float) -> Change:
         def apply(job: Job) -> Job:
@@ -116,7 +115,7 @@ def _gaps(job: Job) -> Ladder:
             )
             return job.model_copy(update={"seam": tuple(seams)})
 
-        return Change("gap", f"Widen the {what} to {gap:.0f} mm", apply, GAP_WORK)
+        return Change("gap", (message("advice.gap", opens=opens, to=gap),), apply, GAP_WORK)
 
     return tuple(to(gap) for gap in GAPS if gap > min(seam.gap for seam in widened))
 
@@ -125,13 +124,13 @@ def _flares(job: Job) -> tuple[Ladder, ...]:
     """Less of a flared lip, then none of it, for each edge that has one."""
 
     def to(edge: str, asked: float, flare: float) -> Change:
-        less = f"Flare the {edge} edge by {flare:g} mm instead of {asked:g} mm"
-        words = less if flare else f"Leave the {edge} edge’s lip of {asked:g} mm out"
+        less = message("advice.flare", edge=edge, to=flare, before=asked)
+        told = less if flare else message("advice.no flare", edge=edge, before=asked)
 
         def apply(job: Job) -> Job:
             return _with(job, "edges", flare=job.edges.flare.model_copy(update={edge: flare}))
 
-        return Change(f"{edge} lip", words, apply, FLARE_WORK)
+        return Change(f"{edge} lip", (told,), apply, FLARE_WORK)
 
     asked = (("bottom", job.edges.flare.bottom), ("top", job.edges.flare.top))
     return tuple(tuple(to(edge, own, flare) for flare in (round(0.5 * own), 0)) for edge, own in asked if own)
@@ -150,8 +149,7 @@ def _seams(job: Job, laid: Trial) -> tuple[Ladder, ...]:
 
 
 def _stitched(kind: LimbKind, bearings: Sequence[int]) -> Ladder:
-    places = [_place(kind, bearing) for bearing in bearings]
-    lead = "Make one more seam" if len(places) == 1 else "Make two more seams"
+    places = tuple(_place(kind, bearing) for bearing in bearings)
 
     def apply(job: Job) -> Job:
         for bearing in bearings:
@@ -160,8 +158,7 @@ def _stitched(kind: LimbKind, bearings: Sequence[int]) -> Ladder:
             job = job.model_copy(update={"seam": (*job.seam, seam)})
         return job
 
-    words = f"{lead}, stitched edge to edge, {' and '.join(places)}"
-    return (Change("seam", words, apply, SEAM_WORK * len(places)),)
+    return (Change("seam", (message("advice.seams", places=places),), apply, SEAM_WORK * len(places)),)
 
 
 def _darts(job: Job, hollows: Sequence[Hollow], *, kind: LimbKind) -> tuple[Ladder, ...]:
@@ -194,35 +191,39 @@ def _cut(job: Job, hollow: Hollow, depth: float, *, kind: LimbKind) -> Change:
         return job.model_copy(update={"dart": (*job.dart, *new)})
 
     apart = min(bearing, 360 - bearing)
-    front = kind.sides[0]
-    where = f"{apart}° from the middle of the {front}, on either side" if aside else _place(kind, bearing)
-    many = f"a pair of {what}es" if slash else f"a pair of {what}s"
-    lead = f"Cut {many if aside else 'a ' + what} {depth:.0f} mm deep into the {hollow.edge} edge, {where}"
-    words = f"{lead}, {'each ' if aside else ''}open by {opening:.0f} mm at the edge when worn" if slash else lead
-    return Change(what, words, apply, DART_WORK * len(bearings), tuple(names))
+    told = message(
+        "advice.cut",
+        cut=what,
+        pair=aside,
+        depth=depth,
+        edge=hollow.edge,
+        where=message("advice.aside", angle=apart, front=kind.sides[0]) if aside else _place(kind, bearing),
+        opening=float(opening) if slash else None,
+    )
+    return Change(what, (told,), apply, DART_WORK * len(bearings), tuple(names))
 
 
 def _own_shape(job: Job) -> Ladder:
     """The limb's own shape, where a piece was made symmetrical: its halves then need not meet half-way."""
     if job.piece.symmetry == "own shape":
         return ()
-    words = "Let the leather keep the limb’s own shape instead of equal halves, which ask for more than the limb does"
-    return (Change("symmetry", words, lambda job: _with(job, "piece", symmetry="own shape"), SHAPE_WORK),)
+    told = (message("advice.own shape"),)
+    return (Change("symmetry", told, lambda job: _with(job, "piece", symmetry="own shape"), SHAPE_WORK),)
 
 
 def _thicknesses(job: Job) -> tuple[Ladder, ...]:
     ladders = []
-    for word, to in (("thinner", job.leather.thickness - OZ), ("thicker", job.leather.thickness + OZ)):
-        thickness = round(to, 1)
+    for step in (-OZ, OZ):
+        thickness = round(job.leather.thickness + step, 1)
         if THINNEST <= thickness <= THICKEST:
-            ladders.append((_of_thickness(word, thickness),))
+            ladders.append((_of_thickness(thickness, thinner=step < 0.0),))
     return tuple(ladders)
 
 
-def _of_thickness(word: str, thickness: float) -> Change:
+def _of_thickness(thickness: float, *, thinner: bool) -> Change:
     return Change(
         "thickness",
-        f"Use {word} leather, {thickness:.1f} mm",
+        (message("advice.thickness", thinner=thinner, to=thickness),),
         lambda job: _with(job, "leather", thickness=thickness),
         THICKNESS_WORK,
     )
@@ -242,11 +243,11 @@ def _quarter(bearing: int) -> Quarter | None:
     return QUARTERS[bearing // 90 % 4] if bearing % 90 == 0 else None
 
 
-def _place(kind: LimbKind, bearing: int) -> str:
+def _place(kind: LimbKind, bearing: int) -> Message:
     quarter = _quarter(bearing)
     if quarter is None:
-        return f"at {bearing % 360}°, counted from the middle of the {kind.sides[0]}"
-    return f"at the middle of the {kind.sides[QUARTERS.index(quarter)]}"
+        return message("advice.at angle", angle=bearing % 360, front=kind.sides[0])
+    return message("advice.at middle", side=kind.sides[QUARTERS.index(quarter)])
 
 
 def _free_name(job: Job, name: str, *, taken: Sequence[str] = ()) -> str:

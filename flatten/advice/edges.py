@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.advice.model import Change, Ladder
+from flatten.findings import Message, message
 from flatten.job.design import Design
 from flatten.job.resolve import edges_of
 from flatten.job.settings import EdgeHeights, Job
@@ -51,20 +52,21 @@ def whole_edges(design: Design) -> tuple[Ladder, ...]:
     """
     front, _, back, _ = design.limb.kind.sides
     raised = tuple(
-        _moved(design, {"bottom": (by,) * 4}, f"Raise the bottom edge by {by:.0f} mm all round", "bottom edge")
+        _moved(design, {"bottom": (by,) * 4}, (_told("bottom", by, message("advice.all round")),), "bottom edge")
         for by in RISES
     )
     arched = tuple(
         _moved(
             design,
             {"bottom": (by, 0.0, by, 0.0)},
-            f"Arch the bottom edge more: {by:.0f} mm higher at the {front} and at the {back}, the sides as they are",
+            (message("advice.arch", by=by, front=front, back=back),),
             "bottom edge",
         )
         for by in ARCHES
     )
     lowered = tuple(
-        _moved(design, {"top": (-by,) * 4}, f"Lower the top edge by {by:.0f} mm all round", "top edge") for by in FALLS
+        _moved(design, {"top": (-by,) * 4}, (_told("top", by, message("advice.all round")),), "top edge")
+        for by in FALLS
     )
     return raised, arched, lowered
 
@@ -140,19 +142,26 @@ def edge_change(design: Design, moves: Sequence[Move], by: float) -> Change:
     """
     names = design.limb.kind.sides
     told, amounts = [], {}
-    for edge, verb, sign in (("top", "lower", -1.0), ("bottom", "raise", 1.0)):
+    for edge, sign in (("top", -1.0), ("bottom", 1.0)):
         quarters = sorted({quarter for move in moves if move.edge == edge for quarter in move.quarters})
         if quarters:
             amounts[edge] = tuple(sign * by if quarter in quarters else 0.0 for quarter in range(4))
-            places = [f"at the {names[quarter]}" for quarter in quarters]
-            lead = f"{', '.join(places[:-1])} and " if len(places) > 1 else ""
-            where = "all round" if len(places) == len(names) else lead + places[-1]
-            told.append(f"{verb} the {edge} edge by {by:.0f} mm {where}")
-    words = "; ".join(told)
-    return _moved(design, amounts, words[0].upper() + words[1:], "edge")
+            sides = tuple(names[quarter] for quarter in quarters)
+            whole = len(sides) == len(names)
+            told.append(
+                _told(edge, by, message("advice.all round") if whole else message("advice.at sides", sides=sides))
+            )
+    return _moved(design, amounts, tuple(told), "edge")
 
 
-def _moved(design: Design, amounts: dict[str, tuple[float, ...]], words: str, family: str) -> Change:
+def _told(edge: str, by: float, where: Message) -> Message:
+    """What is told of an edge that is moved: the bottom one is raised, the top one lowered."""
+    if edge == "bottom":
+        return message("advice.raise", edge=edge, by=by, where=where)
+    return message("advice.lower", edge=edge, by=by, where=where)
+
+
+def _moved(design: Design, amounts: dict[str, tuple[float, ...]], told: tuple[Message, ...], family: str) -> Change:
     """Edges moved by amounts at their quarters, mm, and smoothly between them."""
 
     def apply(job: Job) -> Job:
@@ -162,7 +171,7 @@ def _moved(design: Design, amounts: dict[str, tuple[float, ...]], words: str, fa
         }
         return job.model_copy(update={"edges": job.edges.model_copy(update=changed)})
 
-    return Change(family, words, apply, EDGE_WORK * len(amounts))
+    return Change(family, told, apply, EDGE_WORK * len(amounts))
 
 
 def _heights(given: EdgeHeights, edge: Edge, by: tuple[float, ...]) -> EdgeHeights:

@@ -9,6 +9,7 @@ from flatten.advice.advise import advice
 from flatten.advice.model import Advice
 from flatten.advice.trial import trial_of
 from flatten.advice.wearer import CONFIRMED
+from flatten.findings import Finding, finding
 from flatten.job.pieces import Laid
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
@@ -32,14 +33,12 @@ class Bound:
 
 @dataclass(frozen=True, eq=False)
 class Judged:
-    """The bound of each panel, none where they were not asked for; advice, None where it was not asked for; cautions.
-
-    A caution says in a sentence what was asked for and could not be had.
-    """
+    """The bound of each panel, none where not asked for; advice, None where it was not asked for; and what was
+    asked for and could not be had."""
 
     bounds: tuple[Bound, ...] = ()
     advice: tuple[Advice, ...] | None = None
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 UNJUDGED = Judged()
@@ -68,20 +67,20 @@ def judge(job: Job, limbs: Sequence[tuple[Found, Laid]], *, limits: LeatherLimit
     try:
         trials = [trial_of(laid.design, laid.neutral, laid.coarse, limits=limits) for _, laid in limbs]
     except UnwrapError as error:
-        return Judged(cautions=(f"Neither bound nor advice can be told: on a mesh of {CONFIRMED:.0f} mm {error}.",))
+        return Judged(findings=(finding("advice.nothing told", "look", edge=CONFIRMED, reason=str(error)),))
     bounds: tuple[Bound, ...] = ()
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
     if job.output.bound:
         announce(Step.BOUNDING)
         try:
             bounds = tuple(_bound(flat, kind=trials[0].design.limb.kind) for flat in trials[0].flats)
         except CertificateError as error:
-            cautions = (f"What no pattern can beat was not found: {error}.",)
+            findings = (finding("advice.no bound", "look", reason=str(error)),)
     given: tuple[Advice, ...] | None = None
     if job.output.advice:
         announce(Step.ADVISING)
         given = advice(job, [found for found, _ in limbs], limits=limits, laid=trials)
-    return Judged(bounds, given, cautions)
+    return Judged(bounds, given, findings)
 
 
 def _bound(flat: FlatPanel, *, kind: LimbKind) -> Bound:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from flatten.findings import Message, message
 from flatten.job.settings import Job
 from flatten.report.model import Advised
 
@@ -70,17 +71,22 @@ class Gain:
 
 @dataclass(frozen=True)
 class Change:
-    """One thing that a maker can change: what to do in a few words, what it does to a job, and the work it makes.
+    """One thing that a maker can change: what is told of it, what it does to a job, and the work it makes.
 
     `family` tells changes of one sort together ("bottom edge"). `darts` are the names of darts that it adds, which
     must not overlap when flat. `work` is in the points of `flatten.advice.changes`.
     """
 
     family: str
-    words: str
+    told: tuple[Message, ...]
     apply: Callable[[Job], Job]
     work: float
     darts: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> Message:
+        """What to do, in one sentence."""
+        return message("advice.change", changes=self.told)
 
 
 Ladder = tuple[Change, ...]

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from flatten.advice.trial import Trial, tried
 from flatten.advice.wear import worse_to_wear
+from flatten.findings import Message
 from flatten.job.design import Design
 from flatten.job.pieces import dressed, worn_as
 from flatten.job.resolve import resolve
@@ -64,8 +65,8 @@ class Wearer:
             self.grounds[key] = dressed(design)
         return self.grounds[key]
 
-    def worse(self, design: Design) -> list[str] | None:
-        """What is worse about wearing a changed design, a sentence each; None where it cannot be worn at all.
+    def worse(self, design: Design) -> list[Message] | None:
+        """What is worse about wearing a changed design; None where it cannot be worn at all.
 
         Raises LimbError where the limb has no widest place.
         """

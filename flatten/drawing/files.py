@@ -11,19 +11,21 @@ from flatten.drawing.svg import svg_bytes
 from flatten.pattern.model import Piece
 from flatten.sheet.layout import side_by_side
 from flatten.sheet.paper import Paper
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 Files = tuple[tuple[str, bytes], ...]
 """Files by name, in the order in which they are written."""
 
 
-def pattern_files(pieces: Sequence[Piece], title: str, *, paper: Paper) -> Files:
+def pattern_files(pieces: Sequence[Piece], title: str, *, paper: Paper, language: Language = ENGLISH) -> Files:
     """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF tiled on `paper`.
 
     Raises PaperError where the paper is not known.
     """
-    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title)
+    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title, language=language)
     return (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
-        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper)),
+        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, language=language)),
     )

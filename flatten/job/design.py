@@ -20,17 +20,18 @@ from flatten.worn.rise import Lip
 class Design:
     """What a job asks for on one limb: `resolve` makes it, once, and all that cuts, lays flat and draws works from it.
 
-    `title` stands on every piece, and `piece` is what each is called. `span` is the height (mm) of the lowest place of
-    the `bottom` edge and of the highest of the `top` edge; `heights` are those over which the neutral surface is
-    needed. Seams and darts are in the job's order, and so are their settings, `parts`. `grain_angle` (rad) is the
-    grain's direction on flat panels, `edge_length` (mm) that of the meshes that files are made from. `symmetrical`
-    pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images.
+    `title` stands on every piece, and `piece` is what each is called, None: as the kind of limb has it. `span` is the
+    height (mm) of the lowest place of the `bottom` edge and of the highest of the `top` edge; `heights` are those over
+    which the neutral surface is needed. Seams and darts are in the job's order, and so are their settings, `parts`.
+    `grain_angle` (rad) is the grain's direction on flat panels, `edge_length` (mm) that of the meshes that files are
+    made from. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror
+    images.
     """
 
     limb: Limb
     skin: LimbSurface
     title: str
-    piece: str
+    piece: str | None
     wear: Wear
     bottom: Edge
     top: Edge

@@ -28,6 +28,9 @@ from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
 from flatten.unwrap.together import seams_made_equal
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
+from flatten.words.say import name
 from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, neutral_surface
 from flatten.worn.panel import Panel
@@ -191,27 +194,36 @@ def panel_reports(
     found = []
     for flat in flats:
         stretch = stretch_report(flat, kind=kind, limits=limits)
-        bend = tightest_bend(
-            flat.panel, surface=neutral.surface, kind=kind, thickness=wear.thickness, neutral=wear.neutral
-        )
+        bend = tightest_bend(flat.panel, surface=neutral.surface, thickness=wear.thickness, neutral=wear.neutral)
         found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None))
     return tuple(found)
 
 
-def pieces_of(laid: Laid) -> Drawn:
+def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
     """The pieces that are cut from leather laid flat: larger than it by what the leather shrinks in drying.
+
+    What is written on them is of a language.
 
     Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, LimbError where
     the limb has no widest place, whose ring is drawn.
     """
     check_dart_openings(panel.flat for panel in laid.panels)
     flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
-    own = drawn(laid.design, flats, even=laid.even)
-    mirrored = drawn(laid.design, flats, even=laid.even, opposite=True).pieces if laid.design.mirrored else ()
+    own = drawn(laid.design, flats, even=laid.even, language=language)
+    mirrored: tuple[Piece, ...] = ()
+    if laid.design.mirrored:
+        mirrored = drawn(laid.design, flats, even=laid.even, opposite=True, language=language).pieces
     return Drawn(own.pieces, mirrored, own.joins)
 
 
-def drawn(design: Design, flats: Sequence[FlatPanel], *, even: Sequence[Evened], opposite: bool = False) -> Pattern:
+def drawn(
+    design: Design,
+    flats: Sequence[FlatPanel],
+    *,
+    even: Sequence[Evened],
+    opposite: bool = False,
+    language: Language = ENGLISH,
+) -> Pattern:
     """The pieces of the design's limb, or their mirror images for the `opposite` one.
 
     Raises PatternError where one cannot be drawn, LimbError where the limb has no widest place, whose ring is drawn.
@@ -220,7 +232,7 @@ def drawn(design: Design, flats: Sequence[FlatPanel], *, even: Sequence[Evened],
     sides = ("left", "right")
     return pattern_from(
         flats,
-        work=design.piece,
+        work=design.piece or name(limb.kind.piece, language),
         side=sides[(limb.side == "left") == opposite],
         job=design.title,
         thickness=design.wear.thickness,
@@ -228,6 +240,7 @@ def drawn(design: Design, flats: Sequence[FlatPanel], *, even: Sequence[Evened],
         fastenings=design.fastenings,
         girths=[Landmark("widest", limb.height_of("widest"))],
         even=even,
+        language=language,
     )
 
 

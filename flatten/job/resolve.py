@@ -14,7 +14,6 @@ from flatten.limb.kind import QUARTERS, Quarter
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
-from flatten.words.say import name
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.defaults import RIVETED_OVERLAP, default_top, edge, shape_heights
 from flatten.worn.neutral import Wear
@@ -45,7 +44,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         limb=limb,
         skin=skin,
         title=job.output.title or Path(job.scan.file).stem,
-        piece=job.piece.name or name(limb.kind.piece),
+        piece=job.piece.name or None,
         wear=_wear(job),
         bottom=bottom,
         top=top,

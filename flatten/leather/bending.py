@@ -5,8 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from flatten.leather.model import Bend, LeatherError
-from flatten.leather.regions import region_index, region_names
-from flatten.limb.kind import LimbKind
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.panel import Panel
@@ -40,7 +38,7 @@ def curvature_around(surface: LimbSurface, heights: Floats, bearings: Floats) ->
     return section * np.hypot(normal[..., 0], normal[..., 1])
 
 
-def tightest_bend(panel: Panel, *, surface: LimbSurface, kind: LimbKind, thickness: float, neutral: float) -> Bend:
+def tightest_bend(panel: Panel, *, surface: LimbSurface, thickness: float, neutral: float) -> Bend:
     """The place of `panel` where its leather bends most sharply round the limb.
 
     `surface` is the neutral surface that the panel lies on, `neutral` the share of the thickness beneath it.
@@ -55,13 +53,10 @@ def tightest_bend(panel: Panel, *, surface: LimbSurface, kind: LimbKind, thickne
     radii = np.divide(1.0, np.abs(curvature), out=np.full_like(curvature, np.inf), where=curvature != 0.0) - inside
     at = int(radii.argmin())
     radius, height, bearing = float(radii[at]), float(panel.heights[at]), float(panel.bearings[at])
-    span = (float(panel.heights.min()), float(panel.heights.max()))
-    where = int(region_index(panel.heights[at : at + 1], panel.bearings[at : at + 1], span=span)[0])
     return Bend(
         radius=radius,
         strain=bending_strain(radius, thickness=thickness),
         thickness=thickness,
         height=height,
         bearing=bearing,
-        region=region_names(kind)[where],
     )

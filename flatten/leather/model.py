@@ -91,22 +91,24 @@ class Stretches:
 
 @dataclass(frozen=True)
 class Spot:
-    """A stretch and where it is: height mm, bearing radians, and the name of its region."""
+    """A stretch and where it is: height mm, bearing radians, and side and level of its region."""
 
     stretch: float
     height: float
     bearing: float
-    region: str
+    side: str
+    level: str
 
 
 @dataclass(frozen=True)
 class Region:
-    """Patch figures of one region such as "front, lower": extremes, its share of the flat area, and the verdict.
+    """Patch figures of one region, such as the front's lower third: extremes, share of the flat area, and the verdict.
 
     `over_share` is the share of the region's own area that lies beyond the limits in force.
     """
 
-    name: str
+    side: str
+    level: str
     area: float
     area_share: float
     along_max: float
@@ -115,6 +117,11 @@ class Region:
     across_min: float
     over_share: float
     verdict: str
+
+    @property
+    def name(self) -> str:
+        """Side and level in one key, "front, lower"."""
+        return f"{self.side}, {self.level}"
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,4 +169,3 @@ class Bend:
     thickness: float
     height: float
     bearing: float
-    region: str

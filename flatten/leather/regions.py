@@ -1,4 +1,4 @@
-"""The plain names of a limb's regions: its sides by thirds of its length."""
+"""A limb's regions: its sides by thirds of its length."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from flatten.mesh.surface import Floats, Ints
 LEVELS = ("lower", "middle", "upper")
 
 
-def region_names(kind: LimbKind) -> tuple[str, ...]:
-    """The twelve region names of a limb of this kind: its sides in order, each from lower to upper."""
-    return tuple(f"{side}, {level}" for side in kind.sides for level in LEVELS)
+def regions_of(kind: LimbKind) -> tuple[tuple[str, str], ...]:
+    """Side and level of the twelve regions of a limb of this kind: its sides in order, each from lower to upper."""
+    return tuple((side, level) for side in kind.sides for level in LEVELS)
 
 
 def region_index(heights: Floats, bearings: Floats, *, span: tuple[float, float]) -> Ints:
-    """Index (N,) into `region_names` of points at `heights` mm and `bearings` radians.
+    """Index (N,) into `regions_of` of points at `heights` mm and `bearings` radians.
 
     A side is the quarter turn about bearing 0, π/2, π or 3π/2; a level is a third of `span`, the heights between
     which the panel lies.

@@ -8,12 +8,10 @@ from scipy.spatial import cKDTree
 
 from flatten.leather.limits import hardest
 from flatten.leather.model import VERDICTS, LeatherLimits, Region, Spot, StretchError, Stretches, StretchReport
-from flatten.leather.regions import region_index, region_names
+from flatten.leather.regions import region_index, regions_of
 from flatten.limb.kind import LimbKind
-from flatten.limb.words import height_words
 from flatten.mesh.gradient import spread
 from flatten.mesh.surface import Flags, Floats, Ints
-from flatten.units import share_text
 from flatten.unwrap.model import FlatPanel, Limits
 
 PATCH_RADIUS = 10.0
@@ -123,10 +121,10 @@ def stretch_report(
     heights, bearings = flat.panel.heights[faces].mean(axis=1), flat.panel.bearings[faces].mean(axis=1)
     span = (float(flat.panel.heights.min()), float(flat.panel.heights.max()))
     index = region_index(heights, bearings, span=span)
-    names = region_names(kind)
+    named = regions_of(kind)
 
     def spot(values: Floats, face: int) -> Spot:
-        return Spot(float(values[face]), float(heights[face]), float(bearings[face]), names[index[face]])
+        return Spot(float(values[face]), float(heights[face]), float(bearings[face]), *named[index[face]])
 
     beyond = over > AT_THE_LIMIT
     return StretchReport(
@@ -137,8 +135,8 @@ def stretch_report(
         patch=patch,
         over=over,
         regions=tuple(
-            _region(name, np.flatnonzero(index == k), areas=areas, patch=patch, beyond=beyond, step=step)
-            for k, name in enumerate(names)
+            _region(region, np.flatnonzero(index == k), areas=areas, patch=patch, beyond=beyond, step=step)
+            for k, region in enumerate(named)
             if (index == k).any()
         ),
         largest=spot(patch.greatest, int(patch.greatest.argmax())),
@@ -154,32 +152,14 @@ def stretch_report(
     )
 
 
-def stretch_sentence(report: StretchReport) -> str:
-    """The panel's headline: how far the leather must stretch or be squeezed, and where."""
-    stretch, squeeze = report.largest.stretch - 1.0, 1.0 - report.smallest.stretch
-    if max(stretch, squeeze) < 0.0005:
-        return "the leather need not stretch at all"
-    if stretch >= 0.0005:
-        return f"the leather must stretch by at most {share_text(stretch, 1)}, {_where(report, report.largest)}"
-    return f"the leather must be squeezed by at most {share_text(squeeze, 1)}, {_where(report, report.smallest)}"
-
-
-def squeeze_sentence(report: StretchReport) -> str:
-    """How far the leather must be squeezed, and where."""
-    squeeze = 1.0 - report.smallest.stretch
-    if squeeze < 0.0005:
-        return "it is not squeezed anywhere"
-    return f"it is squeezed by at most {share_text(squeeze, 1)}, {_where(report, report.smallest)}"
-
-
-def _where(report: StretchReport, spot: Spot) -> str:
-    return f"{height_words(report.kind, spot.height)} ({spot.region})"
-
-
-def _region(name: str, members: Ints, *, areas: Floats, patch: Stretches, beyond: Flags, step: Ints) -> Region:
+def _region(
+    region: tuple[str, str], members: Ints, *, areas: Floats, patch: Stretches, beyond: Flags, step: Ints
+) -> Region:
     area = float(areas[members].sum())
+    side, level = region
     return Region(
-        name=name,
+        side=side,
+        level=level,
         area=area,
         area_share=area / float(areas.sum()),
         along_max=float(patch.along[members].max()),

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.findings import Message, message
+from flatten.leather.messages import NO_STRETCH
 from flatten.mesh.surface import Floats
 from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view
+from flatten.report.messages import girth_name, landmark_girths
 from flatten.report.model import LimbReport
 from flatten.report.picture import Note, Picture, Stroke, level_lines, line, smooth_run, stretch_strokes
-from flatten.report.words import girth_name, landmark_girths, mm, percent
 
 RING_STEP = 50.0
 """mm. Heights between the girth lines."""
@@ -28,10 +30,10 @@ NEAR = 12.0
 
 @dataclass(frozen=True)
 class Ring:
-    """A girth line: its height, and its figure in words where the girth there is known."""
+    """A girth line: its height, and its figure where the girth there is known, else nothing."""
 
     height: float
-    words: str
+    words: Message | str
     named: bool
 
 
@@ -58,9 +60,7 @@ def bench_picture(report: LimbReport, panels: tuple[Shown, ...]) -> Picture:
     levels = front_levels(report, panels, heights=[ring.height for ring in rings], until=view.right)
     strokes += [Stroke(line(level), _line_kind(ring)) for ring, level in zip(rings, levels, strict=True)]
     return Picture(
-        f"The {report.limb.kind} from the {report.limb.kind.sides[0]} beside a height ruler, and the flat "
-        "leather beside it, coloured by stretch; a line joins each height on the limb to the same height on the "
-        "leather.",
+        message("picture.bench", kind=report.limb.kind.name, side=report.limb.kind.sides[0]),
         (view.left, -top - MARGIN, right - view.left, top - bottom + 2 * MARGIN),
         (bench, *strokes),
         tuple(notes),
@@ -76,11 +76,14 @@ def girth_rings(report: LimbReport) -> tuple[Ring, ...]:
     """The girth lines by rising height: the named girths, and one every RING_STEP that is not near a named one."""
     low, high = bench_heights(report)
     named = landmark_girths(report.limb, report.girths)
-    rings = [Ring(g.height, f"{girth_name(report.limb, g)} {mm(g.tape)}", named=True) for g in named]
+    rings = [
+        Ring(g.height, message("picture.girth", girth=girth_name(report.limb, g), length=g.tape), named=True)
+        for g in named
+    ]
     for height in np.arange(np.ceil(low / RING_STEP), np.floor(high / RING_STEP) + 1) * RING_STEP:
         if all(abs(height - girth.height) > NEAR for girth in named):
             here = [girth for girth in report.girths if girth.height == height]
-            rings.append(Ring(float(height), mm(here[0].tape) if here else "", named=False))
+            rings.append(Ring(float(height), message("mm", value=here[0].tape) if here else "", named=False))
     return tuple(sorted(rings, key=lambda ring: ring.height))
 
 
@@ -88,7 +91,7 @@ def _alone(panel: Shown, report: LimbReport) -> Picture:
     placed = _beside(panel, 0.0)
     (left, bottom), (right, top) = placed.min(axis=0), placed.max(axis=0)
     return Picture(
-        f"The flat piece “{panel.piece.name}”, grain side up, coloured by stretch.",
+        message("picture.flat piece", piece=panel.piece.name),
         (float(left) - 4.0, -float(top) - MARGIN, float(right - left) + 8.0, float(top - bottom) + 2 * MARGIN),
         (*_leather(placed, panel), *_ring_strokes(placed, panel, girth_rings(report), limb_edge=None)),
         tuple(_spots(placed, panel)),
@@ -137,9 +140,9 @@ def _spots(placed: Floats, panel: Shown) -> list[Note]:
         (stretch.largest.stretch - 1.0, int(stretch.patch.greatest.argmax())),
         (stretch.smallest.stretch - 1.0, int(stretch.patch.least.argmin())),
     ):
-        if percent(abs(share)) != percent(0.0):
+        if abs(share) >= NO_STRETCH:
             x, y = centres[face]
-            spots.append(Note(float(x), -float(y), percent(share, signed=True), "spot", "middle"))
+            spots.append(Note(float(x), -float(y), message("picture.share", share=share), "spot", "middle"))
     return spots
 
 

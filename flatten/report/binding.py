@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
+from flatten.findings import Message, message
 from flatten.limb.kind import quarter_at
 from flatten.mesh.surface import Flags, Floats, Ints
 from flatten.report.limbview import MARGIN, Shown, bench_heights, limb_view, seen_from
 from flatten.report.model import LimbReport
 from flatten.report.picture import Picture, Stroke, line, stretch_strokes
 from flatten.unwrap.certificate.binding import Binding
-from flatten.words.say import text
 
 APART = 40.0
 """mm between the limb and the leather."""
@@ -23,21 +23,20 @@ CENTRE, POINT = 10.0, 2.4
 """mm. Radius of the ring round the centre of what binds, and of a point that carries."""
 
 
-def binding_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
+def binding_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[Message, Picture], ...]:
     """For each panel whose bound binds somewhere: what is seen, and limb and leather with the place marked."""
     told = []
     for panel in panels:
         if (binding := panel.report.binding) is not None:
             quarter = quarter_at(binding.panel.bearings[binding.centre])
-            side = report.limb.kind.sides[quarter]
-            words = f"The {report.limb.kind} from its side “{side}”, and the piece “{panel.piece.name}”"
-            told.append(
-                (f"{words}. {text(binding.sentence)}", _picture(report, panel, binding, quarter * np.pi / 2, words))
-            )
+            kind = report.limb.kind
+            seen = message("picture.limb and piece", kind=kind.name, side=kind.sides[quarter], piece=panel.piece.name)
+            below = message("picture.binding below", seen=seen, sentence=binding.sentence)
+            told.append((below, _picture(report, panel, binding, quarter * np.pi / 2, seen)))
     return tuple(told)
 
 
-def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float, words: str) -> Picture:
+def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float, seen: Message) -> Picture:
     worn = binding.panel
     low, high = bench_heights(report)
     view = limb_view(report, (panel,), bearing=bearing)
@@ -59,7 +58,7 @@ def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float,
         *_marks(binding, on_leather, np.ones(len(on_leather), bool)),
     ]
     return Picture(
-        f"{words} laid flat, with what holds the stretch up marked on both: {text(binding.cause)}.",
+        message("picture.binding", seen=seen, cause=binding.cause),
         (view.left, -top - MARGIN, right - view.left, top - bottom + 2 * MARGIN),
         tuple(strokes),
         view.notes,

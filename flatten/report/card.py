@@ -13,9 +13,13 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from scipy.interpolate import CubicSpline
 
+from flatten.findings import message
 from flatten.mesh.surface import Floats
 from flatten.report.palette import REPORT
 from flatten.sheet.paper import paper_size
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 INK, SOFT, SKIN, ACCENT, LINE = (HexColor(REPORT[name].light) for name in ("ink", "soft", "skin", "accent", "line"))
 BODY, BOLD, ITALIC = "Times-Roman", "Times-Bold", "Times-Italic"
@@ -68,46 +72,27 @@ ARM_TAPES = (
 )
 
 ASKED = (
-    ("1", "Widest calf", "where the calf is thickest"),
-    ("2", "Ankle", "where the leg is thinnest, a hand above the ankle bones"),
-    ("3", "Below the knee", "right under the kneecap"),
-    ("4", "Above the knee", "right above the kneecap"),
-    ("5", "Widest thigh", "close below the groin, the feet a hand apart"),
-    ("6", "Widest forearm", "a hand below the crease of the elbow"),
-    ("7", "Wrist", "where it is thinnest, above the bone on the little finger’s side"),
-    ("8", "Widest upper arm", "where it is thickest; the arm hangs loose, a hand off the body"),
+    (message("card.calf"), message("card.calf.where")),
+    (message("card.ankle"), message("card.ankle.where")),
+    (message("card.below knee"), message("card.below knee.where")),
+    (message("card.above knee"), message("card.above knee.where")),
+    (message("card.thigh"), message("card.thigh.where")),
+    (message("card.forearm"), message("card.forearm.where")),
+    (message("card.wrist"), message("card.wrist.where")),
+    (message("card.upper arm"), message("card.upper arm.where")),
 )
+"""The girths by number: what each is called, and where the tape goes."""
 
 STEPS = (
-    (
-        "Get ready",
-        "Bare skin, or the thin sock that will be worn; say which. Not right after sport or a long day on your feet: "
-        "a calf swells by several millimetres. Somebody else holds the tape and the phone.",
-    ),
-    (
-        "The tape",
-        "Stand with both feet loaded alike, knees straight but not locked. The upper arm hangs loose; for the forearm "
-        "lift it level, the hand open, the thumb up. Lay the tape square to the limb, flat on the skin, touching all "
-        "round and pressing nowhere. Read to the millimetre. Do it twice; if the two differ by more than 4 mm, do it "
-        "a third time.",
-    ),
-    (
-        "The scan",
-        "The same stance; do not move. The helper walks round the limb with the phone, at arm’s length, once level, "
-        "once higher, once lower: the back too, and the whole foot or the open hand, by which the front is found. A "
-        "thigh is scanned from below the knee up to the groin, best with its foot; an upper arm hanging off the body, "
-        "from below the elbow up to the armpit. Good even light, no dark stockings, nothing shiny. Leave a plain "
-        "floor; nobody else in the picture.",
-    ),
-    (
-        "Send",
-        "The scan as the phone saves it (OBJ, PLY, STL, GLB, USDZ or a ZIP of one) and this card filled in, with "
-        "whether it was the left or the right limb. It is a picture of a body: send it only to whom you trust.",
-    ),
+    (message("card.ready"), message("card.ready.how")),
+    (message("card.tape"), message("card.tape.how")),
+    (message("card.scan"), message("card.scan.how")),
+    (message("card.send"), message("card.send.how")),
 )
+"""What to do in order: a word for it, and how."""
 
 
-def measuring_card(*, paper: str) -> bytes:
+def measuring_card(*, paper: str, language: Language = ENGLISH) -> bytes:
     """The card as a PDF of one page, "A4" or "Letter"; the same bytes each time.
 
     Raises PaperError where the paper is not known.
@@ -115,26 +100,26 @@ def measuring_card(*, paper: str) -> bytes:
     width, height = paper_size(paper)
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1)
-    canvas.setTitle("How to measure a limb for leather armour")
+    canvas.setTitle(say.text(message("card.title"), language))
     wide, top = width - 2 * MARGIN, height - MARGIN
     canvas.scale(mm, mm)
     canvas.translate(MARGIN, 0)
-    _text(canvas, "Measured for leather", 0, top - 8, size=9.5, font=BODY)
-    under = "For the bench: the scan of a limb, and the girths that belong to it"
+    _text(canvas, say.text(message("card.head"), language), 0, top - 8, size=9.5, font=BODY)
+    under = say.text(message("card.for"), language)
     _text(canvas, under, 0, top - 14, size=4, font=ITALIC, colour=SOFT)
     column = 0.58 * wide
     y = top - 25
     for number, (head, body) in enumerate(STEPS, 1):
-        _text(canvas, f"{number}  {head}", 0, y, size=5.2, font=BOLD, colour=ACCENT)
-        y = _paragraph(canvas, body, 0, y - 6.2, column - 6, size=3.85) - 4.4
-    _drawings(canvas, column, wide - column, top - 20)
-    _answers(canvas, wide, y - 1.0)
+        _text(canvas, f"{number}  {say.text(head, language)}", 0, y, size=5.2, font=BOLD, colour=ACCENT)
+        y = _paragraph(canvas, say.text(body, language), 0, y - 6.2, column - 6, size=3.85) - 4.4
+    _drawings(canvas, column, wide - column, top - 20, language)
+    _answers(canvas, wide, y - 1.0, language)
     canvas.showPage()
     canvas.save()
     return stream.getvalue()
 
 
-def _drawings(canvas: Canvas, x: float, room: float, top: float) -> None:
+def _drawings(canvas: Canvas, x: float, room: float, top: float, language: Language) -> None:
     """The leg, and beside its calf the arm of the same person, in a column `room` wide whose upper end is `top`."""
     for parts, tapes, scale, left, down in (
         (LEG, LEG_TAPES, 0.48, 20.5, 108.0),
@@ -147,24 +132,27 @@ def _drawings(canvas: Canvas, x: float, room: float, top: float) -> None:
         for tape in tapes:
             _tape(canvas, tape, size=4.0 / scale)
         canvas.restoreState()
-    _text(canvas, "both feet loaded alike", x + 12, top - 121, size=3.6, font=ITALIC, colour=SOFT)
-    _text(canvas, "forearm level, thumb up", x + room - 34, top - 101, size=3.6, font=ITALIC, colour=SOFT)
+    leg, arm = (say.text(told, language) for told in (message("card.leg"), message("card.arm")))
+    _text(canvas, leg, x + 12, top - 121, size=3.6, font=ITALIC, colour=SOFT)
+    _text(canvas, arm, x + room - 34, top - 101, size=3.6, font=ITALIC, colour=SOFT)
 
 
-def _answers(canvas: Canvas, wide: float, y: float) -> None:
+def _answers(canvas: Canvas, wide: float, y: float, language: Language) -> None:
     canvas.setStrokeColor(LINE)
     canvas.setLineWidth(0.3)
     canvas.line(0, y, wide, y)
     y -= 8.0
-    for number, name, where in ASKED:
-        _text(canvas, number, 0, y, size=5, font=BOLD, colour=ACCENT)
-        _text(canvas, name, 6, y, size=4.6, font=BOLD)
-        _text(canvas, where, 46, y, size=3.7, font=ITALIC, colour=SOFT)
+    for number, (called, where) in enumerate(ASKED, 1):
+        _text(canvas, str(number), 0, y, size=5, font=BOLD, colour=ACCENT)
+        _text(canvas, say.text(called, language), 6, y, size=4.6, font=BOLD)
+        _text(canvas, say.text(where, language), 46, y, size=3.7, font=ITALIC, colour=SOFT)
         canvas.setStrokeColor(SOFT)
         canvas.line(wide - 40, y - 1, wide - 10, y - 1)
         _text(canvas, "mm", wide - 8, y, size=4, colour=SOFT)
         y -= ROW
-    for label, start, end in (("Whose limb", 0, 70), ("left or right", 76, 120), ("over skin, or over", 126, wide)):
+    lines = ((message("card.whose"), 0, 70), (message("card.side"), 76, 120), (message("card.over"), 126, wide))
+    for told, start, end in lines:
+        label = say.text(told, language)
         _text(canvas, label, start, y, size=4, colour=SOFT)
         canvas.line(start + _width(label, BODY, 4) + 2, y - 1, end, y - 1)
 

@@ -1,82 +1,69 @@
-"""How the pieces are closed, in words and numbers: seams, their ease, and the hardware to buy."""
+"""How the pieces are closed, in messages and numbers: seams, their ease, and the hardware to buy."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
+from flatten.findings import Message, message
 from flatten.limb.kind import LimbKind
 from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
-from flatten.report.words import mm
 
 EASED = 0.03
 """Share of its length by which one side of a seam may be longer and still be eased in unseen: common practice, the
 figure from memory."""
 
-_TAKEN_UP = {
-    "laced": "the lace takes that up",
-    "strapped": "the straps take that up",
-    "riveted": "ease it in evenly from rivet to rivet",
-    "stitched": "ease it in evenly from stitch to stitch",
-}
-_TOO_MUCH = (
-    "that is more than can be eased in unseen, and the edges will not meet there; close it in paper first, "
-    "and move the seam or the edge’s heights beside it until both sides are nearly equal"
-)
 
-
-def join_sentences(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> str:
+def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> Message:
     """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long.
 
     `pieces` are the names of the limb's pieces; those that it joins are named where they are two.
     """
-    held = "drawn through slots and riveted back on themselves" if join.slotted else "each end held by two rivets"
-    made = {
-        "laced": f"laced through {join.count} pairs of eyelets",
-        "strapped": f"closed by {join.count} straps {join.strap:g} mm wide, {held}",
-        "riveted": f"riveted in {join.count} places",
-        "stitched": f"stitched through {join.count} holes on each side",
-    }[join.kind]
-    if join.strip:
-        made += " to a strip beneath it" if join.kind == "stitched" else " on each side to a strip beneath it"
-    pitch = f"{join.pitch:.1f} mm" if join.kind == "stitched" else mm(join.pitch)
-    told = f"“{join.name}” is "
-    if len({*join.panels}) > 1 and pieces:
-        one, other = (pieces[panel] for panel in join.panels)
-        told = f"“{join.name}” joins “{one}” to “{other}”: "
-    told += f"{made}, {pitch} apart."
-    if join.buckle:
-        told += " The buckles belong on the side that says so."
-    if not join.ease:
-        return f"{told} Its two sides are equally long."
-    before, after = join.lengths
-    front, outside, *_ = kind.sides
-    longer = "before" if before > after else "after"
-    much = join.ease > EASED * min(before, after)
-    return (
-        f"{told} Going round from the {front} over the {outside}, the leather {longer} it is {join.ease:.1f} mm longer "
-        f"over {mm(min(before, after))}: {_TOO_MUCH if much else _TAKEN_UP[join.kind]}."
+    before, after = join.panels
+    return message(
+        "seam.closed",
+        seam=join.name,
+        pieces=(pieces[before], pieces[after]) if before != after and pieces else None,
+        closing=join.kind,
+        count=join.count,
+        strap=join.strap,
+        slotted=join.slotted,
+        strip=join.strip > 0.0,
+        pitch=join.pitch,
+        buckles=join.buckle != "",
+        ease=_ease(join, kind) if join.ease else None,
     )
 
 
-def hardware_sentence(hardware: Hardware) -> str:
+def _ease(join: Join, kind: LimbKind) -> Message:
+    before, after = join.lengths
+    front, outside, *_ = kind.sides
+    shorter = min(before, after)
+    return message(
+        "seam.ease",
+        front=front,
+        outside=outside,
+        longer="before" if before > after else "after",
+        ease=join.ease,
+        length=shorter,
+        closing=join.kind,
+        too_much=join.ease > EASED * shorter,
+    )
+
+
+def hardware_message(hardware: Hardware) -> Message:
     """One line of the shopping list."""
-    count, size = hardware.count, hardware.size
-    several = "" if count == 1 else "s"
-    text = {
-        "eyelet": f"{count} eyelet{several} for holes of {size:g} mm",
-        "rivet": f"{count} rivet{several} with a post of about {size:.0f} mm; try one on scraps of the same thickness",
-        "lace": f"{count} lace{several} of about {_metres(size)}, criss-crossed, with ends to tie",
-        "thread": f"about {_metres(size * count)} of waxed thread, four times the length stitched, for two needles",
-        "strap": (
-            f"{count} strap{several} {mm(size)} long with {STRAP_HOLES} holes, {STRAP_HOLE_PITCH:.0f} mm apart; the "
-            "middle hole closes it as planned"
-        ),
-        "buckle strap": (f"{count} buckle{several}, each on a strap of {mm(size)} folded round its bar"),
-        "strip": f"{count} strip{several} of the same leather beneath it, {mm(size)} long{_wide(hardware.width)}",
-    }[hardware.name]
-    return f"“{hardware.seam}”: {text}."
+    return message(
+        "seam.hardware",
+        seam=hardware.seam,
+        item=hardware.name,
+        count=hardware.count,
+        size=hardware.size,
+        width=hardware.width,
+        holes=STRAP_HOLES,
+        hole_pitch=STRAP_HOLE_PITCH,
+    )
 
 
 def seam_numbers(join: Join) -> dict[str, Any]:
@@ -102,11 +89,3 @@ def hardware_numbers(found: Sequence[Hardware]) -> list[dict[str, Any]]:
         {"name": one.name, "seam": one.seam, "count": one.count, "size": one.size, "width": one.width or None}
         for one in found
     ]
-
-
-def _wide(width: float) -> str:
-    return f" and {mm(width)} wide at the edge" if width else ""
-
-
-def _metres(size: float) -> str:
-    return f"{size / 1000.0:.1f} m"

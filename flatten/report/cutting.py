@@ -7,12 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from flatten.findings import Message, message
 from flatten.pattern.model import Hole, Piece
 from flatten.pattern.path import area, bounds, length, polyline
 from flatten.pattern.rims import slot_rim
 from flatten.report.picture import Note, Picture, Stroke, line
-from flatten.report.words import mm, mm_and_inches
-from flatten.units import square_feet
 
 SAGITTA = 0.2
 """mm. A drawn arc may leave the true one by this much: below a hair's width at the size of the page."""
@@ -26,10 +25,10 @@ _ABOVE, _BELOW, _BESIDE = 6.0, 22.0, 46.0
 
 @dataclass(frozen=True)
 class PieceShown:
-    """A piece for the page: what it is called, a sentence on its size and holes, its area mm², and its drawing."""
+    """A piece for the page: what it is called, its size and holes, its area mm², and its drawing."""
 
-    name: str
-    sentence: str
+    title: Message
+    size: Message
     area: float
     picture: Picture
 
@@ -61,32 +60,40 @@ def piece_area(piece: Piece) -> float:
     return abs(area(piece.outline))
 
 
-def piece_title(piece: Piece) -> str:
+def piece_title(piece: Piece) -> Message:
     """A piece's name and side, "Whole, left"."""
-    return f"{piece.name[:1].upper()}{piece.name[1:]}, {piece.side}"
+    return message("report.piece title", piece=piece.name, side=piece.side)
 
 
-def piece_sentence(piece: Piece) -> str:
-    """Size, area, length of the cut and holes of a piece in words."""
+def size_message(piece: Piece) -> Message:
+    """Size, area, length of the cut and holes of a piece."""
     width, height = piece_size(piece)
-    holes = [_hole_words(holes) for holes in hole_counts(piece)]
-    return (
-        f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(piece_area(piece)):.2f} sq ft; "
-        f"{length(piece.outline) / 1000:.2f} m to cut; {' and '.join(holes) if holes else 'no holes'}."
+    return message(
+        "report.piece size",
+        width=width,
+        height=height,
+        area=piece_area(piece),
+        cut=length(piece.outline),
+        holes=tuple(_holes(holes) for holes in hole_counts(piece)),
     )
 
 
-def _hole_words(holes: HoleCount) -> str:
+def _holes(holes: HoleCount) -> Message:
     if holes.length:
-        return f"{holes.count} slots of {holes.length:g} × {holes.diameter:g} mm with round ends"
-    return f"{holes.count} {holes.kind} holes of {holes.diameter:g} mm"
+        return message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
+    return message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
 
 
 def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:
     """Pieces for the page, as the wearer sees them, grain side up, all at one scale."""
     room = max((piece_size(piece)[0] for piece in pieces), default=0.0)
     return tuple(
-        PieceShown(piece_title(piece), piece_sentence(piece), piece_area(piece), _picture(piece, max(room, LEAST_ROOM)))
+        PieceShown(
+            piece_title(piece),
+            size_message(piece),
+            piece_area(piece),
+            _picture(piece, max(room, LEAST_ROOM)),
+        )
         for piece in pieces
     )
 
@@ -95,13 +102,14 @@ def _picture(piece: Piece, room: float) -> Picture:
     """A piece with its width and height written beside it, in a picture with `room` mm for its width."""
     left, bottom, right, top = bounds(piece.outline)
     outline = Stroke(line(polyline(piece.outline, SAGITTA), closed=True), "piece")
+    width, height = right - left, top - bottom
     notes = (
-        Note(0.5 * (left + right), -bottom + 16.0, mm(right - left), "size", "middle"),
-        Note(left - 5.0, -0.5 * (bottom + top), mm(top - bottom), "size", "end"),
+        Note(0.5 * (left + right), -bottom + 16.0, message("mm", value=width), "size", "middle"),
+        Note(left - 5.0, -0.5 * (bottom + top), message("mm", value=height), "size", "end"),
     )
     return Picture(
-        f"The outline of the piece “{piece.name}” with its holes, {mm(right - left)} by {mm(top - bottom)}.",
-        (left - _BESIDE, -top - _ABOVE, room + _BESIDE + _ABOVE, top - bottom + _ABOVE + _BELOW),
+        message("picture.outline", piece=piece.name, width=width, height=height),
+        (left - _BESIDE, -top - _ABOVE, room + _BESIDE + _ABOVE, height + _ABOVE + _BELOW),
         (outline, *hole_strokes(piece.holes)),
         notes,
     )

@@ -1,71 +1,89 @@
-"""The limbs of a job in words and numbers: one, or both of a pair where each was scanned."""
+"""The limbs of a job in messages and numbers: one, or both of a pair where each was scanned."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from flatten.findings import Finding, finding, on_limb
+from flatten.findings import Finding, Message, finding, message, on_limb
+from flatten.leather.messages import stretch_message, verdict_message
 from flatten.limb.model import Limb
-from flatten.report.closing import join_sentences, seam_numbers
-from flatten.report.lips import lip_numbers, wave_cautions
+from flatten.report.closing import join_message, seam_numbers
+from flatten.report.lips import lip_numbers, wave_findings
+from flatten.report.messages import trouble_findings
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.symmetry import symmetry_numbers
-from flatten.report.wearing import wearing_cautions, wearing_numbers
-from flatten.report.words import stretch_sentences, verdict_sentence
-from flatten.words.say import texts
+from flatten.report.wearing import wearing_findings, wearing_numbers
 from flatten.worn.mean import Mean
 
 
-def of_each(limbs: Sequence[LimbReport], sentences: Callable[[LimbReport], Iterable[str]]) -> list[str]:
-    """The `sentences` of each limb in turn, those of a second one with its side before them."""
+def of_each(limbs: Sequence[LimbReport], of_one: Callable[[LimbReport], Iterable[Message]]) -> list[Message]:
+    """What is told `of_one` limb, of each in turn, that of a second one with its side."""
     first, *more = limbs
-    return [*sentences(first), *(f"On the {limb.limb.side}: {words}" for limb in more for words in sentences(limb))]
+    rest = (message("on the limb", limb=limb.limb.side, said=one) for limb in more for one in of_one(limb))
+    return [*of_one(first), *rest]
 
 
-def job_cautions(report: JobReport) -> list[str]:
-    """The job's own cautions: about its scans, about wearing, about waves in edges, and what could not be had."""
+def found_of_each(limbs: Sequence[LimbReport], found: Callable[[LimbReport], Iterable[Finding]]) -> list[Finding]:
+    """What is `found` on each limb in turn, that on a second one with its side."""
+    first, *more = limbs
+    return [*found(first), *(one for limb in more for one in on_limb(found(limb), limb.limb.side))]
+
+
+def job_findings(report: JobReport) -> list[Finding]:
+    """The job's own findings: about its scans, about wearing, about waves in edges, and what could not be had."""
     first, *more = report.limbs
     return [
-        *texts(first.findings),
-        *(words for limb in more for words in texts(on_limb(limb.findings, limb.limb.side, scan=True))),
-        *of_each(report.limbs, _about_wearing),
-        *of_each(report.limbs, wave_cautions),
-        *report.cautions,
+        *first.findings,
+        *(one for limb in more for one in on_limb(limb.findings, limb.limb.side, scan=True)),
+        *found_of_each(report.limbs, _about_wearing),
+        *found_of_each(report.limbs, wave_findings),
+        *report.findings,
     ]
 
 
-def _about_wearing(limb: LimbReport) -> list[str]:
-    return [] if limb.wearing is None else wearing_cautions(limb.wearing, kind=limb.limb.kind)
+def job_troubles(report: JobReport) -> list[Finding]:
+    """What stands in the way of cutting, apart from the stretch."""
+    first, *more = report.limbs
+    names: list[str | Message] = [
+        *first.names,
+        *(message("report.of limb", piece=name, side=limb.limb.side) for limb in more for name in limb.names),
+    ]
+    return trouble_findings(report.panels, names)
 
 
-def piece_names(limbs: Sequence[LimbReport]) -> list[str]:
-    """What each limb's own pieces are called, in the order of all panels; those of a second limb with its side."""
-    first, *more = limbs
-    return [*first.names, *(f"{name}, {limb.limb.side}" for limb in more for name in limb.names)]
+def _about_wearing(limb: LimbReport) -> list[Finding]:
+    return [] if limb.wearing is None else wearing_findings(limb.wearing, kind=limb.limb.kind)
 
 
-def second_limb_sentences(report: JobReport) -> list[str]:
+def second_limb_messages(report: JobReport) -> list[Message]:
     """What the pieces cut to a second limb's own scan ask of the leather, and how they close; none without."""
     first, *more = report.limbs
-    return [words for limb in more for words in _second(report, first, limb)]
+    return [told for limb in more for told in _second(report, first, limb)]
 
 
-def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[str]:
+def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[Message]:
     kind, side = limb.limb.kind, limb.limb.side
     there, here = (next(row.tape for row in own.girths if row.name == "widest") for own in (limb, first))
     told = [
-        f"The {side} {kind} was scanned too, and its pieces are cut to its own shape: its widest girth is "
-        f"{there:.0f} mm, where the {first.limb.side} one’s is {here:.0f} mm."
+        message(
+            "report.second limb",
+            side=side,
+            kind=kind.name,
+            widest=there,
+            first_side=first.limb.side,
+            first_widest=here,
+        )
     ]
     for panel, name in zip(limb.panels, limb.names, strict=True):
-        asked = stretch_sentences(panel.stretch, piece=f"{name}, {side}")
-        told.append(f"{asked} {verdict_sentence(panel.stretch)}")
-    told += [f"On the {side}, {join_sentences(join, kind=kind, pieces=limb.names)}" for join in limb.joins]
+        asked = stretch_message(panel.stretch, piece=message("report.of limb", piece=name, side=side))
+        told.append(message("report.second verdict", stretch=asked, judged=verdict_message(panel.stretch)))
+    joins = (join_message(join, kind=kind, pieces=limb.names) for join in limb.joins)
+    told += [message("report.second seam", side=side, seam=join) for join in joins]
     if report.advice:
-        told.append("Each change that is advised was tried on both limbs; its figures are of both together.")
+        told.append(message("report.advice of both"))
     if any(panel.least_spread is not None for panel in first.panels):
-        told.append(f"What no pattern can beat was worked out for the {first.limb.side} {kind} alone.")
+        told.append(message("report.bound of first", side=first.limb.side, kind=kind.name))
     return told
 
 

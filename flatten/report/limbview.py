@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatten.findings import message
 from flatten.leather.stretch import flat_areas
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Piece
@@ -120,16 +121,23 @@ def front_levels(
 
 
 def side_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[str, Picture], ...]:
-    """The limb on the bench from its four sides, all at one scale, each with the side's name."""
+    """The limb on the bench from its four sides, all at one scale, each with the side's key."""
     low, high = bench_heights(report)
-    names = report.limb.kind.sides
     views = [limb_view(report, panels, bearing=quarter * np.pi / 2) for quarter in range(4)]
     left, right = min(view.left for view in views), max(view.right for view in views) + MARGIN
     bench = Stroke(line(np.array([[left, low], [right, low]])), "bench")
     box = (left, -high - MARGIN, right - left, high - low + 1.5 * MARGIN)
     return tuple(
-        (name, Picture(f"The {report.limb.kind} from its side “{name}”.", box, (bench, *view.strokes), view.notes))
-        for name, view in zip(names, views, strict=True)
+        (
+            side,
+            Picture(
+                message("picture.limb side", kind=report.limb.kind.name, side=side),
+                box,
+                (bench, *view.strokes),
+                view.notes,
+            ),
+        )
+        for side, view in zip(report.limb.kind.sides, views, strict=True)
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flatten.findings import Finding
+from flatten.findings import Finding, Message
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
 from flatten.leather.waves import Wave
@@ -41,13 +41,13 @@ class PanelReport:
 
 @dataclass(frozen=True)
 class Advised:
-    """What to change about a job: one to three sentences, and TOML lines for the job file.
+    """What to change about a job: what is told of it, and TOML lines for the job file.
 
     Each key of the lines takes the place of the same key of the job file, and tables in double brackets take the place
     of all of that name.
     """
 
-    words: str
+    told: tuple[Message, ...]
     lines: str
 
 
@@ -97,7 +97,7 @@ class JobReport:
     """What a finished job is told by: its title `job`, and one limb, or two where a pair is cut to its own scans.
 
     What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
-    where it was not looked for; `cautions` are full sentences about what was asked for and could not be had.
+    where it was not looked for; `findings` are about what was asked for and could not be had.
     """
 
     job: str
@@ -105,7 +105,7 @@ class JobReport:
     wear: Wear
     settings: tuple[Setting, ...]
     advice: tuple[Advised, ...] | None = None
-    cautions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

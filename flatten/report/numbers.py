@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from flatten.findings import Figure, Finding, Message
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import Region
 from flatten.leather.stretch import flat_areas
@@ -19,14 +20,17 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
 from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
-from flatten.report.limbs import job_cautions, limbs_numbers
+from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
+from flatten.report.messages import mean_offset
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.wearing import wearing_numbers
-from flatten.report.words import mean_offset
 from flatten.scan.model import Scan
 from flatten.unwrap.model import Limits
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 SCHEMA = 2
 """Version of report.json; it rises when a key changes its meaning or goes away, not when one is added."""
@@ -75,7 +79,7 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
     }
 
 
-def report_numbers(report: JobReport) -> dict[str, Any]:
+def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[str, Any]:
     """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed.
 
     Every part but `limbs`, and but what is cut and bought in all, tells of the first limb.
@@ -84,6 +88,7 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
     """
     first, pieces = report.limbs[0], [_piece(piece) for piece in report.cut]
     leather = sum(piece["area"] for piece in pieces)
+    findings = [*job_troubles(report), *job_findings(report), *standing_cautions(first.limb.kind)]
     return {
         "schema": SCHEMA,
         "job": report.job,
@@ -110,13 +115,39 @@ def report_numbers(report: JobReport) -> dict[str, Any]:
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
         },
         "wearing": None if first.wearing is None else wearing_numbers(first.wearing),
-        "cautions": [*job_cautions(report), *standing_cautions(first.limb.kind)],
+        "findings": [_finding(one, language) for one in findings],
     }
 
 
 def json_text(numbers: Mapping[str, Any]) -> str:
     """`numbers` as JSON in the order written, each number rounded to DECIMALS; NaN and infinity become null."""
     return json.dumps(_plain(numbers), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _finding(found: Finding, language: Language) -> dict[str, Any]:
+    """One entry of report.json's `findings`: code, severity, place and figures for programs, and its text."""
+    place = found.place
+    return {
+        "code": found.code,
+        "severity": found.severity,
+        "place": {
+            "limb": place.limb,
+            "zero": place.zero,
+            "height": place.height,
+            "side": place.side,
+            "bearing": place.bearing,
+            "part": place.part,
+        },
+        "figures": {name: _figure(figure, language) for name, figure in found.filled},
+        "text": say.text(found, language),
+    }
+
+
+def _figure(figure: Figure, language: Language) -> Any:
+    """A figure as JSON has it: messages as they are said."""
+    if isinstance(figure, Message):
+        return say.text(figure, language)
+    return [_figure(each, language) for each in figure] if isinstance(figure, tuple) else figure
 
 
 def _panel(panel: PanelReport) -> dict[str, Any]:

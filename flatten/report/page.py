@@ -9,52 +9,55 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
+from flatten.findings import Figure, Message
 from flatten.leather.amount import leather_mass
+from flatten.leather.messages import (
+    amount_message,
+    bend_message,
+    formed_message,
+    limits_message,
+    lip_message,
+    region_figures,
+    region_name,
+    stretch_message,
+    strip_messages,
+)
 from flatten.leather.model import Region
-from flatten.limb.words import zero_name
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
-from flatten.report.closing import hardware_sentence, join_sentences
+from flatten.report.closing import hardware_message, join_message
 from flatten.report.cutting import PieceShown, shown_pieces
-from flatten.report.limbs import job_cautions, of_each, piece_names, second_limb_sentences
+from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
-from flatten.report.lips import lip_sentences
+from flatten.report.messages import (
+    advice_lead,
+    bound_message,
+    fit_message,
+    girth_messages,
+    girth_name,
+    headline,
+    scan_messages,
+    worn_message,
+)
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.palette import REPORT, css_variables
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
-from flatten.report.symmetry import symmetry_sentences
-from flatten.report.wearing import wearing_sentences
-from flatten.report.words import (
-    ADVICE_USE,
-    VERDICT_WORDS,
-    advice_lead,
-    bend_sentence,
-    bound_sentence,
-    closing_range_sentence,
-    fit_sentence,
-    girth_name,
-    girth_sentences,
-    headline,
-    leather_sentence,
-    limits_sentence,
-    percent,
-    percent_range,
-    scan_sentences,
-    stretch_sentences,
-    strip_sentences,
-    trouble_sentences,
-    worn_sentence,
-)
+from flatten.report.summary import advised_text
+from flatten.report.symmetry import symmetry_messages
+from flatten.report.wearing import closing_range_message, wearing_messages
 from flatten.units import inches
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 
 @dataclass(frozen=True)
 class GirthRow:
     """One line of the girth table, its figures as text."""
 
-    name: str
+    name: Message
     height: str
     skin: str
     skin_inches: str
@@ -63,102 +66,113 @@ class GirthRow:
 
 @dataclass(frozen=True)
 class RegionRow:
-    """One line of the region table, its figures as text."""
+    """One line of the region table."""
 
-    name: str
-    along: str
-    across: str
-    beyond: str
+    name: Message
+    along: Message
+    across: Message
+    beyond: Message
     verdict: str
-    words: str
+    formed: Message
 
 
 @dataclass(frozen=True)
 class PanelShown:
-    """What the page tells of one panel: sentences, its own picture for narrow pages, and its regions."""
+    """What the page tells of one panel, its own picture for narrow pages, and its regions."""
 
     name: str
-    sentences: tuple[str, ...]
+    told: tuple[Message, ...]
     picture: Picture
     regions: tuple[RegionRow, ...]
 
 
-def page_html(report: JobReport) -> str:
+def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     """The report page of a job that has at least one panel, as HTML text; the same report gives the same text.
 
     Raises StretchError where a flat face is turned over, LeatherError where the leather has no thickness.
     """
     room = files("flatten.report")
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    template = environment.from_string((room / "page.html.jinja").read_text("utf8"))
+    template = _environment(language).from_string((room / "page.html.jinja").read_text("utf8"))
     first = report.limbs[0]
     panels = shown_panels(first)
     pieces = shown_pieces(report.cut)
     limits = first.panels[0].stretch.limits
     return template.render(
         style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
+        language=language,
         report=report,
         limb=first.limb,
         headline=headline(report.panels),
-        troubles=trouble_sentences(report.panels, piece_names(report.limbs)),
-        limits=limits_sentence(limits.in_force),
-        strips=[] if limits.test is None else strip_sentences(limits.test),
-        zero=zero_name(first.limb.kind),
+        troubles=job_troubles(report),
+        limits=limits_message(limits.in_force),
+        strips=[] if limits.test is None else strip_messages(limits.test),
         bands=bands(),
         bench=bench_picture(first, panels),
         sides=side_pictures(first, panels),
         bindings=binding_pictures(first, panels),
         advice_lead=advice_lead(report.panels, report.advice),
-        advice_use=ADVICE_USE,
         panels=_panels(first, leather_pictures(first, panels)),
-        lips=lip_sentences(first.rims, thickness=report.wear.thickness),
-        girth_sentences=girth_sentences(first.limb, first.girths),
+        lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
+        limb_told=girth_messages(first.limb, first.girths),
         girths=_girth_rows(first),
-        worn=worn_sentence(report.wear),
-        fit=fit_sentence(first.skin),
+        worn=worn_message(report.wear),
+        fit=fit_message(first.skin),
         wearing=of_each(report.limbs, _wearing),
-        scan=scan_sentences(first.scan, first.limb),
+        scan=scan_messages(first.scan, first.limb),
         pieces=pieces,
-        joins=[join_sentences(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
-        hardware=[hardware_sentence(hardware) for hardware in report.hardware],
-        symmetry=[*symmetry_sentences(first), *second_limb_sentences(report)],
-        leather=_leather_sentence(pieces, thickness=report.wear.thickness),
-        cautions=(*job_cautions(report), *standing_cautions(first.limb.kind)),
+        joins=[join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
+        hardware=[hardware_message(hardware) for hardware in report.hardware],
+        symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
+        leather=_amount(pieces, thickness=report.wear.thickness),
+        cautions=(*job_findings(report), *standing_cautions(first.limb.kind)),
     )
 
 
-def _wearing(limb: LimbReport) -> list[str]:
-    return [] if limb.wearing is None else wearing_sentences(limb.wearing, kind=limb.limb.kind)
+def _environment(language: Language) -> Environment:
+    """What templates are read in: `said` makes a message and says it, `words` says one or leaves a text as it is."""
+
+    def words(told: Message | str) -> str:
+        return say.text(told, language) if isinstance(told, Message) else told
+
+    def said(code: str, **figures: Figure) -> str:
+        return say.text(Message(code, tuple(figures.items())), language)
+
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment.globals["said"] = said
+    environment.filters |= {
+        "words": words,
+        "name": lambda key: say.name(key, language),
+        "paragraph": lambda advised: advised_text(advised, language),
+    }
+    return environment
+
+
+def _wearing(limb: LimbReport) -> list[Message]:
+    return [] if limb.wearing is None else wearing_messages(limb.wearing, kind=limb.limb.kind)
 
 
 def _panels(limb: LimbReport, pictures: Sequence[Picture]) -> list[PanelShown]:
     several = len(limb.panels) > 1
     closing = []
     if limb.wearing is not None and limb.wearing.fit is not None:
-        closing.append(closing_range_sentence(limb.wearing.fit, kind=limb.limb.kind))
+        closing.append(closing_range_message(limb.wearing.fit, kind=limb.limb.kind))
     shown = []
     for panel, name, picture in zip(limb.panels, limb.names, pictures, strict=True):
         called = name if several else None
-        bound = bound_sentence(panel, piece=called)
-        sentences = (
-            stretch_sentences(panel.stretch, piece=called),
-            bend_sentence(panel.bend, kind=limb.limb.kind),
-            *([bound] if bound else []),
+        bound = bound_message(panel, piece=called)
+        told = (
+            stretch_message(panel.stretch, piece=called),
+            bend_message(panel.bend, kind=limb.limb.kind),
+            *([] if bound is None else [bound]),
             *closing,
         )
-        shown.append(PanelShown(name, sentences, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
+        shown.append(PanelShown(name, told, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
     return shown
 
 
 def _region_row(region: Region) -> RegionRow:
-    return RegionRow(
-        name=region.name,
-        along=percent_range(region.along_min, region.along_max),
-        across=percent_range(region.across_min, region.across_max),
-        beyond=percent(region.over_share) if region.over_share else "none",
-        verdict=region.verdict,
-        words=VERDICT_WORDS[region.verdict],
-    )
+    along, across, beyond = region_figures(region)
+    return RegionRow(region_name(region), along, across, beyond, region.verdict, formed_message(region))
 
 
 def _girth_rows(report: LimbReport) -> list[GirthRow]:
@@ -178,6 +192,6 @@ def _girth_rows(report: LimbReport) -> list[GirthRow]:
     ]
 
 
-def _leather_sentence(pieces: Sequence[PieceShown], *, thickness: float) -> str:
+def _amount(pieces: Sequence[PieceShown], *, thickness: float) -> Message:
     area = sum(piece.area for piece in pieces)
-    return leather_sentence(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)
+    return amount_message(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)

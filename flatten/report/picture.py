@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from flatten.findings import Message
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields
 
@@ -30,11 +31,11 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Note:
-    """A text at (x, y), y down; `anchor` is "start", "middle" or "end"."""
+    """A text at (x, y), y down: a message, or a name or number as it is; `anchor` is "start", "middle" or "end"."""
 
     x: float
     y: float
-    text: str
+    text: Message | str
     kind: str
     anchor: str
 
@@ -43,7 +44,7 @@ class Note:
 class Picture:
     """A picture in mm, y down: `box` is left, top, width and height; `title` says what is seen, for who cannot see."""
 
-    title: str
+    title: Message
     box: tuple[float, float, float, float]
     strokes: tuple[Stroke, ...]
     notes: tuple[Note, ...]

@@ -16,17 +16,19 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from scipy.ndimage import binary_dilation
 
+from flatten.findings import Message, message
 from flatten.limb.find import FINE_POINTS
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.coverage import Coverage, coverage_of, wrapped
-from flatten.limb.surface.model import Bridge, LimbSurface
+from flatten.limb.surface.model import LimbSurface
 from flatten.limb.surface.sample import even_points
-from flatten.limb.words import height_words, place, unseen_words
 from flatten.mesh.surface import Floats
 from flatten.report.palette import CLOTH, LEFT_OUT, REPORT
 from flatten.scan.model import Scan
-from flatten.units import inches
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 PAPER, INK, SOFT, SKIN, ACCENT, BRIDGED = (
     REPORT[name].light for name in ("paper", "ink", "soft", "skin", "accent", "s5")
@@ -69,7 +71,9 @@ class _View:
         return np.stack([self.hand * across, points[:, 2] * np.cos(TILT) - near * np.sin(TILT)], axis=1)
 
 
-def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth]) -> bytes:
+def scan_picture(
+    scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[Girth], language: Language = ENGLISH
+) -> bytes:
     """A PNG of the limb from its four sides, all at one scale, with a legend; the same bytes for the same scan.
 
     Raises LimbError where the scan has neither faces with an area nor points.
@@ -82,21 +86,21 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
         figure = Figure(figsize=(14.0, 8.6), dpi=130, facecolor=PAPER)
         FigureCanvasAgg(figure)
         views = figure.subplots(1, 4, sharey=True)
-        for quarter, (axes, name) in enumerate(zip(views, limb.kind.sides, strict=True)):
+        for quarter, (axes, side) in enumerate(zip(views, limb.kind.sides, strict=True)):
             view = _View(quarter * np.pi / 2, -1.0 if limb.frame.mirrored else 1.0)
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
             if bare is not None:
                 _bridged(axes, view, skin, bare)
             _rims(axes, view, limb.cloth_edges, points=points)
-            axes.set_title(name, fontsize=13, pad=8)
-        _girth_notes(views[0], girths)
-        figure.suptitle(
-            f"{limb.side.capitalize()} {limb.kind}, as found in {scan.file}", x=0.035, y=0.965, ha="left", fontsize=19
-        )
-        figure.text(0.035, 0.905, _subtitle(limb, skin), fontsize=10.5, color=SOFT, ha="left", va="top")
+            axes.set_title(say.name(side, language), fontsize=13, pad=8)
+        _girth_notes(views[0], limb, girths, language)
+        title = message("scan picture.title", side=limb.side, kind=limb.kind.name, file=scan.file)
+        figure.suptitle(say.text(title, language), x=0.035, y=0.965, ha="left", fontsize=19)
+        subtitle = say.text(_subtitle(limb, skin), language)
+        figure.text(0.035, 0.905, subtitle, fontsize=10.5, color=SOFT, ha="left", va="top")
         figure.legend(
-            handles=_legend(limb, skin, left), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7, frameon=False,
-            fontsize=10, labelcolor=INK, handlelength=1.6, columnspacing=2.2,
+            handles=_legend(limb, skin, left, language), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7,
+            frameon=False, fontsize=10, labelcolor=INK, handlelength=1.6, columnspacing=2.2,
         )  # fmt: skip
         figure.subplots_adjust(left=0.085, right=0.985, top=0.83, bottom=0.095, wspace=0.02)
         stream = io.BytesIO()
@@ -104,21 +108,24 @@ def scan_picture(scan: Scan, limb: Limb, skin: LimbSurface, *, girths: Sequence[
     return stream.getvalue()
 
 
-def bridge_sentences(limb: Limb, skin: LimbSurface) -> list[str]:
+def bridge_messages(limb: Limb, skin: LimbSurface) -> list[Message]:
     """Each place that the surface bridges, by size and place, and how far the limb may lie from it there."""
     return [
-        f"The scan shows {unseen_words(limb)} {bridge.width:.0f} mm wide "
-        f"{place(limb.kind, height=bridge.height, bearing=bridge.bearing)}: the limb is bridged, and {_doubt(bridge)}."
+        message(
+            "scan.bridge",
+            cloth=bool(limb.cloth_edges),
+            width=bridge.width,
+            where=limb.kind.at(bridge.height, bridge.bearing),
+            likely=_told(bridge.likely),
+            hardly=_told(bridge.uncertainty),
+        )
         for bridge in skin.bridges
     ]
 
 
-def _doubt(bridge: Bridge) -> str:
-    """How far the limb may lie from a bridge, in words; a tenth of a millimetre is the least that is told."""
-    likely, hardly = (f"{max(0.1, each):.1f} mm" for each in (bridge.likely, bridge.uncertainty))
-    if likely == hardly:
-        return f"is hardly anywhere off there by more than {hardly}"
-    return f"may be off there by about {likely}, in 1 of 20 such places by more than {hardly}"
+def _told(off: float) -> float:
+    """mm that the limb may lie from a bridge, as they are told: a tenth at least."""
+    return max(0.1, off)
 
 
 def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSurface, girths: Sequence[Girth]) -> None:
@@ -192,44 +199,53 @@ def _fill(axes: Axes, view: _View, skin: LimbSurface) -> None:
         axes.fill(*ring.T, facecolor=SKIN, edgecolor=SOFT, linewidth=0.8)
 
 
-def _girth_notes(axes: Axes, girths: Sequence[Girth]) -> None:
+def _girth_notes(axes: Axes, limb: Limb, girths: Sequence[Girth], language: Language) -> None:
     """The named girths, left of the first view, each at its ring."""
     reach = min(float(np.min(np.asarray(line.get_xdata()))) for line in axes.lines) - 16.0
     above = -np.inf
     for girth in sorted((girth for girth in girths if girth.name), key=lambda girth: girth.height):
         ring = girth.height * np.cos(TILT)
         y = above = max(ring, above + NOTE_APART * np.ptp(axes.get_ylim()))
-        axes.text(
-            reach, y, f"{girth.name}\n{girth.tape:.0f} mm\n{inches(girth.tape):.1f} in", fontsize=10, ha="right",
-            va="center", linespacing=1.35,
-        )  # fmt: skip
+        words = say.text(message("scan picture.girth", girth=girth.name, length=girth.tape), language)
+        axes.text(reach, y, words, fontsize=10, ha="right", va="center", linespacing=1.35)
         axes.plot([reach + 3.0, reach + 14.0], [y, ring], color=ACCENT, linewidth=1.2)
 
 
-def _subtitle(limb: Limb, skin: LimbSurface) -> str:
-    low, high = (height_words(limb.kind, height) for height in skin.trusted)
-    near = f"The smooth limb lies {skin.rms:.2f} mm from the scan on average; it is known from {low} to {high}."
+def _subtitle(limb: Limb, skin: LimbSurface) -> Message:
+    low, high = (limb.kind.at_height(height) for height in skin.trusted)
+    near = message("scan picture.near", rms=skin.rms, low=low, high=high)
     if not skin.bridges:
-        return near + " The scan shows all of it."
+        return message("scan picture.whole", near=near)
     wide = skin.bridges[0]
-    where = place(limb.kind, height=wide.height, bearing=wide.bearing)
-    more = f"; {len(skin.bridges) - 1} more are smaller" if len(skin.bridges) > 1 else ""
-    off = f"and may be off there by about {max(0.1, wide.likely):.1f} mm"
-    return f"{near}\nIt bridges {wide.width:.0f} mm {where}, where the scan shows {unseen_words(limb)}, {off}{more}."
+    return message(
+        "scan picture.bridged",
+        near=near,
+        width=wide.width,
+        where=limb.kind.at(wide.height, wide.bearing),
+        cloth=bool(limb.cloth_edges),
+        likely=_told(wide.likely),
+        smaller=len(skin.bridges) - 1,
+    )
 
 
-def _legend(limb: Limb, skin: LimbSurface, left: Floats) -> list[Line2D | Patch]:
+def _legend(limb: Limb, skin: LimbSurface, left: Floats, language: Language) -> list[Line2D | Patch]:
+    def called(entry: Message) -> str:
+        return say.text(entry, language)
+
+    scan, skinned = called(message("scan picture.scan")), called(message("scan picture.limb"))
     entries: list[Line2D | Patch] = [
-        Line2D([], [], color=SOFT, label="scan", marker=".", linestyle="none", markersize=7),
-        Patch(facecolor=SKIN, edgecolor=SOFT, label="the limb that is measured"),
-        Line2D([], [], color=ACCENT, linewidth=2, label="girths"),
-        Line2D([], [], color=INK, linewidth=1.8, label="front"),
-        Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label="axis"),
+        Line2D([], [], color=SOFT, label=scan, marker=".", linestyle="none", markersize=7),
+        Patch(facecolor=SKIN, edgecolor=SOFT, label=skinned),
+        Line2D([], [], color=ACCENT, linewidth=2, label=called(message("scan picture.girths"))),
+        Line2D([], [], color=INK, linewidth=1.8, label=called(message("scan picture.front"))),
+        Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label=called(message("scan picture.axis"))),
     ]
     if limb.cloth_edges:
-        entries.append(Line2D([], [], color=CLOTH, linewidth=1.8, linestyle=DOTTED, label="edge of cloth"))
+        cloth = called(message("scan picture.cloth"))
+        entries.append(Line2D([], [], color=CLOTH, linewidth=1.8, linestyle=DOTTED, label=cloth))
     if skin.bridges:
-        entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label="bridged: not in the scan"))
+        entries.append(Patch(facecolor=BRIDGED, alpha=0.5, label=called(message("scan picture.bridge"))))
     if len(left):
-        entries.append(Line2D([], [], color=LEFT_OUT, marker="x", linestyle="none", markersize=5, label="left out"))
+        out = called(message("scan picture.left out"))
+        entries.append(Line2D([], [], color=LEFT_OUT, marker="x", linestyle="none", markersize=5, label=out))
     return entries

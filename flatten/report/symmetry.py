@@ -1,50 +1,43 @@
-"""What it took to make pieces symmetrical, in words and numbers."""
+"""What it took to make pieces symmetrical, in messages and numbers."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from flatten.findings import Message, message
 from flatten.limb.kind import LimbKind, quarter_at
-from flatten.limb.words import height_words
 from flatten.pattern.symmetry import Evened
 from flatten.report.model import LimbReport
-from flatten.words.say import name
 
 SEEN = 0.5
 """mm. Less than a knife's wander is told as nothing."""
 
 
-def symmetry_sentences(report: LimbReport) -> list[str]:
+def symmetry_messages(report: LimbReport) -> list[Message]:
     """How far the halves of each symmetrical piece moved, and how far its centre line sits off the limb's own line."""
     names = [panel.flat.panel.name for panel in report.panels]
-    return [_sentence(entry, names, kind=report.limb.kind) for entry in report.even]
+    return [_evened(entry, names, kind=report.limb.kind) for entry in report.even]
 
 
-def _sentence(entry: Evened, names: list[str], *, kind: LimbKind) -> str:
-    pair = entry.panel != entry.mate
-    alone = "The piece" if len(names) == 1 else f"The piece “{names[entry.panel]}”"
-    what = f"{alone} and the piece “{names[entry.mate]}” were made mirror images" if pair else f"{alone} has two equal"
-    halves = "of one another" if pair else "halves"
+def _evened(entry: Evened, names: list[str], *, kind: LimbKind) -> Message:
+    moved = message("report.moved", most=entry.moved, mean=entry.mean)
     if entry.moved < SEEN:
-        told = f"{what} {halves}, as the limb nearly has them: no border moved by more than {entry.moved:.1f} mm."
-    else:
-        told = (
-            f"{what} {halves}: to meet half-way, the border of each moved by {entry.moved:.1f} mm at most and "
-            f"{entry.mean:.1f} mm on average."
-        )
-    if pair:
-        return told
-    line = line_name(entry, kind=kind)
-    if entry.off < SEEN:
-        return f"{told} Worn, its centre line lies on {line}."
-    return f"{told} Worn, its centre line sits up to {entry.off:.1f} mm off {line}, {height_words(kind, entry.height)}."
+        moved = message("report.hardly moved", most=entry.moved)
+    if entry.panel != entry.mate:
+        return message("report.mirror images", piece=names[entry.panel], mate=names[entry.mate], moved=moved)
+    piece = None if len(names) == 1 else names[entry.panel]
+    line = line_message(entry, kind=kind)
+    where = message("report.centred", line=line)
+    if entry.off >= SEEN:
+        where = message("report.off centre", line=line, off=entry.off, where=kind.at_height(entry.height))
+    return message("report.equal halves", piece=piece, moved=moved, line=where)
 
 
-def line_name(entry: Evened, *, kind: LimbKind) -> str:
+def line_message(entry: Evened, *, kind: LimbKind) -> Message:
     """The limb's line that a centre line is told against: "the line of the shin"."""
     if kind.front_line is not None and quarter_at(entry.line) == 0:
-        return name(kind.front_line)
-    return f"the middle of the {kind.side_at(entry.line)}"
+        return message("report.line", line=kind.front_line)
+    return message("report.middle", side=kind.side_at(entry.line))
 
 
 def symmetry_numbers(report: LimbReport) -> list[dict[str, Any]]:

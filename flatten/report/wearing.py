@@ -1,4 +1,4 @@
-"""Sentences about wearing a piece: its range of girths, putting it on, what holds it up, bending in it."""
+"""What is told about wearing a piece: its range of girths, putting it on, what holds it up, bending in it."""
 
 from __future__ import annotations
 
@@ -6,128 +6,124 @@ from typing import Any
 
 import numpy as np
 
+from flatten.findings import Finding, Message, finding, message
 from flatten.limb.kind import LimbKind
-from flatten.limb.words import height_words
-from flatten.words.say import name
 from flatten.worn.motion import Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
 
-ENOUGH = {"bending the knee": 90.0, "bending the elbow": 90.0, "bending the hip": 90.0}
-"""Degrees below which a bend is worth a caution: a chair, or a hand to the face. Other bends: half of their reach."""
 
-_NEAR = {
-    "fibula": (
-        "The top edge lies on the outer side just below the knee, where a nerve runs under the skin round the head of "
-        "the fibula. Lower the edge there, or see that it stands well off the leg."
-    ),
-    "knee hollow": "An edge lies in the hollow of the knee. Move it out of there, so that the leg can bend.",
-    "crook of the elbow": "The top edge lies in the crook of the elbow. Lower it on the palm side.",
-}
+def wearing_messages(wearing: Wearing, *, kind: LimbKind) -> list[Message]:
+    """All that is told about wearing the pieces of one limb."""
+    fit = [] if wearing.fit is None else [fit_message(wearing.fit), doubt_message(wearing.fit)]
+    touches = [touch_message(touch, kind=kind) for touch in wearing.touches]
+    return [*fit, putting_on_message(wearing.on, kind=kind), holding_message(wearing.catch, kind=kind), *touches]
 
 
-def wearing_sentences(wearing: Wearing, *, kind: LimbKind) -> list[str]:
-    """All that is told about wearing the pieces of one limb, a sentence or two each."""
-    sentences = [] if wearing.fit is None else fit_range_sentences(wearing.fit)
-    sentences.append(putting_on_sentence(wearing.on, kind=kind))
-    sentences.append(holding_sentence(wearing.catch, kind=kind))
-    return sentences + [touch_sentence(touch, kind=kind) for touch in wearing.touches]
+def wearing_short(wearing: Wearing, *, kind: LimbKind) -> list[Message]:
+    """The little about wearing that closes a run: the range of girths, and how it goes on."""
+    fit = [] if wearing.fit is None else [fit_message(wearing.fit)]
+    return [*fit, putting_on_message(wearing.on, kind=kind)]
 
 
-def wearing_lines(wearing: Wearing, *, kind: LimbKind) -> list[str]:
-    """The few lines about wearing that close a run: the range of girths, and how it goes on."""
-    fit = [] if wearing.fit is None else fit_range_sentences(wearing.fit)[:1]
-    return [*fit, putting_on_sentence(wearing.on, kind=kind)]
-
-
-def wearing_cautions(wearing: Wearing, *, kind: LimbKind) -> list[str]:
+def wearing_findings(wearing: Wearing, *, kind: LimbKind) -> list[Finding]:
     """What must be heard before cutting: edges on tender places, joints that hardly bend, pieces that do not go on."""
-    cautions = [_NEAR[place] for place in wearing.near]
-    if wearing.on.way in ("closed", "too stiff"):
-        cautions.append(putting_on_sentence(wearing.on, kind=kind))
-    for touch in wearing.touches:
-        reach = np.degrees(touch.motion.reach)
-        if touch.angle is not None and np.degrees(touch.angle) < ENOUGH.get(touch.motion.name, reach / 2):
-            cautions.append(touch_sentence(touch, kind=kind))
-    if wearing.fit is not None and wearing.fit.room < wearing.fit.doubt:
-        cautions.append(fit_range_sentences(wearing.fit)[1])
-    return cautions
+    touches = [touch_message(touch, kind=kind) for touch in wearing.touches]
+    fit = [] if wearing.fit is None else [doubt_message(wearing.fit)]
+    told = [putting_on_message(wearing.on, kind=kind), *touches, *fit]
+    return [*(_near(tender, kind) for tender in wearing.near), *(one for one in told if isinstance(one, Finding))]
 
 
-def fit_range_sentences(fit: FitRange) -> list[str]:
-    """The range of girths: "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest", and its doubt."""
-    several = fit.laced + fit.strapped > 1
-    what = "laces" if not fit.strapped else "straps" if not fit.laced else "laces and straps"
+def _near(tender: str, kind: LimbKind) -> Finding:
+    """An edge on a tender place of the limb."""
+    edge = next(f"{place.edge} edge" for place in kind.tender if place.name == tender)
+    return finding("wearing.near", "look", place=kind.place(part=edge), tender=tender)
+
+
+def fit_message(fit: FitRange) -> Message:
+    """The range of girths: "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest"."""
     low, high = fit.closes
-    doubts = [f"even a scan that a tape made true may be out by {fit.scan:.0f} mm of girth"]
-    if fit.swelling:
-        doubts.append(f"a leg swells by up to {fit.swelling:.0f} mm in standing")
-    doubts.append(f"uneven leather takes or gives {fit.thickness:.0f} mm")
-    enough = (
-        "which they take up"
-        if fit.room >= fit.doubt
-        else f"and they have only {fit.room:.0f} mm to give one way: measure the girth by tape, or draw a wider gap"
+    return message(
+        "wearing.fits",
+        laced=fit.laced,
+        strapped=fit.strapped,
+        low=low,
+        high=high,
+        least=fit.least,
+        most=fit.most,
     )
-    return [
-        f"The {what} close from {low:.0f} to {high:.0f} mm{' together' if several else ''}: it fits {fit.least:.0f} to "
-        f"{fit.most:.0f} mm at the widest.",
-        f"Against that, {', '.join(doubts[:-1])}, and {doubts[-1]}: about {fit.doubt:.0f} mm in all, {enough}. "
-        "They seldom all lean one way, so they are not simply added up.",
-    ]
 
 
-def putting_on_sentence(on: PuttingOn, *, kind: LimbKind) -> str:
-    """How the pieces go on."""
-    where = height_words(kind, on.height)
+def doubt_message(fit: FitRange) -> Message:
+    """What the girth may be out by against the room that the closings have; a finding where they have too little."""
+    if fit.room >= fit.doubt:
+        return message(
+            "wearing.fit doubt", scan=fit.scan, swelling=fit.swelling, thickness=fit.thickness, doubt=fit.doubt
+        )
+    return finding(
+        "wearing.no room",
+        "look",
+        scan=fit.scan,
+        swelling=fit.swelling,
+        thickness=fit.thickness,
+        doubt=fit.doubt,
+        room=fit.room,
+    )
+
+
+def closing_range_message(fit: FitRange, *, kind: LimbKind) -> Message:
+    """The range of widest girths on which the laces, straps or both of the pieces of one limb close."""
+    return message(
+        "wearing.closes on",
+        laced=fit.laced > 0,
+        strapped=fit.strapped > 0,
+        kind=kind.name,
+        least=fit.least,
+        most=fit.most,
+    )
+
+
+def putting_on_message(on: PuttingOn, *, kind: LimbKind) -> Message:
+    """How the pieces go on; a finding where they do not."""
+    where, place = kind.at_height(on.height), kind.place(height=on.height)
     if on.way == "apart":
-        return "It goes on: it comes apart at its seams and is closed round the limb."
+        return message("wearing.comes apart")
     if on.way == "bends":
-        return "It goes on: leather that was not hardened bends open at the seam."
+        return message("wearing.bends open")
     if on.way == "springs":
-        return (
-            f"It goes on: even hardened it springs open to {on.opens:.0f} mm where that is hardest, {where}, and the "
-            f"limb in its padding is {on.needs:.0f} mm wide there."
-        )
+        return message("wearing.springs open", where=where, opens=on.opens, needs=on.needs)
     if on.way == "too stiff":
-        remedy = (
-            "split it into two halves with a second laced seam"
-            if on.gap is None
-            else f"widen the lacing gap to {on.gap:.0f} mm, or split it into two halves with a second laced seam"
+        return finding(
+            "wearing.too stiff", "look", place=place, where=where, opens=on.opens, needs=on.needs, gap=on.gap
         )
-        return (
-            f"Hardened, it does not go on: {where} it springs open to {on.opens:.0f} mm only, and the limb in its "
-            f"padding is {on.needs:.0f} mm wide; {remedy}."
-        )
-    far = kind.far_end
-    return (
-        f"It cannot be put on: no seam of it opens, and the {far} is wider than its narrow end. Lace or strap one of "
-        f"its seams."
-    )
+    return finding("wearing.closed", "look", far_end=kind.far_end)
 
 
-def holding_sentence(catch: float, *, kind: LimbKind) -> str:
+def holding_message(catch: float, *, kind: LimbKind) -> Message:
     """What keeps the piece from sliding towards foot or hand."""
     if catch > 0.0:
-        return (
-            f"It stays up by itself: above the widest place its girth is {catch:.0f} mm less than there, even with the "
-            f"ease taken off, which keeps it from sliding down."
-        )
-    where = name(kind.held_by)
-    return f"Nothing on the limb holds it up, for it grows wider up to its top: give it {where}."
+        return message("wearing.holds", catch=catch)
+    return message("wearing.slides", held_by=kind.held_by)
 
 
-def touch_sentence(touch: Touch, *, kind: LimbKind) -> str:
-    """How far a joint bends before the limb meets the edge."""
+def touch_message(touch: Touch, *, kind: LimbKind) -> Message:
+    """How far a joint bends before the limb meets the edge; a finding where it hardly bends."""
     motion = touch.motion
-    name, reach = motion.name[:1].upper() + motion.name[1:], np.degrees(motion.reach)
     if touch.angle is None:
-        return f"{name}: free through all {reach:.0f}°."
-    side = kind.side_at(touch.bearing)
-    way = "lower" if motion.edge == "top" else "raise"
-    return (
-        f"{name}: the skin meets the {motion.edge} edge at the {side} at about {np.degrees(touch.angle):.0f}° of "
-        f"{reach:.0f}°, flesh taken as firm; {way} the edge there to bend further."
+        return message("wearing.joint free", motion=motion.name, reach=motion.reach)
+    side, edge = kind.side_at(touch.bearing), motion.edge
+    told = message(
+        "wearing.joint meets", motion=motion.name, edge=edge, side=side, angle=touch.angle, reach=motion.reach
     )
+    if np.degrees(touch.angle) >= _enough(touch, kind):
+        return told
+    return Finding(told.code, told.filled, "look", kind.place(bearing=touch.bearing, part=f"{edge} edge"))
+
+
+def _enough(touch: Touch, kind: LimbKind) -> float:
+    """Degrees of a bend below which it is worth a caution."""
+    known = {motion.name: motion.enough for motion in kind.motions}
+    return known.get(touch.motion.name) or float(np.degrees(touch.motion.reach)) / 2
 
 
 def wearing_numbers(wearing: Wearing) -> dict[str, Any]:

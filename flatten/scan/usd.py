@@ -69,14 +69,17 @@ def usd_triangles(data: bytes, *, ending: str, name: str) -> tuple[Floats, Ints,
             return arrays["vertices"], arrays["faces"], str(arrays["unit"])
 
 
-def _read(source: str, target: str) -> str | None:
-    """Write the triangles of `source` to the arrays file `target`; what is wrong, as the end of a sentence."""
+def _read(source: str, target: str) -> None:
+    """Write the triangles of `source` to the arrays file `target`.
+
+    Raises ScanError, the end of a sentence that begins with the file's name, where it cannot be read.
+    """
     from pxr import Tf, Usd, UsdGeom
 
     try:
         stage = Usd.Stage.Open(source)
-    except Tf.ErrorException:
-        return "is no USD file that can be opened"
+    except Tf.ErrorException as error:
+        raise ScanError("is no USD file that can be opened") from error
     # What moves in time is taken where it begins.
     first = Usd.TimeCode.EarliestTime()
     cache = UsdGeom.XformCache(first)
@@ -94,18 +97,18 @@ def _read(source: str, target: str) -> str | None:
             continue
         start += len(points)
         if start + corners.size > MOST_POINTS:
-            return f"holds more than {MOST_POINTS} points and corners"
+            raise ScanError(f"holds more than {MOST_POINTS} points and corners")
         if counts.size == 0 or counts.min() < 0 or counts.sum() != corners.size:
-            return "is broken: a mesh in it has faces that do not match its corners"
+            raise ScanError("is broken: a mesh in it has faces that do not match its corners")
         if corners.min() < 0 or corners.max() >= len(points):
-            return "is broken: a mesh in it has faces that name vertices that are not there"
+            raise ScanError("is broken: a mesh in it has faces that name vertices that are not there")
         matrix = np.array(cache.GetLocalToWorldTransform(prim))
         triangles = fans(counts.astype(np.int64), corners.astype(np.int64))
         flipped = (mesh.GetOrientationAttr().Get() == "leftHanded") != (np.linalg.det(matrix[:3, :3]) < 0)
         vertices.append(points.astype(np.float64) @ matrix[:3, :3] + matrix[3, :3])
         faces.append((triangles[:, ::-1] if flipped else triangles) + start - len(points))
     if not vertices:
-        return "holds no mesh"
+        raise ScanError("holds no mesh")
     placed, metres = np.concatenate(vertices), float(UsdGeom.GetStageMetersPerUnit(stage))
     unit = next((name for size, name in UNITS.items() if abs(metres - size) <= 1e-6 * size), None)
     if unit is None:
@@ -113,7 +116,6 @@ def _read(source: str, target: str) -> str | None:
     if UsdGeom.GetStageUpAxis(stage) == "Z":
         placed = placed[:, [0, 2, 1]] * np.array([1.0, 1.0, -1.0])
     np.savez(target, vertices=placed, faces=np.concatenate(faces), unit=unit or "m")
-    return None
 
 
 def fans(counts: Ints, corners: Ints) -> Ints:
@@ -135,7 +137,8 @@ def _bound_memory() -> None:
 
 if __name__ == "__main__":
     _bound_memory()
-    trouble = _read(sys.argv[1], sys.argv[2])
-    if trouble:
+    try:
+        _read(sys.argv[1], sys.argv[2])
+    except ScanError as trouble:
         print(trouble)
         sys.exit(TOLD)

@@ -13,11 +13,12 @@ Sentence = Callable[..., str]
 class Language:
     """All that is said in one language.
 
-    `sentences` by the code of a message, each with the figures of that code as keywords. `names` by key; a key that is
-    not among them is its own name, as the job file's words for limbs and sides are English. `page` by key: the texts of
-    the browser page, where figures come by {name}.
+    `tag` names it as web pages do (BCP 47). `sentences` by the code of a message, each with the figures of that code as
+    keywords. `names` by key; a key that is not among them is its own name, as the job file's words for limbs and sides
+    are English. `page` by key: the texts of the browser page, where figures come by {name}.
     """
 
+    tag: str
     sentences: Mapping[str, Sentence]
     names: Mapping[str, str]
     page: Mapping[str, str] = field(default_factory=dict)

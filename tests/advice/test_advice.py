@@ -12,12 +12,15 @@ from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, ST
 from flatten.advice.changes import ladders_of
 from flatten.advice.model import ONLY_JUST, Change, Gain
 from flatten.advice.trial import least_opening, tried
+from flatten.findings import message
 from flatten.job.pieces import dressed
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.make import lay
 from flatten.measure import measure
+from flatten.report.summary import advised_text
+from flatten.words.say import texts
 from tests.analytic_jobs import design_of
 
 ROOT = Path(__file__).parents[2]
@@ -86,8 +89,8 @@ def test_cased_leather_follows_with_the_first_or_the_second_advice(name):
     assert 2 <= len(given) <= MOST_ADVICE
     assert all(laid_with(one, found).fits for one in given[:2])
     # The calf holds these guards up as they are, and one of nearly the same cost lets it.
-    assert "holds it up" not in given[0].words
-    assert any("holds it up" in one.words for one in given)
+    assert "holds it up" not in advised_text(given[0])
+    assert any("holds it up" in advised_text(one) for one in given)
 
 
 @pytest.mark.full
@@ -113,7 +116,7 @@ def test_what_makes_wearing_worse_waits_for_what_then_costs_less():
 
     before = asked(0.01, fits=False)
     costs = {"a": 5.0, "b": 5.0 + 0.9 * ASIDE_WORK, "c": 12.0, "d": 20.0}
-    weighed = [(Change(n, n, lambda job: job, c), Gain(before, asked(-0.02)), c) for n, c in costs.items()]
+    weighed = [(Change(n, (), lambda job: job, c), Gain(before, asked(-0.02)), c) for n, c in costs.items()]
     looked = []
     search = Worn(None, None, ())
     order = search.by_wearing(weighed)
@@ -127,12 +130,12 @@ def test_what_becomes_worse_on_one_limb_of_a_pair_is_told_by_its_side():
         found = SimpleNamespace(limb=SimpleNamespace(side=side))
         return SimpleNamespace(found=found, resolved=lambda job: job, worse=lambda design: told)
 
-    change = Change("gap", "Widen it", lambda job: job, 1.0)
-    worse = ["But then it slips.", "An edge then rubs."]
+    change = Change("gap", (), lambda job: job, 1.0)
+    worse = [message("advice.slides"), message("advice.near", tender="knee hollow")]
     left, right = limb("left", []), limb("right", worse)
-    assert _Search(None, None, (left, right))._worse(change) == [
-        "On the right: but then it slips.",
-        "On the right: an edge then rubs.",
+    assert texts(_Search(None, None, (left, right))._worse(change)) == [
+        "On the right: but then nothing on the limb holds it up by itself: give it a strap.",
+        "On the right: an edge then lies in the hollow of the knee.",
     ]
     assert _Search(None, None, (right,))._worse(change) == worse
     assert _Search(None, None, (right, limb("left", None)))._worse(change) is None
@@ -145,7 +148,8 @@ def test_whose_heights_an_edge_gets_is_told_of_a_pair_and_of_moved_edges_only():
     flared = job.model_copy(update={"edges": job.edges.model_copy(update={"flare": flare})})
     left, right = (SimpleNamespace(found=SimpleNamespace(limb=SimpleNamespace(side=s))) for s in ("left", "right"))
     pair = _Search(job, None, (right, left))
-    assert _for_both(pair, lower) == ["The heights are those for the right limb, and the left one gets the same."]
+    (told,) = texts(_for_both(pair, lower))
+    assert told == "The heights are those for the right limb, and the left one gets the same."
     assert _for_both(pair, flared) == _for_both(_Search(job, None, (left,)), lower) == []
 
 
@@ -170,7 +174,9 @@ def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():
         panels = [panel for found in (left, right) for panel in laid_with(one, found).panels]
         assert one.gain.after.excess == pytest.approx(max(panel.flat.excess for panel in panels), abs=5e-4)
         assert one.gain.after.fits == all(panel.stretch.fits for panel in panels)
-        assert ("for the right limb, and the left one gets the same" in one.words) == (one.job.edges != job.edges)
+        assert ("for the right limb, and the left one gets the same" in advised_text(one)) == (
+            one.job.edges != job.edges
+        )
 
 
 def test_stiffer_leather_follows_with_the_first_advice_and_no_advised_dart_overlaps():

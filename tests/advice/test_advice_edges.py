@@ -12,6 +12,7 @@ from flatten.advice.lines import changed_lines
 from flatten.advice.trial import tried
 from flatten.job.pieces import dressed
 from flatten.leather.limits import PRESETS
+from flatten.words.say import text
 from tests.analytic_jobs import design_of
 
 CASED = PRESETS["cased"]
@@ -64,8 +65,8 @@ def round_limb():
 def test_top_edges_fall_and_bottom_edges_rise_at_their_quarters_alone():
     found, job = round_limb(), job_with(edges={"top": "300 mm", "bottom": "10 mm"})
     change = edge_change(design_of(job, found), [Move("top", (1,)), Move("bottom", (3,)), Move("top", (2,))], 40.0)
-    assert change.words == (
-        "Lower the top edge by 40 mm at the outside and at the back; raise the bottom edge by 40 mm at the inside"
+    assert text(change.sentence) == (
+        "Lower the top edge by 40 mm at the outside and at the back; raise the bottom edge by 40 mm at the inside."
     )
     edges = change.apply(job).edges
     assert [edges.top.front, edges.top.outside, edges.top.back, edges.top.inside] == [300.0, 260.0, 260.0, 300.0]
@@ -109,5 +110,5 @@ def test_the_best_edges_take_15_per_cent_off_the_spread_of_a_leg(name):
         before = spread((), COARSE)
         sets = grown(moves_of(design), drop=lambda moves: (before - spread(moves, COARSE)) / 2, enough=never)
         taken = 1.0 - spread(sets[-1], CONFIRMED) / spread((), CONFIRMED)
-    print(f"{name}: {edge_change(design, sets[-1], most).words}: {taken:.1%} less")
+    print(f"{name}: {text(edge_change(design, sets[-1], most).sentence)}: {taken:.1%} less")
     assert taken >= 0.15

@@ -21,6 +21,7 @@ from flatten.limb.model import Frame, Landmark, Limb
 from flatten.make import lay
 from flatten.measure import Found
 from flatten.scan.model import Scan
+from flatten.words.say import texts
 from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import Wearing
@@ -77,7 +78,7 @@ def test_lines_put_into_a_job_make_it_the_changed_job(bulging):
     for change in [change for ladder in ladders_of(job, laid) for change in ladder]:
         changed = change.apply(job)
         assert changed != job
-        assert merged(job, changed_lines(job, changed)) == changed, change.words
+        assert merged(job, changed_lines(job, changed)) == changed, change.told
 
 
 def test_lines_keep_what_a_job_says_of_the_other_seams():
@@ -231,6 +232,6 @@ def worn_with(way="bends", catch=5.0, near=(), touches=()):
     ],
 )
 def test_what_becomes_worse_to_wear_is_told_and_nothing_else(before, after, told):
-    found = worse_to_wear(worn_with(**before), worn_with(**after))
+    found = texts(worse_to_wear(worn_with(**before), worn_with(**after)))
     assert len(found) == len(told)
     assert all(words in sentence for words, sentence in zip(told, found, strict=True))

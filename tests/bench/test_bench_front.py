@@ -11,8 +11,8 @@ import trimesh
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import girth_table
 from flatten.measure import measure
-from flatten.report.scanpicture import bridge_sentences
-from flatten.report.words import joint_sentences
+from flatten.report.messages import joint_messages
+from flatten.report.scanpicture import bridge_messages
 from flatten.words.say import texts
 from tests.bench.big_scan import leg_on_a_floor
 from tests.bench.timing import least_seconds
@@ -32,7 +32,7 @@ def told(path):
     """What `calfskin measure` finds in a scan and says of it."""
     scan = {"file": path.name, "unit": "mm", "limb": "lower leg", "side": "left"}
     found = measure(job_of({"scan": scan}, name="bench").scan, folder=path.parent, announce=lambda step: None)
-    sentences = (*texts(found.findings), *joint_sentences(found.limb), *bridge_sentences(found.limb, found.skin))
+    sentences = texts((*found.findings, *joint_messages(found.limb), *bridge_messages(found.limb, found.skin)))
     return girth_table(found.limb, found.skin), sentences
 
 

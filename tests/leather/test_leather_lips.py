@@ -5,10 +5,11 @@ import pytest
 
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
+from flatten.leather.messages import lip_message
 from flatten.leather.waves import WINDOW, waves_of
 from flatten.make import finish, lay
-from flatten.report.limbs import job_cautions
-from flatten.report.lips import lip_sentences
+from flatten.report.limbs import job_findings
+from flatten.words.say import text
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
 from flatten.worn.rise import Lip
@@ -86,17 +87,19 @@ def test_a_lips_rim_is_told_as_long_as_its_circle_and_as_the_flat_edge():
     (along,) = [uv[b.vertices] for b in laid.panels[0].flat.panel.boundaries if b.name == "bottom edge"]
     assert rim.flat == pytest.approx(np.hypot(*np.diff(along, axis=0).T).sum())
     assert rim.radius == pytest.approx(25.0**2 / 8.0 - 1.6)
-    (told,) = lip_sentences([rim], thickness=laid.design.wear.thickness)
+    told = text(lip_message(rim, thickness=laid.design.wear.thickness))
     assert f"grows by {100 * (rim.worn / rim.flat - 1):.1f} %" in told
     assert "inside radius of 77 mm, 23.9 times the thickness, which it takes dry" in told
 
 
 def test_a_lip_that_the_leather_follows_has_no_waves_and_one_beyond_it_is_named():
     _, fine = made(4.0)
-    assert not [words for words in job_cautions(fine.report) if "waves" in words]
+    assert "leather.waves" not in [found.code for found in job_findings(fine.report)]
     laid, result = made(8.0)
     assert laid.panels[0].flat.excess > 0.0
-    (told,) = [words for words in job_cautions(result.report) if "waves" in words]
+    (found,) = [found for found in job_findings(result.report) if found.code == "leather.waves"]
+    told = text(found)
+    assert found.place.part == "bottom edge"
     assert told.startswith("The bottom edge of the flat piece “shin guard” comes out in waves: over 60 mm")
     assert "Flare it by less or over more of its height" in told
 

@@ -4,20 +4,20 @@ import numpy as np
 import pytest
 
 from flatten.leather.limits import CASED, DRY, PRESETS, given_limits
+from flatten.leather.messages import stretch_message
 from flatten.leather.model import StretchError
 from flatten.leather.stretch import (
     flat_areas,
     grain_tensors,
     log_excess,
     patch_tensors,
-    squeeze_sentence,
     stretch_report,
-    stretch_sentence,
     stretches,
 )
 from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.mesh.surface import Mesh
 from flatten.unwrap.model import FlatPanel
+from flatten.words.say import text
 from flatten.worn.panel import Panel
 
 CASED_JOB = PRESETS["cased"]
@@ -214,7 +214,7 @@ def test_only_the_stretched_region_is_beyond():
     assert {r.name.split(", ")[1] for r in report.regions if r.over_share > 0} == {"upper"}
     # The top 30 of 120 mm are stretched; patches on the step are beyond where more than about half of them is.
     assert report.over_share == pytest.approx(0.25, abs=10.0 / 120.0)
-    assert report.largest.region.endswith("upper")
+    assert report.largest.level == "upper"
     assert report.largest.height > 30.0
     assert report.smallest.stretch == pytest.approx(1.0)
 
@@ -264,25 +264,31 @@ def test_a_turned_face_is_named():
         flat_areas(flat)
 
 
+def said(report):
+    return text(stretch_message(report))
+
+
 def test_sentences_say_how_much_and_where():
     report = stretch_report(plate(1.041, 0.98), kind=LOWER_LEG, limits=CASED_JOB)
-    place = replace(report.largest, height=31.2, bearing=0.3, region="front, lower")
+    place = replace(report.largest, height=31.2, bearing=0.3, side="front", level="lower")
     report = replace(report, largest=place, smallest=replace(place, stretch=0.98, height=-4.0))
-    assert stretch_sentence(report) == (
-        "the leather must stretch by at most 4.1 %, 31 mm above the ankle (front, lower)"
+    assert said(report) == (
+        "The leather must stretch by at most 4.1 %, 31 mm above the ankle (front, lower); "
+        "it is squeezed by at most 2.0 %, 4 mm below the ankle (front, lower). All of it lies within the limits."
     )
-    assert squeeze_sentence(report) == ("it is squeezed by at most 2.0 %, 4 mm below the ankle (front, lower)")
 
 
 def test_a_sheet_that_is_only_squeezed_says_so():
     report = stretch_report(plate(0.98, 0.99), kind=LOWER_LEG, limits=CASED_JOB)
-    assert stretch_sentence(report).startswith("the leather must be squeezed by at most 2.0 %")
+    assert said(report).startswith("The leather must be squeezed by at most 2.0 %")
+    assert said(report).count("squeezed") == 1
 
 
 def test_a_sheet_that_fits_says_so():
     report = stretch_report(plate(1.0, 1.0), kind=LOWER_LEG, limits=CASED_JOB)
-    assert stretch_sentence(report) == "the leather need not stretch at all"
-    assert squeeze_sentence(report) == "it is not squeezed anywhere"
+    assert said(report) == (
+        "The leather need not stretch at all; it is not squeezed anywhere. All of it lies within the limits."
+    )
 
 
 def test_dry_limits_lie_within_cased_ones():

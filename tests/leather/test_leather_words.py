@@ -3,9 +3,9 @@ import pytest
 
 from flatten.leather.amount import leather_mass
 from flatten.leather.model import LeatherError
-from flatten.leather.regions import region_index, region_names
+from flatten.leather.regions import region_index, regions_of
 from flatten.limb.kind import LOWER_LEG, kind_named
-from flatten.limb.words import place
+from flatten.words.say import text
 
 
 # 3.2 / 4.0 / 4.8 kg/m² at 3.2 / 4.0 / 4.8 mm [derived; density 1.0 g/cm³ from memory]
@@ -39,7 +39,7 @@ def test_mass_of_impossible_leather_is_refused(area, thickness, density):
 )
 def test_a_side_is_the_quarter_turn_about_it(bearing_deg, side):
     index = region_index(np.array([50.0]), np.radians([bearing_deg]), span=(0.0, 300.0))
-    assert region_names(LOWER_LEG)[index[0]] == f"{side}, lower"
+    assert regions_of(LOWER_LEG)[index[0]] == (side, "lower")
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_a_side_is_the_quarter_turn_about_it(bearing_deg, side):
 )
 def test_a_level_is_a_third_of_the_panel(height, level):
     index = region_index(np.array([float(height)]), np.array([np.pi]), span=(-20.0, 280.0))
-    assert region_names(LOWER_LEG)[index[0]] == f"back, {level}"
+    assert regions_of(LOWER_LEG)[index[0]] == ("back", level)
 
 
 @pytest.mark.parametrize(
@@ -61,4 +61,4 @@ def test_a_level_is_a_third_of_the_panel(height, level):
     ],
 )
 def test_a_place_is_told_in_words(kind, height, bearing, words):
-    assert place(kind_named(kind), height=height, bearing=bearing) == words
+    assert text(kind_named(kind).at(height, bearing)) == words

@@ -8,7 +8,7 @@ from flatten.limb.find import find_limb
 from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import FrontDirection
 from flatten.limb.which.choose import one_limb
-from flatten.report.words import joint_sentences
+from flatten.report.messages import joint_messages
 from flatten.words.say import texts
 from tests.damage import known
 from tests.figures import PLACES, cropped, lone, on, scan_of
@@ -55,17 +55,17 @@ def test_how_unsure_height_0_is_is_told_with_what_to_do(name, zero):
     body = known(name)
     front = FrontDirection(tuple(body.front))
     limb, _ = find_limb(scan_of(body.vertices, body.faces), kind=kind_named(body.kind), side="left", front=front)
-    (sentence,) = joint_sentences(limb)
+    (sentence,) = texts(joint_messages(limb))
     assert sentence.startswith(f"Heights count from {zero}, whose place the shape tells to about ± ")
     assert f"± {kind_named(body.kind).zero_sigma:.0f} mm. Mark it on the limb" in sentence
 
 
 def test_a_doubt_that_a_caution_tells_is_told_once():
     straight = demo("harbour_watch_left_forearm")[1][0]
-    assert joint_sentences(straight) == []
+    assert joint_messages(straight) == []
     assert f"to about ± {FOREARM.guessed_sigma:.0f} mm; measure it" in texts(straight.findings)[0]
     hardly = thigh("leg_a_clean")
-    assert joint_sentences(hardly) == []
+    assert joint_messages(hardly) == []
     assert "hardly shows the kneecap: its top is taken 83 mm above the narrowest place of the knee, to about ± " in str(
         texts(hardly.findings)
     )

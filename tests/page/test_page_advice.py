@@ -13,6 +13,7 @@ from cli.page.session import Session, SessionError
 from cli.page.stages import Stages
 from cli.page.state import page_state
 from cli.page.updates import JobMade, StageBegun, WorkRequest
+from flatten.report.summary import advised_text
 from flatten.steps import TO_JUDGE
 from tests.page.test_page_session import IdleWorker
 
@@ -50,7 +51,7 @@ def test_the_state_has_the_bound_and_the_advice(judged):
     assert shown["judged"]
     assert len(shown["bounds"]) == 1
     assert "needs less than" in shown["bounds"][0]
-    assert [advised["words"] for advised in shown["advice"]] == [one.words for one in updates[-1].judged.advice]
+    assert [advised["words"] for advised in shown["advice"]] == [advised_text(one) for one in updates[-1].judged.advice]
     assert shown["advice_lead"]
     session.state.made, later = updates[made_first(updates)], session.state.made
     early = page_state(session)["made"]

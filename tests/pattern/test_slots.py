@@ -19,7 +19,8 @@ from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, length
 from flatten.pattern.piece import pattern_from
 from flatten.pattern.rims import slot_rim, spine
-from flatten.report.cutting import piece_sentence
+from flatten.report.cutting import size_message
+from flatten.words.say import text
 from tests.limbs import calf, limb_of
 from tests.pattern.test_seam_holes import KINDS, laid, seam
 
@@ -88,7 +89,7 @@ def test_a_slotted_strap_is_riveted_to_itself(strapped):
     assert found["rivet"].size == pytest.approx(8.0)
     # Folded back 30 mm, through the slot to the edge, over the gap of 20 mm, half the holes, the tip.
     assert found["strap"].size == pytest.approx(30.0 + join.row + 20.0 + 24.0 + 30.0)
-    assert "slots of 25 × 4 mm with round ends" in " ".join(piece_sentence(piece) for piece in strapped.pieces)
+    assert "slots of 25 × 4 mm with round ends" in " ".join(text(size_message(piece)) for piece in strapped.pieces)
 
 
 def test_a_slot_too_near_an_edge_or_a_hole_is_refused_though_its_middle_is_clear():

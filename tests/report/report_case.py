@@ -83,7 +83,7 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
             PanelReport(
                 flat,
                 stretch_report(flat, kind=LOWER_LEG, limits=PRESETS[limits]),
-                tightest_bend(flat.panel, surface=worn, kind=LOWER_LEG, thickness=3.2, neutral=0.5),
+                tightest_bend(flat.panel, surface=worn, thickness=3.2, neutral=0.5),
                 None,
                 (372.0, 399.0),
             )

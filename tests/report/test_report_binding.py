@@ -12,6 +12,7 @@ from flatten.report.binding import binding_pictures
 from flatten.report.limbview import shown_panels
 from flatten.unwrap.certificate.binding import binding_of
 from flatten.unwrap.certificate.model import Certificate
+from flatten.words.say import text
 
 
 def bound(report, certificate):
@@ -48,7 +49,8 @@ def test_a_ring_lies_round_the_place_on_limb_and_leather_on_the_wearer_s_own_sid
     (report,) = calf_report(side=side).limbs
     centre = vertex_at(report, 200.0, np.pi / 2)
     report = bound(report, Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0))
-    words, picture = seen(report)
+    below, picture = seen(report)
+    words = text(below)
     assert "from its side “outside”" in words
     assert "less than 2.0 %" in words
     on_limb, on_leather = middles(picture, "binding-mark")

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from report_case import WEAR, calf_report, with_limb
 
+from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.report.numbers import SCHEMA, json_text, limb_numbers, report_numbers, scan_numbers
-from flatten.words.say import texts
 
 GIRTH = {"name", "height", "girth"}
 KEYS = {
@@ -30,7 +30,7 @@ KEYS = {
     "hardware": None,
     "leather": {"thickness", "area", "mass", "sheets", "shrinkage"},
     "wearing": None,
-    "cautions": None,
+    "findings": {"code", "severity", "place", "figures", "text"},
 }
 INNER = {
     ("scan", "repairs"): {"code", "count"},
@@ -158,6 +158,30 @@ def test_the_leather_weighs_what_its_area_and_thickness_say(numbers):
     assert leather["mass"] == pytest.approx(leather["area"] * 3.2e-3, rel=1e-6)
 
 
-def test_the_jobs_own_cautions_come_first(limb, numbers):
-    assert numbers["cautions"][0] == texts(limb.findings)[0]
-    assert "not protective equipment" in numbers["cautions"][1]
+def test_the_jobs_own_findings_come_first(numbers):
+    first, second, *_ = numbers["findings"]
+    assert first["text"].startswith("The scan names no unit")
+    assert (first["code"], first["figures"]) == ("tape.unit guessed", {"unit": "mm"})
+    assert (first["severity"], second["severity"]) == ("look", "note")
+    assert "not protective equipment" in second["text"]
+    assert second["code"] == "caution.not protective"
+
+
+def test_a_finding_tells_its_place_and_its_figures(calf, limb):
+    overlapping = replace(limb.panels[0], flat=replace(limb.panels[0].flat, overlaps=2))
+    trouble = report_numbers(with_limb(calf, panels=(overlapping,)))["findings"][0]
+    assert (trouble["code"], trouble["severity"]) == ("report.overlaps", "stop")
+    assert trouble["place"] == dict.fromkeys(("limb", "zero", "height", "side", "bearing")) | {"part": "whole"}
+    assert trouble["figures"] == {"piece": "whole"}
+    wave = Wave("top edge", 1.5, 280.0, np.pi)
+    told = report_numbers(with_limb(calf, panels=(replace(limb.panels[0], waves=(wave,)),)))["findings"][1]
+    assert told["place"] == {
+        "limb": None,
+        "zero": "zero.ankle",
+        "height": 280.0,
+        "side": "back",
+        "bearing": np.pi,
+        "part": "top edge",
+    }
+    assert told["figures"]["where"] == "at the back, 280 mm above the ankle"
+    assert told["figures"]["size"] == 1.5

@@ -12,6 +12,7 @@ from flatten.report.cutting import shown_pieces
 from flatten.report.limbview import bench_heights, front_levels, limb_view, shown_panels, side_pictures
 from flatten.report.picture import filled, level_lines, line, stretch_strokes
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, Fields, bands, vertex_fields
+from flatten.words.say import text
 
 
 def grid(n):
@@ -128,7 +129,7 @@ def test_the_leather_lies_at_the_heights_of_the_limb(limb):
 def test_named_girths_push_plain_ones_aside(limb):
     rings_found = girth_rings(limb)
     assert [ring.height for ring in rings_found] == [0.0, 50.0, 100.0, 150.0, 200.0, 250.0, 284.0, 300.0, 350.0, 365.0]
-    assert rings_found[6].words.startswith("Widest calf 3")
+    assert text(rings_found[6].words).startswith("Widest calf 3")
     assert not any(ring.words == "" for ring in rings_found)
 
 
@@ -179,7 +180,7 @@ def test_the_ruler_counts_every_fifty_millimetres(limb):
 
 def test_the_figures_at_the_spots_are_those_of_the_patches(limb):
     stretch = limb.panels[0].stretch
-    spots = [note.text for note in bench_picture(limb, shown_panels(limb)).notes if note.kind == "spot"]
+    spots = [text(note.text) for note in bench_picture(limb, shown_panels(limb)).notes if note.kind == "spot"]
     assert spots == [
         f"+{100 * (stretch.largest.stretch - 1):.1f} %",
         f"−{100 * (1 - stretch.smallest.stretch):.1f} %",
@@ -220,8 +221,8 @@ def test_a_level_line_crosses_the_whole_limb_and_its_leather(limb):
 def test_a_piece_is_drawn_with_all_its_holes(limb):
     (shown,) = shown_pieces(limb.pieces)
     assert sum(stroke.kind == "hole" for stroke in shown.picture.strokes) == 18
-    assert re.fullmatch(r"\d+ mm \(\d+\.\d in\) wide and .* 18 eyelet holes of 5 mm\.", shown.sentence)
-    assert shown.name == "Whole, left"
+    assert re.fullmatch(r"\d+ mm \(\d+\.\d in\) wide and .* 18 eyelet holes of 5 mm\.", text(shown.size))
+    assert text(shown.title) == "Whole, left"
 
 
 def test_pieces_are_drawn_at_one_scale(limb):

@@ -16,11 +16,12 @@ from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import Bridge
 from flatten.limb.surface.noise import Modes
 from flatten.report.card import ASKED, measuring_card, smooth_outline
+from flatten.report.messages import HALF_KEPT
 from flatten.report.palette import CLOTH, LEFT_OUT
-from flatten.report.scanpicture import _View, bridge_sentences, scan_picture
-from flatten.report.words import HALF_KEPT
+from flatten.report.scanpicture import _View, bridge_messages, scan_picture
 from flatten.scan.model import Scan
 from flatten.sheet.paper import PAPERS
+from flatten.words.say import texts
 from tests.limbs import calf
 
 
@@ -84,7 +85,7 @@ def test_edges_of_cloth_are_drawn_across_the_limb_at_their_heights():
 
 def test_a_bridge_on_a_limb_with_cloth_is_where_no_skin_shows():
     _, limb, skin = shin(hole=25.0)
-    (sentence,) = bridge_sentences(dataclasses.replace(limb, cloth_edges=(190.0, 215.0)), skin)
+    (sentence,) = texts(bridge_messages(dataclasses.replace(limb, cloth_edges=(190.0, 215.0)), skin))
     assert sentence.startswith("The scan shows no skin ")
 
 
@@ -108,11 +109,11 @@ def test_a_view_shows_the_wearers_true_side(side, hand):
 
 def test_bridges_are_told_by_place_and_size():
     _, limb, skin = shin(hole=25.0)
-    (sentence,) = bridge_sentences(limb, skin)
+    (sentence,) = texts(bridge_messages(limb, skin))
     assert sentence.startswith("The scan shows nothing ")
     assert "at the back" in sentence
     assert "mm above the ankle: the limb is bridged, and " in sentence
-    assert bridge_sentences(*shin()[1:]) == []
+    assert bridge_messages(*shin()[1:]) == []
 
 
 @pytest.mark.parametrize(
@@ -125,7 +126,7 @@ def test_bridges_are_told_by_place_and_size():
 def test_how_far_a_bridge_may_be_off_is_told_once(likely, words):
     limb, skin = shin()[1:]
     bridge = Bridge(200.0, np.pi, 40.0, 2.4 * likely, likely)
-    (sentence,) = bridge_sentences(limb, dataclasses.replace(skin, bridges=(bridge,)))
+    (sentence,) = texts(bridge_messages(limb, dataclasses.replace(skin, bridges=(bridge,))))
     assert sentence == (
         f"The scan shows nothing 40 mm wide at the back, 200 mm above the ankle: the limb is bridged, and {words}"
     )
@@ -142,10 +143,10 @@ def test_the_card_is_one_page_that_asks_for_the_girths_of_every_limb(paper, tmp_
     told = subprocess.run(call, capture_output=True, text=True, check=True)
     assert told.stdout.count("\f") == 1
     text = " ".join(told.stdout.split())
-    for number, name, where in ASKED:
+    for number, (name, where) in enumerate((texts(entry) for entry in ASKED), 1):
         # In its line, and at its tape in a drawing.
         assert f"{number} {name} {where} mm" in text
-        assert told.stdout.splitlines().count(number) == 1
+        assert told.stdout.splitlines().count(str(number)) == 1
     for words in ("both feet loaded alike", "thumb up", "left or right", "send it only to whom you trust"):
         assert words in text
 

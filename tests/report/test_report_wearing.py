@@ -10,8 +10,14 @@ from flatten.limb.kind import KINDS, LOWER_LEG
 from flatten.report.numbers import report_numbers
 from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
-from flatten.report.wearing import fit_range_sentences, wearing_cautions, wearing_sentences
-from flatten.report.words import closing_range_sentence
+from flatten.report.wearing import (
+    closing_range_message,
+    doubt_message,
+    fit_message,
+    wearing_findings,
+    wearing_messages,
+)
+from flatten.words.say import text, texts
 from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
@@ -31,7 +37,7 @@ def wearing(**more):
 
 
 def test_the_range_of_girths_is_told_in_one_sentence():
-    first, second = fit_range_sentences(FIT)
+    first, second = texts((fit_message(FIT), doubt_message(FIT)))
     assert first == "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest."
     assert "about 10 mm in all, which they take up" in second
 
@@ -40,13 +46,13 @@ def test_the_range_of_girths_is_told_in_one_sentence():
     ("laced", "strapped", "way"), [(1, 0, "laced"), (0, 2, "strapped"), (1, 1, "laced and strapped")]
 )
 def test_the_range_is_told_by_what_closes_the_piece(laced, strapped, way):
-    told = closing_range_sentence(replace(FIT, laced=laced, strapped=strapped), kind=LOWER_LEG)
+    told = text(closing_range_message(replace(FIT, laced=laced, strapped=strapped), kind=LOWER_LEG))
     assert told == f"It can be {way} on a lower leg whose widest girth lies between 378 and 403 mm."
 
 
 def test_a_range_narrower_than_its_doubt_is_a_caution():
     tight = replace(FIT, closes=(22.0, 40.0))
-    (caution,) = wearing_cautions(wearing(fit=tight), kind=LOWER_LEG)
+    (caution,) = texts(wearing_findings(wearing(fit=tight), kind=LOWER_LEG))
     assert "only 3 mm to give one way" in caution
 
 
@@ -65,29 +71,29 @@ def test_a_range_narrower_than_its_doubt_is_a_caution():
     ],
 )
 def test_how_it_goes_on_is_told_in_words(on, words):
-    told = wearing_sentences(wearing(on=on), kind=LOWER_LEG)
+    told = texts(wearing_messages(wearing(on=on), kind=LOWER_LEG))
     assert any(words in sentence for sentence in told)
-    warned = any(words in caution for caution in wearing_cautions(wearing(on=on), kind=LOWER_LEG))
+    warned = any(words in caution for caution in texts(wearing_findings(wearing(on=on), kind=LOWER_LEG)))
     assert warned == (on.way in ("too stiff", "closed"))
 
 
 @pytest.mark.parametrize("kind", KINDS.values(), ids=str)
 def test_what_holds_it_up_is_told_for_each_limb(kind):
-    assert any("stays up by itself" in s for s in wearing_sentences(wearing(), kind=kind))
-    assert any("Nothing on the limb holds it up" in s for s in wearing_sentences(wearing(catch=-8.0), kind=kind))
+    assert any("stays up by itself" in s for s in texts(wearing_messages(wearing(), kind=kind)))
+    assert any("Nothing on the limb holds it up" in s for s in texts(wearing_messages(wearing(catch=-8.0), kind=kind)))
 
 
 def test_bends_are_told_in_degrees_and_stiff_ones_are_cautions():
-    told = wearing_sentences(wearing(), kind=LOWER_LEG)
+    told = texts(wearing_messages(wearing(), kind=LOWER_LEG))
     assert "Raising the foot: free through all 20°." in told
     assert any("meets the top edge at the back at about 106° of 135°" in sentence for sentence in told)
-    assert wearing_cautions(wearing(), kind=LOWER_LEG) == []
-    (caution,) = wearing_cautions(wearing(touches=(knee(80.0),)), kind=LOWER_LEG)
+    assert texts(wearing_findings(wearing(), kind=LOWER_LEG)) == []
+    (caution,) = texts(wearing_findings(wearing(touches=(knee(80.0),)), kind=LOWER_LEG))
     assert caution.startswith("Bending the knee")
 
 
 def test_edges_on_tender_places_are_cautions():
-    nerve, hollow = wearing_cautions(wearing(near=("fibula", "knee hollow")), kind=LOWER_LEG)
+    nerve, hollow = texts(wearing_findings(wearing(near=("fibula", "knee hollow")), kind=LOWER_LEG))
     assert "head of the fibula" in nerve
     assert "hollow of the knee" in hollow
 

@@ -20,6 +20,7 @@ def test_a_message_is_said_with_its_figures():
 
 def test_another_language_is_one_more_table():
     french = Language(
+        tag="fr",
         sentences={"seam": lambda count, where: f"{count} trous {where}", "at": lambda side: f"à {side}"},
         names={"front": "l’avant"},
     )

@@ -27,6 +27,6 @@ export function showRegions({ leather }) {
 function regionRow({ name, along, across, beyond, words, verdict }) {
   return h("tr", {},
     h("th", { scope: "row" }, name),
-    ...[along, across, beyond ?? text("regions.none")].map((figure) => h("td", {}, figure)),
+    ...[along, across, beyond].map((figure) => h("td", {}, figure)),
     h("td", { class: verdict }, words));
 }

@@ -1,22 +1,53 @@
 """English: one module of sentences for each room whose figures they tell, and the names."""
 
-from flatten.words.english import amounts, bound, limb, page, pieces, places, report, scan, sheets, tape
+from flatten.words.english import (
+    advice,
+    amounts,
+    bound,
+    card,
+    cautions,
+    closing,
+    leather,
+    limb,
+    page,
+    pictures,
+    pieces,
+    places,
+    report,
+    scan,
+    sheets,
+    tape,
+    terminal,
+    wearing,
+)
 from flatten.words.english.names import NAMES
 from flatten.words.language import Language
 
+MODULES = (
+    advice,
+    amounts,
+    bound,
+    card,
+    cautions,
+    closing,
+    leather,
+    limb,
+    page,
+    pictures,
+    pieces,
+    places,
+    report,
+    scan,
+    sheets,
+    tape,
+    terminal,
+    wearing,
+)
+"""All that is said, by what it is about."""
+
 ENGLISH = Language(
-    sentences={
-        **amounts.SENTENCES,
-        **bound.SENTENCES,
-        **limb.SENTENCES,
-        **page.SENTENCES,
-        **pieces.SENTENCES,
-        **places.SENTENCES,
-        **report.SENTENCES,
-        **scan.SENTENCES,
-        **sheets.SENTENCES,
-        **tape.SENTENCES,
-    },
+    tag="en",
+    sentences={code: sentence for module in MODULES for code, sentence in module.SENTENCES.items()},
     names=NAMES,
     page=page.PAGE,
 )

@@ -51,4 +51,9 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-SENTENCES: dict[str, Sentence] = {"mm": mm}
+def share(share: float) -> str:
+    """A share as text, "4.1 %"."""
+    return percent(share)
+
+
+SENTENCES: dict[str, Sentence] = {"mm": mm, "share": share}

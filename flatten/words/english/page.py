@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from types import MappingProxyType
 
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
 
-def fronts(kinds: Sequence[str]) -> str:
+def fronts(kinds: tuple[str, ...]) -> str:
     """How the limb stands on the bench, and what the front of each kind is."""
     first, *others = kinds
     listed = "".join(f", on {named(f'a.{kind}')} {named(f'front.{kind}')}" for kind in others)
@@ -95,16 +95,16 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "work.stopped": "Stopped: the pattern is not finished.",
         "work.stopped judging": "Stopped: the pattern is made, but not all is told of it.",
         "work.preview": "This is a first look; the pattern itself is being made. {stage}",
-        "stage.reading the scan": "Reading the scan.",
-        "stage.finding the limb": "Finding the limb in it.",
-        "stage.dressing the limb": "Putting on what is worn beneath.",
-        "stage.cutting the panels": "Cutting along the edges.",
-        "stage.laying them flat": "Laying the leather flat.",
-        "stage.telling the stretch": "Telling the stretch.",
-        "stage.drawing the pieces": "Drawing the pieces.",
-        "stage.writing the report": "Writing the report.",
-        "stage.seeking what no pattern can beat": "The pattern is made. Seeking what no other pattern could beat.",
-        "stage.seeking what to change": "The pattern is made. Seeking what to change.",
+        "stage.step.read": "Reading the scan.",
+        "stage.step.find": "Finding the limb in it.",
+        "stage.step.dress": "Putting on what is worn beneath.",
+        "stage.step.cut": "Cutting along the edges.",
+        "stage.step.lay flat": "Laying the leather flat.",
+        "stage.step.stretch": "Telling the stretch.",
+        "stage.step.draw": "Drawing the pieces.",
+        "stage.step.report": "Writing the report.",
+        "stage.step.bound": "The pattern is made. Seeking what no other pattern could beat.",
+        "stage.step.advice": "The pattern is made. Seeking what to change.",
         # Advice
         "advice.use": "Use this",
         "advice.use named": "Use this: {advice}",
@@ -164,7 +164,6 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "regions.across": "Across the grain",
         "regions.beyond": "Beyond the limits",
         "regions.forming": "Forming",
-        "regions.none": "none",
         # The work order
         "order": "Work order",
         "mark.done": "answered",

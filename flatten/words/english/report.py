@@ -1,9 +1,225 @@
-"""What a report tells of a scan, its limb and what is made for it, in English."""
+"""The report in English: what is told of a job, and the headings over it."""
 
 from __future__ import annotations
 
+from flatten.units import square_feet
+from flatten.words.english.amounts import capital, mm, mm_and_inches, percent
 from flatten.words.english.places import named
-from flatten.words.language import Sentence
+from flatten.words.language import Sentence, fixed
+
+
+def title(job: str) -> str:
+    """What stands over the page's window."""
+    return f"{job}: Calfskin report"
+
+
+def advice_lead(lead: str, use: str) -> str:
+    """What stands over advice, and how it is followed."""
+    return f"{lead} {use}"
+
+
+def above(zero: str) -> str:
+    """Over a column of heights."""
+    return f"Above {named(zero)}, mm"
+
+
+def girth_at(girth: str, length: float, where: str | None) -> str:
+    """A named girth of the limb: "Widest calf 392 mm, 251 mm above the ankle"."""
+    return f"{girth} {mm(length)}." if where is None else f"{girth} {mm(length)}, {where}."
+
+
+def girth_name(girth: str) -> str:
+    """A girth's name as a heading."""
+    return capital(named(girth))
+
+
+_UNITS_FROM = {
+    "file": "as the file says",
+    "given": "as you said",
+    "guessed": "a guess from its size",
+    "tape": "as the tape girth settles",
+}
+
+
+def file_unit(file: str, unit: str, unit_from: str) -> str:
+    """The scan's file, its unit, and how that is known."""
+    return f"“{file}” is in {unit}, {_UNITS_FROM[unit_from]}."
+
+
+def scaled(scale: float) -> str:
+    """What a tape made of the scan's size."""
+    return f"It was scaled by {scale:.4f} to match the tape."
+
+
+def front(front_from: str) -> str:
+    """How a limb's front is known."""
+    return "was given" if front_from == "given" else f"is known from the {named(front_from)}"
+
+
+def limb(side: str, kind: str, front: str) -> str:
+    """Which limb it is."""
+    return f"It is a {named(side)} {named(kind)}; its front {front}."
+
+
+def zero_doubt(zero: str, sigma: float) -> str:
+    """How sure the place of height 0 is, and what to do about it."""
+    return (
+        f"Heights count from {named(zero)}, whose place the shape tells to about ± {sigma:.0f} mm. Mark it on the limb "
+        "and measure from there; where it differs, give the edges’ heights."
+    )
+
+
+def joint_doubt(landmark: str, where: str, sigma: float) -> str:
+    """How sure the place of a joint is, and what to do about it."""
+    return (
+        f"Its {named(landmark)} is taken to be {where}, which shape and proportions tell to about ± {sigma:.0f} mm. "
+        "Measure it on the limb; where it differs, give the top edge’s heights."
+    )
+
+
+def fit(rms: float, p99: float, smoothed: str | None, bridged: float | None) -> str:
+    """How near the smooth surface lies to the scan, and what share of it has no scan beneath it (None: nothing)."""
+    missing = "The scan shows all of it."
+    if bridged is not None:
+        missing = f"{percent(bridged)} of it spans places that the scan does not show."
+    return (
+        f"The smooth surface that is measured lies {rms:.2f} mm from the scan on average, and within {p99:.2f} mm at "
+        f"99 of 100 points. {'' if smoothed is None else f'{smoothed} '}{missing}"
+    )
+
+
+def smoothed(ripples: float, noise: float) -> str:
+    """What was taken for the scan's noise, and what is left of it (mm)."""
+    return (
+        f"By the noise that the scan shows, ripples below {ripples:.0f} mm are smoothed away; about ± {noise:.2f} mm "
+        "of noise is left."
+    )
+
+
+def worn(least: float, most: float, ease: float, thickness: float, offset: float, over: str | None) -> str:
+    """What lies between skin and leather, and how far out the leather's mid-line is."""
+    layer = mm(least) if least == most else f"{least:.0f} to {mm(most)}"
+    told = (
+        f"Beneath the leather lie {layer} of padding and clothing, the girth has {mm(ease)} of ease, and the leather "
+        f"is {thickness:.1f} mm thick. So the line in it that bending leaves alone lies {offset:.1f} mm off the skin, "
+        "and the piece is made to that line."
+    )
+    return told if over is None else f"{told} {over}"
+
+
+def worn_over(over: float) -> str:
+    """What was worn for the scan, and what that does to the girths."""
+    return (
+        f"For the scan {over:g} mm were worn: they are taken off it first and so not counted twice. The girths of the "
+        "limb are those over them. Cloth spans hollows: in one, and in the hollow of a joint, the skin may lie deeper."
+    )
+
+
+def overlaps(piece: str) -> str:
+    """A flat piece that cannot be cut."""
+    return f"The flat piece “{piece}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
+
+
+def unfinished(piece: str) -> str:
+    """A flat piece that the solver was not done with."""
+    return f"The flat piece “{piece}” was not finished: its figures may be better than they are shown here."
+
+
+def of_limb(piece: str, side: str) -> str:
+    """A piece by its name and its limb's side."""
+    return f"{piece}, {named(side)}"
+
+
+def piece_title(piece: str, side: str) -> str:
+    """A piece's name and side as a heading."""
+    return f"{capital(piece)}, {named(side)}"
+
+
+def piece_size(width: float, height: float, area: float, cut: float, holes: tuple[str, ...]) -> str:
+    """Size, area, length of the cut (mm) and holes of a piece."""
+    return (
+        f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(area):.2f} sq ft; "
+        f"{cut / 1000:.2f} m to cut; {' and '.join(holes) if holes else 'no holes'}."
+    )
+
+
+def piece_line(title: str, size: str) -> str:
+    """A piece in one line."""
+    return f"{title}: {size}"
+
+
+def holes(hole: str, diameter: float, count: int) -> str:
+    """Round holes of one kind and size."""
+    return f"{count} {named(hole)} holes of {diameter:g} mm"
+
+
+def slots(width: float, length: float, count: int) -> str:
+    """Slots of one size."""
+    return f"{count} slots of {length:g} × {width:g} mm with round ends"
+
+
+def mirror_images(piece: str, mate: str, moved: str) -> str:
+    """Two pieces that were made mirror images."""
+    return f"The piece “{named(piece)}” and the piece “{named(mate)}” were made mirror images of one another{moved}"
+
+
+def equal_halves(piece: str | None, moved: str, line: str) -> str:
+    """A piece that was given two equal halves, and where its centre line sits."""
+    alone = "The piece" if piece is None else f"The piece “{named(piece)}”"
+    return f"{alone} has two equal halves{moved} {line}"
+
+
+def hardly_moved(most: float) -> str:
+    """That halves are equal nearly by themselves."""
+    return f", as the limb nearly has them: no border moved by more than {most:.1f} mm."
+
+
+def moved(most: float, mean: float) -> str:
+    """How far halves moved to be equal."""
+    return f": to meet half-way, the border of each moved by {most:.1f} mm at most and {mean:.1f} mm on average."
+
+
+def centred(line: str) -> str:
+    """That a centre line sits on a line of the limb."""
+    return f"Worn, its centre line lies on {line}."
+
+
+def off_centre(line: str, off: float, where: str) -> str:
+    """How far a centre line sits off a line of the limb."""
+    return f"Worn, its centre line sits up to {off:.1f} mm off {line}, {where}."
+
+
+def line(line: str) -> str:
+    """A line of the limb that makers know by name."""
+    return named(line)
+
+
+def middle(side: str) -> str:
+    """The line up the middle of a side."""
+    return f"the middle of the {named(side)}"
+
+
+def second_limb(side: str, kind: str, widest: float, first_side: str, first_widest: float) -> str:
+    """That a pair's pieces are cut each to its own limb."""
+    return (
+        f"The {named(side)} {named(kind)} was scanned too, and its pieces are cut to its own shape: its widest girth "
+        f"is {widest:.0f} mm, where the {named(first_side)} one’s is {first_widest:.0f} mm."
+    )
+
+
+def second_verdict(stretch: str, judged: str) -> str:
+    """What a second limb's piece asks, and whether the leather takes it."""
+    return f"{stretch} {judged}"
+
+
+def second_seam(side: str, seam: str) -> str:
+    """How a second limb's seam is closed."""
+    return f"On the {named(side)}, {seam}"
+
+
+def bound_of_first(side: str, kind: str) -> str:
+    """Which limb's bound was worked out."""
+    return f"What no pattern can beat was worked out for the {named(side)} {named(kind)} alone."
 
 
 def mean(apart: float, where: str, wider: str, more: float) -> str:
@@ -14,4 +230,111 @@ def mean(apart: float, where: str, wider: str, more: float) -> str:
     )
 
 
-SENTENCES: dict[str, Sentence] = {"report.mean": mean}
+def bench_caption(side: str, kind: str, front: str, zero: str) -> str:
+    """What the bench shows, and how to read it."""
+    return (
+        f"The {named(side)} {named(kind)} from the {named(front)}, on the bench beside a ruler in millimetres above "
+        f"{named(zero)}, and the leather laid flat with the outside (grain side) up. Follow a line from a height on "
+        "the limb to the same height on the leather."
+    )
+
+
+SENTENCES: dict[str, Sentence] = {
+    "report.title": title,
+    "report.girth": girth_at,
+    "report.girth name": girth_name,
+    "report.file": file_unit,
+    "report.scaled": scaled,
+    "report.front": front,
+    "report.limb": limb,
+    "report.not repaired": fixed("Nothing had to be repaired."),
+    "report.zero doubt": zero_doubt,
+    "report.joint doubt": joint_doubt,
+    "report.fit": fit,
+    "report.smoothed": smoothed,
+    "report.worn": worn,
+    "report.worn over": worn_over,
+    "report.overlaps": overlaps,
+    "report.unfinished": unfinished,
+    "report.of limb": of_limb,
+    "report.piece title": piece_title,
+    "report.piece size": piece_size,
+    "report.piece line": piece_line,
+    "report.holes": holes,
+    "report.slots": slots,
+    "report.mirror images": mirror_images,
+    "report.equal halves": equal_halves,
+    "report.hardly moved": hardly_moved,
+    "report.moved": moved,
+    "report.centred": centred,
+    "report.off centre": off_centre,
+    "report.line": line,
+    "report.middle": middle,
+    "report.second limb": second_limb,
+    "report.second verdict": second_verdict,
+    "report.second seam": second_seam,
+    "report.advice of both": fixed(
+        "Each change that is advised was tried on both limbs; its figures are of both together."
+    ),
+    "report.bound of first": bound_of_first,
+    "report.mean": mean,
+    "report.no advice": fixed(
+        "None of the changes that were tried helps enough: edges, lips, lacing gap, seams, darts, thickness."
+    ),
+    "report.only just": fixed(
+        "The leather follows, but only just. Any one of these gives it room, the best for its cost first."
+    ),
+    "report.any of these": fixed("Any one of these helps, the best for its cost first."),
+    "report.advice use": fixed(
+        "Put its lines into the job file: each in place of the line of that name under the same heading, and headings "
+        "in double brackets in place of all of that name. Then make the job again."
+    ),
+    "report.advice lead": advice_lead,
+    "report.heading.advice": fixed("What to change"),
+    "report.heading.sides": fixed("The limb from its four sides"),
+    "report.heading.binding": fixed("What holds the stretch up"),
+    "report.heading.regions": fixed("Region by region"),
+    "report.heading.strips": fixed("Your strip test"),
+    "report.heading.pieces": fixed("What will be cut"),
+    "report.heading.closing": fixed("How it closes"),
+    "report.heading.hardware": fixed("Hardware to buy"),
+    "report.heading.girths": fixed("Girths"),
+    "report.heading.limb": fixed("The limb"),
+    "report.heading.scan": fixed("The scan"),
+    "report.heading.wearing": fixed("Putting it on and wearing it"),
+    "report.heading.cautions": fixed("Before you cut, form and wear"),
+    "report.heading.settings": fixed("Settings"),
+    "report.colours": fixed(
+        "Colours: blue where the leather is squeezed, orange where it is stretched, hatched beyond the limits."
+    ),
+    "report.squeezed": fixed("squeezed, %"),
+    "report.stretched": fixed("stretched, %"),
+    "report.beyond": fixed("beyond the limits"),
+    "report.bench caption": bench_caption,
+    "report.leather caption": fixed(
+        "The leather laid flat with the outside (grain side) up. Each line over it lies at one height on the limb."
+    ),
+    "report.patch caption": fixed(
+        "Every figure is the mean of a patch as wide as a large coin, 10 mm around its middle; the two figures in the "
+        "picture mark the most stretched and the most squeezed patch."
+    ),
+    "report.binding place": fixed("the place that asks for most"),
+    "report.binding nearer": fixed("would have to come nearer together"),
+    "report.binding further": fixed("would have to go further apart"),
+    "report.binding caption": fixed(
+        "Leather that lay flat without any stretch would have to bring the ends of the full lines nearer together than "
+        "they are on the limb, and those of the broken lines further apart. What cannot be had of both, it must "
+        "stretch. Another outline does not help while edges and seams stay where they are; an edge, a seam or a dart "
+        "that crosses these lines does."
+    ),
+    "report.column.region": fixed("Region"),
+    "report.column.along": fixed("Along the grain"),
+    "report.column.across": fixed("Across the grain"),
+    "report.column.beyond": fixed("Beyond the limits"),
+    "report.column.formed": fixed("Can be formed"),
+    "report.column.height": above,
+    "report.column.place": fixed("Place"),
+    "report.column.tape mm": fixed("Tape, mm"),
+    "report.column.tape in": fixed("Tape, in"),
+    "report.column.mid-line": fixed("Leather’s mid-line, mm"),
+}

@@ -1,0 +1,78 @@
+"""How pieces are closed and what is bought for it, in English."""
+
+from __future__ import annotations
+
+from flatten.words.english.amounts import metres, mm, plural
+from flatten.words.english.places import named
+from flatten.words.language import Sentence
+
+_TAKEN_UP = {
+    "laced": "the lace takes that up",
+    "strapped": "the straps take that up",
+    "riveted": "ease it in evenly from rivet to rivet",
+    "stitched": "ease it in evenly from stitch to stitch",
+}
+_TOO_MUCH = (
+    "that is more than can be eased in unseen, and the edges will not meet there; close it in paper first, "
+    "and move the seam or the edge’s heights beside it until both sides are nearly equal"
+)
+
+
+def seam(
+    seam: str,
+    pieces: tuple[str, str] | None,
+    closing: str,
+    count: int,
+    strap: float,
+    slotted: bool,
+    strip: bool,
+    pitch: float,
+    buckles: bool,
+    ease: str | None,
+) -> str:
+    """How a seam or dart is closed; `pieces` are the two that it joins where they are two."""
+    held = "drawn through slots and riveted back on themselves" if slotted else "each end held by two rivets"
+    made = {
+        "laced": f"laced through {count} pairs of eyelets",
+        "strapped": f"closed by {count} straps {strap:g} mm wide, {held}",
+        "riveted": f"riveted in {count} places",
+        "stitched": f"stitched through {count} holes on each side",
+    }[closing]
+    if strip:
+        made += " to a strip beneath it" if closing == "stitched" else " on each side to a strip beneath it"
+    apart = f"{pitch:.1f} mm" if closing == "stitched" else mm(pitch)
+    lead = f"“{seam}” is " if pieces is None else f"“{seam}” joins “{pieces[0]}” to “{pieces[1]}”: "
+    told = f"{lead}{made}, {apart} apart."
+    if buckles:
+        told += " The buckles belong on the side that says so."
+    return f"{told} {'Its two sides are equally long.' if ease is None else ease}"
+
+
+def seam_ease(front: str, outside: str, longer: str, ease: float, length: float, closing: str, too_much: bool) -> str:
+    """Which side of a seam is longer than the other, and what to do about it."""
+    return (
+        f"Going round from the {named(front)} over the {named(outside)}, the leather {named(longer)} it is {ease:.1f} "
+        f"mm longer over {mm(length)}: {_TOO_MUCH if too_much else _TAKEN_UP[closing]}."
+    )
+
+
+def hardware(seam: str, item: str, count: int, size: float, width: float, holes: int, hole_pitch: float) -> str:
+    """One line of the shopping list; a strap's tongue has so many `holes`."""
+    s = plural(count)
+    wide = f" and {mm(width)} wide at the edge" if width else ""
+    text = {
+        "eyelet": f"{count} eyelet{s} for holes of {size:g} mm",
+        "rivet": f"{count} rivet{s} with a post of about {size:.0f} mm; try one on scraps of the same thickness",
+        "lace": f"{count} lace{s} of about {metres(size)}, criss-crossed, with ends to tie",
+        "thread": f"about {metres(size * count)} of waxed thread, four times the length stitched, for two needles",
+        "strap": (
+            f"{count} strap{s} {mm(size)} long with {holes} holes, {hole_pitch:.0f} mm apart; the middle hole closes "
+            "it as planned"
+        ),
+        "buckle strap": f"{count} buckle{s}, each on a strap of {mm(size)} folded round its bar",
+        "strip": f"{count} strip{s} of the same leather beneath it, {mm(size)} long{wide}",
+    }[item]
+    return f"“{seam}”: {text}."
+
+
+SENTENCES: dict[str, Sentence] = {"seam.closed": seam, "seam.ease": seam_ease, "seam.hardware": hardware}

@@ -1,0 +1,78 @@
+"""What the command line says beside reports and findings, in English."""
+
+from __future__ import annotations
+
+from flatten.words.english.places import named
+from flatten.words.language import Sentence, fixed
+
+
+def limb(side: str, kind: str, front: str) -> str:
+    """Which limb was found."""
+    return f"{named(side)} {named(kind)}; its front {front}"
+
+
+def files(folder: str) -> str:
+    """Where the files of a job are, and what to do with them."""
+    return f"The files are in {folder}: print pattern.pdf and try it on in paper before you cut; read report.html."
+
+
+def found(side: str, kind: str) -> str:
+    """A remark in a new job file: what was found in the scan."""
+    return f"{named(side)} {named(kind)} found in the scan; girths as a tape reads them:"
+
+
+def girth(girth: str, length: float, height: float) -> str:
+    """A remark in a new job file: a girth that was found."""
+    return f"  {named(girth)}: {length:.0f} mm at {height:.0f} mm"
+
+
+def unit(unit: str, unit_from: str) -> str:
+    """The unit of a scan's file, and how it is known."""
+    return f"unit of the file: {unit} ({unit_from})"
+
+
+def wrote(file: str) -> str:
+    """Which file was written."""
+    return f"wrote {file}"
+
+
+def go_on(command: str) -> str:
+    """What to call next."""
+    return f"To go on: {command}"
+
+
+def no_front(reason: str) -> str:
+    """What to do where the front is not known; `reason` is the error."""
+    return f"{reason}; write it into the job file as front = [x, y, z]"
+
+
+def edges(heights: str) -> str:
+    """A remark in a new job file: what an edge that is not given comes to."""
+    return f"the trade's clearances; the same as {heights}"
+
+
+def but(reason: str) -> str:
+    """A remark in a new job file: why edges that are not given cannot be; `reason` is the error."""
+    return f"But {reason}."
+
+
+SENTENCES: dict[str, Sentence] = {
+    "terminal.limb": limb,
+    "terminal.unit": unit,
+    "terminal.place": fixed("place"),
+    "terminal.height": fixed("height"),
+    "terminal.tape girth": fixed("tape girth"),
+    "terminal.wrote": wrote,
+    "terminal.files": files,
+    "terminal.in all": fixed("in all"),
+    "terminal.stopped": fixed("stopped before all was made"),
+    "terminal.go on": go_on,
+    "start.no front": no_front,
+    "start.found": found,
+    "start.girth": girth,
+    "start.edges": edges,
+    "start.but": but,
+    "demo.watchman": fixed("the watchman on the mole, both shins"),
+    "demo.lamplighter": fixed("the lamplighter, right shin"),
+    "demo.pilot": fixed("the pilot, left forearm"),
+}
