@@ -5,6 +5,7 @@ import io
 import json
 import re
 import zipfile
+from importlib.resources import files
 from types import SimpleNamespace
 
 import pytest
@@ -330,6 +331,12 @@ def test_the_pages_colours_come_as_a_style_sheet(client):
     assert "--thread: #a94b0a;" in answer.text
     html = client.get("/").text
     assert html.index('href="/static/palette.css"') < html.index('href="/static/page.css"')
+
+
+def test_the_page_names_every_script_so_that_none_waits_for_another_to_be_read(client):
+    static = files("cli.page") / "static"
+    scripts = {path.name for path in static.iterdir() if path.name.endswith(".js")} - {"main.js"} | {"vendor/three.js"}
+    assert set(re.findall(r'<link rel="modulepreload" href="/static/([^"]+)">', client.get("/").text)) == scripts
 
 
 def test_the_state_is_plain_json(client):
