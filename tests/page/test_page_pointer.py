@@ -1,4 +1,4 @@
-"""Hands on the bench in Debian's Chromium: mouse, touch and keys on limb, leather and seams; one page for all tests."""
+"""The bench in Debian's Chromium: mouse, touch and keys on limb, leather and seams; one page for all tests."""
 
 import json
 import math
@@ -21,7 +21,7 @@ PHONE = {"width": 390, "height": 844}
 @pytest.fixture(scope="module")
 def demo(browser, tmp_path_factory):
     """A bench with the demo leg on it."""
-    server = Server(tmp_path_factory.mktemp("hands") / "bench")
+    server = Server(tmp_path_factory.mktemp("pointer") / "bench")
     # A mouse and a touch screen, as many a computer has.
     bench = Bench(browser, server.start(), viewport=WIDE, has_touch=True)
     bench.page.click("#empty [data-do=demo]")
@@ -34,7 +34,7 @@ def demo(browser, tmp_path_factory):
 
 
 @pytest.fixture
-def hands(demo):
+def bench(demo):
     """The same bench, looked at from the front, and nothing of it faulty after the test."""
     demo.page.set_viewport_size(WIDE)
     demo.page.click("[data-show=both]")
@@ -49,39 +49,39 @@ def near(places, wanted, within):
     return np.abs(np.array(places) - np.array(wanted)).max() <= within
 
 
-def barriers_in_every_look(hands):
+def barriers_in_every_look(bench):
     """What axe finds in the dark, in the light, and on a phone."""
     found = []
     for look in ("dark", "light"):
-        hands.page.emulate_media(color_scheme=look)
-        found += hands.barriers()
-    hands.page.set_viewport_size(PHONE)
-    found += hands.barriers()
-    hands.page.set_viewport_size(WIDE)
+        bench.page.emulate_media(color_scheme=look)
+        found += bench.barriers()
+    bench.page.set_viewport_size(PHONE)
+    found += bench.barriers()
+    bench.page.set_viewport_size(WIDE)
     return found
 
 
-def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(hands):
-    page = hands.page
-    at = hands.place(0.4, 150.0, reach=55.0)
+def test_a_place_under_the_pointer_is_shown_on_limb_and_leather_both_ways(bench):
+    page = bench.page
+    at = bench.place(0.4, 150.0, reach=55.0)
     page.mouse.move(*at)
-    hands.until("document.querySelectorAll('#drawing .finger').length === 2")
-    on_limb, on_leather = hands.fingers()
+    bench.until("document.querySelectorAll('#drawing .finger').length === 2")
+    on_limb, on_leather = bench.fingers()
     # A frame and whole pixels of the pointer: two pixels.
     assert near(on_limb, at, 2.0)
     words = page.inner_text("#reading")
     assert "% along the grain" in words
     assert "% across it" in words
     page.mouse.move(*on_leather)
-    hands.until(f"Math.abs(document.querySelectorAll('#drawing .finger')[1].getAttribute('cx') - {on_leather[0]}) < 3")
-    assert near(hands.fingers(), [on_limb, on_leather], 4.0)
+    bench.until(f"Math.abs(document.querySelectorAll('#drawing .finger')[1].getAttribute('cx') - {on_leather[0]}) < 3")
+    assert near(bench.fingers(), [on_limb, on_leather], 4.0)
     assert "mm above the ankle" in page.inner_text("#reading")
     # A left leg seen from the front: its outside is at the right, on the limb and on the leather.
-    page.mouse.move(*hands.place(0.9, 150.0, reach=55.0))
-    hands.until(f"document.querySelectorAll('#drawing .finger')[0]?.getAttribute('cx') > {on_limb[0] + 10}")
-    assert hands.fingers()[1][0] > on_leather[0] + 10
+    page.mouse.move(*bench.place(0.9, 150.0, reach=55.0))
+    bench.until(f"document.querySelectorAll('#drawing .finger')[0]?.getAttribute('cx') > {on_limb[0] + 10}")
+    assert bench.fingers()[1][0] > on_leather[0] + 10
     page.mouse.move(5, 5)
-    hands.until("document.getElementById('reading').hidden")
+    bench.until("document.getElementById('reading').hidden")
 
 
 FOUND_AGAIN = """async () => {
@@ -93,72 +93,72 @@ FOUND_AGAIN = """async () => {
 """A place of leather as height and bearing, and the one that the picture shows where it is drawn."""
 
 
-def test_leather_beside_a_limb_that_has_grown_wider_is_where_its_outline_is(hands):
-    page = hands.page
-    before = hands.view()["scale"]
+def test_leather_beside_a_limb_that_has_grown_wider_is_where_its_outline_is(bench):
+    page = bench.page
+    before = bench.view()["scale"]
     page.evaluate("import('/static/view.js').then(m => { m.layout.reach += 25; })")
     page.click("[data-show=both]")
-    hands.drawn()
+    bench.drawn()
     # As high as before, the bench keeps its scale: nothing but the limb's width has changed.
-    assert hands.view()["scale"] == before
+    assert bench.view()["scale"] == before
     place, found = page.evaluate(FOUND_AGAIN)
     page.evaluate("import('/static/view.js').then(m => { m.layout.reach -= 25; })")
     assert found == pytest.approx(place, abs=0.01)
 
 
-def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(hands):
-    page = hands.page
+def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(bench):
+    page = bench.page
     page.locator("#pointer-area").focus()
-    before = hands.view()
+    before = bench.view()
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowUp")
     page.keyboard.press("Shift+ArrowRight")
     page.keyboard.press("+")
-    after = hands.view()
+    after = bench.view()
     assert after["turn"] - before["turn"] == pytest.approx(0.12)
     assert after["tip"] - before["tip"] == pytest.approx(-0.08)
     assert after["x"] == pytest.approx(before["x"] - 30 / before["scale"])
     assert after["scale"] == pytest.approx(1.2 * before["scale"])
     page.keyboard.press("-")
     page.keyboard.press("0")
-    assert hands.view()["tip"] == 0
-    assert hands.view()["scale"] == pytest.approx(before["scale"])
+    assert bench.view()["tip"] == 0
+    assert bench.view()["scale"] == pytest.approx(before["scale"])
 
     page.keyboard.press("Enter")
-    hands.until("document.querySelectorAll('#drawing .finger').length === 2")
-    most = hands.state()["leather"]["spots"][0][0]
+    bench.until("document.querySelectorAll('#drawing .finger').length === 2")
+    most = bench.state()["leather"]["spots"][0][0]
     assert page.locator("#finger").get_attribute("aria-pressed") == "true"
     # The patch that is stretched most has its larger figure along or across the grain, or turned between them.
     shown = [float(line.split()[0].replace("−", "-")) for line in page.locator("#reading span").all_inner_texts()[:2]]
     assert max(shown) <= float(most.split()[0]) + 0.05
-    first = hands.fingers()
+    first = bench.fingers()
     for _ in range(4):
         page.keyboard.press("ArrowUp")
-    hands.drawn()
+    bench.drawn()
     # Four steps of 5 mm up the limb, and so on the leather beside it, whose heights are bent a little.
-    scale = hands.view()["scale"]
-    moved = [was[1] - now[1] for was, now in zip(first, hands.fingers(), strict=True)]
+    scale = bench.view()["scale"]
+    moved = [was[1] - now[1] for was, now in zip(first, bench.fingers(), strict=True)]
     assert moved[0] == pytest.approx(20 * scale, abs=1.5)
     assert moved[1] == pytest.approx(20 * scale, rel=0.15)
-    assert hands.barriers() == []
+    assert bench.barriers() == []
     page.keyboard.press("Escape")
-    hands.until("document.querySelectorAll('#drawing .finger').length === 0")
+    bench.until("document.querySelectorAll('#drawing .finger').length === 0")
 
 
-def test_one_finger_turns_and_two_fingers_size_and_move(hands):
-    touch = hands.context.new_cdp_session(hands.page)
+def test_one_finger_turns_and_two_fingers_size_and_move(bench):
+    touch = bench.context.new_cdp_session(bench.page)
 
     def send(kind, *points):
         places = [{"x": x, "y": y, "id": n} for n, (x, y) in enumerate(points)]
         touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": places})
 
-    x, y = hands.place(0.0, 150.0)
-    before = hands.view()
+    x, y = bench.place(0.0, 150.0)
+    before = bench.view()
     send("touchStart", (x, y))
     for step in range(1, 6):
         send("touchMove", (x + 20 * step, y))
     send("touchEnd")
-    turned = hands.view()
+    turned = bench.view()
     # The first move shows that it is no tap, and turns already.
     assert turned["turn"] - before["turn"] == pytest.approx(100 * 0.009, abs=0.01)
     assert turned["scale"] == before["scale"]
@@ -167,7 +167,7 @@ def test_one_finger_turns_and_two_fingers_size_and_move(hands):
     for step in range(1, 6):
         send("touchMove", (x - 50 - 10 * step, y), (x + 50 + 10 * step, y))
     send("touchEnd")
-    spread = hands.view()
+    spread = bench.view()
     assert spread["scale"] == pytest.approx(2.0 * before["scale"], rel=0.02)
     assert spread["turn"] == turned["turn"]
 
@@ -175,26 +175,26 @@ def test_one_finger_turns_and_two_fingers_size_and_move(hands):
     for step in range(1, 6):
         send("touchMove", (x - 50, y + 10 * step), (x + 50, y + 10 * step))
     send("touchEnd")
-    moved = hands.view()
+    moved = bench.view()
     assert moved["scale"] == pytest.approx(spread["scale"], rel=0.02)
     assert (moved["y"] - spread["y"]) * moved["scale"] == pytest.approx(50, abs=2)
 
 
-def test_every_seam_is_named_moved_and_taken_away(hands):
-    page = hands.page
-    hands.open("opening")
+def test_every_seam_is_named_moved_and_taken_away(bench):
+    page = bench.page
+    bench.open("opening")
     page.click("#add-seam")
-    hands.now("m.state.job.seam.length === 2")
+    bench.now("m.state.job.seam.length === 2")
     page.locator("[data-seam='1']").get_by_label("Its name").fill("shin")
     page.keyboard.press("Enter")
-    hands.now("m.state.job.seam[1].name === 'shin'")
+    bench.now("m.state.job.seam[1].name === 'shin'")
     page.locator("[data-seam='1']").get_by_label("It is", exact=True).select_option("stitched")
-    hands.now("m.state.job.seam[1].kind === 'stitched'")
+    bench.now("m.state.job.seam[1].kind === 'stitched'")
     assert page.locator("[data-seam='1']").get_by_label("Lacing gap").count() == 0
     page.locator("[data-seam='0']").get_by_label("Lacing gap").fill("30 mm")
     page.keyboard.press("Enter")
-    hands.now("m.state.job.seam[0].gap === '30 mm'")
-    hands.now("m.state.leather?.current && m.state.leather.regions.length === 2")
+    bench.now("m.state.job.seam[0].gap === '30 mm'")
+    bench.now("m.state.leather?.current && m.state.leather.regions.length === 2")
 
     # The second seam runs straight up the front: its one point takes it round the limb.
     page.click("[data-turn='0']")
@@ -205,97 +205,97 @@ def test_every_seam_is_named_moved_and_taken_away(hands):
     centre = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.move(*centre)
     page.mouse.down()
-    target = hands.place(0.5, 160.0)
+    target = bench.place(0.5, 160.0)
     for share in (0.25, 0.5, 0.75, 1.0):
         page.mouse.move(centre[0] + share * (target[0] - centre[0]), centre[1])
     page.mouse.up()
-    hands.now("typeof m.state.job.seam[1].along === 'number'")
+    bench.now("typeof m.state.job.seam[1].along === 'number'")
     # As far to the side as 0.5 rad is at 45 mm from the middle; the surface lies some 55 mm from it.
-    assert hands.state()["job"]["seam"][1]["along"] == pytest.approx(
+    assert bench.state()["job"]["seam"][1]["along"] == pytest.approx(
         math.degrees(math.asin(45 / 57 * math.sin(0.5))), abs=5
     )
-    assert hands.state()["job"]["seam"][0]["along"] == "back"
+    assert bench.state()["job"]["seam"][0]["along"] == "back"
     page.locator("[data-key='seam-1']").press("ArrowRight")
-    before = hands.state()["job"]["seam"][1]["along"]
-    hands.now(f"Math.abs(m.state.job.seam[1].along - {before} - 1) < 0.01")
+    before = bench.state()["job"]["seam"][1]["along"]
+    bench.now(f"Math.abs(m.state.job.seam[1].along - {before} - 1) < 0.01")
 
     page.locator("[data-seam='1'] .pick-seam").click()
-    assert hands.barriers() == []
-    hands.click_limb(0.2, 60.0)
-    hands.click_limb(-0.2, 240.0)
-    hands.now("Array.isArray(m.state.job.seam[1].along)")
-    assert hands.state()["job"]["seam"][0]["along"] == "back"
+    assert bench.barriers() == []
+    bench.click_limb(0.2, 60.0)
+    bench.click_limb(-0.2, 240.0)
+    bench.now("Array.isArray(m.state.job.seam[1].along)")
+    assert bench.state()["job"]["seam"][0]["along"] == "back"
     page.locator("[data-seam='1'] .add-point").click()
-    hands.now("m.state.job.seam[1].along.length === 3")
+    bench.now("m.state.job.seam[1].along.length === 3")
     page.locator("[data-seam='1']").get_by_role("button", name="Take this seam away").click()
-    hands.now("m.state.job.seam.length === 1")
+    bench.now("m.state.job.seam.length === 1")
     assert page.locator("[data-seam]").count() == 1
 
 
-def test_the_front_is_set_by_a_click_on_the_limb(hands):
-    hands.now("m.state.leather?.current")
-    page = hands.page
-    axes = np.array(hands.state()["limb"]["axes"])
-    hands.open("front")
+def test_the_front_is_set_by_a_click_on_the_limb(bench):
+    bench.now("m.state.leather?.current")
+    page = bench.page
+    axes = np.array(bench.state()["limb"]["axes"])
+    bench.open("front")
     page.click("#pick-front")
-    hands.until("!document.getElementById('asking').hidden")
+    bench.until("!document.getElementById('asking').hidden")
     turned = 0.4
-    hands.click_limb(turned, 150.0)
-    hands.now("m.state.job.scan.front !== 'auto'")
-    hands.now(f"m.state.limb && m.state.limb.axes[0][0] !== {axes[0][0]}")
-    found = np.array(hands.state()["limb"]["axes"])
+    bench.click_limb(turned, 150.0)
+    bench.now("m.state.job.scan.front !== 'auto'")
+    bench.now(f"m.state.limb && m.state.limb.axes[0][0] !== {axes[0][0]}")
+    found = np.array(bench.state()["limb"]["axes"])
     # The new front looks where the click was: by as much to the outside of the old one.
     outside = math.atan2(found[0] @ axes[1], found[0] @ axes[0])
     # The click falls on the skin along the line of sight: at 45 of some 55 mm from the middle.
     assert outside == pytest.approx(math.asin(45 / 55 * math.sin(turned)), abs=0.1)
     assert page.locator("#question-front.done").count() == 1
     page.click("#undo")
-    hands.now("m.state.job.scan.front === 'auto'")
+    bench.now("m.state.job.scan.front === 'auto'")
 
 
-def test_over_the_limits_and_in_trouble_nothing_bars_the_way(hands):
-    page = hands.page
-    hands.open("leather")
+def test_over_the_limits_and_in_trouble_nothing_bars_the_way(bench):
+    page = bench.page
+    bench.open("leather")
     page.get_by_label("How it is formed").select_option("dry")
-    hands.now("m.state.leather?.current && !m.state.leather.fits")
+    bench.now("m.state.leather?.current && !m.state.leather.fits")
     assert page.locator("#verdict.over").count() == 1
-    assert barriers_in_every_look(hands) == []
-    hands.open("edges")
+    assert barriers_in_every_look(bench) == []
+    bench.open("edges")
     page.locator("#question-edges fieldset").nth(1).get_by_label("front").fill("-90 mm")
     page.keyboard.press("Enter")
-    hands.now("m.state.failure?.question === 'edges'")
+    bench.now("m.state.failure?.question === 'edges'")
     assert page.inner_text("#headline").startswith("It cannot be made like this.")
     assert page.locator("#question-edges.failed").count() == 1
-    assert hands.barriers() == []
+    assert bench.barriers() == []
     # Said once, with a way to the question that it is about.
     assert page.inner_text("body").count("the surface can be trusted only above") == 1
-    hands.open("leather")
+    bench.open("leather")
     page.click("#findings a")
     assert page.evaluate("document.activeElement === document.querySelector('#question-edges summary')")
     assert page.locator("#question-edges > details[open]").count() == 1
     for _ in range(2):
         page.click("#undo")
-    hands.now("m.state.job.leather.limits === 'cased' && !m.state.failure")
+    bench.now("m.state.job.leather.limits === 'cased' && !m.state.failure")
 
 
-def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(hands):
-    page = hands.page
+def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(bench):
+    page = bench.page
     changes = "[[['output', 'advice'], true], [['output', 'mesh'], 'quick'], [['leather', 'limits'], 'dry']]"
     page.evaluate(f"import('/static/requests.js').then(m => m.set({changes}))")
-    hands.now("m.state.made?.current && m.state.made.advice.length")
+    bench.now("m.state.made?.current && m.state.made.advice.length")
     assert page.locator("#advice[open]").count() == 1
-    assert barriers_in_every_look(hands) == []
-    before = hands.state()["job"]
+    assert barriers_in_every_look(bench) == []
+    before = bench.state()["job"]
     page.locator("#advice button").first.click()
-    hands.until(
+    bench.until(
         f"import('/static/requests.js').then(m => JSON.stringify(m.state.job) !== {json.dumps(compact(before))})"
     )
     page.click("#undo")
-    hands.until(
+    bench.until(
         f"import('/static/requests.js').then(m => JSON.stringify(m.state.job) === {json.dumps(compact(before))})"
     )
     page.click("#undo")
-    hands.now("m.state.job.leather.limits === 'cased' && !m.state.job.output.advice && m.state.leather?.current")
+    bench.now("m.state.job.leather.limits === 'cased' && !m.state.job.output.advice && m.state.leather?.current")
 
 
 def compact(value):
@@ -303,16 +303,16 @@ def compact(value):
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
 
 
-def test_a_payload_that_is_no_longer_there_is_refused_and_no_fault(hands):
+def test_a_payload_that_is_no_longer_there_is_refused_and_no_fault(bench):
     refused = "m.payload('leather', 0).catch(error => error instanceof m.RefusedError)"
-    assert hands.page.evaluate(f"import('/static/requests.js').then(m => {refused})") is True
+    assert bench.page.evaluate(f"import('/static/requests.js').then(m => {refused})") is True
 
 
-def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
-    page = hands.page
+def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(bench):
+    page = bench.page
     page.set_viewport_size(PHONE)
     page.locator("#stage").scroll_into_view_if_needed()
-    hands.drawn()
+    bench.drawn()
     places = {}
     for quarter in ("front", "outside", "inside"):
         box = page.locator(f"[data-key=bottom-{quarter}]").bounding_box()
@@ -327,38 +327,38 @@ def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(hands):
         page.mouse.up()
     # Of the limb alone, which is drawn larger, no point lies under the note about the work, 84 px high.
     page.click("[data-show=limb]")
-    hands.drawn()
+    bench.drawn()
     stage, highest = (page.locator(which).bounding_box() for which in ("#stage", "[data-key=top-front]"))
     assert highest["y"] - stage["y"] > 84.0
 
 
-def test_a_job_file_with_a_seam_that_cannot_be_is_refused_and_the_page_lives_on(hands):
-    page = hands.page
+def test_a_job_file_with_a_seam_that_cannot_be_is_refused_and_the_page_lives_on(bench):
+    page = bench.page
     job = page.evaluate("fetch('/take/job.toml').then(answer => answer.text())")
     level = job.replace('along = "back"', 'along = [[180, "50 mm"], [170, "50 mm"]]')
     assert level != job
     page.evaluate("text => import('/static/requests.js').then(m => m.post('/open-job?name=job.toml', text))", level)
-    hands.now("m.state.failure?.question === 'opening'")
+    bench.now("m.state.failure?.question === 'opening'")
     assert "must climb" in page.inner_text("#findings")
     page.click("#undo")
-    hands.now("m.state.job.seam[0].along === 'back' && !m.state.failure")
-    hands.until("document.querySelectorAll('.handle').length >= 8")
+    bench.now("m.state.job.seam[0].along === 'back' && !m.state.failure")
+    bench.until("document.querySelectorAll('.handle').length >= 8")
 
 
-def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, tmp_path):
-    page = hands.page
+def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(bench, tmp_path):
+    page = bench.page
     scan = trimesh.load(ROOT / "meshes" / "harbour_watch_left_shin.ply", process=False)
     green = np.tile(np.array([40, 170, 60, 255], np.uint8), (len(scan.vertices), 1))
     scan.visual.vertex_colors = green
     scan.export(tmp_path / "marked.ply")
     assert not page.locator("#colours").is_visible()
-    hands.drop(tmp_path / "marked.ply")
-    hands.now("m.state.scan_name === 'marked.ply' && m.state.leather?.current")
+    bench.drop(tmp_path / "marked.ply")
+    bench.now("m.state.scan_name === 'marked.ply' && m.state.leather?.current")
     page.click("[data-show=limb]")
     assert page.locator("#colours").is_visible()
 
     def greenish():
-        hands.drawn()
+        bench.drawn()
         page.locator("#stage").screenshot(path=tmp_path / "stage.png")
         red, green, blue = np.asarray(Image.open(tmp_path / "stage.png").convert("RGB"), float).reshape(-1, 3).T
         return int(np.count_nonzero((green > 1.5 * red) & (green > 1.5 * blue)))
@@ -368,7 +368,7 @@ def test_a_pen_mark_on_the_scan_is_seen_and_the_leather_gives_way_to_it(hands, t
     marked = greenish()
     assert plain == 0
     assert marked > 10_000
-    assert hands.barriers() == []
+    assert bench.barriers() == []
     page.click("#colours")
     assert greenish() == 0
 
@@ -386,43 +386,43 @@ SCAN_AT = """async () => {
 """Pixels of the page under which the scan lies, and its places there."""
 
 
-def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(hands, tmp_path):
-    page = hands.page
+def test_one_of_two_limbs_apart_in_one_file_is_picked_by_a_click(bench, tmp_path):
+    page = bench.page
     leg = trimesh.load(ROOT / "tests" / "data" / "scans" / "leg_a_clean.ply", process=False)
     other = np.array(leg.vertices) + np.array([400.0, 0.0, 0.0])
     faces = np.concatenate([leg.faces, leg.faces + len(leg.vertices)])
     (tmp_path / "both.ply").write_bytes(ply_bytes(np.concatenate([leg.vertices, other]), faces))
-    hands.drop(tmp_path / "both.ply")
-    hands.now("m.state.scan_name === 'both.ply' && m.state.failure?.question === 'limb' && m.state.scan")
+    bench.drop(tmp_path / "both.ply")
+    bench.now("m.state.scan_name === 'both.ply' && m.state.failure?.question === 'limb' && m.state.scan")
     shown = page.inner_text("#findings")
     assert "two limbs, or one in two halves; click the one that is meant." in shown
     assert page.inner_text("#headline").startswith("Several limbs or parts are in the scan")
     assert "--" not in shown
-    assert hands.state()["scan"]["faces"] == len(faces)
-    assert hands.barriers() == []
+    assert bench.state()["scan"]["faces"] == len(faces)
+    assert bench.barriers() == []
     # The click is asked for at once.
     assert "Click in the middle of the limb that is meant." in page.inner_text("#asking")
-    hands.drawn()
+    bench.drawn()
     places = np.array(page.evaluate(SCAN_AT))
     x, y, *at = places[np.linalg.norm(places[:, 2:] - other.mean(axis=0), axis=1).argmin()]
     assert at[0] > leg.vertices[:, 0].max()
     page.mouse.click(x, y)
-    hands.now("m.state.limb && m.state.leather?.current && !m.state.failure")
-    assert hands.state()["scan"]["faces"] == len(leg.faces)
-    assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
-    hands.open("limb")
+    bench.now("m.state.limb && m.state.leather?.current && !m.state.failure")
+    assert bench.state()["scan"]["faces"] == len(leg.faces)
+    assert near(bench.state()["job"]["scan"]["pick"], at, 3.0)
+    bench.open("limb")
     page.click("#auto-limb")
-    hands.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")
+    bench.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")
 
 
-def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
-    page = hands.page
+def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(bench, tmp_path):
+    page = bench.page
     legs = cropped("pair of legs")
     (tmp_path / "legs.ply").write_bytes(ply_bytes(legs.points, legs.faces))
-    hands.drop(tmp_path / "legs.ply")
-    hands.now("m.state.scan_name === 'legs.ply' && m.state.failure?.question === 'limb' && m.state.scan")
-    assert hands.barriers() == []
-    hands.drawn()
+    bench.drop(tmp_path / "legs.ply")
+    bench.now("m.state.scan_name === 'legs.ply' && m.state.failure?.question === 'limb' && m.state.scan")
+    assert bench.barriers() == []
+    bench.drawn()
     page.click("#pick-limb")
     places = np.array(page.evaluate(SCAN_AT))
     # His left leg is on the side of the positive y; the middle of its shin is 300 mm above the floor.
@@ -431,8 +431,8 @@ def test_one_limb_of_several_in_a_scan_is_picked_by_a_click(hands, tmp_path):
     x, y, *at = places[np.linalg.norm(places[:, 2:] - wanted, axis=1).argmin()]
     assert at[1] > 50.0
     page.mouse.click(x, y)
-    hands.now("m.state.limb && m.state.leather?.current && !m.state.failure")
+    bench.now("m.state.limb && m.state.leather?.current && !m.state.failure")
     # Pixels are whole, and one is about a millimetre.
-    assert near(hands.state()["job"]["scan"]["pick"], at, 3.0)
+    assert near(bench.state()["job"]["scan"]["pick"], at, 3.0)
     page.click("#undo")
-    hands.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")
+    bench.now("m.state.failure?.question === 'limb' && m.state.job.scan.pick === 'auto'")
