@@ -18,7 +18,7 @@ COMPARABLE = 0.5
 MAIN_SHARE = 0.5
 """The largest part must hold this share of all area, or the scan is in pieces and not a limb with fragments."""
 
-APART = 30.0
+PARTS_APART = 30.0
 """mm. Points of a cloud are of one part where steps no longer than this lead from one to the other: less than lies
 between a limb and what floats beside it, more than between the points of any scan that shows a limb."""
 
@@ -85,14 +85,14 @@ def keep_largest(
 
 
 def drop_fragments(points: Floats) -> tuple[Floats, list[Finding]]:
-    """Points (N,3) mm of a cloud without the small parts that float beside it (APART, FRAGMENT).
+    """Points (N,3) mm of a cloud without the small parts that float beside it (PARTS_APART, FRAGMENT).
 
     Parts are compared by the cells that they occupy, a measure of their surface and not of how densely it was scanned.
     """
     if len(points) == 0:
         return points, []
     _, first, cell = np.unique(np.floor(points / THINNED), axis=0, return_index=True, return_inverse=True)
-    near = cKDTree(points[first]).query_pairs(APART, output_type="ndarray")
+    near = cKDTree(points[first]).query_pairs(PARTS_APART, output_type="ndarray")
     part = components(near, len(first))
     cells = np.bincount(part)
     small = cells < FRAGMENT * cells.max()

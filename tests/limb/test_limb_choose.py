@@ -21,7 +21,7 @@ from flatten.limb.which.choose import (
     branches_of,
     one_limb,
 )
-from flatten.limb.which.graph import net_of
+from flatten.limb.which.graph import neighbour_graph_of
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from flatten.words.say import texts
@@ -42,7 +42,7 @@ def tube(length, radius=40.0, *, turn=2 * np.pi):
 
 
 def test_a_whole_body_is_five_long_parts():
-    branches = branches_of(net_of(cropped("whole"), count=4000))
+    branches = branches_of(neighbour_graph_of(cropped("whole"), count=4000))
     assert len(branches) == 5
     legs, arms = branches[:2], branches[2:4]
     # Toes to crotch over the skin: 815 mm and a foot; fingertips to armpit: 640 mm less what the chest takes of it.
@@ -110,13 +110,13 @@ def test_a_limb_s_upper_stretch_ends_before_it_spreads_into_what_it_hangs_on(slo
     """A tube of 800 mm that widens from 500 mm on, as a thigh does into a hip."""
     vertices, faces = tube(800.0)
     vertices[:, :2] *= (1.0 + slope * np.clip(vertices[:, 2] - 500.0, 0.0, None) / 40.0)[:, None]
-    net = net_of(scan_of(vertices, faces), count=4000)
-    tip = int(np.argmin(net.places[:, 2]))
-    place, line = _upper_stretch(net, Branch(np.arange(len(net.places)), net.places[tip], 800.0, 80.0), tip)
+    graph = neighbour_graph_of(scan_of(vertices, faces), count=4000)
+    tip = int(np.argmin(graph.places[:, 2]))
+    place, line = _upper_stretch(graph, Branch(np.arange(len(graph.places)), graph.places[tip], 800.0, 80.0), tip)
     assert line[2] > np.cos(np.radians(3.0))
     # It is backed off from its end, or from where it begins to spread within a run; a ring less or more each way.
     end = 500.0 - SPREAD_RUN + SPREAD * SPREAD_RUN / slope if slope else 800.0
-    assert place[2] == pytest.approx(end - BACK_OFF - STRETCH, abs=2 * RING * net.step)
+    assert place[2] == pytest.approx(end - BACK_OFF - STRETCH, abs=2 * RING * graph.step)
 
 
 @pytest.mark.parametrize("bend", [0.0, 90.0])

@@ -10,7 +10,7 @@ from limb_shapes import arc, calf, cone, cylinder, points_of
 
 from flatten.errors import CalfskinError
 from flatten.findings import message
-from flatten.limb.artefacts.cloth import APART, MARGIN, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
+from flatten.limb.artefacts.cloth import MARGIN, REACH, ROW, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import Frame, FrontDirection, LimbError
@@ -43,8 +43,8 @@ def edge(at, below, above):
     return lambda heights: np.where(heights < at, below, above)
 
 
-def found(points, *, between=(0.0, 300.0), hems=(0.0, 0.0), middles=MIDDLES):
-    return cloth_in(points, frame=STRAIGHT, middles=middles, between=between, hems=hems)
+def found(points, *, between=(0.0, 300.0), single=(0.0, 0.0), middles=MIDDLES):
+    return cloth_in(points, frame=STRAIGHT, middles=middles, between=between, single=single)
 
 
 @ON_LIMBS
@@ -52,7 +52,7 @@ def found(points, *, between=(0.0, 300.0), hems=(0.0, 0.0), middles=MIDDLES):
 def test_a_limb_without_cloth_has_none(limb, noise):
     points = clothed(limb, ring(0.0, 0.0, 0.0), noise=noise)
     for cloth in (found(points), rings_in(points, frame=STRAIGHT, middles=MIDDLES)):
-        assert cloth.cuffs == cloth.hems == ()
+        assert cloth.cuffs == cloth.edges == ()
 
 
 def test_a_bent_limb_has_none():
@@ -95,13 +95,13 @@ def test_middles_that_a_spike_pulls_aside_make_no_edge(tilt):
     middles = MIDDLES + np.outer((MIDDLES[:, 2] >= 180.0) & (MIDDLES[:, 2] < 210.0), [6.0, 0.0, 0.0])
     cloth = found(clothed(cylinder, ring(60.0, 90.0, 6.0), tilt=tilt), middles=middles)
     assert len(cloth.cuffs) == 1
-    assert cloth.hems == ()
+    assert cloth.edges == ()
 
 
 def test_rings_are_looked_for_from_the_lower_of_the_heights_that_are_given():
     points = clothed(cylinder, ring(60.0, 90.0, 6.0))
-    assert found(points, hems=(80.0, 80.0)).cuffs == ()
-    assert len(found(points, hems=(80.0, 40.0)).cuffs) == 1
+    assert found(points, single=(80.0, 80.0)).cuffs == ()
+    assert len(found(points, single=(80.0, 40.0)).cuffs) == 1
 
 
 def test_a_dent_is_no_ring():
@@ -116,38 +116,38 @@ def test_a_bulge_as_long_as_a_calfs_is_no_ring():
 @pytest.mark.parametrize(("below", "above"), [(0.0, 5.0), (5.0, 0.0)])
 def test_a_single_edge_is_told_with_its_height_and_which_side_is_thicker(limb, below, above):
     cloth = found(clothed(limb, edge(160.0, below, above), tilt=0.1, noise=0.3))
-    (hem,) = cloth.hems
+    (lone,) = cloth.edges
     assert cloth.cuffs == ()
-    assert hem.height == pytest.approx(160.0, abs=ROW)
-    assert hem.step == pytest.approx(above - below, abs=1.0)
-    assert text(message("limb.cloth like", thicker=hem.step > 0)) == (
+    assert lone.height == pytest.approx(160.0, abs=ROW)
+    assert lone.step == pytest.approx(above - below, abs=1.0)
+    assert text(message("limb.cloth like", thicker=lone.step > 0)) == (
         "a sleeve or a trouser leg" if above > below else "a sock or a glove"
     )
 
 
 def test_edges_are_looked_for_from_the_heights_that_are_given():
     thinner, thicker = (clothed(cylinder, edge(60.0, *steps)) for steps in ((5.0, 0.0), (0.0, 5.0)))
-    assert found(thinner, hems=(0.0, 80.0)).hems == found(thicker, hems=(80.0, 0.0)).hems == ()
-    assert len(found(thinner, hems=(80.0, 0.0)).hems) == len(found(thicker, hems=(0.0, 80.0)).hems) == 1
+    assert found(thinner, single=(0.0, 80.0)).edges == found(thicker, single=(80.0, 0.0)).edges == ()
+    assert len(found(thinner, single=(80.0, 0.0)).edges) == len(found(thicker, single=(0.0, 80.0)).edges) == 1
 
 
 def test_a_slope_that_goes_on_is_no_edge():
     # As at a groin: 0.4 in 1, from a height near the end of what is looked at.
-    assert found(clothed(cylinder, lambda heights: 0.4 * np.maximum(0.0, heights - 270.0))).hems == ()
+    assert found(clothed(cylinder, lambda heights: 0.4 * np.maximum(0.0, heights - 270.0))).edges == ()
 
 
 @pytest.mark.parametrize("at", [24.0, 276.0])
 def test_an_edge_that_the_limb_does_not_go_on_beyond_is_not_told(at):
-    assert found(clothed(cylinder, edge(at, 0.0, 5.0)), hems=(-50.0, -50.0)).hems == ()
+    assert found(clothed(cylinder, edge(at, 0.0, 5.0)), single=(-50.0, -50.0)).edges == ()
 
 
 def test_a_hollow_all_round_has_no_edges():
     # A waist 5 mm deep: it falls and rises again within 60 mm, and neither slope has calm limb on both sides.
-    assert found(clothed(cylinder, lambda heights: -5.0 * np.exp(-(((heights - 150.0) / 14.0) ** 2)))).hems == ()
+    assert found(clothed(cylinder, lambda heights: -5.0 * np.exp(-(((heights - 150.0) / 14.0) ** 2)))).edges == ()
 
 
 def test_a_thin_socks_edge_is_not_told():
-    assert found(clothed(cylinder, edge(160.0, 1.0, 0.0), noise=0.7)).hems == ()
+    assert found(clothed(cylinder, edge(160.0, 1.0, 0.0), noise=0.7)).edges == ()
 
 
 @pytest.mark.parametrize(("low", "seen"), [(120.0, True), (30.0, False), (245.0, False)])
@@ -168,7 +168,7 @@ def test_a_frame_that_is_turned_sees_the_same_cloth():
     frame = Frame(np.array([40.0, -7.0, 300.0]), turn)
     points = clothed(calf, ring(120.0, 150.0, 6.0), tilt=0.1)
     middles = frame.to_scan(MIDDLES)
-    there = cloth_in(frame.to_scan(points), frame=frame, middles=middles, between=(0.0, 300.0), hems=(0.0, 0.0))
+    there = cloth_in(frame.to_scan(points), frame=frame, middles=middles, between=(0.0, 300.0), single=(0.0, 0.0))
     np.testing.assert_allclose(there.cuffs[0].lean, found(points).cuffs[0].lean, atol=1e-9)
     kept = without_cuffs(frame.to_scan(points), there)
     np.testing.assert_allclose(frame.to_limb(kept), without_cuffs(points, found(points)), atol=1e-9)
@@ -191,8 +191,8 @@ def test_a_limb_is_put_in_place_of_a_ring_for_the_course():
 
 
 def test_too_few_rows_or_no_points_have_no_cloth():
-    assert found(points_of(cylinder), between=(0.0, APART * ROW)).cuffs == ()
-    assert found(points_of(cylinder), between=(400.0, 500.0)).hems == ()
+    assert found(points_of(cylinder), between=(0.0, REACH * ROW)).cuffs == ()
+    assert found(points_of(cylinder), between=(400.0, 500.0)).edges == ()
     assert rings_in(points_of(cylinder), frame=STRAIGHT, middles=MIDDLES[:1]).cuffs == ()
 
 
@@ -202,7 +202,7 @@ NEAR = 3.0
 """mm of girth beside a cuff, where the bridge begins: half a millimetre of radius; the cloth itself adds 38 or more."""
 
 TOLD = 12.0
-"""mm that a rim may be told off its place: half of a triangle of 18 mm that draws it out, and a row."""
+"""mm that a height may be told off its place: half of a triangle of 18 mm that draws it out, and a row."""
 
 
 def worn(seed, folder, names):
@@ -214,8 +214,8 @@ def worn(seed, folder, names):
     return case, *find_limb(read_scan(path, unit=case.unit), kind=kind_named(case.kind), side=case.side, front=front)
 
 
-def rims_told(limb):
-    """Heights of the rims that are told."""
+def edges_told(limb):
+    """Heights of the edges that are told."""
     told = [
         caution
         for caution in texts(limb.findings)
@@ -235,16 +235,16 @@ def judged(seed, folder, names):
     except CalfskinError as error:
         return type(error).__name__
     low, high = (limb.frame.to_limb((case.origin + h * case.axis)[None])[0, 2] for h in case.cloth)
-    rims = rims_told(limb)
-    assert sorted(rims) == pytest.approx(limb.cloth_edges, abs=0.5)
-    assert all(min(abs(rim - low), abs(rim - high)) <= TOLD for rim in rims)
+    heights_told = edges_told(limb)
+    assert sorted(heights_told) == pytest.approx(limb.cloth_edges, abs=0.5)
+    assert all(min(abs(height - low), abs(height - high)) <= TOLD for height in heights_told)
     under = [bridge.uncertainty for bridge in skin.bridges if low - 2 * TOLD < bridge.height < high + 2 * TOLD]
     for plane in case.planes:
         girths = girths_in_plane(limb, skin, case.origin + plane.height * case.axis, case.axis)
         if girths is not None:
             bridged = case.cloth[0] - 3 * TOLD < plane.height < case.cloth[1] + 3 * TOLD
             assert abs(girths[1] - plane.tape) <= (NEAR + 2 * np.pi * max(under, default=0.0) if bridged else 1.5)
-    return len(rims)
+    return len(heights_told)
 
 
 # Seeds that the thresholds were not chosen on: those of 0 to 59 and 1000 to 1059 were looked at.
@@ -289,12 +289,12 @@ def told_bare(seed, folder, names):
 
 
 def cloth_told(scan, limb):
-    """The heights of rims that are told of a scan, or the word of an edge in the reason why it is refused."""
+    """The heights of edges that are told of a scan, or the word of an edge in the reason why it is refused."""
     try:
         limb, _ = find_limb(scan, kind=kind_named(limb.kind), side=limb.side, front=FrontDirection(tuple(limb.front)))
     except LimbError as error:
         return re.findall("the outline steps", str(error))
-    return rims_told(limb)
+    return edges_told(limb)
 
 
 @cache

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from limb_shapes import points_of
 
-from flatten.limb.anatomy.upper import KNEECAP_RADII, RUN, SPREAD, STEP, upper_course, zero_height
+from flatten.limb.anatomy.proximal import KNEECAP_RADII, RUN, SPREAD, STEP, estimate_proximal_axis, zero_height
 from flatten.limb.kind import THIGH, UPPER_ARM, kind_named
 from flatten.limb.model import LimbError
 from flatten.words.say import text
@@ -64,8 +64,8 @@ def test_without_joint_and_without_its_shape_no_height_can_be_told(kind, skin, j
 def test_a_limb_is_followed_until_it_spreads_faster_than_a_limb_does(slope):
     """It widens by `slope` from 350 mm on; the slabs are 10 mm tall, and three of them tell it."""
     points = points_of(lambda h, b: 45.0 + 0.05 * h + (slope - 0.05) * np.clip(h - 350.0, 0.0, None), length=450.0)
-    course = upper_course(points[:, [2, 0, 1]], kind=THIGH)
-    followed = course.profile.heights[course.top] - course.profile.heights[course.waist]
+    estimate = estimate_proximal_axis(points[:, [2, 0, 1]], kind=THIGH)
+    followed = estimate.profile.heights[estimate.top] - estimate.profile.heights[estimate.waist]
     reach = 10.0 * RUN
     # So much of the reach must lie beyond 350 mm for the mean slope over it to be SPREAD.
     end = 350.0 - reach + (SPREAD - 0.05) / (slope - 0.05) * reach if slope > SPREAD else 450.0

@@ -37,7 +37,7 @@ def test_sector_of_arc_14_and_radius_7_has_49_square_inches():
 
 
 def test_net_of_a_frustum_has_the_published_radii_and_angle():
-    # ceemrr Geometry 2, "Net of a frustum": Ø 8 and Ø 5, height 4 (in): radii 7.12 and 11.39, 126.4°.
+    # ceemrr Geometry 2, "NeighbourGraph of a frustum": Ø 8 and Ø 5, height 4 (in): radii 7.12 and 11.39, 126.4°.
     # Recomputed 7.1200 / 11.3920 / 126.404°, area 87.236.
     slant = np.hypot(4, 1.5)
     inner, outer = 2.5 * slant / 1.5, 4 * slant / 1.5

@@ -66,7 +66,7 @@ def fan_angle(columns: int, rows: int) -> float:
 def test_a_frustum_opens_by_the_handbooks_angle():
     """Frustum Ø 8 and Ø 5, height 4 (in): inner radius 7.12, outer 11.39, angle 126.4°.
 
-    Published: ceemrr Geometry 2, "Net of a frustum". Recomputed 126.404°.
+    Published: ceemrr Geometry 2, "NeighbourGraph of a frustum". Recomputed 126.404°.
     """
     smooth = 2 * np.pi * 1.5 / np.hypot(1.5, 4.0)
     assert np.degrees(smooth) == pytest.approx(126.404, abs=5e-4)

@@ -36,7 +36,7 @@ ROUNDS = 6
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class AxisEstimate:
     """How a limb runs: its profile with the axis towards the body, and the slabs of its waist and its upper end."""
 
     profile: Profile
@@ -54,8 +54,8 @@ class Course:
         return float(self.profile.heights[self.waist])
 
 
-def course_of(points: Floats, *, kind: DistalLimb) -> Course:
-    """The course of a distal limb through points (N,3), evenly dense, whose longest extent is about the first one.
+def estimate_distal_axis(points: Floats, *, kind: DistalLimb) -> AxisEstimate:
+    """The estimate of a distal limb through points (N,3), evenly dense, whose longest extent is about the first one.
 
     Raises LimbError where no run of whole sections can be seen.
     """
@@ -74,7 +74,7 @@ def course_of(points: Floats, *, kind: DistalLimb) -> Course:
         axis = line
     profile = profile_along(points, axis)
     waist = _waist(profile, kind)
-    return Course(profile, waist, _upper_end(profile, waist, kind))
+    return AxisEstimate(profile, waist, _upper_end(profile, waist, kind))
 
 
 def whole(profile: Profile) -> Ints:

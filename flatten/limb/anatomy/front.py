@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.findings import Finding, finding
-from flatten.limb.anatomy.axis import Course
+from flatten.limb.anatomy.axis import AxisEstimate
 from flatten.limb.kind import FarEnd
 from flatten.limb.model import FrontError
 from flatten.mesh.surface import Floats
@@ -72,16 +72,16 @@ class Bearings:
     findings: tuple[Finding, ...]
 
 
-def front_from_foot(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
+def front_from_foot(points: Floats, estimate: AxisEstimate, *, handed: float, side: str) -> Bearings:
     """The front of a lower leg along the foot's long axis (principal axis of its points in plan).
 
-    `points` (N,3) evenly dense in the course's coordinates. `handed` is 1 where front, outside, axis are right-handed
+    `points` (N,3) evenly dense in the estimate's coordinates. `handed` is 1 where front, outside, axis are right-handed
     in these coordinates for the `side` that was named, and -1 where they are left-handed. Raises FrontError where
     no foot reaches out.
     """
-    depth, plan, axis, radius = _around(points, course)
+    depth, plan, axis, radius = _around(points, estimate)
     foot = plan[depth > FOOT_DEPTH * radius]
-    down, aside, _ = _reach(points, course)
+    down, aside, _ = _reach(points, estimate)
     if aside < max(FOOT_REACH * radius, HAND_REACH * down):
         raise FrontError(
             "the scan shows no foot, so that the front of the leg is not known; "
@@ -100,7 +100,7 @@ def front_from_foot(points: Floats, course: Course, *, handed: float, side: str)
     return Bearings(front, "foot", findings)
 
 
-def front_from_hand(points: Floats, course: Course, *, handed: float, side: str) -> Bearings:
+def front_from_hand(points: Floats, estimate: AxisEstimate, *, handed: float, side: str) -> Bearings:
     """The front of a forearm, its back-of-hand side: across the row of fingers, the thumb being lateral.
 
     Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Where the
@@ -108,7 +108,7 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     finding says so. Raises FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is
     rather a foot.
     """
-    depth, plan, axis, radius = _around(points, course)
+    depth, plan, axis, radius = _around(points, estimate)
     length = float(np.quantile(depth, 0.999))
     ask = "; give the front as a direction in the scan's axes from palm to back of hand, or as a point on that side"
     beyond = depth > FOOT_DEPTH * radius
@@ -141,27 +141,27 @@ def front_from_hand(points: Floats, course: Course, *, handed: float, side: str)
     return Bearings(front, "hand", findings)
 
 
-def shows_foot(points: Floats, course: Course) -> bool:
-    """Whether below the course's narrowest place points (N,3) reach far aside, and further aside than down."""
-    down, aside, radius = _reach(points, course)
+def shows_foot(points: Floats, estimate: AxisEstimate) -> bool:
+    """Whether below the estimate's narrowest place points (N,3) reach far aside, and further aside than down."""
+    down, aside, radius = _reach(points, estimate)
     return aside > max(FOOT_REACH * radius, down)
 
 
-def shows_hand(points: Floats, course: Course) -> bool:
-    """Whether right below the course's narrowest place points (N,3) are a hand with stretched fingers and a thumb."""
-    down, aside, radius = _reach(points, course)
+def shows_hand(points: Floats, estimate: AxisEstimate) -> bool:
+    """Whether right below the estimate's narrowest place points (N,3) are a hand with stretched fingers and a thumb."""
+    down, aside, radius = _reach(points, estimate)
     if down > HAND_LONGEST * radius or aside > HAND_REACH * down:
         return False
     try:
-        front_from_hand(points, course, handed=1.0, side="right")
+        front_from_hand(points, estimate, handed=1.0, side="right")
     except FrontError:
         return False
     return True
 
 
-def _reach(points: Floats, course: Course) -> tuple[float, float, float]:
+def _reach(points: Floats, estimate: AxisEstimate) -> tuple[float, float, float]:
     """How far below the waist points reach down and aside, mm, and the waist's radius; 0 where there are too few."""
-    depth, plan, _, radius = _around(points, course)
+    depth, plan, _, radius = _around(points, estimate)
     beyond = depth > FOOT_DEPTH * radius
     if np.count_nonzero(beyond) < FEWEST_POINTS:
         return 0.0, 0.0, radius
@@ -169,9 +169,9 @@ def _reach(points: Floats, course: Course) -> tuple[float, float, float]:
     return float(np.quantile(depth, 0.999)), float(np.quantile(aside, 0.999)), radius
 
 
-def front_given(toward: Floats, course: Course) -> Bearings:
-    """The front as given by a vector (3,) in the course's coordinates. Raises FrontError where it shows no bearing."""
-    axis = course.profile.axis
+def front_given(toward: Floats, estimate: AxisEstimate) -> Bearings:
+    """The front as given by a vector (3,) across an axis. Raises FrontError where it shows no bearing."""
+    axis = estimate.profile.axis
     across = toward - (toward @ axis) * axis
     if not np.linalg.norm(across) > np.sin(LEAST_TILT) * np.linalg.norm(toward):
         raise FrontError(
@@ -181,9 +181,9 @@ def front_given(toward: Floats, course: Course) -> Bearings:
     return Bearings(across / np.linalg.norm(across), "given", ())
 
 
-def compared(given: Bearings, shown: Bearings, course: Course) -> Bearings:
+def compared(given: Bearings, shown: Bearings, estimate: AxisEstimate) -> Bearings:
     """The given front, with what foot or hand say against it: of the side that was named, and of the front itself."""
-    axis = course.profile.axis
+    axis = estimate.profile.axis
     seen = shown.front - (shown.front @ axis) * axis
     turn = abs(float(np.arctan2(np.cross(seen, given.front) @ axis, seen @ given.front)))
     findings = shown.findings
@@ -192,12 +192,12 @@ def compared(given: Bearings, shown: Bearings, course: Course) -> Bearings:
     return Bearings(given.front, given.known_from, findings)
 
 
-def _around(points: Floats, course: Course) -> tuple[Floats, Floats, Floats, float]:
+def _around(points: Floats, estimate: AxisEstimate) -> tuple[Floats, Floats, Floats, float]:
     """Depth below the waist (N,), the part across the axis (N,3), the axis and the waist's radius."""
-    axis = course.profile.axis
-    offset = points - course.origin
+    axis = estimate.profile.axis
+    offset = points - estimate.origin
     along = offset @ axis
-    return -along, offset - along[:, None] * axis, axis, float(course.profile.radii[course.waist])
+    return -along, offset - along[:, None] * axis, axis, float(estimate.profile.radii[estimate.waist])
 
 
 def _side_doubted(seen: FarEnd, side: str) -> Finding:

@@ -137,7 +137,7 @@ JOINT_HEIGHTS: dict[Joint, Callable[[LimbSurface, float], float | None]] = {
 """How the height of each joint is told from a surface and its waist."""
 
 
-def landmarks_of(
+def distal_landmarks(
     surface: LimbSurface, *, kind: DistalLimb, waist: float
 ) -> tuple[tuple[Landmark, ...], tuple[Finding, ...]]:
     """The landmarks of a distal limb, from the body's far end up, and what is not sure about them.

@@ -1,4 +1,4 @@
-"""Cloth on a limb: rings that stand off it at both their rims, and single edges of sleeves, trouser legs and socks."""
+"""Cloth on a limb: rings that stand off it at both their edges, and single edges of sleeves, trouser legs and socks."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ ROW = 4.0
 """mm. Height of the rows that are compared: half a knot spacing, with a few points in each sector."""
 
 SECTORS = 36
-"""Sectors of a row; a rim is told by the median of their steps, so that a bent limb's two sides, a kneecap and a heel
+"""Sectors of a row; an edge is told by the median of their steps, so that a bent limb's two sides, a kneecap and a heel
 cancel, and noise that neighbours share is told by ten places or more round the limb. A sparse cloud has fewer."""
 
 LEAST_SECTORS = 8
@@ -29,8 +29,8 @@ LEAST_SECTORS = 8
 HELD = 3.0
 """Points in a sector of a row at the least, on average: then one in twenty is empty (Poisson)."""
 
-APART = 4
-"""Rows between which a step is taken: 16 mm, over which the triangles of a phone's scan draw a rim out."""
+REACH = 4
+"""Rows over which a step is taken: 16 mm, over which the triangles of a phone's scan draw an edge out."""
 
 TREND = 25
 """Rows over which the limb's own rise is taken, as a median: 100 mm, more than twice a cuff."""
@@ -39,55 +39,55 @@ NOISE = 0.4
 """mm. Deviation of a step. Noise of 0.7 mm rms that neighbours share, as much as a phone leaves, has twice the variance
 in a step, told by the median (π/2 of a mean's variance) of ten places round the limb at the least."""
 
-UNSURE = 1.5
+SIGMA_MARGIN = 1.5
 """Times the spread of the steps that their deviation may be: two deviations of a median over 25 rows apart."""
 
 HINT = 3 * NOISE
 """mm. Steps below this may be noise, or the limb itself: clean limbs rise by up to 0.6 mm against their trend between
 their joints, and by up to 1.4 mm above a kneecap."""
 
-STEP = 5 * NOISE
-"""mm. Least step of the rims of a ring, of which there are two: cloth that stands off by 4 mm steps by as much where
-triangles of 20 mm draw the rim out. A sock's edge of 1 mm stays below, and adds 6 mm to a girth at the most."""
+RING_STEP = 5 * NOISE
+"""mm. Least step of the edges of a ring, of which there are two: cloth that stands off by 4 mm steps by as much where
+triangles of 20 mm draw the edge out. A sock's edge of 1 mm stays below, and adds 6 mm to a girth at the most."""
 
-HEM = 5 * NOISE
+LONE_STEP = 5 * NOISE
 """mm. Least step of an edge without another: clean limbs stay below 1.5 mm where a calm limb lies on both sides."""
 
 TALLEST = 90.0
-"""mm. A ring between two rims is a cuff up to this height; the bulge of a calf is 200 mm long."""
+"""mm. A ring between two edges is a cuff up to this height; the bulge of a calf is 200 mm long."""
 
 QUIET = 10
 """Rows on both sides of a ring, 40 mm, that must rise evenly where it is not known where foot, hand and trunk begin:
 none of them does, and a limb does."""
 
 ASKEW = 4
-"""Rows up and down from a rim within which each sector's own is looked for: 16 mm, an edge askew by 15°."""
+"""Rows up and down from an edge within which each sector's own is looked for: 16 mm, an edge askew by 15°."""
 
 JUMP = 9
 """Slabs of 10 mm over which the limb's middle is a median: up to four may be pulled aside. Across a row that leans, a
 jump of the middle by 4 mm is a step of 2 mm all round."""
 
 ROUNDS = 3
-"""Times that the rows are laid along the rim anew."""
+"""Times that the rows are laid along the edge anew."""
 
 MARGIN = 2 * ROW
-"""mm beyond a cuff that is left out with it: a row by which a rim may be missed, and one that an uneven rim may
+"""mm beyond a cuff that is left out with it: a row by which an edge may be missed, and one that an uneven edge may
 stray from its plane. Points of a cuff's flank that stay would pull a clean scan's surface out by millimetres."""
 
 HIDES = 60.0
 """mm below ankle or wrist down to which the edge of a sock or a glove hides them: the least girth is then above it."""
 
 BESIDE = 3 * ROW
-"""mm. Height of the skin on both sides of a cuff that tells the limb's course through it."""
+"""mm. Height of the skin on both sides of a cuff that tells how the limb runs through it."""
 
 Mask = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Cuff:
-    """A ring of cloth with rims at two heights of the limb, mm, and by how much its lower one stands out.
+    """A ring of cloth with edges at two heights of the limb, mm, and by how much its lower one stands out.
 
-    `bare` are the heights below and above which the skin shows. `lean` is the slope of its rims by the first and the
+    `bare` are the heights below and above which the skin shows. `lean` is the slope of its edges by the first and the
     second coordinate; the heights are those where both are 0.
     """
 
@@ -98,12 +98,12 @@ class Cuff:
     lean: tuple[float, float]
 
     def heights(self, points: Floats) -> Floats:
-        """Heights (N,) of points (N,3), limb coordinates, along its rims."""
+        """Heights (N,) of points (N,3), limb coordinates, along its edges."""
         return points[:, 2] - points[:, :2] @ np.array(self.lean)
 
 
 @dataclass(frozen=True)
-class Hem:
+class ClothEdge:
     """The edge of cloth that has no other: its height, and the `step` by which the limb is thicker above it, mm."""
 
     height: float
@@ -112,40 +112,40 @@ class Hem:
 
 @dataclass(frozen=True, eq=False)
 class Cloth:
-    """The cuffs and hems on a limb, from the lowest up, and the frame that their heights are told in."""
+    """The cuffs and the single `edges` on a limb, from the lowest up, and the frame that their heights are told in."""
 
     frame: Frame
     cuffs: tuple[Cuff, ...]
-    hems: tuple[Hem, ...]
+    edges: tuple[ClothEdge, ...]
 
     @property
-    def rims(self) -> tuple[float, ...]:
-        """The heights of all edges, of cuffs and hems, from the lowest up."""
+    def all_edges(self) -> tuple[float, ...]:
+        """The heights of all edges, those of cuffs too, from the lowest up."""
         both = (height for cuff in self.cuffs for height in (cuff.low, cuff.high))
-        return tuple(sorted((*both, *(hem.height for hem in self.hems))))
+        return tuple(sorted((*both, *(edge.height for edge in self.edges))))
 
     def findings(self, kind: LimbKind, *, zero: float) -> tuple[Finding, ...]:
         """What was done about them, and what may be wrong; heights are told from height `zero` of their own."""
         return (
             *(_of_cuff(cuff, kind=kind, zero=zero) for cuff in self.cuffs),
-            *(_of_hem(hem, kind=kind, zero=zero) for hem in self.hems),
+            *(_of_edge(edge, kind=kind, zero=zero) for edge in self.edges),
         )
 
     def reason(self) -> str:
-        """Why a limb with its hems may not be followed: the greatest of them, in its own height."""
-        hem = max(self.hems, key=lambda each: abs(each.step))
-        like = text(message("limb.cloth like", thicker=hem.step > 0))
+        """Why a limb with its single edges may not be followed: the greatest of them, in its own height."""
+        edge = max(self.edges, key=lambda each: abs(each.step))
+        like = text(message("limb.cloth like", thicker=edge.step > 0))
         return (
-            f"the outline steps by about {abs(hem.step):.0f} mm all round at height {hem.height:.0f} mm, like the edge "
-            f"of {like}; scan the limb bare, or cut the cloth out of the scan"
+            f"the outline steps by about {abs(edge.step):.0f} mm all round at height {edge.height:.0f} mm, like the "
+            f"edge of {like}; scan the limb bare, or cut the cloth out of the scan"
         )
 
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """Radii (m + APART, k) of rows from height `low` up, and each step (m,) over APART rows against the trend.
+    """Radii (m + REACH, k) of rows from height `low` up, and each step (m,) over REACH rows against the trend.
 
-    `steps` (m, k) are told by sector, k of them; their median is `rise`; `told` (m,) where most sectors are seen.
+    `steps` (m, k) are told by sector, k of them; their median is `rise`; `seen` (m,) where most sectors are.
     `louder`, 1 or more, says how many times NOISE the steps of sparse points may be.
     """
 
@@ -153,7 +153,7 @@ class _Rows:
     radii: Floats
     steps: Floats
     rise: Floats
-    told: Mask
+    seen: Mask
     louder: float
 
     def height(self, row: int) -> float:
@@ -162,10 +162,10 @@ class _Rows:
 
     def middles(self) -> Floats:
         """The height (m,) between the two rows of each step."""
-        return np.asarray(self.low + (np.arange(len(self.rise)) + (APART + 1) / 2) * ROW)
+        return np.asarray(self.low + (np.arange(len(self.rise)) + (REACH + 1) / 2) * ROW)
 
-    def rim(self, run: Ints) -> float:
-        """The height of the rim that the steps `run` tell: the middle of those at least half as high as its highest."""
+    def edge_height(self, run: Ints) -> float:
+        """The height of the edge that the steps `run` are: the middle of those at least half as high as its highest."""
         rise = np.abs(self.rise[run])
         return float(np.average(self.middles()[run], weights=np.where(rise >= rise.max() / 2, rise, 0.0)))
 
@@ -180,7 +180,7 @@ def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
     rows = _rows(local, middles, between=(float(middles[0, 2]), float(middles[-1, 2])), lean=np.zeros(2))
     if rows is None:
         return Cloth(frame, (), ())
-    calm = rows.told & (np.abs(rows.rise) < HINT * rows.louder)
+    calm = rows.seen & (np.abs(rows.rise) < HINT * rows.louder)
     cuffs = tuple(
         cuff
         for first, last, cuff in _rings(rows, lean=np.zeros(2))
@@ -191,26 +191,26 @@ def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
 
 
 def cloth_in(
-    points: Floats, *, frame: Frame, middles: Floats, between: tuple[float, float], hems: tuple[float, float]
+    points: Floats, *, frame: Frame, middles: Floats, between: tuple[float, float], single: tuple[float, float]
 ) -> Cloth:
-    """The cuffs and the hems on a limb's points (N,3) between two heights of `frame`.
+    """The cuffs and the single edges on a limb's points (N,3) between two heights of `frame`.
 
-    `middles` (m,3) are places of the limb's centre in order of height, one a slab, `hems` the heights from which single
-    edges are looked for, where the limb grows thicker and where it grows thinner; cuffs from the lower one. A rim need
-    not be square to the axis: the rows are laid along the greatest step that is found.
+    `middles` (m,3) are places of the limb's centre in order of height, one a slab, `single` the heights from which
+    single edges are looked for, where the limb grows thicker and where it grows thinner; cuffs from the lower one. An
+    edge need not be square to the axis: the rows are laid along the greatest step that is found.
     """
     local, middles, lean = frame.to_limb(points), _calmed(frame.to_limb(middles)), np.zeros(2)
     rows = _rows(local, middles, between=between, lean=lean)
     for _ in range(ROUNDS):
-        more = np.zeros(2) if rows is None else _lean(rows, _greatest(rows, hems))
+        more = np.zeros(2) if rows is None else _lean(rows, _greatest(rows, single))
         if not more.any():
             break
         lean = lean + more
         rows = _rows(local, middles, between=between, lean=lean)
     if rows is None:
         return Cloth(frame, (), ())
-    rings = [ring for ring in _rings(rows, lean=lean) if ring[2].low > min(hems)]
-    return Cloth(frame, tuple(cuff for _, _, cuff in rings), _hems(rows, hems, rings))
+    rings = [ring for ring in _rings(rows, lean=lean) if ring[2].low > min(single)]
+    return Cloth(frame, tuple(cuff for _, _, cuff in rings), _single_edges(rows, single, rings))
 
 
 def without_cuffs(points: Floats, cloth: Cloth) -> Floats:
@@ -224,7 +224,7 @@ def without_cuffs(points: Floats, cloth: Cloth) -> Floats:
 
 
 def with_limb_for_cuffs(points: Floats, cloth: Cloth) -> Floats:
-    """The points (N,3), those on cuffs moved to round sections between the skin's on both sides: for the course.
+    """The points (N,3), those on cuffs moved to round sections between the skin's on both sides: for the axis.
 
     A cuff that has skin on one side only keeps its points.
     """
@@ -259,15 +259,15 @@ def _of_cuff(cuff: Cuff, *, kind: LimbKind, zero: float) -> Finding:
     return finding("limb.cuff", "look", place=where, low=kind.at_height(low), high=kind.at_height(high), step=cuff.step)
 
 
-def _of_hem(hem: Hem, *, kind: LimbKind, zero: float) -> Finding:
-    height = hem.height - zero
+def _of_edge(edge: ClothEdge, *, kind: LimbKind, zero: float) -> Finding:
+    height = edge.height - zero
     return finding(
         "limb.cloth edge",
         "look",
         place=kind.place(height=height),
         where=kind.at_height(height),
-        step=hem.step,
-        hidden=kind.zero_name if isinstance(kind, DistalLimb) and hem.step < 0 and -HIDES < height < 0 else None,
+        step=edge.step,
+        hidden=kind.zero_name if isinstance(kind, DistalLimb) and edge.step < 0 and -HIDES < height < 0 else None,
     )
 
 
@@ -277,7 +277,7 @@ def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean
     heights = points[:, 2] - points[:, :2] @ lean
     inside = (heights > low) & (heights < high)
     rows = int((high - low) / ROW)
-    if not inside.any() or rows <= APART:
+    if not inside.any() or rows <= REACH:
         return None
     points = points[inside]
     away = points[:, :2] - np.stack([np.interp(points[:, 2], middles[:, 2], middles[:, k]) for k in range(2)], axis=1)
@@ -286,14 +286,14 @@ def _rows(points: Floats, middles: Floats, *, between: tuple[float, float], lean
     count = int(np.clip(len(points) / (rows * HELD), LEAST_SECTORS, SECTORS))
     sector = np.minimum(((turn / (2 * np.pi) + 0.5) * count).astype(np.int64), count - 1)
     radii = cell_medians(row * count + sector, np.hypot(*away.T), rows * count).reshape(rows, count)
-    steps = radii[APART:] - radii[:-APART]
-    told = np.isfinite(steps).mean(axis=1) > 0.5
+    steps = radii[REACH:] - radii[:-REACH]
+    seen = np.isfinite(steps).mean(axis=1) > 0.5
     rise = np.zeros(len(steps))
-    rise[told] = np.nanmedian(steps[told], axis=1)
+    rise[seen] = np.nanmedian(steps[seen], axis=1)
     trend = median_filter(rise, size=TREND, mode="nearest")
     rise -= trend
-    spread = 1.4826 * float(np.median(np.abs(rise[told]))) if told.any() else 0.0
-    return _Rows(low, radii, steps - trend[:, None], rise, told, max(1.0, UNSURE * spread / NOISE))
+    spread = 1.4826 * float(np.median(np.abs(rise[seen]))) if seen.any() else 0.0
+    return _Rows(low, radii, steps - trend[:, None], rise, seen, max(1.0, SIGMA_MARGIN * spread / NOISE))
 
 
 def _calmed(middles: Floats) -> Floats:
@@ -301,10 +301,10 @@ def _calmed(middles: Floats) -> Floats:
     return np.column_stack([median_filter(middles[:, :2], size=(JUMP, 1), mode="nearest"), middles[:, 2]])
 
 
-def _greatest(rows: _Rows, hems: tuple[float, float]) -> int:
+def _greatest(rows: _Rows, single: tuple[float, float]) -> int:
     """The step that is greatest either way, where a limb has none of its own."""
     middles = rows.middles()
-    out, inward = (np.where(middles > low, rows.rise * sign, 0.0) for low, sign in zip(hems, (1, -1), strict=True))
+    out, inward = (np.where(middles > low, rows.rise * sign, 0.0) for low, sign in zip(single, (1, -1), strict=True))
     return int(np.argmax(np.maximum(out, inward)))
 
 
@@ -325,51 +325,53 @@ def _lean(rows: _Rows, peak: int) -> Floats:
 
 
 def _rings(rows: _Rows, *, lean: Floats) -> list[tuple[int, int, Cuff]]:
-    """Rings of cloth, each with the first step of its lower rim and the last of its upper one."""
+    """Rings of cloth, each with the first step of its lower edge and the last of its upper one."""
     found: list[tuple[int, int, Cuff]] = []
     rise = rows.rise / rows.louder
-    inward = np.flatnonzero(rise <= -STEP)
+    inward = np.flatnonzero(rise <= -RING_STEP)
     at = 0
-    for out in np.flatnonzero(rise >= STEP):
+    for out in np.flatnonzero(rise >= RING_STEP):
         back = inward[(inward > out) & (inward <= out + TALLEST / ROW)]
         if out < at or not back.size:
             continue
         first, last = _foot(rise, int(out), -1), _foot(-rise, int(back[0]), 1)
         # The step before `first` still ends on skin, and the one after `last` begins on it.
-        bare = rows.height(first + APART), max(rows.height(first + APART), rows.height(last + 1))
-        low, high = rows.rim(np.arange(first, back[0])), rows.rim(np.arange(back[0], last + 1))
+        bare = rows.height(first + REACH), max(rows.height(first + REACH), rows.height(last + 1))
+        low, high = rows.edge_height(np.arange(first, back[0])), rows.edge_height(np.arange(back[0], last + 1))
         step, slope = _total(rows.rise[first : back[0]]), (float(lean[0]), float(lean[1]))
         found.append((first, last, Cuff(low, high, step, bare, slope)))
         at = last + 1
     return found
 
 
-def _hems(rows: _Rows, hems: tuple[float, float], rings: list[tuple[int, int, Cuff]]) -> tuple[Hem, ...]:
+def _single_edges(
+    rows: _Rows, single: tuple[float, float], rings: list[tuple[int, int, Cuff]]
+) -> tuple[ClothEdge, ...]:
     """Steps outside the rings with a calm limb on both sides of them, as where it spreads into the trunk none has."""
     free = np.ones(len(rows.rise), bool)
     for first, last, _ in rings:
         free[first : last + 1] = False
     found = []
-    for low, sign in zip(hems, (1.0, -1.0), strict=True):
+    for low, sign in zip(single, (1.0, -1.0), strict=True):
         rise = rows.rise * sign
         labels, count = label((rise > HINT * rows.louder) & free)
         for number in range(1, count + 1):
             run = np.flatnonzero(labels == number)
-            peak, height = float(rise[run].max()), rows.rim(run)
-            beside = np.r_[max(0, run[0] - APART) : run[0], run[-1] + 1 : min(len(rise), run[-1] + 1 + APART)]
-            calm = len(beside) == 2 * APART and np.all(rows.told[beside] & (np.abs(rise[beside]) < peak / 2))
-            if peak >= HEM * rows.louder and height > low and calm:
-                found.append(Hem(height, sign * _total(rise[run])))
-    return tuple(sorted(found, key=lambda hem: hem.height))
+            peak, height = float(rise[run].max()), rows.edge_height(run)
+            beside = np.r_[max(0, run[0] - REACH) : run[0], run[-1] + 1 : min(len(rise), run[-1] + 1 + REACH)]
+            calm = len(beside) == 2 * REACH and np.all(rows.seen[beside] & (np.abs(rise[beside]) < peak / 2))
+            if peak >= LONE_STEP * rows.louder and height > low and calm:
+                found.append(ClothEdge(height, sign * _total(rise[run])))
+    return tuple(sorted(found, key=lambda edge: edge.height))
 
 
 def _foot(rise: Floats, row: int, way: int) -> int:
-    """The last step from `row` on, up (1) or down (-1), that belongs to the same rim."""
+    """The last step from `row` on, up (1) or down (-1), that belongs to the same edge."""
     while 0 <= row + way < len(rise) and rise[row + way] >= 2 * NOISE:
         row += way
     return row
 
 
 def _total(rise: Floats) -> float:
-    """How much a rim rises in all: each of its rows is in APART steps."""
-    return float(np.maximum(rise, 0.0).sum() / APART)
+    """How much an edge rises in all: each of its rows is in REACH steps."""
+    return float(np.maximum(rise, 0.0).sum() / REACH)

@@ -33,17 +33,17 @@ unevenly. Of 276 holes of 20 to 60 mm on two legs and a forearm (seeds 1000 to 1
 tests/limb/test_limb_bridges.py) 2.03 covered 95 %, and 97.5 % lay within 2.4: the upper end of what that count tells of
 the 95 in 100."""
 
-Doubt = Callable[[float, float], tuple[float, float]]
+Sigmas = Callable[[float, float], tuple[float, float]]
 
 
 def bridges_in(
-    surface: LimbSurface, coverage: Coverage, points: Floats, *, between: tuple[float, float], doubt: Doubt
+    surface: LimbSurface, coverage: Coverage, points: Floats, *, between: tuple[float, float], sigmas: Sigmas
 ) -> tuple[Bridge, ...]:
     """The places without any of the `points` (N,3) within a height range, largest first.
 
     A bridge's place is its deepest cell, where it is least sure, its `width` the lesser diameter of the ellipse with
-    the same second moments. `doubt` gives the standard deviations of the radius at (height, bearing) by noise, and by a
-    limb of unit bend.
+    the same second moments. `sigmas` gives the standard deviations of the radius at (height, bearing) by noise, and by
+    a limb of unit bend.
     """
     rows = (coverage.heights >= between[0]) & (coverage.heights <= between[1])
     empty = ~coverage.covered & rows[:, None]
@@ -61,7 +61,7 @@ def bridges_in(
         at_row, at_column = np.unravel_index(int(deepest), depth.shape)
         place = float(coverage.heights[at_row]), float(turn[at_column])
         half = float(depth[at_row, at_column])
-        noise, unit = doubt(*place)
+        noise, unit = sigmas(*place)
         likely = float(np.hypot(noise, unit * bend_round(surface, *place, half=half)))
         found.append(Bridge(*place, _width(surface, coverage, labels == label, *place), COVERING * likely, likely))
     return tuple(sorted(found, key=lambda bridge: (-bridge.width, bridge.height)))

@@ -21,7 +21,7 @@ MIN_COVER = 0.5
 """Share of a section that must be seen: the penalty bridges a third of a limb, not its other half."""
 
 RING = 80.0
-"""mm. A ring of the limb that is not seen is bridged up to this height, as a hole of that width is, with the doubt that
+"""mm. A ring of the limb that is not seen is bridged up to this height, as a hole of that width is, with the error that
 is told of it: a cuff of 40 mm takes that much with its margins, where triangles of 20 mm draw its rims out."""
 
 MAX_REJECTED = 0.2

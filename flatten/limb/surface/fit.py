@@ -152,7 +152,7 @@ def _judged(
         rejected_share=float(1 - np.count_nonzero(counted) / np.count_nonzero(inside)),
     )
     points = _placed(polar, line, kept)
-    return replace(surface, bridges=bridges_in(surface, coverage, points, between=trusted, doubt=fit.doubt))
+    return replace(surface, bridges=bridges_in(surface, coverage, points, between=trusted, sigmas=fit.sigmas))
 
 
 def _placed(polar: Polar, line: BSpline, kept: Mask) -> Floats:

@@ -13,7 +13,7 @@ from flatten.mesh.surface import Floats
 CELL = 5.0
 """mm. Noise is told on a grid of this size or coarser."""
 
-APART = 2
+CELLS_APART = 2
 """Cells between those that are compared: 10 mm, at which corners of a scan's triangles share nothing. Neighbouring
 cells share some, and told half of the noise or less; ripples of a limb, 40 mm and longer, hardly show."""
 
@@ -58,7 +58,7 @@ def noise_density(cells: Cells, rough: LimbSurface, *, fit: Floats, radius: floa
     length = float(rough.height_knots[-1]) - low
     area = 2 * np.pi * radius * length
     size = max(CELL, float(np.sqrt(HELD * area / cells.counts.sum())))
-    rows, columns = (max(2 * APART + 1, round(side / size)) for side in (length, 2 * np.pi * radius))
+    rows, columns = (max(2 * CELLS_APART + 1, round(side / size)) for side in (length, 2 * np.pi * radius))
     row = np.clip(((cells.heights - low) / length * rows).astype(np.int64), 0, rows - 1)
     column = np.floor((cells.bearings / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
     place = row * columns + column
@@ -68,8 +68,8 @@ def noise_density(cells: Cells, rough: LimbSurface, *, fit: Floats, radius: floa
     middles = low + (np.arange(rows)[:, None] + 0.5) * length / rows
     turn = (np.arange(columns, dtype=np.float64) + 0.5) * (2 * np.pi / columns) - np.pi
     means += rough.radius(np.asarray(middles, float), turn)
-    around = means[:, : -2 * APART] - 2 * means[:, APART:-APART] + means[:, 2 * APART :]
-    mixed = around[: -2 * APART] - 2 * around[APART:-APART] + around[2 * APART :]
+    around = means[:, : -2 * CELLS_APART] - 2 * means[:, CELLS_APART:-CELLS_APART] + means[:, 2 * CELLS_APART :]
+    mixed = around[: -2 * CELLS_APART] - 2 * around[CELLS_APART:-CELLS_APART] + around[2 * CELLS_APART :]
     mixed = mixed[np.isfinite(mixed)]
     if not mixed.size:
         return 0.0

@@ -34,9 +34,9 @@ START = 1.6
 
 SCATTER_FLOOR = 0.5
 """mm. Scatter that is always allowed for: on an exact scan the spline's own misfit at a tendon's edge must not make
-points doubtful; cloth and loose parts stand off by more than DOUBT times this."""
+points outliers; cloth and loose parts stand off by more than BISQUARE_CUT times this."""
 
-DOUBT = 4.685
+BISQUARE_CUT = 4.685
 """Bisquare cut in robust standard deviations: 95 % efficiency on clean normal noise (Tukey; Holland & Welsch 1977)."""
 
 PASSES = 3
@@ -48,7 +48,7 @@ SETTLED = 0.002
 
 @dataclass(frozen=True, eq=False)
 class Fit:
-    """A fitted spline over `knots`, with what its doubt is told from.
+    """A fitted spline over `knots`, with what its sigmas are reckoned from.
 
     `coefficients` (nh, nb); `weights` (N,) robust, 0 to 1, of the cells; `cut` mm beyond which a point counts nothing;
     `area` mm² that each point stands for; `smoothing` mm; `noise` mm⁴, the variance of a mean of points times the area
@@ -72,7 +72,7 @@ class Fit:
         """Standard deviation, mm, that the points' noise leaves in the surface."""
         return float(np.sqrt(self.noise * self.modes.power(self.smoothing)))
 
-    def doubt(self, height: float, bearing: float) -> tuple[float, float]:
+    def sigmas(self, height: float, bearing: float) -> tuple[float, float]:
         """Standard deviations of the radius at a place: by the points' noise, mm, and by a limb of unit bend.
 
         A limb of unit bend is a Gaussian field whose |D²r| is white with 1 mm² times (1/mm)² of power: the prior to
@@ -103,8 +103,8 @@ def fitted(points: Polar, *, knots: Floats, columns: int, smoothing: float | Non
     for turn in range(PASSES):
         error = cells.radii - basis.at_points(coefficients)
         scatter = max(SCATTER_FLOOR, 1.4826 * float(np.median(np.abs(error))))
-        # The first pass looks from medians a cell apart: twice the width, lest it doubts what they blurred.
-        cut = DOUBT * scatter * (2.0 if turn == 0 else 1.0)
+        # The first pass looks from medians a cell apart: twice the width, lest it leaves out what they blurred.
+        cut = BISQUARE_CUT * scatter * (2.0 if turn == 0 else 1.0)
         latest = np.maximum(0.0, 1.0 - (error / cut) ** 2) ** 2
         if np.mean(np.abs(latest - weights)) < SETTLED:
             # The weights stay those of the normal equations.

@@ -1,4 +1,4 @@
-"""Which limb of a scan that shows several: a pair of legs, a whole body; told by where the surface forks."""
+"""Which limb of a scan that shows several: a pair of legs, a whole body; places_of by where the surface forks."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 
 from flatten.findings import finding
 from flatten.limb.model import SeveralLimbsError
-from flatten.limb.which.graph import Net, distances, forks_of, net_of
+from flatten.limb.which.graph import NeighbourGraph, distances, forks_of, neighbour_graph_of
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan, some_points
@@ -23,7 +23,7 @@ JOINING = 40.0
 """mm. What hangs down by so much beside a limb, above its joint, is the trunk or another limb: folds are shallower."""
 
 RING = 3.0
-"""Width of the rings that a limb is first followed by, over the skin from its tip, in steps of the net: narrower ones
+"""Width of the rings that a limb is first followed by, over the skin from its tip, in steps of the graph: narrower ones
 fall to pieces."""
 
 FAR_END = 0.4
@@ -42,10 +42,10 @@ STRETCH = 160.0
 """mm. The rings over this length below those tell the direction of thigh or upper arm: most of an upper arm."""
 
 OFF = 50.0
-"""mm. What lies farther than this from the net is no part of its limb: an unseen ring of so much is bridged."""
+"""mm. What lies farther than this from the graph is no part of its limb: an unseen ring of so much is bridged."""
 
 COMPARABLE = 0.5
-"""Points off the net, as a share of those on it, that are a second limb."""
+"""Points off the graph, as a share of those on it, that are a second limb."""
 
 ENDS = 8
 """Far points that tell the middle of the scan: a body has five."""
@@ -81,46 +81,47 @@ class Branch:
 def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> Scan:
     """The limb that the point `pick` (mm, scan's axes) lies on; without it the whole scan, where it shows only one.
 
-    The surface is a net of points; where the sets beyond a distance from its middle part, it forks (the merge tree
-    of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises SeveralLimbsError where
-    the scan shows several limbs and none is picked, with their places, or where the pick lies on none of them.
+    The surface is a neighbour graph of points; where the sets beyond a distance from its middle part, it forks (the
+    merge tree of a distance function; Edelsbrunner & Harer, Computational Topology, 2010, VI.4). Raises
+    SeveralLimbsError where the scan shows several limbs and none is picked, with their places, or where the pick lies
+    on none of them.
     """
     place = None if pick is None else np.array(pick)
-    net = net_of(scan, count=NODES, pick=place)
-    if place is None and (second := _second(scan, net)) is not None:
+    graph = neighbour_graph_of(scan, count=NODES, pick=place)
+    if place is None and (second := _second(scan, graph)) is not None:
         raise SeveralLimbsError(
             "the scan shows two limbs apart from each other",
-            places=f", at {_words(net.places[len(net.places) // 2], scan)} and at {_words(second, scan)}",
+            places=f", at {_words(graph.places[len(graph.places) // 2], scan)} and at {_words(second, scan)}",
             way=NAME_ONE,
         )
-    branches = branches_of(net)
+    branches = branches_of(graph)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
-        return scan if place is None else _part(scan, net, np.arange(len(net.places)))
+        return scan if place is None else _part(scan, graph, np.arange(len(graph.places)))
     if place is None:
         raise SeveralLimbsError(
-            f"the scan shows {len(branches)} limbs or other long parts", places=told(branches, scan), way=NAME_ONE
+            f"the scan shows {len(branches)} limbs or other long parts", places=_tips(branches, scan), way=NAME_ONE
         )
-    net = net_of(scan, count=FINE_NODES, pick=place)
-    branches = branches_of(net)
-    near = int(cKDTree(net.places).query(place)[1])
+    graph = neighbour_graph_of(scan, count=FINE_NODES, pick=place)
+    branches = branches_of(graph)
+    near = int(cKDTree(graph.places).query(place)[1])
     for branch in branches:
         if near in branch.nodes:
-            return _part(scan, net, below_trunk(net, branch))
+            return _part(scan, graph, below_trunk(graph, branch))
     raise SeveralLimbsError(
         f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them",
-        places=told(branches, scan),
+        places=_tips(branches, scan),
         way="pick a point in the middle of one",
     )
 
 
-def _second(scan: Scan, net: Net) -> Floats | None:
-    """A point (3,) of a second limb of a cloud, which is off the net by more than a hole that is bridged."""
+def _second(scan: Scan, graph: NeighbourGraph) -> Floats | None:
+    """A point (3,) of a second limb of a cloud, which is off the graph by more than a hole that is bridged."""
     some = scan.points[:: len(scan.points) // FINE_NODES + 1]
-    off = some[cKDTree(net.places).query(some)[0] > OFF]
+    off = some[cKDTree(graph.places).query(some)[0] > OFF]
     return off[len(off) // 2] if len(off) > COMPARABLE * (len(some) - len(off)) else None
 
 
-def told(branches: tuple[Branch, ...], scan: Scan) -> str:
+def _tips(branches: tuple[Branch, ...], scan: Scan) -> str:
     """The branches in words, after a colon, with their tips in the scan file's own unit."""
     entries = (
         f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at {_words(branch.tip, scan)}"
@@ -134,39 +135,39 @@ def _words(place: Floats, scan: Scan) -> str:
     return place_text(place, unit=MM_PER_UNIT[scan.unit] * scan.scale)
 
 
-def branches_of(net: Net) -> tuple[Branch, ...]:
-    """The long branches of a net, the longest first."""
-    places, graph = net.places, net.graph
-    farthest = _far_points(graph).max(axis=0)
+def branches_of(graph: NeighbourGraph) -> tuple[Branch, ...]:
+    """The long branches of a neighbour graph, the longest first."""
+    places, edges = graph.places, graph.edges
+    farthest = _far_points(edges).max(axis=0)
     root = np.argsort(farthest, kind="stable")[: max(1, round(ROOT * len(places)))]
-    away = distances(graph, root)
-    forks = sorted(forks_of(graph, away, least=LEAST_BRANCH), key=lambda fork: -fork[2])
-    regions = _grown(graph, [nodes for nodes, _, _ in forks])
+    away = distances(edges, root)
+    forks = sorted(forks_of(edges, away, least=LEAST_BRANCH), key=lambda fork: -fork[2])
+    regions = _grown(edges, [nodes for nodes, _, _ in forks])
     return tuple(
-        Branch(region, places[tip], length, net.area * len(nodes) / len(places) / (np.pi * length))
+        Branch(region, places[tip], length, graph.area * len(nodes) / len(places) / (np.pi * length))
         for region, (nodes, tip, length) in zip(regions, forks, strict=True)
     )
 
 
-def _grown(graph: csr_array, seeds: list[Ints]) -> list[Ints]:
+def _grown(edges: csr_array, seeds: list[Ints]) -> list[Ints]:
     """The seeds, each with what lies within BEYOND of it and nearer to it than to any other."""
-    ways = [distances(graph, nodes, limit=BEYOND) for nodes in seeds]
+    ways = [distances(edges, nodes, limit=BEYOND) for nodes in seeds]
     if not ways:
         return []
     nearest = np.argmin(ways, axis=0)
     return [np.flatnonzero((nearest == which) & np.isfinite(way)) for which, way in enumerate(ways)]
 
 
-def rings_from(net: Net, tip: int, *, among: Ints) -> tuple[Floats, Floats]:
+def rings_from(graph: NeighbourGraph, tip: int, *, among: Ints) -> tuple[Floats, Floats]:
     """Middles (m,3) and mean radii (m,) of the rings of places `among` that lie RING steps after RING steps from a tip.
 
     Of a ring in several pieces, such as a wrist's with the other fingers', the largest counts; nan for an empty one.
     """
-    graph, places = net.graph[among][:, among].tocsr(), net.places[among]
-    away = distances(graph, np.flatnonzero(among == tip))
+    edges, places = graph.edges[among][:, among].tocsr(), graph.places[among]
+    away = distances(edges, np.flatnonzero(among == tip))
     away[~np.isfinite(away)] = -1.0
-    ring = np.floor(away / (RING * net.step)).astype(np.int64)
-    rows, columns = graph.nonzero()
+    ring = np.floor(away / (RING * graph.step)).astype(np.int64)
+    rows, columns = edges.nonzero()
     same = ring[rows] == ring[columns]
     piece = components(np.stack([rows[same], columns[same]], axis=1), len(places))
     sizes = np.bincount(piece)
@@ -180,10 +181,10 @@ def rings_from(net: Net, tip: int, *, among: Ints) -> tuple[Floats, Floats]:
     return middles, radii
 
 
-def _upper_stretch(net: Net, branch: Branch, tip: int) -> tuple[Floats, Floats]:
+def _upper_stretch(graph: NeighbourGraph, branch: Branch, tip: int) -> tuple[Floats, Floats]:
     """A place (3,) and the direction (3,) of a limb's last stretch before its rings spread or break up."""
-    middles, radii = rings_from(net, tip, among=branch.nodes)
-    width = RING * net.step
+    middles, radii = rings_from(graph, tip, among=branch.nodes)
+    width = RING * graph.step
     run = max(1, round(SPREAD_RUN / width))
     first, last = int(np.ceil(FAR_END * branch.length / width)), len(radii) - 1
     rise = (radii[first + run :] - radii[first:-run]) / (run * width)
@@ -196,32 +197,32 @@ def _upper_stretch(net: Net, branch: Branch, tip: int) -> tuple[Floats, Floats]:
     return middles[start], line / np.linalg.norm(line)
 
 
-def below_trunk(net: Net, branch: Branch) -> Ints:
+def below_trunk(graph: NeighbourGraph, branch: Branch) -> Ints:
     """The branch's places below the plane across it through the groin or the armpit.
 
     Going up along a limb, its surface meets what hangs down beside it first at the groin or the armpit.
     """
-    tip = branch.nodes[cKDTree(net.places[branch.nodes]).query(branch.tip)[1]]
-    start, axis = _upper_stretch(net, branch, int(tip))
-    heights = (net.places - start) @ axis
-    ring = branch.nodes[np.abs(heights[branch.nodes]) < net.step]
-    own = ring[np.argmin(np.linalg.norm(net.places[ring] - start, axis=1))]
-    above = np.flatnonzero(heights > min(0.0, heights[own]) - net.step)
-    forks = forks_of(net.graph[above][:, above].tocsr(), -heights[above], least=JOINING)
+    tip = branch.nodes[cKDTree(graph.places[branch.nodes]).query(branch.tip)[1]]
+    start, axis = _upper_stretch(graph, branch, int(tip))
+    heights = (graph.places - start) @ axis
+    ring = branch.nodes[np.abs(heights[branch.nodes]) < graph.step]
+    own = ring[np.argmin(np.linalg.norm(graph.places[ring] - start, axis=1))]
+    above = np.flatnonzero(heights > min(0.0, heights[own]) - graph.step)
+    forks = forks_of(graph.edges[above][:, above].tocsr(), -heights[above], least=JOINING)
     limbs = [fork for fork in forks if own in above[fork[0]]]
     if not limbs:
         return branch.nodes
     _, top, length = limbs[0]
-    below = np.flatnonzero(heights < heights[above[top]] + length - net.step / 2)
-    label = components(np.stack(net.graph[below][:, below].nonzero(), axis=1), len(below))
+    below = np.flatnonzero(heights < heights[above[top]] + length - graph.step / 2)
+    label = components(np.stack(graph.edges[below][:, below].nonzero(), axis=1), len(below))
     return below[label == label[np.searchsorted(below, own)]]
 
 
-def _far_points(graph: csr_array) -> Floats:
-    """Distances (ENDS, N) over the net to points that lie as far from each other as can be."""
-    rows = [distances(graph, np.array([np.argmax(distances(graph, np.zeros(1, np.int64)))]))]
+def _far_points(edges: csr_array) -> Floats:
+    """Distances (ENDS, N) over the graph to points that lie as far from each other as can be."""
+    rows = [distances(edges, np.array([np.argmax(distances(edges, np.zeros(1, np.int64)))]))]
     while len(rows) < ENDS:
-        rows.append(distances(graph, np.array([np.argmax(np.min(rows, axis=0))])))
+        rows.append(distances(edges, np.array([np.argmax(np.min(rows, axis=0))])))
     return np.stack(rows)
 
 
@@ -230,19 +231,19 @@ def _folded(branches: tuple[Branch, ...]) -> bool:
     return bool(np.linalg.norm(one.tip - other.tip) < FOLD * (one.length + other.length))
 
 
-def _part(scan: Scan, net: Net, nodes: Ints) -> Scan:
-    """The scan's points beside some places of the net, and the faces between them."""
-    kept = net.holding(nodes, points=scan.points, outward=scan.normals)
+def _part(scan: Scan, graph: NeighbourGraph, nodes: Ints) -> Scan:
+    """The scan's points beside some places of the graph, and the faces between them."""
+    kept = graph.holding(nodes, points=scan.points, outward=scan.normals)
     index = np.cumsum(kept) - 1
     gone = scan.points[~kept]
-    told = finding("scan.other limbs", "note", count=len(gone), share=1.0 - float(kept.mean()))
+    left_out = finding("scan.other limbs", "note", count=len(gone), share=1.0 - float(kept.mean()))
     faces = index[scan.faces[kept[scan.faces].all(axis=1)]] if len(scan.faces) else scan.faces
     return replace(
         scan,
         points=scan.points[kept],
         normals=scan.normals[kept],
         faces=faces,
-        repairs=(*scan.repairs, told),
+        repairs=(*scan.repairs, left_out),
         colours=None if scan.colours is None else scan.colours[kept],
         dropped=np.concatenate([scan.dropped, some_points(gone)]),
     )

@@ -1,4 +1,4 @@
-"""A net of points over a scan's surface: who neighbours whom, distances over the skin, and where it forks."""
+"""A neighbour graph of points over a scan's surface, distances over the skin by it, and where it forks."""
 
 from __future__ import annotations
 
@@ -16,61 +16,61 @@ from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan
 
 NEIGHBOURS = 8
-"""Neighbours that a point is joined to: with six a random plane point set already hangs together."""
+"""Neighbours that a point has an edge to: with six a random plane point set already hangs together."""
 
 GAP = 3.0
-"""Points farther apart than this many median spacings are not joined: across a hole, but not across a room."""
+"""Points farther apart than this many median spacings have no edge: across a hole, but not across a room."""
 
 FACING = 0.0
 """Points whose outward directions have a smaller product face each other over a gap, such as two thighs."""
 
-LEAST_JOINT = 1e-6
-"""mm. Points at one place are joined by so much: a sparse graph takes a length of 0 for no joint."""
+LEAST_EDGE = 1e-6
+"""mm. The least length of an edge, of points at one place: a sparse graph takes a length of 0 for no edge."""
 
-APART = 40.0
+OPPOSITE = 40.0
 """mm that opposite outward directions count as, twice: the skin of two thighs is told apart where they touch."""
 
 
 @dataclass(frozen=True, eq=False)
-class Net:
-    """Places (N,3) mm over a scan's largest surface, outward unit vectors (0 for a cloud), neighbours, and mm²."""
+class NeighbourGraph:
+    """Places (N,3) mm over a scan's largest surface, outward unit vectors (0 for a cloud), edges (N,N) mm, and mm²."""
 
     places: Floats
     outward: Floats
-    graph: csr_array
+    edges: csr_array
     area: float
 
     @property
     def step(self) -> float:
         """mm from a place to its neighbours, the median."""
-        return float(np.median(self.graph.data))
+        return float(np.median(self.edges.data))
 
     def holding(self, nodes: Ints, *, points: Floats, outward: Floats) -> Mask:
         """Whether each point (M,3) lies beside one of these places on the surface, and not over a gap from it."""
         inside = np.zeros(len(self.places), bool)
         inside[nodes] = True
-        tree = cKDTree(np.hstack([self.places, APART * self.outward]))
-        away, nearest = (np.asarray(part) for part in tree.query(np.hstack([points, APART * outward])))
-        return np.asarray(inside[nearest] & (away < APART))
+        tree = cKDTree(np.hstack([self.places, OPPOSITE * self.outward]))
+        away, nearest = (np.asarray(part) for part in tree.query(np.hstack([points, OPPOSITE * outward])))
+        return np.asarray(inside[nearest] & (away < OPPOSITE))
 
 
-def net_of(scan: Scan, *, count: int, pick: Floats | None = None) -> Net:
-    """The net of about `count` places over a scan's largest connected surface, or over that nearest to a place (3,)."""
+def neighbour_graph_of(scan: Scan, *, count: int, pick: Floats | None = None) -> NeighbourGraph:
+    """The graph of about `count` places over a scan's largest connected surface, or that nearest to a place (3,)."""
     places, outward = _samples(scan, count)
     steps, others = (np.asarray(part) for part in cKDTree(places).query(places, k=NEIGHBOURS + 1))
     rows = np.repeat(np.arange(len(places)), NEIGHBOURS)
     columns, lengths = others[:, 1:].ravel(), steps[:, 1:].ravel()
     joined = lengths <= GAP * float(np.median(steps[:, 1]))
     joined &= np.einsum("ij,ij->i", outward[rows], outward[columns]) >= FACING
-    rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], LEAST_JOINT)
-    graph = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
-    graph = graph.maximum(graph.T)
+    rows, columns, lengths = rows[joined], columns[joined], np.maximum(lengths[joined], LEAST_EDGE)
+    edges = coo_array((lengths, (rows, columns)), shape=(len(places),) * 2).tocsr()
+    edges = edges.maximum(edges.T)
     label = components(np.stack([rows, columns], axis=1), len(places))
     chosen = np.argmax(np.bincount(label)) if pick is None else label[cKDTree(places).query(pick)[1]]
     main = np.flatnonzero(label == chosen)
     # Of evenly spread points the eighth neighbour lies where a circle holds eight of them.
     area = len(main) * float(np.median(steps[:, -1])) ** 2 * np.pi / NEIGHBOURS
-    return Net(places[main], outward[main], graph[main][:, main].tocsr(), area)
+    return NeighbourGraph(places[main], outward[main], edges[main][:, main].tocsr(), area)
 
 
 def _samples(scan: Scan, count: int) -> tuple[Floats, Floats]:
@@ -81,12 +81,12 @@ def _samples(scan: Scan, count: int) -> tuple[Floats, Floats]:
     return places, np.zeros_like(places)
 
 
-def distances(graph: csr_array, starts: Ints, *, limit: float = np.inf) -> Floats:
-    """The way (N,) over a net's joints from the nearest of some starts; infinite beyond `limit` and without a way."""
-    return np.asarray(dijkstra(graph, directed=False, indices=starts, min_only=True, limit=limit), dtype=np.float64)
+def distances(edges: csr_array, starts: Ints, *, limit: float = np.inf) -> Floats:
+    """The way (N,) over edges (N,N) from the nearest of some starts; infinite beyond `limit` and without a way."""
+    return np.asarray(dijkstra(edges, directed=False, indices=starts, min_only=True, limit=limit), dtype=np.float64)
 
 
-def forks_of(graph: csr_array, away: Floats, *, least: float) -> list[tuple[Ints, int, float]]:
+def forks_of(edges: csr_array, away: Floats, *, least: float) -> list[tuple[Ints, int, float]]:
     """Nodes, tip and length of what is long where the sets farther than a distance, which shrinks, grow together."""
     order = np.argsort(-away, kind="stable")
     rank = np.empty_like(order)
@@ -97,7 +97,7 @@ def forks_of(graph: csr_array, away: Floats, *, least: float) -> list[tuple[Ints
     closed: set[int] = set()
     found = []
     for node in order:
-        around = graph.indices[graph.indptr[node] : graph.indptr[node + 1]]
+        around = edges.indices[edges.indptr[node] : edges.indptr[node + 1]]
         met = {int(group[other]) for other in around if rank[other] < rank[node]}
         names = sorted(met, key=lambda name: -away[tips[name]])
         lengths = {name: float(away[tips[name]] - away[node]) for name in names}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flatten.findings import Message, message
-from flatten.limb.anatomy.axis import Course, course_of
+from flatten.limb.anatomy.axis import AxisEstimate, estimate_distal_axis
 from flatten.limb.anatomy.front import shows_foot, shows_hand
 from flatten.limb.kind import KINDS, FarEnd, LimbKind, ProximalLimb, limb_beside
 from flatten.limb.model import LimbError
@@ -12,25 +12,25 @@ from flatten.mesh.surface import Floats
 _SHOWS = {"foot": shows_foot, "hand": shows_hand}
 
 
-def misnamed(points: Floats, course: Course | None, *, kind: LimbKind) -> Message | None:
+def misnamed(points: Floats, estimate: AxisEstimate | None, *, kind: LimbKind) -> Message | None:
     """What the scan shows instead of a limb of this kind, and how to name it; None where nothing speaks against it.
 
-    `points` (N,3) are evenly dense, their longest extent about the first coordinate; `course` is theirs as a limb of
+    `points` (N,3) are evenly dense, their longest extent about the first coordinate; `estimate` is theirs as a limb of
     this kind, None where they have none. A limb's own foot or hand is looked for first: where it is shown, only its
     place right below a proximal limb's narrowest is wrong, which is then an ankle or a wrist.
     """
     proximal = isinstance(kind, ProximalLimb)
-    if _shown(kind.far_end, points, None if proximal else course):
-        wrong = proximal and course is not None and _SHOWS[kind.far_end](points, course)
+    if _shown(kind.far_end, points, None if proximal else estimate):
+        wrong = proximal and estimate is not None and _SHOWS[kind.far_end](points, estimate)
         return _too_low(kind) if wrong else None
     other: FarEnd = "hand" if kind.far_end == "foot" else "foot"
     return _other(other) if _shown(other, points, None) else None
 
 
-def _shown(end: FarEnd, points: Floats, course: Course | None) -> bool:
-    """Whether a foot or a hand is shown below the waist of the limb beside it with this `course`, or with its own."""
+def _shown(end: FarEnd, points: Floats, estimate: AxisEstimate | None) -> bool:
+    """Whether a foot or a hand is shown below the waist of the limb beside it with this `estimate`, or with its own."""
     try:
-        return _SHOWS[end](points, course or course_of(points, kind=limb_beside(end)))
+        return _SHOWS[end](points, estimate or estimate_distal_axis(points, kind=limb_beside(end)))
     except LimbError:
         return False
 

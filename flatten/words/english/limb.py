@@ -88,7 +88,7 @@ def cloth_edge(where: str, step: float, hidden: str | None) -> str:
     )
 
 
-def layers(low: str, high: str, side: str, apart: float, girth: float) -> str:
+def double_layer(low: str, high: str, side: str, apart: float, girth: float) -> str:
     """Two layers `apart` mm, and how far off (mm) a girth there may be."""
     return (
         f"From {low} to {high}, most of it at the {named(side)}, the scan lies in "
@@ -158,7 +158,7 @@ SENTENCES: dict[str, Sentence] = {
     "limb.cuff": cuff,
     "limb.cloth like": cloth_like,
     "limb.cloth edge": cloth_edge,
-    "limb.layers": layers,
+    "limb.double layer": double_layer,
     "limb.facets": facets,
     "limb.joint guessed": joint_guessed,
     "limb.joint not shown": joint_not_shown,

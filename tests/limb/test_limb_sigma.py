@@ -30,7 +30,7 @@ def test_on_dense_points_the_doubt_is_that_of_a_smoothing_plane():
     So noise of density n leaves √n/(4 L) of a single fit, and a limb of unit bend L/4.
     """
     fit = fit_of_a_tube(smoothing=10.0, sigma=0.3)
-    noise, bend = fit.doubt(LENGTH / 2, 1.0)
+    noise, bend = fit.sigmas(LENGTH / 2, 1.0)
     # Knots of 5 mm hold all waves up to u = 6: beyond lie 1/(2·36) of the second's ½∫ v²/(1+v²)² dv = π/8, v = u².
     assert bend == pytest.approx(10.0 / 4, rel=0.02)
     assert noise == pytest.approx(np.sqrt(fit.noise) / (4 * 10.0), rel=0.02)
@@ -39,7 +39,7 @@ def test_on_dense_points_the_doubt_is_that_of_a_smoothing_plane():
 def test_in_a_hole_the_bend_leaves_a_clamped_disc_s_deflection():
     """half/√(16π) (Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, art. 19)."""
     half, smoothing = 35.0, 1.6
-    _, bend = fit_of_a_tube(smoothing=smoothing, sigma=0.0, hole=half).doubt(LENGTH / 2, 0.0)
+    _, bend = fit_of_a_tube(smoothing=smoothing, sigma=0.0, hole=half).sigmas(LENGTH / 2, 0.0)
     # The points hold the rim as springs do: what is beyond it dies away as exp(-x / √2 L), and widens the disc by that.
     assert half <= bend * np.sqrt(16 * np.pi) <= half + np.sqrt(2) * smoothing
 
@@ -80,7 +80,7 @@ def test_noise_and_bend_of_a_bridge_add_as_independent_errors():
     told = {}
     for noise, bend in ((0.7, 0.0), (0.0, 1.0), (0.7, 1.0)):
         (bridge,) = bridges_in(
-            skin, coverage, points, between=(60.0, 240.0), doubt=lambda h, b, n=noise, u=bend: (n, u)
+            skin, coverage, points, between=(60.0, 240.0), sigmas=lambda h, b, n=noise, u=bend: (n, u)
         )
         assert bridge.uncertainty == pytest.approx(COVERING * bridge.likely)
         told[noise, bend] = bridge.likely

@@ -7,7 +7,7 @@ import pytest
 import trimesh
 from limb_shapes import calf, cylinder, points_of
 
-from flatten.limb.artefacts.layers import _split, layers_in
+from flatten.limb.artefacts.doubled import _split, double_layer_in
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.surface.fit import fit_surface
@@ -36,7 +36,7 @@ def pushed(points, by):
 def test_one_layer_is_none(shape, noise, count):
     points = points_of(shape, count=count)
     points = points + np.random.default_rng(0).normal(0, noise, points.shape)
-    assert layers_in(points, fitted(points)) is None
+    assert double_layer_in(points, fitted(points)) is None
 
 
 @pytest.mark.parametrize("by", [2.0, 3.0])
@@ -44,7 +44,7 @@ def test_one_layer_is_none(shape, noise, count):
 def test_half_a_turn_that_lies_twice_is_told_by_place_and_distance(by, noise):
     whole = points_of(cylinder, count=40_000)
     points = pushed(whole, by) + np.random.default_rng(0).normal(0, noise, whole.shape)
-    layers = layers_in(points, fitted(whole))
+    layers = double_layer_in(points, fitted(whole))
     assert layers is not None
     assert (layers.low, layers.high) == pytest.approx((60.0, 240.0), abs=15.0)
     assert layers.bearing == pytest.approx(0.0, abs=0.2)
@@ -57,7 +57,7 @@ def test_a_girth_is_unsure_by_what_half_an_outline_pushed_aside_adds():
     circle = np.column_stack([50.0 * np.cos(half), 50.0 * np.sin(half)])
     both = np.vstack([circle + np.array([3.0, 0.0]), -circle])
     grown = trimesh.path.polygons.Polygon(both).convex_hull.length - 2 * np.pi * 50.0
-    layers = layers_in(pushed(points_of(cylinder, count=40_000), 3.0), fitted(points_of(cylinder)))
+    layers = double_layer_in(pushed(points_of(cylinder, count=40_000), 3.0), fitted(points_of(cylinder)))
     assert layers.girth_error == pytest.approx(grown, rel=0.1)
 
 

@@ -12,7 +12,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats, Ints
 
 CELL = 12.0
-"""mm. Layers are told on a grid of this size or coarser: a limb bends evenly over it."""
+"""mm. DoubleLayer are told on a grid of this size or coarser: a limb bends evenly over it."""
 
 HELD = 24.0
 """Points in each cell of that grid at the least, on average: twelve for each of two layers."""
@@ -26,7 +26,7 @@ SOME = 30_000
 NEAR = 12.0
 """mm from the surface up to which a point may belong to a layer of the limb."""
 
-APART = 1.0
+LAYERS_APART = 1.0
 """mm between layers that are told: nearer ones change a girth by no more than the fit may be off at a phone's noise."""
 
 CLEFT = 4.0
@@ -52,7 +52,7 @@ CLEAN = 1e-6
 
 
 @dataclass(frozen=True)
-class Layers:
+class DoubleLayer:
     """Heights between which most of the two layers lie, the bearing (rad) of their middle, and mm between them."""
 
     low: float
@@ -68,7 +68,7 @@ class Layers:
     def finding(self, kind: LimbKind) -> Finding:
         """What to know of them on a limb of this kind."""
         return finding(
-            "limb.layers",
+            "limb.double layer",
             "look",
             place=kind.place(height=0.5 * (self.low + self.high), bearing=self.bearing),
             low=kind.at_height(self.low),
@@ -79,7 +79,13 @@ class Layers:
         )
 
 
-def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
+def double_layer_findings(points: Floats, surface: LimbSurface, *, kind: LimbKind) -> tuple[Finding, ...]:
+    """What to know of the two layers that points (N,3) form about a limb of this kind; nothing where they form one."""
+    found = double_layer_in(points, surface)
+    return () if found is None else (found.finding(kind),)
+
+
+def double_layer_in(points: Floats, surface: LimbSurface) -> DoubleLayer | None:
     """The two layers that points (N,3), limb coordinates mm, form about a surface; None where they form one."""
     low, high = surface.trusted
     points = points[:: 1 + (len(points) - 1) // SOME]
@@ -95,12 +101,12 @@ def layers_in(points: Floats, surface: LimbSurface) -> Layers | None:
     row = np.minimum(((heights - low) / (high - low) * rows).astype(np.int64), rows - 1)
     column = ((bearings / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
     apart, cleft, share = _split(row * columns + column, away, count=rows * columns)
-    two = np.flatnonzero((apart > APART) & (cleft > CLEFT) & (share > SHARE))
+    two = np.flatnonzero((apart > LAYERS_APART) & (cleft > CLEFT) & (share > SHARE))
     if len(two) * (around / columns) * (high - low) / rows < LEAST_AREA:
         return None
     step, turn = (high - low) / rows, (two % columns + 0.5) * (2 * np.pi / columns) - np.pi
     first, last = np.quantile(two // columns, (1 - MOST, MOST))
-    return Layers(
+    return DoubleLayer(
         low + step * float(first),
         low + step * (float(last) + 1),
         float(np.angle(np.mean(np.exp(1j * turn)))),

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from flatten.findings import Finding, finding
-from flatten.limb.anatomy.axis import ROUNDS, TURN, Course, whole
+from flatten.limb.anatomy.axis import ROUNDS, TURN, AxisEstimate, whole
 from flatten.limb.anatomy.landmarks import ends_at_widest
 from flatten.limb.anatomy.profile import Profile, profile_along
 from flatten.limb.girths.girth import tape_girths
@@ -63,8 +63,8 @@ SHORTEST = 32.0
 """mm. A line of section centres above the joint's own bones that is shorter shows no axis to within some degrees."""
 
 
-def upper_course(points: Floats, *, kind: ProximalLimb) -> Course:
-    """The course of a thigh or an upper arm through points (N,3), whose longest extent is about the first coordinate.
+def estimate_proximal_axis(points: Floats, *, kind: ProximalLimb) -> AxisEstimate:
+    """The estimate of a thigh or an upper arm through points (N,3), whose longest extent is about the first coordinate.
 
     Its `waist` is the narrowest slab at knee or elbow, its `top` the last below groin or armpit. Raises
     LimbError where no such limb can be followed.
@@ -85,7 +85,7 @@ def upper_course(points: Floats, *, kind: ProximalLimb) -> Course:
         axis = line
     profile = profile_along(points, axis)
     waist = _joint(profile)
-    return Course(profile, waist, _spreads(profile, waist))
+    return AxisEstimate(profile, waist, _spreads(profile, waist))
 
 
 def _joint(profile: Profile) -> int:
@@ -132,11 +132,11 @@ def _line(profile: Profile, waist: int, top: int, kind: ProximalLimb) -> Floats:
     return np.asarray(line / np.linalg.norm(line))
 
 
-def joint_is_shown(course: Course) -> bool:
+def joint_is_shown(estimate: AxisEstimate) -> bool:
     """Whether the limb widens again below the joint's narrowest slab, as it does where the scan goes on past it."""
-    seen = whole(course.profile)
-    below = course.profile.radii[seen[seen < course.waist]]
-    return bool(below.size and below.max() > TURN * course.profile.radii[course.waist])
+    seen = whole(estimate.profile)
+    below = estimate.profile.radii[seen[seen < estimate.waist]]
+    return bool(below.size and below.max() > TURN * estimate.profile.radii[estimate.waist])
 
 
 def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tuple[float, tuple[Finding, ...]]:
@@ -180,7 +180,7 @@ def cut_short(
     return (ends_at_widest(kind, widest - zero),)
 
 
-def upper_landmarks(surface: LimbSurface, *, kind: ProximalLimb, zero: float) -> tuple[Landmark, ...]:
+def proximal_landmarks(surface: LimbSurface, *, kind: ProximalLimb, zero: float) -> tuple[Landmark, ...]:
     """The kneecap's top or the elbow's crease, and the widest place up to the trunk."""
     heights = np.arange(zero, surface.trusted[1] - TOP_MARGIN, STEP)
     widest = float(heights[np.argmax(tape_girths(surface, heights))])
