@@ -8,7 +8,7 @@ import click
 
 from cli.files import check_folder, write_files
 from cli.progress import Times, shown_steps
-from flatten import make as house
+from flatten import making as house
 from flatten.findings import message
 from flatten.job.settings import Job
 from flatten.job.text import read_job
@@ -47,7 +47,7 @@ def make(job: Path, out: Path | None, times: bool) -> int:
 def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     """Make a job with progress, write its files into `out`, print the summary; the exit code.
 
-    Raises OutputError where the files cannot be written, and all that `flatten.make.make` raises.
+    Raises OutputError where the files cannot be written, and all that `flatten.making.make` raises.
     """
     check_folder(out)
     taken = Times()

@@ -14,7 +14,7 @@ from flatten.findings import message
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
-from flatten.measure import measure as measure_scan
+from flatten.measuring import measure as measure_scan
 from flatten.report.messages import front_message, girth_name, joint_messages
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_messages, scan_picture

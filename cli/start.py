@@ -21,7 +21,7 @@ from flatten.job.text import job_from, job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.kind import QUARTERS, LimbKind, kind_named
 from flatten.limb.model import FrontError
-from flatten.measure import Found, measure
+from flatten.measuring import Found, measure
 from flatten.words import say
 from flatten.worn.panel import CutError
 

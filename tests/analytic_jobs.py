@@ -5,7 +5,7 @@ import numpy as np
 from flatten.job.resolve import resolve
 from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.measure import Found
+from flatten.measuring import Found
 from flatten.scan.model import Scan
 
 

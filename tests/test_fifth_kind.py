@@ -10,7 +10,7 @@ import trimesh
 from flatten.job.errors import JobError
 from flatten.job.text import job_of
 from flatten.limb.kind import KINDS, QUARTERS, ClothSearch, DistalLimb, JointMotion, TopEdge
-from flatten.make import make
+from flatten.making import make
 
 TAIL = DistalLimb(
     name="tail",

@@ -15,7 +15,7 @@ from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import kind_named
-from flatten.make import finish, lay
+from flatten.making import finish, lay
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import polyline
 from flatten.pattern.rims import spine

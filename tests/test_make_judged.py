@@ -14,8 +14,8 @@ from flatten.advice.judge import UNJUDGED, judge
 from flatten.findings import message
 from flatten.job.text import job_of, job_text
 from flatten.leather.limits import leather_limits
-from flatten.make import finish, lay, make, retold
-from flatten.measure import measure
+from flatten.making import finish, lay, make, retold
+from flatten.measuring import measure
 from flatten.report.messages import advice_lead
 from flatten.report.model import Advised
 from flatten.report.summary import advised_text, summary_lines

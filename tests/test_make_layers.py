@@ -14,7 +14,7 @@ from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.limb.find import find_limb
 from flatten.limb.kind import LOWER_LEG
-from flatten.make import finish, lay
+from flatten.making import finish, lay
 from flatten.report.messages import mean_offset, worn_message
 from flatten.scan.read import read_scan
 from flatten.words.say import text

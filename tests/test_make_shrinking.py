@@ -11,7 +11,7 @@ import shapely
 
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
-from flatten.make import finish, lay
+from flatten.making import finish, lay
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cylinder, limb_of
 

@@ -16,7 +16,7 @@ from flatten.job.text import job_from, job_of, job_text, told_from
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.leather.messages import verdict_message
 from flatten.limb.girths.girth import tape_girth
-from flatten.make import finish, lay, make, mean_found
+from flatten.making import finish, lay, make, mean_found
 from flatten.report.limbs import job_findings
 from flatten.report.messages import headline
 from flatten.report.summary import summary_lines

@@ -25,9 +25,9 @@ ORDER = [
     "drawing",
     "report",
     "job",
-    "measure",
+    "measuring",
     "advice",
-    "make",
+    "making",
 ]
 MODULES = sorted((ROOT / "flatten").rglob("*.py"))
 

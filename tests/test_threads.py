@@ -9,8 +9,8 @@ from cli.page.stages import Stages
 from flatten.advice.judge import judge
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
-from flatten.make import finish, lay, make, mean_found
-from flatten.measure import find, measure, read
+from flatten.making import finish, lay, make, mean_found
+from flatten.measuring import find, measure, read
 from flatten.threads import one_thread
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import cylinder

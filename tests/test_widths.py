@@ -11,7 +11,7 @@ import shapely.affinity
 
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
-from flatten.make import finish, girth_rows, lay
+from flatten.making import finish, girth_rows, lay
 from flatten.pattern.isoline import isolines
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cone, cylinder, limb_of

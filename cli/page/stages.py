@@ -30,7 +30,7 @@ from cli.page.updates import (
     WorkRequest,
     WornReady,
 )
-from flatten import make as making
+from flatten import making
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.errors import CalfskinError
@@ -43,7 +43,7 @@ from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girths.girth import girth_table
 from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsError
-from flatten.measure import Found, find, read
+from flatten.measuring import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError

@@ -14,7 +14,7 @@ from flatten.job.settings import Job
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.make import Result
+from flatten.making import Result
 from flatten.scan.model import Scan
 
 

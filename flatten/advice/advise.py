@@ -20,7 +20,7 @@ from flatten.job.resolve import resolve
 from flatten.job.settings import Job
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import LeatherLimits
-from flatten.measure import Found
+from flatten.measuring import Found
 from flatten.mesh.surface import MeshError
 from flatten.steps import Announce
 from flatten.unwrap.model import UnwrapError

@@ -14,7 +14,7 @@ from flatten.job.pieces import Laid
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.limb.kind import LimbKind
-from flatten.measure import Found
+from flatten.measuring import Found
 from flatten.steps import TO_JUDGE, Announce, Step
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.binding import Binding, binding_of

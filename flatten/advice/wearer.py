@@ -13,7 +13,7 @@ from flatten.job.pieces import dressed, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
-from flatten.measure import Found
+from flatten.measuring import Found
 from flatten.mesh.surface import Floats
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.limits import TO_CUT, TO_SHOW

@@ -17,8 +17,8 @@ from flatten.job.pieces import dressed
 from flatten.job.settings import EdgeHeights
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
-from flatten.make import lay
-from flatten.measure import measure
+from flatten.making import lay
+from flatten.measuring import measure
 from flatten.report.summary import advised_text
 from flatten.words.say import texts
 from tests.analytic_jobs import design_of

@@ -7,7 +7,7 @@ from flatten.job.pieces import dressed
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.leather.waves import waves_of
-from flatten.make import lay
+from flatten.making import lay
 from flatten.report.summary import advised_text
 from flatten.words.say import text
 from tests.analytic_jobs import design_of, found_on

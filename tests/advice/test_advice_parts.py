@@ -18,8 +18,8 @@ from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Landmark, Limb
-from flatten.make import lay
-from flatten.measure import Found
+from flatten.making import lay
+from flatten.measuring import Found
 from flatten.scan.model import Scan
 from flatten.words.say import texts
 from flatten.worn.motion import Motion, Touch

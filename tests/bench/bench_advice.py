@@ -12,7 +12,7 @@ from threadpoolctl import threadpool_limits
 from flatten.advice.advise import advice
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
-from flatten.measure import measure
+from flatten.measuring import measure
 
 SCANS = Path(__file__).parents[1] / "data" / "scans"
 

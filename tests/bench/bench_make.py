@@ -17,7 +17,7 @@ import trimesh
 from threadpoolctl import threadpool_limits
 
 from flatten.job.text import job_of
-from flatten.make import make
+from flatten.making import make
 
 SCANS = Path(__file__).parents[1] / "data" / "scans"
 JOBS = {
@@ -97,13 +97,13 @@ def test_a_scan_of_a_million_faces_against_loading_it(tmp_path):
     call = (
         "import sys, time, resource, trimesh\n"
         "from pathlib import Path\n"
-        "import flatten.measure\n"
+        "import flatten.measuring\n"
         "from flatten.job.text import job_of\n"
         "path = Path(sys.argv[1])\n"
         "def clock(f):\n"
         "    since = time.process_time(); f(); return time.process_time() - since\n"
         "job = job_of({'scan': {'file': path.name, 'unit': 'mm'}}, name='the bench')\n"
-        "front = clock(lambda: flatten.measure.measure(job.scan, folder=path.parent, announce=lambda step: None))\n"
+        "front = clock(lambda: flatten.measuring.measure(job.scan, folder=path.parent, announce=lambda step: None))\n"
         "peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024\n"
         "load = clock(lambda: trimesh.load_mesh(path))\n"
         "print(front, load, peak)\n"

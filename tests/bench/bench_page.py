@@ -24,7 +24,7 @@ from cli.page.edits import with_values
 from cli.page.stages import Stages
 from cli.page.updates import LeatherLaid, StageBegun, WorkRequest
 from flatten.job.text import job_from
-from flatten.measure import measure
+from flatten.measuring import measure
 from flatten.worn.neutral import neutral_surface
 from tests.analytic_jobs import design_of
 from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench, begun

@@ -26,7 +26,7 @@ from cli.demo import SCANS as DEMOS
 from flatten.job.pieces import dressed, each_alone, fitted, panels_of
 from flatten.job.text import job_from, job_of
 from flatten.leather.limits import leather_limits
-from flatten.measure import measure
+from flatten.measuring import measure
 from flatten.mesh.gradient import face_gradients, jacobian_determinants
 from flatten.tolerances import EDGE_FINE, EDGE_PREVIEW
 from flatten.unwrap.dirichlet import distortion

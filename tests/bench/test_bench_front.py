@@ -10,7 +10,7 @@ import trimesh
 
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import girth_table
-from flatten.measure import measure
+from flatten.measuring import measure
 from flatten.report.messages import joint_messages
 from flatten.report.scanpicture import bridge_messages
 from flatten.words.say import texts

@@ -1,5 +1,3 @@
-import tomllib
-
 import pytest
 
 from flatten.job.errors import JobError
@@ -60,15 +58,16 @@ def test_a_written_job_reads_as_the_same_job_and_writes_the_same_bytes(text):
 
 
 def test_every_setting_stands_in_a_written_job():
-    def check(model, table):
-        assert set(table) == set(type(model).model_fields)
-        for name in table:
+    def keys(model):
+        for name in type(model).model_fields:
+            yield name
             value = getattr(model, name)
-            if hasattr(type(value), "model_fields") and isinstance(table[name], dict):
-                check(value, table[name])
+            if hasattr(type(value), "model_fields"):
+                yield from keys(value)
 
-    whole = job("")
-    check(whole, tomllib.loads(job_text(whole)))
+    written = job_text(job(""))
+    for name in keys(job("")):
+        assert f"{name} =" in written or f"[{name}" in written or f".{name}]" in written
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.leather.messages import lip_message
 from flatten.leather.waves import WINDOW, waves_of
-from flatten.make import finish, lay
+from flatten.making import finish, lay
 from flatten.report.limbs import job_findings
 from flatten.words.say import text
 from flatten.worn.defaults import edge

@@ -10,7 +10,7 @@ from flatten.limb.girths.taping import TAPE_ERROR, WARP, WARP_LENGTH, corrected,
 from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Frame, Limb
 from flatten.limb.surface.fit import fit_surface
-from flatten.measure import find, measure, read, tape_findings
+from flatten.measuring import find, measure, read, tape_findings
 from flatten.scan.model import Scan, ScanError
 from flatten.scan.unit import AmbiguousUnitError
 from flatten.words.say import texts

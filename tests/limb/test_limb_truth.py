@@ -13,7 +13,7 @@ from flatten.job.settings import ScanSettings
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
 from flatten.limb.model import FrontDirection, FrontError
-from flatten.measure import find
+from flatten.measuring import find
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from flatten.scan.scale import scaled

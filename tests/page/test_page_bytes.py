@@ -9,7 +9,7 @@ from cli.page.session import Session
 from cli.page.stages import Stages
 from cli.page.updates import JobMade, WorkRequest
 from flatten.job.text import job_text, read_job
-from flatten.make import make
+from flatten.making import make
 from tests.page.test_page_session import STRIPS, IdleWorker
 
 

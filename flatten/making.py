@@ -25,7 +25,7 @@ from flatten.leather.waves import waves_of
 from flatten.limb.girths.girth import Girth, girth_table, section_girth, tape_girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.measure import Found, measure
+from flatten.measuring import Found, measure
 from flatten.report.limbs import mean_finding
 from flatten.report.model import JobReport, LimbReport, Setting
 from flatten.report.numbers import json_text, report_numbers
