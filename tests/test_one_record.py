@@ -1,6 +1,7 @@
 """Whatever differs from one kind of limb to another is asked of its record, and no room knows the kinds by name."""
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -62,3 +63,11 @@ def test_a_name_or_a_comparison_would_be_seen():
     assert limb_names(tree) == ["thigh"]
     assert set(compared_kinds(tree)) == {"kind == 'thigh'", "limb.kind.name == 'tail'"}
     assert compared_kinds(ast.parse('def f(seam):\n    return seam.kind == "laced"')) == []
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "cli" / "page" / "static").glob("*.js")), ids=lambda path: path.name)
+def test_no_script_of_the_page_knows_a_kind_of_limb_by_its_name(path):
+    text = path.read_text("utf-8")
+    quoted = re.findall(rf"""["'`]({"|".join(KINDS)})["'`]""", text)
+    keyed = re.findall(rf"^\s*({'|'.join(kind for kind in KINDS if ' ' not in kind)}):", text, re.MULTILINE)
+    assert quoted + keyed == []
