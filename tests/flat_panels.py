@@ -3,7 +3,7 @@
 import numpy as np
 
 from flatten.mesh.surface import Mesh
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import TitleBlock, pattern_from
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.panel import Boundary, Panel
 
@@ -57,6 +57,6 @@ def opened_frustum(
     return grid_panel(*flat, index, faces, **more)
 
 
-def piece_from(flat, **given):
+def piece_from(flat, *, side, job, thickness, work=None, **given):
     """The one piece of one flat panel."""
-    return pattern_from((flat,), **given).pieces[0]
+    return pattern_from((flat,), TitleBlock(job, side, thickness, work), **given).pieces[0]

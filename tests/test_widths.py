@@ -123,7 +123,7 @@ def test_the_girth_table_has_a_row_for_each_edge():
     ends = {"bottom": {"shape": "arched", "height": "10 mm", "by": "20 mm"}, "top": "300 mm"}
     skin = cone(40.0, 0.1)
     laid, _ = made(skin, mesh=8.0, edges=ends)
-    rows = {row.name: row for row in girth_rows(found_on(skin).limb, skin, edges=laid.design.edges)}
+    rows = {row.name: row for row in girth_rows(found_on(skin).limb, skin, edges=laid.design.cuts.edges)}
     # The arched edge's mean height is half-way up its arch.
     assert rows["bottom edge"].height == pytest.approx(20.0, abs=1e-9)
     assert rows["bottom edge"].tape == pytest.approx(2 * np.pi * 42.0, abs=0.01)

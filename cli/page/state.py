@@ -187,10 +187,11 @@ def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
     surface = current.worn.surface
     design = resolve(job, current.limb.limb, skin=current.limb.skin)
     return {
-        "top": _edge(surface, design.top, job.edges.top),
-        "bottom": _edge(surface, design.bottom, job.edges.bottom),
+        "top": _edge(surface, design.cuts.top, job.edges.top),
+        "bottom": _edge(surface, design.cuts.bottom, job.edges.bottom),
         "seams": [
-            _seam(surface, seam, given.along, *design.edges) for seam, given in zip(design.seams, job.seam, strict=True)
+            _seam(surface, seam, given.along, *design.cuts.edges)
+            for seam, given in zip(design.cuts.seams, job.seam, strict=True)
         ],
     }
 

@@ -79,7 +79,7 @@ def moves_of(design: Design) -> tuple[Move, ...]:
 
 def shifts_of(design: Design) -> tuple[float, float]:
     """How far (mm) a design's edges are moved at single quarters: half-way, and at the most, up to whole 5 mm."""
-    height = float(design.top.heights.mean() - design.bottom.heights.mean())
+    height = float(design.cuts.top.heights.mean() - design.cuts.bottom.heights.mean())
     most = max(SHIFT, 5.0 * float(np.ceil(SHIFT_SHARE * height / 5.0)))
     return 5.0 * float(np.ceil(most / 10.0)), most
 

@@ -11,21 +11,20 @@ from flatten.job.settings import DartSettings, SeamSettings
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.fastening import DartClosing, Fastening
-from flatten.worn.curves import Dart, Edge, Seam
+from flatten.worn.cuts import Cuts
 from flatten.worn.neutral import Wear
-from flatten.worn.rise import Lip
 
 
 @dataclass(frozen=True, eq=False)
 class Design:
     """What a job asks for on one limb: `resolve` makes it, once, and all that cuts, lays flat and draws works from it.
 
-    `title` stands on every piece, and `piece` is what each is called, None: as the kind of limb has it. `span` is the
-    height (mm) of the lowest place of the `bottom` edge and of the highest of the `top` edge; `heights` are those over
-    which the neutral surface is needed. Seams and darts are in the job's order, and so are their settings, `parts`.
-    `grain_angle` (rad) is the grain's direction on flat panels, `edge_length` (mm) that of the meshes that files are
-    made from. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror
-    images.
+    `title` stands on every piece, and `piece` is what each is called, None: as the kind of limb has it. Seams and darts
+    of the `cuts` are in the job's order, and so are their settings, `parts`. `span` is the height (mm) of the lowest
+    place of the bottom edge and of the highest of the top edge; `heights` are those over which the neutral surface is
+    needed. `grain_angle` (rad) is the grain's direction on flat panels, `edge_length` (mm) that of the meshes that
+    files are made from. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
+    mirror images.
     """
 
     limb: Limb
@@ -33,24 +32,15 @@ class Design:
     title: str
     piece: str | None
     wear: Wear
-    bottom: Edge
-    top: Edge
+    cuts: Cuts
     span: tuple[float, float]
     heights: tuple[float, float]
-    seams: tuple[Seam, ...]
-    darts: tuple[Dart, ...]
-    lips: tuple[Lip, ...]
     parts: tuple[SeamSettings | DartSettings, ...]
     grain_angle: float
     symmetrical: bool
     mirrored: bool
     hardened: bool
     edge_length: float
-
-    @property
-    def edges(self) -> tuple[Edge, Edge]:
-        """The bottom and the top edge."""
-        return self.bottom, self.top
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

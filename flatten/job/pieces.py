@@ -11,13 +11,12 @@ from flatten.leather.bending import tightest_bend
 from flatten.leather.model import LeatherLimits
 from flatten.leather.shrinking import cut_larger
 from flatten.leather.stretch import stretch_report
-from flatten.limb.girths.girth import tape_girth
 from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.model import Join, Piece
-from flatten.pattern.piece import Pattern, pattern_from
+from flatten.pattern.piece import Pattern, TitleBlock, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.report.model import PanelReport
 from flatten.steps import Announce, Step
@@ -129,16 +128,12 @@ def panels_of(design: Design, worn: LimbSurface, *, edge_length: float) -> tuple
 
     Raises CutError where its edges, seams, darts and lips cut none, MeshError where one cannot be meshed.
     """
-    check_lips(design.lips, thickness=design.wear.thickness, neutral=design.wear.neutral)
+    check_lips(design.cuts.lips, thickness=design.wear.thickness, neutral=design.wear.neutral)
     return cut_panels(
         worn,
-        bottom=design.bottom,
-        top=design.top,
-        seams=design.seams,
+        design.cuts,
         edge_length=edge_length,
         thickness=design.wear.thickness,
-        darts=design.darts,
-        lips=design.lips,
         side_names=design.limb.kind.sides,
     )
 
@@ -230,12 +225,10 @@ def drawn(
     """
     limb = design.limb
     sides = ("left", "right")
+    side = sides[(limb.side == "left") == opposite]
     return pattern_from(
         flats,
-        work=design.piece or name(limb.kind.piece, language),
-        side=sides[(limb.side == "left") == opposite],
-        job=design.title,
-        thickness=design.wear.thickness,
+        TitleBlock(design.title, side, design.wear.thickness, design.piece or name(limb.kind.piece, language)),
         mirrored=limb.frame.mirrored != opposite,
         fastenings=design.fastenings,
         girths=[Landmark("widest", limb.height_of("widest"))],
@@ -251,15 +244,12 @@ def worn_as(design: Design, worn: LimbSurface, *, points: Floats | None = None) 
 
     Raises CutError where the edges leave no height between them, LimbError where the limb has no widest place.
     """
-    limb, skin = design.limb, design.skin
     return wearing_of(
-        limb,
-        skin,
+        design.limb,
+        design.skin,
         worn,
-        edges=design.edges,
-        seams=design.seams,
+        cuts=design.cuts,
         wear=design.wear,
-        widest=tape_girth(skin, limb.height_of("widest")),
         hardened=design.hardened,
         points=points,
     )

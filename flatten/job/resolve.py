@@ -15,6 +15,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import RIVETED_OVERLAP, default_top, edge, shape_heights
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import SeamCutError
@@ -40,19 +41,16 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     beyond = _beyond(seams, thickness=job.leather.thickness)
     flare = job.edges.flare
     asked = ((bottom, flare.bottom, 1.0), (top, flare.top, -1.0))
+    lips = tuple(Lip(own, amount, flare.depth, inward) for own, amount, inward in asked if amount)
     return Design(
         limb=limb,
         skin=skin,
         title=job.output.title or Path(job.scan.file).stem,
         piece=job.piece.name or None,
         wear=_wear(job),
-        bottom=bottom,
-        top=top,
+        cuts=Cuts(bottom, top, seams, tuple(_dart(dart) for dart in job.dart), lips),
         span=(low, high),
         heights=(low - beyond, high + beyond),
-        seams=seams,
-        darts=tuple(_dart(dart) for dart in job.dart),
-        lips=tuple(Lip(edge, amount, flare.depth, inward) for edge, amount, inward in asked if amount),
         parts=(*job.seam, *job.dart),
         grain_angle=np.pi / 2 if job.leather.grain == "up the limb" else 0.0,
         symmetrical=job.piece.symmetry == "centre line",

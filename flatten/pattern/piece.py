@@ -51,13 +51,22 @@ class Pattern:
     joins: tuple[Join, ...]
 
 
+@dataclass(frozen=True)
+class TitleBlock:
+    """What stands on each piece of a limb: the job's name, the `side` ("left" or "right"), the leather's `thickness`
+    (mm), and what is made (`work`), such as "shin guard"; the panel's name follows it where there are several, and
+    stands alone without it."""
+
+    job: str
+    side: str
+    thickness: float
+    work: str | None = None
+
+
 def pattern_from(
     flats: Sequence[FlatPanel],
+    title: TitleBlock,
     *,
-    side: str,
-    job: str,
-    thickness: float,
-    work: str | None = None,
     mirrored: bool = False,
     fastenings: Wishes = NO_WISHES,
     girths: Sequence[Landmark] = (),
@@ -69,16 +78,15 @@ def pattern_from(
     Each piece lies where its panel's uv lie, x negated where `mirrored` (limb coordinates are the mirror image of
     the body's); all marks and texts are placed after that. Its outline is one smooth line per boundary, within
     CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
-    heights whose rings are drawn and named. `side` is "left" or "right", `job` the job's name, `thickness` the
-    leather's, mm. A piece is called `work`, such as "shin guard"; its panel's name follows where there are several,
-    and stands alone without it. `fastenings` says, by the seam's or dart's name, what is not closed as usual. `even`
-    is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact mirror images,
-    and so are the holes of seams that are closed alike.
+    heights whose rings are drawn and named. `fastenings` says, by the seam's or dart's name, what is not closed as
+    usual. `even` is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact
+    mirror images, and so are the holes of seams that are closed alike.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
     """
-    called = [_called(flat, work, alone=len(flats) == 1, language=language) for flat in flats]
+    thickness = title.thickness
+    called = [_called(flat, title.work, alone=len(flats) == 1, language=language) for flat in flats]
     if even:
         sides = [turned_over(own) if mirrored else own for own in even_sides(flats, even)]
     else:
@@ -86,8 +94,8 @@ def pattern_from(
     folded = {entry.panel for entry in even if entry.panel == entry.mate}
     outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
     holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
-    side_up, leather = message("piece.side up", side=side), message("piece.leather", thickness=thickness)
-    texts = (say.text(side_up, language), job, say.text(leather, language))
+    side_up, leather = message("piece.side up", side=title.side), message("piece.leather", thickness=thickness)
+    texts = (say.text(side_up, language), title.job, say.text(leather, language))
     pieces = []
     for i, (flat, name, own, outline, found) in enumerate(zip(flats, called, sides, outlines, holes, strict=True)):
         shape = shape_of(outline)
@@ -99,7 +107,7 @@ def pattern_from(
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         along = _side_names(own, joins, language)
         lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
-        pieces.append(Piece(name, side, outline, found, (*lines, *written.marks), written.labels))
+        pieces.append(Piece(name, title.side, outline, found, (*lines, *written.marks), written.labels))
     return Pattern(tuple(pieces), joins)
 
 

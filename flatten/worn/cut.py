@@ -13,12 +13,13 @@ from flatten.limb.kind import QUARTERS
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart, Edge, Seam
+from flatten.worn.cuts import Cuts
 from flatten.worn.darts import notches_of
 from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
 from flatten.worn.panel import CutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
-from flatten.worn.rise import STEP_THICKNESSES, Lip, Step
+from flatten.worn.rise import STEP_THICKNESSES, Step
 
 LEAST_LENGTH = 40.0
 """mm. A panel shorter than this from edge to edge holds no two eyelets: surely a slip of the edges."""
@@ -32,46 +33,40 @@ SAME = 1e-9
 LEAST_FACES = 4.0
 """Mesh edges across a panel's narrowest place: a thin panel is meshed more finely, or it would be all slivers."""
 
-Lips = tuple[Lip, ...]
-
 
 def cut_panels(
     surface: LimbSurface,
+    cuts: Cuts,
     *,
-    bottom: Edge,
-    top: Edge,
-    seams: Sequence[Seam],
     edge_length: float,
     thickness: float = 0.0,
-    darts: Sequence[Dart] = (),
-    lips: Sequence[Lip] = (),
     side_names: Sequence[str] = QUARTERS,
 ) -> tuple[Panel, ...]:
     """The panels between neighbouring seams, by rising bearing; one seam gives one panel round the limb.
 
     Each is meshed with edges of about `edge_length` mm; its boundary vertices lie exactly on the curves. A single
     panel is called "whole", one of several by which of the four `side_names` it looks to. Where a seam overlaps,
-    the upper side lies `thickness` mm (the leather's) higher, see `Step`; `lips` flare the edges.
+    the upper side lies `thickness` mm (the leather's) higher, see `Step`; lips flare the edges.
 
     Raises CutError where an edge leaves the trusted heights, edges come too near one another, a seam ends
     inside an edge, two seams' gaps meet or lie on one line, or a dart has no room.
     """
-    if not seams:
+    bottom, top = cuts.edges
+    if not cuts.seams:
         raise SeamCutError("there is no seam; a closed tube cannot be laid flat: give at least one [[seam]]")
     _check_edges(surface, bottom, top, side_names)
     middle = float(np.mean(surface.trusted))
-    seams = sorted(seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
+    seams = sorted(cuts.seams, key=lambda seam: float(np.mod(seam.bearing(middle), 2 * np.pi)))
     _check_apart(seams, middle)
     for seam in seams:
         _check_reach(surface, seam, bottom, top)
     parted = [_Parted(seam, *cut_lines(surface, seam, heights=surface.trusted)) for seam in seams]
     laid = [
-        _quad(surface, (bottom, top), (one, parted[(i + 1) % len(parted)]), thickness=thickness, lips=tuple(lips))
-        for i, one in enumerate(parted)
+        _quad(surface, cuts, (one, parted[(i + 1) % len(parted)]), thickness=thickness) for i, one in enumerate(parted)
     ]
     widths = [_least_width(quad, low.seam, high.seam) for quad, low, high in laid]
-    notches = [notches_of(quad, darts) for quad, _, _ in laid]
-    _check_darts(darts, {notch.dart.name for own in notches for notch in own}, side_names)
+    notches = [notches_of(quad, cuts.darts) for quad, _, _ in laid]
+    _check_darts(cuts.darts, {notch.dart.name for own in notches for notch in own}, side_names)
     names = _panel_names([quad for quad, _, _ in laid], side_names)
     return tuple(
         meshed(quad, low=low, high=high, notches=own, edge_length=min(edge_length, width / LEAST_FACES), name=name)
@@ -89,7 +84,7 @@ class _Parted:
 
 
 def _quad(
-    surface: LimbSurface, edges: tuple[Edge, Edge], ends: tuple[_Parted, _Parted], *, thickness: float, lips: Lips
+    surface: LimbSurface, cuts: Cuts, ends: tuple[_Parted, _Parted], *, thickness: float
 ) -> tuple[Quad, Closing, Closing]:
     """The quad between two seams, and what closes its low and its high side."""
     one, other = ends
@@ -102,7 +97,9 @@ def _quad(
         for closing, parted in ((low, one), (high, other))
         if closing.layer == "upper"
     ]
-    quad = Quad(surface, *edges, _turned(one.after, turns[0]), _turned(other.before, turns[1]), (*steps, *lips))
+    quad = Quad(
+        surface, *cuts.edges, _turned(one.after, turns[0]), _turned(other.before, turns[1]), (*steps, *cuts.lips)
+    )
     return quad, low, high
 
 

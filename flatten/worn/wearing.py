@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flatten.limb.girths.girth import section_girth
+from flatten.limb.girths.girth import section_girth, tape_girth
 from flatten.limb.kind import LimbKind
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Edge, Seam
+from flatten.worn.cuts import Cuts
 from flatten.worn.motion import Touch, motions_of, touch_of
 from flatten.worn.neutral import Wear
 from flatten.worn.putting_on import PuttingOn, putting_on
@@ -79,20 +80,19 @@ def wearing_of(
     skin: LimbSurface,
     worn: LimbSurface,
     *,
-    edges: tuple[Edge, Edge],
-    seams: Sequence[Seam],
+    cuts: Cuts,
     wear: Wear,
-    widest: float,
     hardened: bool,
     points: Floats | None = None,
 ) -> Wearing:
-    """How pieces on the neutral surface `worn`, between bottom and top edge, can be worn; `widest` is the tape girth.
+    """How pieces that are cut from the neutral surface `worn` can be worn.
 
     `points` (N,3) are the scan's, limb coordinates mm: the foot or hand among them is what bends.
 
-    Raises CutError where the edges leave no height between them.
+    Raises CutError where the edges leave no height between them, LimbError where the limb has no widest place.
     """
-    bottom, top = edges
+    bottom, top = cuts.edges
+    widest = tape_girth(skin, limb.height_of("widest"))
     touches = [
         touch_of(
             skin,
@@ -104,11 +104,11 @@ def wearing_of(
         for motion in motions_of(limb, top=skin.trusted[1])
     ]
     return Wearing(
-        fit=fit_range(widest, seams=seams, kind=limb.kind, neutral=wear.neutral),
-        on=putting_on(worn, bottom=bottom, top=top, seams=seams, wear=wear, hardened=hardened),
+        fit=fit_range(widest, seams=cuts.seams, kind=limb.kind, neutral=wear.neutral),
+        on=putting_on(worn, bottom=bottom, top=top, seams=cuts.seams, wear=wear, hardened=hardened),
         catch=_catch(worn, bottom, top) - wear.ease,
         touches=tuple(touches),
-        near=near_places(limb, edges=edges),
+        near=near_places(limb, edges=cuts.edges),
     )
 
 

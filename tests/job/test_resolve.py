@@ -35,7 +35,7 @@ def design(text, limb=LEG):
 
 
 def edges(text):
-    bottom, top = design(text).edges
+    bottom, top = design(text).cuts.edges
     quarters = np.arange(4) * np.pi / 2
     return bottom.height(quarters), top.height(quarters)
 
@@ -92,15 +92,15 @@ def test_the_usual_top_of_a_shin_guard_needs_the_knee_in_the_scan(text):
 )
 def test_edges_of_ones_own_need_no_knee(text):
     short = replace(LEG, landmarks=LEG.landmarks[:2])
-    bottom, top = design(f"[edges]\n{text}", limb=short).edges
+    bottom, top = design(f"[edges]\n{text}", limb=short).cuts.edges
     np.testing.assert_allclose(top.height(np.linspace(0, 6, 7)), 180.0)
     assert bottom.height(0.0) == 20.0
 
 
 def test_flares_become_lips_of_their_edges():
     found = design('[edges.flare]\nbottom = "6 mm"\ndepth = "20 mm"')
-    (lip,) = found.lips
-    assert (lip.edge, lip.flare, lip.depth, lip.inward) == (found.bottom, 6.0, 20.0, 1.0)
+    (lip,) = found.cuts.lips
+    assert (lip.edge, lip.flare, lip.depth, lip.inward) == (found.cuts.bottom, 6.0, 20.0, 1.0)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +119,7 @@ def test_flares_become_lips_of_their_edges():
 )
 def test_a_seams_kind_gives_its_widths_and_its_upper_leather(text, offsets, upper):
     """The front's leather lies on the back's; at the back (180°) the outside's (90°, before it) on the inside's."""
-    (seam,) = design(f"[[seam]]\n{text}").seams
+    (seam,) = design(f"[[seam]]\n{text}").cuts.seams
     assert seam.offsets == pytest.approx(offsets)
     assert seam.upper == upper
 
@@ -138,13 +138,13 @@ def test_edges_are_known_where_a_seam_cannot_be():
 
 def test_holes_that_cannot_be_are_told_where_they_are_first_wanted():
     found = design('[[seam]]\npitch = "78 mm"')
-    assert found.seams[0].gap == 25.0
+    assert found.cuts.seams[0].gap == 25.0
     with pytest.raises(PatternError, match="a lacing pitch of 78 mm"):
         _ = found.fastenings
 
 
-def test_the_title_and_the_piece_are_named_by_scan_and_limb_unless_the_job_says_more():
-    assert (design("").title, design("").piece) == ("scan", "shin guard")
+def test_the_title_is_the_scans_name_and_the_piece_has_none_of_its_own_unless_the_job_says_more():
+    assert (design("").title, design("").piece) == ("scan", None)
     named = design('[output]\ntitle = "the watch"\n[piece]\nname = "greave"')
     assert (named.title, named.piece) == ("the watch", "greave")
 
@@ -173,7 +173,7 @@ def test_widths_against_a_seams_kind_are_refused(text, words):
 
 def test_darts_are_read_and_share_no_name_with_a_seam():
     text = '[[dart]]\nname = "instep"\nkind = "slash"\nedge = "bottom"\nopening = "9 mm"\ndepth = "50 mm"'
-    (dart,) = design(text).darts
+    (dart,) = design(text).cuts.darts
     assert (dart.kind, dart.edge, dart.bearing, dart.depth, dart.opening) == ("slash", "bottom", 0.0, 50.0, 9.0)
     with pytest.raises(JobError, match="two seams or darts are called 'back'"):
         job('[[dart]]\nname = "back"')
@@ -195,4 +195,4 @@ def test_the_surface_reaches_past_an_upper_layers_step():
     low, high = found.heights
     assert high == pytest.approx(325.0 + 11.0 + 16.0 + 10.0)
     assert found.span[1] == pytest.approx(325.0)
-    assert low == pytest.approx(found.bottom.heights.min() - (25.0 + 22.0 + 2 * 16.0 + 2 * 10.0 - 25.0) / 2)
+    assert low == pytest.approx(found.cuts.bottom.heights.min() - (25.0 + 22.0 + 2 * 16.0 + 2 * 10.0 - 25.0) / 2)

@@ -10,7 +10,7 @@ from flatten.limb.model import Landmark
 from flatten.pattern.model import PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, bounds, length, polyline
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import TitleBlock, pattern_from
 from tests.flat_panels import opened_frustum, piece_from
 
 GIRTHS = (Landmark("widest", 300.0), Landmark("ankle", 0.0))
@@ -192,9 +192,9 @@ def test_same_panel_same_piece(arched):
 
 def test_a_piece_is_called_what_its_label_says():
     flat = opened_frustum(gap=25.0, name="front")
-    (alone,) = pattern_from((flat,), side="left", job="watch", thickness=3.2, work="shin guard").pieces
-    several = pattern_from((flat, flat), side="left", job="watch", thickness=3.2, work="shin guard").pieces
+    (alone,) = pattern_from((flat,), TitleBlock("watch", "left", 3.2, "shin guard")).pieces
+    several = pattern_from((flat, flat), TitleBlock("watch", "left", 3.2, "shin guard")).pieces
     for piece, name in ((alone, "shin guard"), (several[1], "shin guard, front")):
         assert piece.name == name
         assert name in {label.text for label in piece.labels}
-    assert pattern_from((), side="left", job="watch", thickness=3.2).pieces == ()
+    assert pattern_from((), TitleBlock("watch", "left", 3.2)).pieces == ()

@@ -15,10 +15,11 @@ from flatten.pattern.holes import check_holes
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of, wearers_uv
 from flatten.pattern.path import polyline
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import TitleBlock, pattern_from
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from tests.limbs import calf, cone, cylinder, limb_of
 
@@ -42,13 +43,13 @@ def seam(bearing=np.pi, name="back", *, kind="laced", gap=0.0, overlap=0.0, uppe
 
 
 def laid(surface, seams, *, edges=EDGES, darts=(), edge_length=8.0):
-    panels = cut_panels(surface, seams=seams, darts=darts, edge_length=edge_length, thickness=THICK, **edges)
+    panels = cut_panels(surface, Cuts(seams=seams, darts=darts, **edges), edge_length=edge_length, thickness=THICK)
     return [flatten_panel(panel) for panel in panels]
 
 
 def made(flats, *, mirrored=False, **fastenings):
     side = "right" if mirrored else "left"
-    return pattern_from(flats, side=side, job="watch", thickness=THICK, mirrored=mirrored, fastenings=fastenings)
+    return pattern_from(flats, TitleBlock("watch", side, THICK), mirrored=mirrored, fastenings=fastenings)
 
 
 def mates(pattern, name, kind):

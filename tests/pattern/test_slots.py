@@ -17,7 +17,7 @@ from flatten.pattern.holes import check_holes
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, length
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import TitleBlock, pattern_from
 from flatten.pattern.rims import slot_rim, spine
 from flatten.report.cutting import size_message
 from flatten.words.say import text
@@ -32,7 +32,7 @@ def strapped():
     flats = laid(limb_of(calf), [seam(1.3, "outer", **KINDS["strapped"]), seam(4.4, "inner", **KINDS["strapped"])])
     wish = Strapping(pitch=80.0, width=20.0, gap=20.0, slots=True, buckle="after")
     return pattern_from(
-        flats, side="left", job="watch", thickness=3.2, fastenings={"outer": wish, "inner": Strapping(pitch=80.0)}
+        flats, TitleBlock("watch", "left", 3.2), fastenings={"outer": wish, "inner": Strapping(pitch=80.0)}
     )
 
 
@@ -107,7 +107,7 @@ def test_a_slot_too_near_an_edge_or_a_hole_is_refused_though_its_middle_is_clear
 @pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS.keys())
 def test_a_seams_name_stands_along_its_sides_off_holes_and_outline(kind):
     flats = laid(limb_of(calf), [seam(1.3, "outer seam", **kind), seam(4.4, "inner seam", **kind)])
-    pieces = pattern_from(flats, side="left", job="watch", thickness=3.2).pieces
+    pieces = pattern_from(flats, TitleBlock("watch", "left", 3.2)).pieces
     for piece in pieces:
         shape = shape_of(piece.outline)
         boxes = [shapely.Polygon(text_box(label)) for label in piece.labels]

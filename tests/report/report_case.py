@@ -18,6 +18,7 @@ from flatten.scan.model import Scan
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.neutral import Wear, neutral_surface
 
 QUARTERS = np.arange(4) * np.pi / 2
@@ -42,9 +43,11 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
     worn = neutral_surface(skin, WEAR).surface
     panels = cut_panels(
         worn,
-        bottom=Edge("bottom edge", QUARTERS, np.array(bottom)),
-        top=Edge("top edge", QUARTERS, np.array([330.0, 300.0, 270.0, 300.0])),
-        seams=[Seam("back", "laced", 25.0, np.array([0.0]), np.array([np.pi]))],
+        Cuts(
+            Edge("bottom edge", QUARTERS, np.array(bottom)),
+            Edge("top edge", QUARTERS, np.array([330.0, 300.0, 270.0, 300.0])),
+            (Seam("back", "laced", 25.0, np.array([0.0]), np.array([np.pi])),),
+        ),
         edge_length=edge_length,
     )
     flats = [flatten_panel(panel) for panel in panels]

@@ -8,6 +8,7 @@ from flatten.unwrap.model import UnwrapError
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from tests.limbs import cone, limb_of
 
@@ -15,7 +16,7 @@ from tests.limbs import cone, limb_of
 def cut(surface, low, high, *darts, size=5.0):
     ends = {"bottom": edge("bottom edge", (low,) * 4), "top": edge("top edge", (high,) * 4)}
     seams = [Seam("back", "laced", 25.0, [0.0], [np.pi])]
-    return flatten_panel(cut_panels(surface, seams=seams, darts=darts, edge_length=size, **ends)[0])
+    return flatten_panel(cut_panels(surface, Cuts(seams=seams, darts=darts, **ends), edge_length=size)[0])
 
 
 BULGE = limb_of(lambda h, b: 45.0 + 25.0 * np.cos(np.minimum(np.abs(h - 160.0) / 140.0, 1.4)) + 0.0 * b)

@@ -9,7 +9,7 @@ from unwrap_shapes import face_stretches, flat_signs, worn_lengths
 
 import flatten.unwrap.together as together
 from flatten.mesh.surface import Mesh
-from flatten.pattern.piece import pattern_from
+from flatten.pattern.piece import TitleBlock, pattern_from
 from flatten.unwrap.barrier import local_model
 from flatten.unwrap.limits import RELAXATION
 from flatten.unwrap.model import Limits, UnwrapError
@@ -19,6 +19,7 @@ from flatten.unwrap.rows import mated_seams
 from flatten.unwrap.together import seams_made_equal
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from flatten.worn.panel import Boundary, Panel
 from tests.limbs import calf, cone, cylinder, limb_of
@@ -35,7 +36,7 @@ def seam(bearing, name, kind="riveted", overlap=22.0):
 
 
 def laid(surface, seams, *, limits=CASED, edges=EDGES, size=8.0, darts=()):
-    panels = cut_panels(surface, seams=seams, darts=darts, edge_length=size, thickness=3.2, **edges)
+    panels = cut_panels(surface, Cuts(seams=seams, darts=darts, **edges), edge_length=size, thickness=3.2)
     return tuple(flatten_panel(panel, limits=limits) for panel in panels)
 
 
@@ -137,8 +138,8 @@ def test_a_tube_closed_by_a_stitched_seam_is_made_equal_to_itself():
     assert np.abs(seams.residuals([before])).max() > 0.1
     assert np.abs(seams.residuals([after])).max() < 0.01
     # Holes stand beside the smoothed cut line, this line beside the mesh's boundary: SEAM_MATCH is 0.2 mm.
-    given = {"side": "left", "job": "watch", "thickness": 3.2}
-    (was,), (join,) = (pattern_from(found, **given).joins for found in (flats, joined))
+    title = TitleBlock("watch", "left", 3.2)
+    (was,), (join,) = (pattern_from(found, title).joins for found in (flats, joined))
     assert was.ease > 0.2
     assert join.ease == 0.0
 

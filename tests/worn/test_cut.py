@@ -4,6 +4,7 @@ import pytest
 
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import _where, cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import QUARTER_BEARINGS, edge
 from flatten.worn.gap import cut_lines
 from flatten.worn.panel import CutError
@@ -18,7 +19,7 @@ def back(gap=25.0, bearing=np.pi):
 
 
 def panel_of(surface, *seams, size=6.0, bottom=BOTTOM, top=TOP):
-    return cut_panels(surface, bottom=bottom, top=top, seams=seams or [back()], edge_length=size)
+    return cut_panels(surface, Cuts(bottom, top, seams or (back(),)), edge_length=size)
 
 
 def defects_and_turning(mesh):
@@ -182,7 +183,7 @@ def test_seams_that_cut_nothing_wearable_are_refused(seams, words):
 
 def test_no_seam_at_all_is_refused():
     with pytest.raises(CutError, match="closed tube"):
-        cut_panels(cylinder(), bottom=BOTTOM, top=TOP, seams=[], edge_length=8.0)
+        cut_panels(cylinder(), Cuts(BOTTOM, TOP, ()), edge_length=8.0)
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import pytest
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
 from tests.limbs import calf, cone, cylinder, limb_of
@@ -17,7 +18,7 @@ TOP = edge("top edge", (330.0, 300.0, 270.0, 300.0))
 
 def cut(surface, *darts, size=6.0, bottom=BOTTOM, top=TOP, seams=None):
     seams = seams or [Seam("back", "laced", 25.0, [0.0], [np.pi])]
-    return cut_panels(surface, bottom=bottom, top=top, seams=seams, darts=darts, edge_length=size)
+    return cut_panels(surface, Cuts(bottom, top, seams, darts), edge_length=size)
 
 
 def sides(panel, name):

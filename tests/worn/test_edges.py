@@ -6,6 +6,7 @@ from scipy.integrate import quad
 
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import QUARTER_BEARINGS, edge, shape_heights
 from flatten.worn.rise import Lip
 from tests.limbs import cylinder
@@ -40,7 +41,7 @@ def test_a_flared_cylinder_is_the_surface_of_revolution_of_its_lip(at):
     ends = {"bottom": edge("bottom edge", (0.0,) * 4), "top": edge("top edge", (120.0,) * 4)}
     lip = Lip(ends[at], 8.0, 30.0, 1.0 if at == "bottom" else -1.0)
     seam = Seam("back", "open", 0.0, [0.0], [np.pi])
-    (panel,) = cut_panels(cylinder(50.0), seams=[seam], edge_length=3.0, lips=[lip], **ends)
+    (panel,) = cut_panels(cylinder(50.0), Cuts(seams=(seam,), lips=(lip,), **ends), edge_length=3.0)
     from_edge = panel.heights if at == "bottom" else 120.0 - panel.heights
     radius = np.hypot(*panel.mesh.vertices[:, :2].T)
     np.testing.assert_allclose(radius, 50.0 + 8.0 * np.clip(1 - from_edge / 30.0, 0, None) ** 2, atol=1e-9)

@@ -7,6 +7,7 @@ from scipy.integrate import quad
 
 from flatten.worn.curves import Seam
 from flatten.worn.cut import cut_panels
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
 from flatten.worn.rise import STEP_THICKNESSES
@@ -55,7 +56,7 @@ def stepped_length(radius, overlap, thick):
 @pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS.keys())
 def test_girth_of_leather_on_a_cylinder_by_kind_of_seam(kind):
     """2πR less the gap; an overlap adds its width below, and above it a width one thickness further out."""
-    (panel,) = cut_panels(cylinder(60.0), seams=[seam(**kind)], edge_length=2.0, thickness=THICK, **LOW)
+    (panel,) = cut_panels(cylinder(60.0), Cuts(seams=[seam(**kind)], **LOW), edge_length=2.0, thickness=THICK)
     expected = 2 * np.pi * 60.0 - kind["gap"]
     if kind.get("overlap"):
         expected += stepped_length(60.0, kind["overlap"], THICK)
@@ -73,7 +74,7 @@ def test_an_upper_layer_right_round_would_be_longer_by_two_pi_thickness():
 @pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS.keys())
 def test_any_number_of_seams_of_any_kind_gives_sound_disks(kind, count):
     seams = [seam(0.4 + 2 * np.pi * k / count, name=f"seam {k}", **kind) for k in range(count)]
-    panels = cut_panels(limb_of(calf), seams=seams, edge_length=6.0, thickness=THICK, **LEVEL)
+    panels = cut_panels(limb_of(calf), Cuts(seams=seams, **LEVEL), edge_length=6.0, thickness=THICK)
     assert len(panels) == count
     for panel in panels:
         faces = panel.mesh.faces
@@ -91,7 +92,7 @@ def test_mates_share_the_seam_line_and_lie_one_thickness_apart_on_it(upper):
     seams = [
         seam(b, name=n, kind="riveted", gap=0.0, overlap=22.0, upper=upper) for b, n in ((1.5, "out"), (4.7, "in"))
     ]
-    panels = cut_panels(surface, seams=seams, edge_length=4.0, thickness=THICK, **LEVEL)
+    panels = cut_panels(surface, Cuts(seams=seams, **LEVEL), edge_length=4.0, thickness=THICK)
     for name in ("out", "in"):
         before, after = (
             next((p, b) for p in panels for b in p.boundaries if (b.name, b.side) == (name, side))
@@ -117,10 +118,9 @@ def test_mates_share_the_seam_line_and_lie_one_thickness_apart_on_it(upper):
 def test_both_sides_of_an_overlap_run_half_its_width_past_the_seam():
     (panel,) = cut_panels(
         cylinder(50.0),
-        seams=[seam(kind="riveted", gap=0.0, overlap=20.0, upper="before")],
+        Cuts(seams=[seam(kind="riveted", gap=0.0, overlap=20.0, upper="before")], **LEVEL),
         edge_length=4.0,
         thickness=THICK,
-        **LEVEL,
     )
     low, high = (boundary(panel, "back", side) for side in ("low", "high"))
     np.testing.assert_allclose(panel.bearings[high.vertices], np.pi + 10.0 / 50.0, atol=1e-9)
@@ -129,7 +129,7 @@ def test_both_sides_of_an_overlap_run_half_its_width_past_the_seam():
 
 def test_seams_stitched_edge_to_edge_meet_on_the_limb():
     seams = [seam(b, name=n, kind="stitched", gap=0.0) for b, n in ((1.5, "out"), (4.7, "in"))]
-    one, two = cut_panels(limb_of(calf), seams=seams, edge_length=5.0, **LEVEL)
+    one, two = cut_panels(limb_of(calf), Cuts(seams=seams, **LEVEL), edge_length=5.0)
     for panel, name, side in ((one, "out", "low"), (two, "out", "high"), (one, "in", "high"), (two, "in", "low")):
         found = boundary(panel, name, side)
         np.testing.assert_allclose(
@@ -140,7 +140,7 @@ def test_seams_stitched_edge_to_edge_meet_on_the_limb():
 
 def test_a_thin_panel_is_meshed_finely_enough_to_have_no_slivers():
     seams = [seam(b, name=f"{b}", kind="open", gap=2.0) for b in (0.0, 1.0)]
-    panels = cut_panels(limb_of(calf), seams=seams, edge_length=20.0, **LEVEL)
+    panels = cut_panels(limb_of(calf), Cuts(seams=seams, **LEVEL), edge_length=20.0)
     for panel in panels:
         assert np.degrees(igl.internal_angles(panel.mesh.vertices, panel.mesh.faces).min()) > 20.0
 
@@ -148,13 +148,13 @@ def test_a_thin_panel_is_meshed_finely_enough_to_have_no_slivers():
 def test_panels_are_named_in_the_limbs_own_words():
     words = ("back of the hand side", "thumb side", "palm side", "little-finger side")
     seams = [seam(b, name=f"{b}") for b in (np.pi / 2, -np.pi / 2)]
-    panels = cut_panels(limb_of(calf), seams=seams, edge_length=8.0, side_names=words, **LEVEL)
+    panels = cut_panels(limb_of(calf), Cuts(seams=seams, **LEVEL), edge_length=8.0, side_names=words)
     assert [panel.name for panel in panels] == ["palm side", "back of the hand side"]
 
 
 def test_three_panels_that_look_to_one_side_have_names_of_their_own():
     seams = [seam(b, name=f"{b}", gap=5.0) for b in (-0.7, 0.0, 0.7)]
-    panels = cut_panels(cylinder(90.0), seams=seams, edge_length=8.0, **LEVEL)
+    panels = cut_panels(cylinder(90.0), Cuts(seams=seams, **LEVEL), edge_length=8.0)
     assert sorted(panel.name for panel in panels) == ["back", "front 1", "front 2"]
 
 

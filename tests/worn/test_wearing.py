@@ -6,6 +6,7 @@ import pytest
 from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH, UPPER_ARM
 from flatten.limb.model import Frame, Landmark, Limb
 from flatten.worn.curves import Seam
+from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import default_top, edge
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import fit_range, near_places, wearing_of
@@ -62,10 +63,8 @@ def worn_on(skin, top, hardened=False):
         limb(),
         skin,
         skin,
-        edges=(edge("bottom edge", (20.0,) * 4), edge("top edge", top)),
-        seams=[seam()],
+        cuts=Cuts(edge("bottom edge", (20.0,) * 4), edge("top edge", top), (seam(),)),
         wear=WEAR,
-        widest=380.0,
         hardened=hardened,
     )
 
