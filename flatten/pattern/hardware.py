@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.pattern.fastening import STRAP_RIVETS
-from flatten.pattern.model import Join
+from flatten.pattern.model import Join, PatternError
 
 LACE_TAIL = 275.0
 """mm of lace left at each end to tie: 250 to 300 is usual. From memory."""
@@ -76,7 +76,10 @@ def buckle_strap_length(join: Join) -> float:
 
 
 def hardware_of(joins: Sequence[Join], *, sets: int = 1) -> tuple[Hardware, ...]:
-    """What is bought for seams and darts, `sets` times over (2 for a pair of limbs)."""
+    """What is bought for seams and darts, `sets` times over (2 for a pair of limbs).
+
+    Raises PatternError where one is closed in a way that nothing is known to be bought for.
+    """
     found: list[Hardware] = []
     for join in joins:
         post = join.stack + POST_MORE
@@ -94,9 +97,11 @@ def hardware_of(joins: Sequence[Join], *, sets: int = 1) -> tuple[Hardware, ...]
         elif join.kind == "riveted":
             rows = 2 if join.row else 1
             found.append(Hardware("rivet", join.name, rows * join.count * sets, post))
-        else:
+        elif join.kind == "stitched":
             rows = 2 if join.strip else 1
             found.append(Hardware("thread", join.name, sets, rows * THREAD_TIMES * max(join.lengths)))
+        else:
+            raise PatternError(f"seam '{join.name}' is {join.kind}, and nobody wrote what is bought for that")
         if join.strip or (join.kind == "riveted" and join.row):
             found.append(Hardware("strip", join.name, sets, max(join.lengths) + 2.0 * join.row, join.strip))
     return tuple(found)

@@ -1,7 +1,7 @@
 import pytest
 
 from flatten.pattern.hardware import hardware_of, lace_length
-from flatten.pattern.model import Join
+from flatten.pattern.model import Join, PatternError
 
 
 def join(kind, **more):
@@ -63,3 +63,8 @@ def test_a_pair_wants_twice_as_much():
 @pytest.mark.parametrize(("lengths", "ease"), [((300.0, 300.2), 0.0), ((300.0, 300.21), 0.21), ((303.0, 300.0), 3.0)])
 def test_ease_begins_where_sides_differ_by_more_than_a_fifth_of_a_millimetre(lengths, ease):
     assert join("stitched", lengths=lengths).ease == pytest.approx(ease)
+
+
+def test_a_way_of_closing_that_nothing_is_known_to_be_bought_for_is_an_error_and_no_thread():
+    with pytest.raises(PatternError, match="seam 'back' is snapped"):
+        hardware_of([join("snapped")])
