@@ -12,6 +12,8 @@ The steps of `find_limb`, each done once where no reason is told:
    can be followed; then the one that stays, through more points, with heights along the straightened axis.
 6. Height 0 and the landmarks on it; from here on heights count from there.
 7. What the scan itself shows beside that surface: cloth, double layers, flat facets.
+
+A slab is a section of 10 mm across the axis, the waist a limb's narrowest slab: at ankle, wrist, knee or elbow.
 """
 
 from __future__ import annotations

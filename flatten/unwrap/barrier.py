@@ -3,6 +3,7 @@
 Each bound has a slack c and a multiplier λ of its own; at the barrier's centre their complementarity λ·c is μ/faces.
 The Hessian takes λ/c for the stiffness that the barrier alone would give as μ/c²: after μ has fallen that is what the
 bound will be like, and not what it was. Correctors then aim at what complementarity the step would really leave.
+What is bounded, the log-excess that all bounds share, and the order of the arrays are told in `bounds`.
 """
 
 from __future__ import annotations
