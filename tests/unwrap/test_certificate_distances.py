@@ -19,14 +19,14 @@ from flatten.unwrap.certificate.distances import (
 from flatten.unwrap.certificate.paths import trace_paths
 
 
-def true_clearance(points, width=120.0, height=90.0):
+def true_to_boundary(points, width=120.0, height=90.0):
     x, y = points[:, 0], points[:, 1]
     return np.minimum.reduce([x, width - x, y, height - y])
 
 
 def test_the_boundary_is_as_far_as_its_edges_and_never_told_farther():
     mesh = square(24, 18)
-    found, true = boundary_distances(mesh), true_clearance(mesh.vertices)
+    found, true = boundary_distances(mesh), true_to_boundary(mesh.vertices)
     longest = edge_lengths(mesh, mesh_edges(mesh)).max()
     # The far sources stand for an edge up to l²/8H = l/1000, and rounding is taken off on top.
     assert (found <= true + 1e-9).all()
@@ -35,9 +35,9 @@ def test_the_boundary_is_as_far_as_its_edges_and_never_told_farther():
 
 def test_distance_to_boundary_vertices_would_be_too_large():
     mesh = square(6, 5, seed=3)
-    boundary = true_clearance(mesh.vertices) == 0.0
+    boundary = true_to_boundary(mesh.vertices) == 0.0
     apart = np.linalg.norm(mesh.vertices[:, None] - mesh.vertices[boundary], axis=2).min(axis=1)
-    assert (apart - true_clearance(mesh.vertices)).max() > 0.5
+    assert (apart - true_to_boundary(mesh.vertices)).max() > 0.5
     assert (boundary_distances(mesh) < apart + 1e-9).all()
 
 
@@ -116,15 +116,15 @@ def test_traced_paths_are_paths_and_hardly_longer_than_the_distance():
         assert np.median(paths.lengths[-1] - apart) < 1e-2
 
 
-def test_clearance_along_a_path_is_never_more_than_the_true_one():
+def test_the_distance_to_the_boundary_along_a_path_is_never_more_than_the_true_one():
     mesh = square(24, 18)
     start = np.arange(len(mesh.vertices))
-    middle = int(np.argmax(true_clearance(mesh.vertices)))
+    middle = int(np.argmax(true_to_boundary(mesh.vertices)))
     field = fields(mesh, np.array([middle]))
     paths = trace_paths(field, np.zeros(len(start), np.int64), start)
     total = np.where(paths.lengths[-1] > 0, paths.lengths[-1], 1.0)
     share = (paths.lengths / total)[..., None]
     place = mesh.vertices[start] * (1 - share) + mesh.vertices[middle] * share
-    true = true_clearance(place.reshape(-1, 3)).reshape(paths.to_boundary.shape)
+    true = true_to_boundary(place.reshape(-1, 3)).reshape(paths.to_boundary.shape)
     assert (paths.to_boundary <= true + 1e-6).all()
     assert np.median(true - paths.to_boundary) < 0.25 * edge_lengths(mesh, mesh_edges(mesh)).max()

@@ -117,6 +117,6 @@ def test_a_greater_spread_never_makes_a_strut_longer():
     assert lengths[0].sum() > lengths[-1].sum()
 
 
-def test_without_a_path_a_strut_reaches_as_far_as_both_clearances():
+def test_without_a_path_a_strut_reaches_as_far_as_both_boundary_distances():
     pairs = known_pairs(np.array([[0.0, 5.0], [5.0, 0.0]]), np.array([1.0, 2.0]))
     assert strut_lengths(pairs, 0.1) == pytest.approx(3.0, rel=2e-5)

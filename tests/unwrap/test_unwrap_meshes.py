@@ -214,7 +214,7 @@ def check_random_disk(seed: int) -> None:
         gap = 2e-3 * (flat.excess + room) + 7.5e-7
         assert moved.excess == pytest.approx(flat.excess, abs=gap), f"{named} moves"
     free = flatten_disk(mesh)
-    assert free.converged, f"seed {seed} did not arrive without limits"
+    assert free.converged, f"seed {seed} did not converge without limits"
     assert flatten_disk(Mesh(3.0 * mesh.vertices, mesh.faces[order])).energy == pytest.approx(free.energy, rel=1e-6), (
         f"seed {seed} has another energy"
     )
@@ -226,14 +226,15 @@ def test_a_random_disk_flattens_alike_however_it_lies(seed):
 
 
 @pytest.mark.parametrize("seed", [89, 130, 145])
-def test_a_disk_of_slivers_between_limits_by_direction_turns_until_it_arrives(seed):
-    """They turn as a whole while single slivers stand at their bounds; 130 and 145 did not arrive on straight ways."""
+def test_a_disk_of_slivers_between_limits_by_direction_turns_until_it_converges(seed):
+    """They turn as a whole while single slivers stand at their bounds; 130 and 145 did not converge on straight
+    ways."""
     check_random_disk(seed)
 
 
 @pytest.mark.parametrize("seed", [24, 45, 74])
-def test_a_disk_of_one_or_a_few_faces_arrives_inside_limits_of_a_few_thousandths(seed):
-    """At the centre a step promises less than rounding; it must count as taken whole all the same."""
+def test_a_disk_of_one_or_a_few_faces_converges_inside_limits_of_a_few_thousandths(seed):
+    """At the centre a step is predicted to bring less than rounding; it must count as taken whole all the same."""
     flat = flatten_disk(random_disk(seed), limits=Limits(0.005, 0.005, 0.002, 0.002, "given"))
     assert flat.converged
     assert flat.excess == pytest.approx(-0.5 * np.log(1.005 / 0.998), abs=1e-6)
