@@ -13,8 +13,9 @@ from tests.unwrap.test_certificate_panels import LIMBS, flat_panel
 
 
 @pytest.mark.bench
-@pytest.mark.parametrize("name", ["leg_a_clean", "leg_c_floor", "forearm_b_phone"])
-def test_the_least_spread_of_a_panel_is_found_in_15_seconds(name):
+@pytest.mark.parametrize(("name", "seconds"), [("leg_a_clean", 14.6), ("leg_c_floor", 14.5), ("forearm_b_phone", 6.3)])
+def test_the_least_spread_of_a_panel_is_found_in_seconds(name, seconds):
+    """At most 1.3 times the processor time that was measured."""
     flat = flat_panel(LIMBS[name])
     with threadpool_limits(1):
         since = time.process_time()
@@ -22,4 +23,4 @@ def test_the_least_spread_of_a_panel_is_found_in_15_seconds(name):
         taken = time.process_time() - since
     bound = f"{found.least_spread:.4f} of {flat.spread_reachable:.4f}"
     print(f"\n{name}: {len(flat.panel.mesh.faces)} faces, {bound}, {taken:.1f} s")
-    assert taken < 15.0
+    assert taken < seconds

@@ -1,7 +1,8 @@
 """Laying a panel flat beside libigl's SLIM, in one run: ratios of processor seconds on one thread, and of memory.
 
 SLIM gets its usual fast start, the library's own least-squares conformal map, and stops at the energy that the
-product reached, to a gap of 1e-6. Run with `pytest -m bench tests/bench/bench_unwrap.py -s`.
+product reached, to a gap of 1e-6. Bounds are at most 1.3 times what was measured. Run with
+`pytest -m bench tests/bench/bench_unwrap.py -s`.
 """
 
 import json
@@ -94,8 +95,8 @@ def with_limits(panel, limits=CASED, grain=UP):
 
 
 @pytest.mark.bench
-@pytest.mark.parametrize(("edge", "ratio"), [(3.1, 8.0), (1.4, 11.0)], ids=["20k", "100k"])
-def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
+@pytest.mark.parametrize(("edge", "ratio", "share"), [(3.1, 10.8, 0.83), (1.4, 19.0, 0.45)], ids=["20k", "100k"])
+def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio, share):
     panel = calf(edge)
     with threadpool_limits(1):
         free_time, free = seconds(lambda: flatten_panel(panel))
@@ -110,7 +111,7 @@ def test_the_most_isometric_map_and_the_whole_solve_beside_slim(edge, ratio):
     assert whole.converged
     assert free.energy - 4 <= slim_energy * (1 + 1e-9)
     assert slim_time / free_time >= ratio
-    assert whole_time <= 1.0 * slim_time
+    assert whole_time <= share * slim_time
 
 
 @pytest.mark.bench
@@ -123,7 +124,7 @@ def test_limits_that_cannot_be_kept_beside_slim():
     print(f"\n{len(panel.mesh.faces)} faces: {tight_time / slim_time:.2f} of SLIM ({tight.steps} steps)")
     assert tight.converged
     assert tight.excess > 0
-    assert tight_time <= 1.5 * slim_time
+    assert tight_time <= 1.4 * slim_time
 
 
 @pytest.mark.bench
@@ -142,8 +143,8 @@ def test_limits_on_200_thousand_faces_beside_slim():
     assert askew.converged
     assert equal.excess < 0
     assert askew.excess < 0
-    assert equal_time <= slim_time
-    assert askew_time <= 1.5 * slim_time
+    assert equal_time <= 0.29 * slim_time
+    assert askew_time <= 0.58 * slim_time
 
 
 def plain_job(truth):
@@ -182,8 +183,9 @@ def test_a_scanned_limb_s_panel_beside_slim(limb):
     assert whole.converged
     # SLIM's energy is summed in another order: rounding of a sum of this many terms near 4.
     assert free.energy - 4 <= slim_energy + 1e-12
-    assert whole_time <= 1.5 * slim_time
-    assert whole.spread_reachable <= 0.085
+    assert whole_time <= 0.54 * slim_time
+    # The same on every machine: the most on the scans at hand is 0.0542.
+    assert whole.spread_reachable <= 0.055
 
 
 def held(key: str) -> float:
@@ -219,15 +221,16 @@ def test_the_memory_at_200_thousand_faces_beside_slim():
 
 
 @pytest.mark.bench
-def test_a_preview_is_flattened_in_under_a_quarter_of_a_second():
+def test_a_preview_is_flattened_in_seven_yardsticks():
     """The 8 mm mesh of a lower leg, as while something is dragged; the best of three runs."""
     panel = calf(EDGE_PREVIEW)
     with threadpool_limits(1):
+        unit = min(yardstick() for _ in range(5))
         spent = min(
             seconds(lambda: flatten_panel(panel, limits=CASED, known=UNSOUGHT, accuracy=TO_SHOW))[0] for _ in range(3)
         )
-    print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s")
-    assert spent < 0.25
+    print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s, {spent / unit:.1f} yardsticks")
+    assert spent <= 7.0 * unit
 
 
 def yardstick() -> float:
@@ -247,8 +250,8 @@ def limbs():
 
 @pytest.mark.bench
 @pytest.mark.parametrize(("job", "folder"), [case[1:] for case in limbs()], ids=[case[0] for case in limbs()])
-def test_a_preview_cuts_and_flattens_in_0_4_seconds(job, folder):
-    """The best of five runs, beside the yardstick, which takes 0.037 s on a core that has nothing else to do."""
+def test_a_preview_cuts_and_flattens_in_sixteen_yardsticks(job, folder):
+    """The best of five runs, beside the yardstick, which takes 0.02 to 0.04 s on a core."""
     found = measure(job.scan, folder=folder, announce=lambda step: None)
     design = design_of(job, found)
     ground = dressed(design).surface
@@ -265,4 +268,4 @@ def test_a_preview_cuts_and_flattens_in_0_4_seconds(job, folder):
     spent, flats = min(run[0] for run in runs), runs[0][1]
     print(f"\n{[flat.steps for flat in flats]} steps, {spent:.3f} s, {spent / unit:.1f} yardsticks")
     assert all(flat.converged for flat in flats)
-    assert spent <= 0.4
+    assert spent <= 16.0 * unit
