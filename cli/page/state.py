@@ -307,7 +307,10 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         "bounds": say.texts(bound for bound in bounds if bound is not None),
         "judged": current.made.judged is not None,
         "advice_lead": "" if lead is None else say.text(lead),
-        "advice": [{"words": advised_text(advised), "lines": advised.lines.strip()} for advised in report.advice or ()],
+        "advice": [
+            {"change": say.text(advised.told[0]), "words": advised_text(advised), "lines": advised.lines.strip()}
+            for advised in report.advice or ()
+        ],
         "cautions": say.texts([*job_findings(report), *standing_cautions(limb.limb.kind)]),
     }
 

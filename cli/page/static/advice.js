@@ -22,9 +22,9 @@ export function showAdvice(now, before) {
   byId("advice-list").replaceChildren(...made.advice.map(adviceItem));
 }
 
-function adviceItem({ words }, number) {
+function adviceItem({ change, words }, number) {
   const follow = button(text("advice.use"), () => attempt(() => post(`/do/use-advice?advice=${number}`)), {
-    "aria-label": text("advice.use named", { advice: words.split(". ")[0] }),
+    "aria-label": text("advice.use named", { advice: change }),
   });
   return h("li", {}, h("div", {}, h("p", {}, unbroken(words)), follow));
 }
