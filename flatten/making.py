@@ -17,7 +17,7 @@ from flatten.job.errors import JobError
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import Job
-from flatten.job.text import job_text, told_from
+from flatten.job.text import job_text, with_paths_from
 from flatten.leather.limits import leather_limits
 from flatten.leather.lips import flared_rims
 from flatten.leather.model import LeatherLimits
@@ -76,7 +76,7 @@ def make(
         # The steps of a second limb are part of the first one's.
         limbs.append((found, lay(design, limits=limits, announce=quietly if number else announce)))
     judged = judge(job, limbs, limits=limits, announce=announce)
-    text = job_text(told_from(job, folder=folder, out=out))
+    text = job_text(with_paths_from(job, folder=folder, out=out))
     return finish(job, limbs, judged=judged, text=text, announce=announce, language=language)
 
 

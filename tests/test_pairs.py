@@ -12,7 +12,7 @@ import shapely
 import shapely.affinity
 
 from flatten.job.errors import JobError
-from flatten.job.text import job_from, job_of, job_text, told_from
+from flatten.job.text import job_from, job_of, job_text, with_paths_from
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.leather.messages import verdict_message
 from flatten.limb.girths.girth import tape_girth
@@ -165,7 +165,7 @@ def test_a_pair_without_the_second_scan_is_refused_and_a_scan_without_a_pair_too
 def test_the_job_file_keeps_the_second_scan_and_tells_it_from_the_files_folder(tmp_path):
     wish = job("mean")
     assert job_from(job_text(wish), name="again") == wish
-    moved = told_from(wish, folder=tmp_path / "jobs", out=tmp_path / "jobs" / "made")
+    moved = with_paths_from(wish, folder=tmp_path / "jobs", out=tmp_path / "jobs" / "made")
     assert moved.other_scan.file == "../right.ply"
 
 

@@ -308,7 +308,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         "judged": current.made.judged is not None,
         "advice_lead": "" if lead is None else say.text(lead),
         "advice": [
-            {"change": say.text(advised.told[0]), "words": advised_text(advised), "lines": advised.lines.strip()}
+            {"change": say.text(advised.messages[0]), "words": advised_text(advised), "lines": advised.lines.strip()}
             for advised in report.advice or ()
         ],
         "cautions": say.texts([*job_findings(report), *standing_cautions(limb.limb.kind)]),

@@ -101,13 +101,13 @@ class _Search:
 
     def resolved(self, change: Change) -> tuple[Design, ...] | None:
         """What the changed job asks for on each limb; None where an edge or a seam of it cannot be."""
-        if change.told not in self.designs:
+        if change.messages not in self.designs:
             job = change.apply(self.job)
             try:
-                self.designs[change.told] = tuple(limb.resolved(job) for limb in self.limbs)
+                self.designs[change.messages] = tuple(limb.resolved(job) for limb in self.limbs)
             except CutError:
-                self.designs[change.told] = None
-        return self.designs[change.told]
+                self.designs[change.messages] = None
+        return self.designs[change.messages]
 
     def trial(self, change: Change, *, edge_length: float) -> tuple[Trial, ...] | None:
         """The changed job laid flat on each limb; None where it makes no panels, or one of its new darts overlaps when
@@ -175,22 +175,22 @@ class _Search:
             change, gain, cost = weighed[number]
             if number in worse:
                 yield change, worse[number]
-            elif (told := self._worse(change)) is not None:
-                worse[number] = told
-                heapq.heappush(queue, (_order(gain, cost + ASIDE_WORK * len(told)), number))
+            elif (messages := self._worse(change)) is not None:
+                worse[number] = messages
+                heapq.heappush(queue, (_order(gain, cost + ASIDE_WORK * len(messages)), number))
 
     def _worse(self, change: Change) -> list[Message] | None:
         """What is worse about wearing the changed job; None where it cannot be worn at all."""
         designs = self.resolved(change)
         if designs is None:
             return None
-        told: list[Message] = []
+        messages: list[Message] = []
         for limb, design in zip(self.limbs, designs, strict=True):
             worse = limb.worse(design)
             if worse is None:
                 return None
-            told += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, one) for one in worse]
-        return told
+            messages += worse if len(self.limbs) == 1 else [_on(limb.found.limb.side, one) for one in worse]
+        return messages
 
     def edges(self, before: Asked) -> Ladder:
         """Edges moved where that brings most: at a quarter, at one more, and so on."""
@@ -216,10 +216,10 @@ class _Search:
         return (*(change(moves, half) for moves in sets[-1:]), *(change(moves, most) for moves in sets))
 
     def _coarse(self, change: Change, before: Asked) -> Gain | None:
-        if change.told not in self.known:
+        if change.messages not in self.known:
             made = self.trial(change, edge_length=COARSE)
-            self.known[change.told] = None if made is None else all_asked(made)
-        after = self.known[change.told]
+            self.known[change.messages] = None if made is None else all_asked(made)
+        after = self.known[change.messages]
         return None if after is None else Gain(before, after)
 
 
@@ -228,7 +228,7 @@ def _combinations(weighed: Sequence[_Weighed]) -> list[Change]:
     best = _one_a_family([change for change, _, _ in weighed])
     strong = _one_a_family([c for c, _, _ in sorted(weighed, key=lambda one: -one[1].drop)])
     sets = [best[:2], strong[:2], strong[:3]]
-    different = {frozenset(change.told for change in changes): changes for changes in sets if len(changes) > 1}
+    different = {frozenset(change.messages for change in changes): changes for changes in sets if len(changes) > 1}
     return [combined(changes) for changes in different.values()]
 
 
@@ -252,9 +252,9 @@ def _confirmed(
         gain = Gain(before, all_asked(laid))
         if gain.worthwhile and all(can_be_drawn(own) for own in laid):
             job = change.apply(search.job)
-            told = (change.sentence, *_for_both(search, job), _gain_message(gain, limbs=len(search.limbs)), *worse)
+            messages = (change.sentence, *_for_both(search, job), _gain_message(gain, limbs=len(search.limbs)), *worse)
             cost = _cost(change, gain) + ASIDE_WORK * len(worse)
-            given.append(Advice(told, changed_lines(search.job, job), job, gain, cost))
+            given.append(Advice(messages, changed_lines(search.job, job), job, gain, cost))
         if len(given) == most:
             break
     return given

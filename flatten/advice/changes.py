@@ -93,7 +93,7 @@ def combined(changes: Sequence[Change]) -> Change:
 
     return Change(
         " and ".join(change.family for change in changes),
-        tuple(told for change in changes for told in change.told),
+        tuple(each for change in changes for each in change.messages),
         apply,
         sum(change.work for change in changes),
         tuple(name for change in changes for name in change.darts),
@@ -125,12 +125,12 @@ def _flares(job: Job) -> tuple[Ladder, ...]:
 
     def to(edge: str, asked: float, flare: float) -> Change:
         less = message("advice.flare", edge=edge, to=flare, before=asked)
-        told = less if flare else message("advice.no flare", edge=edge, before=asked)
+        sentence = less if flare else message("advice.no flare", edge=edge, before=asked)
 
         def apply(job: Job) -> Job:
             return _with(job, "edges", flare=job.edges.flare.model_copy(update={edge: flare}))
 
-        return Change(f"{edge} lip", (told,), apply, FLARE_WORK)
+        return Change(f"{edge} lip", (sentence,), apply, FLARE_WORK)
 
     asked = (("bottom", job.edges.flare.bottom), ("top", job.edges.flare.top))
     return tuple(tuple(to(edge, own, flare) for flare in (round(0.5 * own), 0)) for edge, own in asked if own)
@@ -191,7 +191,7 @@ def _cut(job: Job, hollow: Hollow, depth: float, *, kind: LimbKind) -> Change:
         return job.model_copy(update={"dart": (*job.dart, *new)})
 
     apart = min(bearing, 360 - bearing)
-    told = message(
+    sentence = message(
         "advice.cut",
         cut=what,
         pair=aside,
@@ -200,15 +200,15 @@ def _cut(job: Job, hollow: Hollow, depth: float, *, kind: LimbKind) -> Change:
         where=message("advice.aside", angle=apart, front=kind.sides[0]) if aside else _place(kind, bearing),
         opening=float(opening) if slash else None,
     )
-    return Change(what, (told,), apply, DART_WORK * len(bearings), tuple(names))
+    return Change(what, (sentence,), apply, DART_WORK * len(bearings), tuple(names))
 
 
 def _own_shape(job: Job) -> Ladder:
     """The limb's own shape, where a piece was made symmetrical: its halves then need not meet half-way."""
     if job.piece.symmetry == "own shape":
         return ()
-    told = (message("advice.own shape"),)
-    return (Change("symmetry", told, lambda job: _with(job, "piece", symmetry="own shape"), SHAPE_WORK),)
+    messages = (message("advice.own shape"),)
+    return (Change("symmetry", messages, lambda job: _with(job, "piece", symmetry="own shape"), SHAPE_WORK),)
 
 
 def _thicknesses(job: Job) -> tuple[Ladder, ...]:

@@ -52,7 +52,7 @@ def whole_edges(design: Design) -> tuple[Ladder, ...]:
     """
     front, _, back, _ = design.limb.kind.sides
     raised = tuple(
-        _moved(design, {"bottom": (by,) * 4}, (_told("bottom", by, message("advice.all round")),), "bottom edge")
+        _moved(design, {"bottom": (by,) * 4}, (_moved_edge("bottom", by, message("advice.all round")),), "bottom edge")
         for by in RISES
     )
     arched = tuple(
@@ -65,7 +65,7 @@ def whole_edges(design: Design) -> tuple[Ladder, ...]:
         for by in ARCHES
     )
     lowered = tuple(
-        _moved(design, {"top": (-by,) * 4}, (_told("top", by, message("advice.all round")),), "top edge")
+        _moved(design, {"top": (-by,) * 4}, (_moved_edge("top", by, message("advice.all round")),), "top edge")
         for by in FALLS
     )
     return raised, arched, lowered
@@ -141,27 +141,27 @@ def edge_change(design: Design, moves: Sequence[Move], by: float) -> Change:
     It raises CutError where it is applied to a job whose edges cannot be.
     """
     names = design.limb.kind.sides
-    told, amounts = [], {}
+    messages, amounts = [], {}
     for edge, sign in (("top", -1.0), ("bottom", 1.0)):
         quarters = sorted({quarter for move in moves if move.edge == edge for quarter in move.quarters})
         if quarters:
             amounts[edge] = tuple(sign * by if quarter in quarters else 0.0 for quarter in range(4))
             sides = tuple(names[quarter] for quarter in quarters)
             whole = len(sides) == len(names)
-            told.append(
-                _told(edge, by, message("advice.all round") if whole else message("advice.at sides", sides=sides))
+            messages.append(
+                _moved_edge(edge, by, message("advice.all round") if whole else message("advice.at sides", sides=sides))
             )
-    return _moved(design, amounts, tuple(told), "edge")
+    return _moved(design, amounts, tuple(messages), "edge")
 
 
-def _told(edge: str, by: float, where: Message) -> Message:
+def _moved_edge(edge: str, by: float, where: Message) -> Message:
     """What is told of an edge that is moved: the bottom one is raised, the top one lowered."""
     if edge == "bottom":
         return message("advice.raise", edge=edge, by=by, where=where)
     return message("advice.lower", edge=edge, by=by, where=where)
 
 
-def _moved(design: Design, amounts: dict[str, tuple[float, ...]], told: tuple[Message, ...], family: str) -> Change:
+def _moved(design: Design, amounts: dict[str, tuple[float, ...]], messages: tuple[Message, ...], family: str) -> Change:
     """Edges moved by amounts at their quarters, mm, and smoothly between them."""
 
     def apply(job: Job) -> Job:
@@ -171,7 +171,7 @@ def _moved(design: Design, amounts: dict[str, tuple[float, ...]], told: tuple[Me
         }
         return job.model_copy(update={"edges": job.edges.model_copy(update=changed)})
 
-    return Change(family, told, apply, EDGE_WORK * len(amounts))
+    return Change(family, messages, apply, EDGE_WORK * len(amounts))
 
 
 def _heights(given: EdgeHeights, edge: Edge, by: tuple[float, ...]) -> EdgeHeights:

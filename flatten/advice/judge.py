@@ -67,7 +67,7 @@ def judge(job: Job, limbs: Sequence[tuple[Found, Laid]], *, limits: LeatherLimit
     try:
         trials = [trial_of(laid.design, laid.neutral, laid.coarse, limits=limits) for _, laid in limbs]
     except UnwrapError as error:
-        return Judged(findings=(finding("advice.nothing told", "look", edge=CONFIRMED, reason=str(error)),))
+        return Judged(findings=(finding("advice.not judged", "look", edge=CONFIRMED, reason=str(error)),))
     bounds: tuple[Bound, ...] = ()
     findings: tuple[Finding, ...] = ()
     if job.output.bound:

@@ -9,7 +9,7 @@ from tomlkit.items import InlineTable
 
 from flatten.job.settings import Job
 
-_TOLD = {"seam": ("name", "along", "kind"), "dart": ("name", "kind", "edge", "along", "depth")}
+_IDENTIFYING = {"seam": ("name", "along", "kind"), "dart": ("name", "kind", "edge", "along", "depth")}
 """Keys of tables in double brackets that are written even where they are the default."""
 
 
@@ -27,7 +27,7 @@ def changed_lines(old: Job, new: Job) -> str:
         if isinstance(value, list):
             tables = tomlkit.aot()
             for entry, brief in zip(value, short[name], strict=True):
-                tables.append(tomlkit.item({k: v for k, v in entry.items() if k in brief or k in _TOLD[name]}))
+                tables.append(tomlkit.item({k: v for k, v in entry.items() if k in brief or k in _IDENTIFYING[name]}))
             document[name] = tables
             continue
         table = tomlkit.table()

@@ -78,7 +78,7 @@ class Change:
     """
 
     family: str
-    told: tuple[Message, ...]
+    messages: tuple[Message, ...]
     apply: Callable[[Job], Job]
     work: float
     darts: tuple[str, ...] = ()
@@ -86,7 +86,7 @@ class Change:
     @property
     def sentence(self) -> Message:
         """What to do, in one sentence."""
-        return message("advice.change", changes=self.told)
+        return message("advice.change", changes=self.messages)
 
 
 Ladder = tuple[Change, ...]

@@ -18,17 +18,17 @@ _EASE = {"apart": 0, "bends": 0, "springs": 0, "too stiff": 1, "closed": 2}
 def worse_to_wear(before: Wearing, after: Wearing) -> list[Message]:
     """What is worse after a change: how it goes on, what holds it up, how joints bend, where edges
     lie."""
-    told = []
+    messages = []
     if _EASE[after.on.way] > _EASE[before.on.way]:
-        told.append(message("advice.not put on"))
+        messages.append(message("advice.not put on"))
     if before.catch > 0.0 >= after.catch:
-        told.append(message("advice.slides"))
+        messages.append(message("advice.slides"))
     bends = {touch.motion.name: _angle(touch) for touch in before.touches}
     for touch in after.touches:
         free = bends.get(touch.motion.name, touch.motion.reach)
         if free - _angle(touch) >= SOONER:
-            told.append(message("advice.bends less", motion=touch.motion.name, angle=_angle(touch), before=free))
-    return told + [message("advice.near", tender=place) for place in after.near if place not in before.near]
+            messages.append(message("advice.bends less", motion=touch.motion.name, angle=_angle(touch), before=free))
+    return messages + [message("advice.near", tender=place) for place in after.near if place not in before.near]
 
 
 def _angle(touch: Touch) -> float:

@@ -24,7 +24,7 @@ def in_quarters(table: Any) -> Any:
     found = dict(table)
     for name in ("seam", "dart"):
         if isinstance(found.get(name), list):
-            found[name] = [_told(kind, f"[[{name}]] {k}", row) for k, row in enumerate(found[name], 1)]
+            found[name] = [_row_in_quarters(kind, f"[[{name}]] {k}", row) for k, row in enumerate(found[name], 1)]
     edges, wear = found.get("edges"), found.get("wear")
     if isinstance(edges, Mapping):
         found["edges"] = {key: _keyed(kind, f"[edges] {key}", value) for key, value in edges.items()}
@@ -33,7 +33,7 @@ def in_quarters(table: Any) -> Any:
     return found
 
 
-def _told(kind: LimbKind, place: str, row: Any) -> Any:
+def _row_in_quarters(kind: LimbKind, place: str, row: Any) -> Any:
     """A seam's or dart's table with its sides as quarters."""
     if not isinstance(row, Mapping):
         return row

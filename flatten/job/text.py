@@ -85,7 +85,7 @@ def job_text(job: Job) -> str:
     return tomlkit.dumps(job.model_dump(mode="json"))
 
 
-def told_from(job: Job, *, folder: Path, out: Path) -> Job:
+def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
     """The same job with its paths (scan, strip test) told from `out`, where they were told from `folder`."""
 
     def moved(file: str) -> str:
@@ -119,8 +119,8 @@ def _sentence(error: ValidationError) -> str:
     if first["type"] == "missing":
         return f"{where} is missing; a job cannot do without it"
     if first["type"] == "value_error":
-        told = str(first["ctx"]["error"])
-        return f"{where}: {told}" if where else told
+        reason = str(first["ctx"]["error"])
+        return f"{where}: {reason}" if where else reason
     shown = f"'{found}'" if isinstance(found, str) else "a table" if isinstance(found, dict) else f"{found!r}"
     wanted = _WANTED.get(first["type"], first["msg"].replace("Input should be", "it must be"))
     return f"{where} is {shown}; {wanted}"

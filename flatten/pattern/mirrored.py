@@ -24,7 +24,7 @@ _REACHES = (60.0, 40.0, 25.0, 15.0, 8.0, 4.0, 2.0, 1.0)
 """mm. Half-lengths of that arc that are tried: a long one reads as one sweep."""
 
 
-def even_sides(flats: Sequence[FlatPanel], told: Sequence[Evened]) -> tuple[tuple[Side, ...], ...]:
+def even_sides(flats: Sequence[FlatPanel], entries: Sequence[Evened]) -> tuple[tuple[Side, ...], ...]:
     """The sides of each of a limb's flat panels that were made symmetrical, as `sides_of` draws them.
 
     What is each other's mirror image is so exactly.
@@ -32,7 +32,7 @@ def even_sides(flats: Sequence[FlatPanel], told: Sequence[Evened]) -> tuple[tupl
     Raises PatternError where a boundary has no length or turns too sharply.
     """
     found: dict[tuple[int, int], Side] = {}
-    for entry in told:
+    for entry in entries:
         for k, other in entry.boundaries:
             one, mate = (entry.panel, k), (entry.mate, other)
             if one in found:

@@ -62,7 +62,7 @@ def evened(flats: Sequence[FlatPanel]) -> tuple[tuple[FlatPanel, ...], tuple[Eve
     Raises UnwrapError where seams or darts have no mirror image, or a panel is too crooked to be moved.
     """
     found = list(flats)
-    told = []
+    entries = []
     for one, other in _mates([flat.panel for flat in flats]):
         boundaries = _mated_boundaries(flats[one].panel, flats[other].panel)
         if one == other:
@@ -75,8 +75,8 @@ def evened(flats: Sequence[FlatPanel]) -> tuple[tuple[FlatPanel, ...], tuple[Eve
         found[one], found[other] = moved[0], moved[-1]
         steps, weights = _steps(pair, moved)
         entry = Evened(one, other, boundaries, float(steps.max()), float(steps @ weights / weights.sum()))
-        told.append(_with_line(entry, found[one]) if one == other else entry)
-    return tuple(found), tuple(told)
+        entries.append(_with_line(entry, found[one]) if one == other else entry)
+    return tuple(found), tuple(entries)
 
 
 def halfway(line: Floats, mate: Floats, *, reverse: bool) -> Floats:

@@ -18,7 +18,7 @@ from flatten.report.picture import Note, Picture, Stroke, level_lines, line, smo
 RING_STEP = 50.0
 """mm. Heights between the girth lines."""
 
-APART = 84.0
+LEATHER_ASIDE = 84.0
 """mm between the limb and the leather: room for the girths' names."""
 
 PIECES_APART = 36.0
@@ -42,7 +42,7 @@ def bench_picture(report: LimbReport, panels: tuple[Shown, ...]) -> Picture:
     low, high = bench_heights(report)
     view = limb_view(report, panels, bearing=0.0)
     strokes, notes = list(view.strokes), list(view.notes)
-    bottom, top, left = low, high, view.right + APART
+    bottom, top, left = low, high, view.right + LEATHER_ASIDE
     rings = girth_rings(report)
     for number, panel in enumerate(panels):
         placed = _beside(panel, left)

@@ -13,10 +13,10 @@ from flatten.report.model import LimbReport
 from flatten.report.picture import Picture, Stroke, line, stretch_strokes
 from flatten.unwrap.certificate.binding import Binding
 
-APART = 40.0
+LEATHER_ASIDE = 40.0
 """mm between the limb and the leather."""
 
-TOLD = 0.25
+LEAST_LOAD = 0.25
 """Share of the heaviest load below which a line is not drawn: the lighter ones make a tangle and hardly carry."""
 
 CENTRE, POINT = 10.0, 2.4
@@ -25,22 +25,22 @@ CENTRE, POINT = 10.0, 2.4
 
 def binding_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[tuple[Message, Picture], ...]:
     """For each panel whose bound binds somewhere: what is seen, and limb and leather with the place marked."""
-    told = []
+    pictures = []
     for panel in panels:
         if (binding := panel.report.binding) is not None:
             quarter = quarter_at(binding.panel.bearings[binding.centre])
             kind = report.limb.kind
             seen = message("picture.limb and piece", kind=kind.name, side=kind.sides[quarter], piece=panel.piece.name)
             below = message("picture.binding below", seen=seen, sentence=binding.sentence)
-            told.append((below, _picture(report, panel, binding, quarter * np.pi / 2, seen)))
-    return tuple(told)
+            pictures.append((below, _picture(report, panel, binding, quarter * np.pi / 2, seen)))
+    return tuple(pictures)
 
 
 def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float, seen: Message) -> Picture:
     worn = binding.panel
     low, high = bench_heights(report)
     view = limb_view(report, (panel,), bearing=bearing)
-    placed = _placed(panel, view.right + APART)
+    placed = _placed(panel, view.right + LEATHER_ASIDE)
     on_limb = seen_from(report, worn.mesh.vertices, bearing)
     eye = np.array([np.cos(bearing), np.sin(bearing), 0.0])
     facing = report.worn.normals(worn.heights, worn.bearings) @ eye >= 0.0
@@ -68,7 +68,7 @@ def _picture(report: LimbReport, panel: Shown, binding: Binding, bearing: float,
 def _marks(binding: Binding, at: Floats, facing: Flags) -> list[Stroke]:
     """The lines that carry most, the points at their ends and a ring round the centre, where they face the viewer."""
     weight = np.abs(binding.load)
-    heavy = weight >= TOLD * weight.max(initial=0.0)
+    heavy = weight >= LEAST_LOAD * weight.max(initial=0.0)
     drawn = heavy & facing[binding.lines].all(axis=1)
     strokes = [
         Stroke("".join(line(at[ends]) for ends in binding.lines[drawn & kind]), name)

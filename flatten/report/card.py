@@ -132,7 +132,7 @@ def _drawings(canvas: Canvas, x: float, room: float, top: float, language: Langu
         for tape in tapes:
             _tape(canvas, tape, size=4.0 / scale)
         canvas.restoreState()
-    leg, arm = (say.text(told, language) for told in (message("card.leg"), message("card.arm")))
+    leg, arm = (say.text(each, language) for each in (message("card.leg"), message("card.arm")))
     _text(canvas, leg, x + 12, top - 121, size=3.6, font=ITALIC, colour=SOFT)
     _text(canvas, arm, x + room - 34, top - 101, size=3.6, font=ITALIC, colour=SOFT)
 
@@ -151,8 +151,8 @@ def _answers(canvas: Canvas, wide: float, y: float, language: Language) -> None:
         _text(canvas, "mm", wide - 8, y, size=4, colour=SOFT)
         y -= ROW
     lines = ((message("card.whose"), 0, 70), (message("card.side"), 76, 120), (message("card.over"), 126, wide))
-    for told, start, end in lines:
-        label = say.text(told, language)
+    for each, start, end in lines:
+        label = say.text(each, language)
         _text(canvas, label, start, y, size=4, colour=SOFT)
         canvas.line(start + _width(label, BODY, 4) + 2, y - 1, end, y - 1)
 

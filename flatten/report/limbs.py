@@ -59,13 +59,13 @@ def _about_wearing(limb: LimbReport) -> list[Finding]:
 def second_limb_messages(report: JobReport) -> list[Message]:
     """What the pieces cut to a second limb's own scan ask of the leather, and how they close; none without."""
     first, *more = report.limbs
-    return [told for limb in more for told in _second(report, first, limb)]
+    return [each for limb in more for each in _second(report, first, limb)]
 
 
 def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[Message]:
     kind, side = limb.limb.kind, limb.limb.side
     there, here = (next(row.tape for row in own.girths if row.name == "widest") for own in (limb, first))
-    told = [
+    messages = [
         message(
             "report.second limb",
             side=side,
@@ -77,14 +77,14 @@ def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[Mess
     ]
     for panel, name in zip(limb.panels, limb.names, strict=True):
         asked = stretch_message(panel.stretch, piece=message("report.of limb", piece=name, side=side))
-        told.append(message("report.second verdict", stretch=asked, judged=verdict_message(panel.stretch)))
+        messages.append(message("report.second verdict", stretch=asked, judged=verdict_message(panel.stretch)))
     joins = (join_message(join, kind=kind, pieces=limb.names) for join in limb.joins)
-    told += [message("report.second seam", side=side, seam=join) for join in joins]
+    messages += [message("report.second seam", side=side, seam=join) for join in joins]
     if report.advice:
-        told.append(message("report.advice of both"))
+        messages.append(message("report.advice of both"))
     if any(panel.least_spread is not None for panel in first.panels):
-        told.append(message("report.bound of first", side=first.limb.side, kind=kind.name))
-    return told
+        messages.append(message("report.bound of first", side=first.limb.side, kind=kind.name))
+    return messages
 
 
 def limbs_numbers(report: JobReport) -> list[dict[str, Any]]:

@@ -125,11 +125,11 @@ def _smoothed(skin: LimbSurface) -> Message | None:
 
 def scan_messages(scan: Scan, limb: Limb) -> list[Message]:
     """The file, how its unit and the front are known, the scale, and each thing that was done to the scan."""
-    told = [message("report.file", file=scan.file, unit=scan.unit, unit_from=scan.unit_from)]
+    messages = [message("report.file", file=scan.file, unit=scan.unit, unit_from=scan.unit_from)]
     if scan.scale != 1.0:
-        told.append(message("report.scaled", scale=scan.scale))
-    told.append(message("report.limb", side=limb.side, kind=limb.kind.name, front=front_message(limb)))
-    return [*told, *joint_messages(limb), *(scan.repairs or [message("report.not repaired")])]
+        messages.append(message("report.scaled", scale=scan.scale))
+    messages.append(message("report.limb", side=limb.side, kind=limb.kind.name, front=front_message(limb)))
+    return [*messages, *joint_messages(limb), *(scan.repairs or [message("report.not repaired")])]
 
 
 def front_message(limb: Limb) -> Message:
@@ -139,16 +139,16 @@ def front_message(limb: Limb) -> Message:
 
 def joint_messages(limb: Limb) -> list[Message]:
     """How sure the place of each joint is that no girth shows, and what to do about it; where no caution tells it."""
-    told = []
+    messages = []
     for mark in limb.landmarks:
         if not mark.sigma or mark.name in limb.guessed:
             continue
         if mark == limb.landmarks[0]:
-            told.append(message("report.zero doubt", zero=limb.kind.zero_name, sigma=mark.sigma))
+            messages.append(message("report.zero doubt", zero=limb.kind.zero_name, sigma=mark.sigma))
         else:
             where = limb.kind.at_height(mark.height)
-            told.append(message("report.joint doubt", landmark=mark.name, where=where, sigma=mark.sigma))
-    return told
+            messages.append(message("report.joint doubt", landmark=mark.name, where=where, sigma=mark.sigma))
+    return messages
 
 
 def trouble_findings(panels: Sequence[PanelReport], names: Sequence[str | Message]) -> list[Finding]:

@@ -47,7 +47,7 @@ class Advised:
     of all of that name.
     """
 
-    told: tuple[Message, ...]
+    messages: tuple[Message, ...]
     lines: str
 
 

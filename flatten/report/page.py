@@ -81,7 +81,7 @@ class PanelShown:
     """What the page tells of one panel, its own picture for narrow pages, and its regions."""
 
     name: str
-    told: tuple[Message, ...]
+    messages: tuple[Message, ...]
     picture: Picture
     regions: tuple[RegionRow, ...]
 
@@ -113,7 +113,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         advice_lead=advice_lead(report.panels, report.advice),
         panels=_panels(first, leather_pictures(first, panels)),
         lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
-        limb_told=girth_messages(first.limb, first.girths),
+        limb_girths=girth_messages(first.limb, first.girths),
         girths=_girth_rows(first),
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),
@@ -131,8 +131,8 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
 def _environment(language: Language) -> Environment:
     """What templates are read in: `said` makes a message and says it, `words` says one or leaves a text as it is."""
 
-    def words(told: Message | str) -> str:
-        return say.text(told, language) if isinstance(told, Message) else told
+    def words(item: Message | str) -> str:
+        return say.text(item, language) if isinstance(item, Message) else item
 
     def said(code: str, **figures: Figure) -> str:
         return say.text(Message(code, tuple(figures.items())), language)
@@ -160,13 +160,13 @@ def _panels(limb: LimbReport, pictures: Sequence[Picture]) -> list[PanelShown]:
     for panel, name, picture in zip(limb.panels, limb.names, pictures, strict=True):
         called = name if several else None
         bound = bound_message(panel, piece=called)
-        told = (
+        messages = (
             stretch_message(panel.stretch, piece=called),
             bend_message(panel.bend, kind=limb.limb.kind),
             *([] if bound is None else [bound]),
             *closing,
         )
-        shown.append(PanelShown(name, told, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
+        shown.append(PanelShown(name, messages, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
     return shown
 
 

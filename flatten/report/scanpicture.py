@@ -116,14 +116,14 @@ def bridge_messages(limb: Limb, skin: LimbSurface) -> list[Message]:
             cloth=bool(limb.cloth_edges),
             width=bridge.width,
             where=limb.kind.at(bridge.height, bridge.bearing),
-            likely=_told(bridge.likely),
-            hardly=_told(bridge.uncertainty),
+            likely=_rounded(bridge.likely),
+            hardly=_rounded(bridge.uncertainty),
         )
         for bridge in skin.bridges
     ]
 
 
-def _told(off: float) -> float:
+def _rounded(off: float) -> float:
     """mm that the limb may lie from a bridge, as they are told: a tenth at least."""
     return max(0.1, off)
 
@@ -223,7 +223,7 @@ def _subtitle(limb: Limb, skin: LimbSurface) -> Message:
         width=wide.width,
         where=limb.kind.at(wide.height, wide.bearing),
         cloth=bool(limb.cloth_edges),
-        likely=_told(wide.likely),
+        likely=_rounded(wide.likely),
         smaller=len(skin.bridges) - 1,
     )
 

@@ -74,13 +74,13 @@ def _wearing(limb: LimbReport) -> list[Message]:
 def _advice_lines(report: JobReport, language: Language) -> list[str]:
     """The advice by number, each with its lines for the job file, set in."""
     lead = advice_lead(report.panels, report.advice)
-    told = [] if lead is None else [say.text(lead, language)]
+    printed = [] if lead is None else [say.text(lead, language)]
     for number, advised in enumerate(report.advice or (), 1):
         lines = advised.lines.strip().splitlines()
-        told += [f"{number}. {advised_text(advised, language)}", *(f"     {line}".rstrip() for line in lines)]
-    return told
+        printed += [f"{number}. {advised_text(advised, language)}", *(f"     {line}".rstrip() for line in lines)]
+    return printed
 
 
 def advised_text(advised: Advised, language: Language = ENGLISH) -> str:
     """What is told of a piece of advice, in one paragraph."""
-    return " ".join(say.texts(advised.told, language))
+    return " ".join(say.texts(advised.messages, language))

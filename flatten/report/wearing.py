@@ -30,8 +30,8 @@ def wearing_findings(wearing: Wearing, *, kind: LimbKind) -> list[Finding]:
     """What must be heard before cutting: edges on tender places, joints that hardly bend, pieces that do not go on."""
     touches = [touch_message(touch, kind=kind) for touch in wearing.touches]
     fit = [] if wearing.fit is None else [doubt_message(wearing.fit)]
-    told = [putting_on_message(wearing.on, kind=kind), *touches, *fit]
-    return [*(_near(tender, kind) for tender in wearing.near), *(one for one in told if isinstance(one, Finding))]
+    messages = [putting_on_message(wearing.on, kind=kind), *touches, *fit]
+    return [*(_near(tender, kind) for tender in wearing.near), *(one for one in messages if isinstance(one, Finding))]
 
 
 def _near(tender: str, kind: LimbKind) -> Finding:
@@ -112,12 +112,12 @@ def touch_message(touch: Touch, *, kind: LimbKind) -> Message:
     if touch.angle is None:
         return message("wearing.joint free", motion=motion.name, reach=motion.reach)
     side, edge = kind.side_at(touch.bearing), motion.edge
-    told = message(
+    sentence = message(
         "wearing.joint meets", motion=motion.name, edge=edge, side=side, angle=touch.angle, reach=motion.reach
     )
     if np.degrees(touch.angle) >= _enough(touch, kind):
-        return told
-    return Finding(told.code, told.filled, "look", kind.place(bearing=touch.bearing, part=f"{edge} edge"))
+        return sentence
+    return Finding(sentence.code, sentence.filled, "look", kind.place(bearing=touch.bearing, part=f"{edge} edge"))
 
 
 def _enough(touch: Touch, kind: LimbKind) -> float:

@@ -149,14 +149,14 @@ def self_contained(content: dict[str, Any], *, fetch: Callable[[str], bytes], na
 
 
 def _outside(uri: str, fetch: Callable[[str], bytes], name: str) -> bytes:
-    told = f"'{uri[:60]}'" if uri else "a file that it does not name"
+    named = f"'{uri[:60]}'" if uri else "a file that it does not name"
     if not uri or ":" in uri or uri.startswith("/") or "\\" in uri or ".." in uri.split("/"):
-        raise ScanError(f"{name} keeps its points in {told}, which is not in its folder; export the scan as GLB")
+        raise ScanError(f"{name} keeps its points in {named}, which is not in its folder; export the scan as GLB")
     try:
         return fetch(uri)
     except OSError as error:
         raise ScanError(
-            f"{name} keeps its points in {told}, which is not beside it; put both into one folder, or export "
+            f"{name} keeps its points in {named}, which is not beside it; put both into one folder, or export "
             "the scan as GLB"
         ) from error
 

@@ -112,8 +112,8 @@ def _raw(data: bytes, form: str, path: Path, *, fetch: Callable[[str], bytes]) -
             data = self_contained(content, fetch=fetch, name=name)
         return _triangles(data, form, path, unit="m")
     if form == "xyz":
-        points, told = table_points(data, name=name)
-        return Raw(points, np.empty((0, 3), np.int64), None, told)
+        points, findings = table_points(data, name=name)
+        return Raw(points, np.empty((0, 3), np.int64), None, findings)
     check_decimals(data, name=name)
     if form == "obj":
         data = plain_obj(data)
@@ -159,9 +159,9 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
         points = [np.asarray(cloud.vertices, np.float64) for cloud in clouds]
         if any(cloud.shape[1:] != (3,) for cloud in points):
             raise ScanError(f"{path.name} has lines with too few numbers; export it again")
-        colours, told = colours_of(clouds)
+        colours, findings = colours_of(clouds)
         none = np.empty((0, 3), np.int64)
-        return Raw(np.concatenate([*points, np.empty((0, 3))]), none, unit, (*repairs, *told), colours)
+        return Raw(np.concatenate([*points, np.empty((0, 3))]), none, unit, (*repairs, *findings), colours)
     if form in ("glb", "gltf") and len(meshes) > 1:
         # Materials that share one list of vertices each come with all of it: what another uses is not left over.
         for mesh in meshes:
@@ -171,8 +171,8 @@ def _triangles(data: bytes, form: str, path: Path, *, unit: str | None) -> Raw:
     faces = np.concatenate(
         [np.asarray(mesh.faces, np.int64) + start for mesh, start in zip(meshes, starts[:-1], strict=True)]
     )
-    colours, told = colours_of(meshes)
-    return Raw(vertices, faces, unit, (*repairs, *told), colours)
+    colours, findings = colours_of(meshes)
+    return Raw(vertices, faces, unit, (*repairs, *findings), colours)
 
 
 def _parts(data: bytes, form: str, path: Path, *, pictures: bool) -> list[Any]:

@@ -65,8 +65,8 @@ def table_points(data: bytes, *, name: str) -> tuple[Floats, tuple[Finding, ...]
                 f"{name} is cut off: it announces {int(header)} points and holds {len(table)}; copy or export it again"
             )
         header = None
-    columns, told = _columns(table, _named(header, data, table.shape[1]), words=header is not None, name=name)
-    return np.ascontiguousarray(table[:, columns]), (*repairs, *told)
+    columns, findings = _columns(table, _named(header, data, table.shape[1]), words=header is not None, name=name)
+    return np.ascontiguousarray(table[:, columns]), (*repairs, *findings)
 
 
 def _lines(data: bytes) -> list[bytes]:
@@ -112,8 +112,8 @@ def _named(header: bytes | None, data: bytes, width: int) -> list[bytes] | None:
 def _columns(table: Floats, names: list[bytes] | None, *, words: bool, name: str) -> tuple[list[int], list[Finding]]:
     if names is not None:
         columns = [names.index(axis) for axis in _AXES]
-        told = finding("scan.columns", "note", count=3, named=tuple(column + 1 for column in columns))
-        return columns, [told] if columns != [0, 1, 2] else []
+        noted = finding("scan.columns", "note", count=3, named=tuple(column + 1 for column in columns))
+        return columns, [noted] if columns != [0, 1, 2] else []
     width = table.shape[1]
     if width < 3:
         raise ScanError(f"{name} has {width} numbers a line, and a point has three; export it again")

@@ -31,7 +31,7 @@ UNITS = {0.001: "mm", 0.01: "cm", 1.0: "m", 0.0254: "in"}
 _NOT_SHOWN = ("proxy", "guide")
 """Purposes of a mesh that a viewer does not show."""
 
-TOLD = 2
+REASON_GIVEN = 2
 """Exit code of the reading process where it has a sentence for the user on its standard output."""
 
 
@@ -58,12 +58,12 @@ def usd_triangles(data: bytes, *, ending: str, name: str) -> tuple[Floats, Ints,
         root = str(Path(__file__).resolve().parents[2])
         try:
             # From the folder above the package, so that it is found however it was installed.
-            told = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=PATIENCE, check=False)
+            done = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=PATIENCE, check=False)
         except subprocess.TimeoutExpired as error:
             raise ScanError(f"{name} keeps the USD reader busy for over {PATIENCE:.0f} s; export it as GLB") from error
-        if told.returncode == TOLD:
-            raise ScanError(f"{name} {told.stdout.strip()}; export it again, or as OBJ, PLY or GLB")
-        if told.returncode or not target.exists():
+        if done.returncode == REASON_GIVEN:
+            raise ScanError(f"{name} {done.stdout.strip()}; export it again, or as OBJ, PLY or GLB")
+        if done.returncode or not target.exists():
             raise ScanError(f"{name} is broken: the USD reader gives up on it; copy or export it again")
         with np.load(target, allow_pickle=False) as arrays:
             return arrays["vertices"], arrays["faces"], str(arrays["unit"])
@@ -141,4 +141,4 @@ if __name__ == "__main__":
         _read(sys.argv[1], sys.argv[2])
     except ScanError as trouble:
         print(trouble)
-        sys.exit(TOLD)
+        sys.exit(REASON_GIVEN)

@@ -148,9 +148,9 @@ def _obj(data: bytes, name: str) -> Announced:
         raise ScanError(f"{name} is broken: it has a face at vertex 0, and an OBJ counts from 1; export it again")
     # A polygon becomes at least one triangle.
     faces = data.count(b"\nf ") + data.startswith(b"f ")
-    told = sum(int(before or after) for before, after in _OBJ_FACES.findall(data))
-    if faces < told:
-        raise _cut_off(name, f"its remarks count {told} faces, and it holds {faces}")
+    counted = sum(int(before or after) for before, after in _OBJ_FACES.findall(data))
+    if faces < counted:
+        raise _cut_off(name, f"its remarks count {counted} faces, and it holds {faces}")
     if data.endswith((b"\n", b"\r")):
         return Announced(faces)
     return Announced(faces, (finding("scan.no end", "note", count=1),))

@@ -9,17 +9,17 @@ from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 
 
-def text(told: Message, language: Language = ENGLISH) -> str:
+def text(message: Message, language: Language = ENGLISH) -> str:
     """The sentence of a message or a finding, with those of the messages in it.
 
     That of a finding on one of two limbs says first which. Raises KeyError where the language has none for its code.
     """
-    said = language.sentences[told.code](**{key: _filled(figure, language) for key, figure in told.filled})
-    if not isinstance(told, Finding) or told.place.limb is None:
+    said = language.sentences[message.code](**{key: _filled(figure, language) for key, figure in message.filled})
+    if not isinstance(message, Finding) or message.place.limb is None:
         return said
-    if told.place.scan:
-        return language.sentences["of the scan"](limb=told.place.limb, said=said)
-    return language.sentences["on the limb"](limb=told.place.limb, said=said)
+    if message.place.scan:
+        return language.sentences["of the scan"](limb=message.place.limb, said=said)
+    return language.sentences["on the limb"](limb=message.place.limb, said=said)
 
 
 def _filled(figure: Figure, language: Language) -> Figure:
@@ -29,9 +29,9 @@ def _filled(figure: Figure, language: Language) -> Figure:
     return tuple(_filled(each, language) for each in figure) if isinstance(figure, tuple) else figure
 
 
-def texts(told: Iterable[Message], language: Language = ENGLISH) -> list[str]:
+def texts(message: Iterable[Message], language: Language = ENGLISH) -> list[str]:
     """The sentences of messages, in their order. Raises KeyError as `text` does."""
-    return [text(each, language) for each in told]
+    return [text(each, language) for each in message]
 
 
 def name(key: str, language: Language = ENGLISH) -> str:

@@ -19,7 +19,7 @@ from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
 from flatten.worn.panel import CutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
-from flatten.worn.rise import STEP_THICKNESSES, Step
+from flatten.worn.rise import STEP_THICKNESSES, LayerStep
 
 LEAST_LENGTH = 40.0
 """mm. A panel shorter than this from edge to edge holds no two eyelets: surely a slip of the edges."""
@@ -46,7 +46,7 @@ def cut_panels(
 
     Each is meshed with edges of about `edge_length` mm; its boundary vertices lie exactly on the curves. A single
     panel is called "whole", one of several by which of the four `side_names` it looks to. Where a seam overlaps,
-    the upper side lies `thickness` mm (the leather's) higher, see `Step`; lips flare the edges.
+    the upper side lies `thickness` mm (the leather's) higher, see `LayerStep`; lips flare the edges.
 
     Raises CutError where an edge leaves the trusted heights, edges come too near one another, a seam ends
     inside an edge, two seams' gaps meet or lie on one line, or a dart has no room.
@@ -113,13 +113,13 @@ def _turned(line: Floats, turn: float) -> CubicSpline:
     return CubicSpline(line[:, 0], line[:, 1] + turn)
 
 
-def _step(surface: LimbSurface, closing: Closing, parted: _Parted, thickness: float) -> Step:
+def _step(surface: LimbSurface, closing: Closing, parted: _Parted, thickness: float) -> LayerStep:
     """The rise of the upper leather of a seam: full as far as the lower leather's cut line, down again beyond."""
     seam = closing.seam
     lower, sign = (parted.after, -1.0) if seam.upper == "before" else (parted.before, 1.0)
     down = sign * (0.5 * seam.overlap + STEP_THICKNESSES * thickness)
     (none,) = lines_beside(surface, seam, offsets=(down,), heights=surface.trusted)
-    return Step(_turned(lower, closing.turn), _turned(none, closing.turn), thickness)
+    return LayerStep(_turned(lower, closing.turn), _turned(none, closing.turn), thickness)
 
 
 def _turns(low: Floats, high: Floats, apart: float) -> tuple[float, float]:

@@ -27,7 +27,7 @@ class Rise(Protocol):
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class LayerStep:
     """The rise of an upper layer: the leather's `thickness` as far as the lower layer's cut line, then a smooth step.
 
     Both layers' middles lie one thickness apart where one lies on the other, so the upper layer is longer round a

@@ -78,7 +78,7 @@ def test_lines_put_into_a_job_make_it_the_changed_job(bulging):
     for change in [change for ladder in ladders_of(job, laid) for change in ladder]:
         changed = change.apply(job)
         assert changed != job
-        assert merged(job, changed_lines(job, changed)) == changed, change.told
+        assert merged(job, changed_lines(job, changed)) == changed, change.messages
 
 
 def test_lines_keep_what_a_job_says_of_the_other_seams():

@@ -2,7 +2,7 @@ import pytest
 
 from flatten.job.errors import JobError
 from flatten.job.settings import Job
-from flatten.job.text import job_from, job_text, read_job, told_from
+from flatten.job.text import job_from, job_text, read_job, with_paths_from
 
 SCAN = '[scan]\nfile = "watch.ply"\n'
 
@@ -141,9 +141,9 @@ def test_a_missing_or_binary_job_file_is_told_in_a_sentence(tmp_path):
 
 def test_scan_and_strip_test_are_found_again_from_the_output_folder(tmp_path):
     first = Job(scan={"file": "in/watch.ply"}, leather={"limits": "strips.toml"})
-    moved = told_from(first, folder=tmp_path, out=tmp_path / "made" / "left")
+    moved = with_paths_from(first, folder=tmp_path, out=tmp_path / "made" / "left")
     assert (moved.scan.file, moved.leather.limits) == ("../../in/watch.ply", "../../strips.toml")
-    assert told_from(Job(scan={"file": "a.ply"}), folder=tmp_path, out=tmp_path).leather.limits == "cased"
+    assert with_paths_from(Job(scan={"file": "a.ply"}), folder=tmp_path, out=tmp_path).leather.limits == "cased"
 
 
 def test_a_pick_is_a_point_of_the_scan_and_is_written_again():

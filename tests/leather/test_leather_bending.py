@@ -66,7 +66,7 @@ def test_an_ellipse_curves_most_at_its_ends():
     np.testing.assert_allclose(curvature_around(ellipse, np.full(3, 80.0), bearings), exact, rtol=0.13**2)
 
 
-def test_the_tightest_bend_is_found_and_told_from_the_inside():
+def test_the_tightest_bend_is_found_and_with_paths_from_the_inside():
     long, short = 60.0, 45.0
     ellipse = limb(lambda h, b: 0 * h + long * short / np.hypot(short * np.cos(b), long * np.sin(b)))
     bearings = np.linspace(-np.pi / 2, np.pi / 2, 65)

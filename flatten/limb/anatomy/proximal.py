@@ -155,7 +155,7 @@ def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tup
             f"told; scan it from a hand below the {kind.joint} upwards"
         )
     guess = zero.radii * float(surface.radius(np.zeros(1), FRONT[1:2])[0])
-    told = finding(
+    guessed = finding(
         "limb.zero guessed",
         "look",
         place=kind.place(height=0.0),
@@ -165,7 +165,7 @@ def zero_height(surface: LimbSurface, *, kind: ProximalLimb, shown: bool) -> tup
         above=guess,
         sigma=kind.zero_sigma,
     )
-    return guess, (told,)
+    return guess, (guessed,)
 
 
 def cut_short(

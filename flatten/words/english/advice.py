@@ -153,7 +153,7 @@ def no_bound(reason: str) -> str:
     return f"What no pattern can beat was not found: {reason}."
 
 
-def nothing_told(edge: float, reason: str) -> str:
+def not_judged(edge: float, reason: str) -> str:
     """Why neither bound nor advice is there: `reason` is the error on meshes with edges of `edge` mm."""
     return f"Neither bound nor advice can be told: on a mesh of {edge:.0f} mm {reason}."
 
@@ -194,6 +194,6 @@ SENTENCES: dict[str, Sentence] = {
     "advice.bends less": bends_less,
     "advice.near": near,
     "advice.worse on": worse_on,
-    "advice.nothing told": nothing_told,
+    "advice.not judged": not_judged,
     "advice.no bound": no_bound,
 }

@@ -42,10 +42,10 @@ def seam(
         made += " to a strip beneath it" if closing == "stitched" else " on each side to a strip beneath it"
     apart = f"{pitch:.1f} mm" if closing == "stitched" else mm(pitch)
     lead = f"“{seam}” is " if pieces is None else f"“{seam}” joins “{pieces[0]}” to “{pieces[1]}”: "
-    told = f"{lead}{made}, {apart} apart."
+    said = f"{lead}{made}, {apart} apart."
     if buckles:
-        told += " The buckles belong on the side that says so."
-    return f"{told} {'Its two sides are equally long.' if ease is None else ease}"
+        said += " The buckles belong on the side that says so."
+    return f"{said} {'Its two sides are equally long.' if ease is None else ease}"
 
 
 def seam_ease(front: str, outside: str, longer: str, ease: float, length: float, closing: str, too_much: bool) -> str:

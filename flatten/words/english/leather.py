@@ -74,12 +74,12 @@ def limits(
 ) -> str:
     """The limits in force and where they come from."""
     preset = f"They are the preset “{source}”, an opinion: strips of your own leather tell better."
-    told = _SOURCES.get(source, preset)
+    source_said = _SOURCES.get(source, preset)
     along = f"{percent(stretch_along)} of stretch and {percent(squeeze_along)} of squeeze"
     across = f"{percent(stretch_across)} of stretch and {percent(squeeze_across)} of squeeze"
     if along == across:
-        return f"The limits in force are {along}, along the grain and across it. {told}"
-    return f"The limits in force are {along} along the grain, {across} across it. {told}"
+        return f"The limits in force are {along}, along the grain and across it. {source_said}"
+    return f"The limits in force are {along} along the grain, {across} across it. {source_said}"
 
 
 def strips(width: float, thickness: float, load: float, stress: float) -> str:

@@ -99,12 +99,12 @@ def smoothed(ripples: float, noise: float) -> str:
 def worn(least: float, most: float, ease: float, thickness: float, offset: float, over: str | None) -> str:
     """What lies between skin and leather, and how far out the leather's mid-line is."""
     layer = mm(least) if least == most else f"{least:.0f} to {mm(most)}"
-    told = (
+    said = (
         f"Beneath the leather lie {layer} of padding and clothing, the girth has {mm(ease)} of ease, and the leather "
         f"is {thickness:.1f} mm thick. So the line in it that bending leaves alone lies {offset:.1f} mm off the skin, "
         "and the piece is made to that line."
     )
-    return told if over is None else f"{told} {over}"
+    return said if over is None else f"{said} {over}"
 
 
 def worn_over(over: float) -> str:

@@ -52,8 +52,8 @@ def fragments(count: int, share: float, kept: str) -> str:
     part = "part" if count == 1 else "parts"
     if kept == "picked":
         return f"{count} other {part} left out; the picked one has {share_text(share, 1)} of the surface."
-    told = f"{count} floating {part} with {share_text(share, 1)} of the surface left out"
-    return f"{told}; the largest part is the limb." if kept == "largest" else f"{told}."
+    said = f"{count} floating {part} with {share_text(share, 1)} of the surface left out"
+    return f"{said}; the largest part is the limb." if kept == "largest" else f"{said}."
 
 
 def no_end(count: int) -> str:
@@ -100,10 +100,10 @@ def turned(count: int) -> str:
 
 def unused(count: int, share: float | None) -> str:
     """Vertices of no face, and their share of all where that is a sign."""
-    told = f"{count} vertices that no face uses left out"
+    said = f"{count} vertices that no face uses left out"
     if share is not None:
-        told += f", {share_text(share)} of all: a part of the faces may be missing; see that the limb is whole"
-    return f"{told}."
+        said += f", {share_text(share)} of all: a part of the faces may be missing; see that the limb is whole"
+    return f"{said}."
 
 
 def welded(count: int, within: float) -> str:

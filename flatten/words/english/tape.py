@@ -46,13 +46,13 @@ def disagree(apart: float, odd: str | float | None) -> str:
 
 def one(off: float, small: bool, agrees: bool, sigma: float, share: float) -> str:
     """How far off the scan was by its one tape, which is read to `sigma` mm, that `share` of its girth."""
-    told = (
+    said = (
         f"By the tape the scan was {share_text(off, 1)} {'too small' if small else 'too large'}, and was scaled to it"
     )
     if agrees:
-        told = f"The tape and the scan agree to {share_text(off, 1)}, and the scan was scaled to the tape"
+        said = f"The tape and the scan agree to {share_text(off, 1)}, and the scan was scaled to the tape"
     return (
-        f"{told}. A tape is read to about ± {sigma:.0f} mm, {share_text(share, 1)} of this girth, and a scan’s own "
+        f"{said}. A tape is read to about ± {sigma:.0f} mm, {share_text(share, 1)} of this girth, and a scan’s own "
         "waves add to that: a second girth, at another height, makes the size surer."
     )
 
