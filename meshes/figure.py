@@ -114,8 +114,8 @@ TRUNK = Blend(
 GROIN, ARMPIT = 45.0, 40.0
 """mm over which a leg and an arm flow into the trunk."""
 
-MARGIN = 120.0
-"""mm round a part beyond which its distance does not matter to the figure's skin."""
+MARGIN = 60.0
+"""mm round a limb's box beyond which its distance does not matter to the figure's skin: more than it flows over."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,10 +154,10 @@ PLACES = {f"{place.side} {place.body.kind}": place for place in (*LEGS, *ARMS)}
 def figure_field(points: Floats) -> Floats:
     """Signed distance (N,) mm, nearly, of points (N,3) from the figure; 0 on the skin."""
     result = solid_field(points, TRUNK)
-    for places, width, reach in ((LEGS, GROIN, 230.0), (ARMS, ARMPIT, 100.0)):
+    for places, width, reach in ((LEGS, GROIN, (230.0, 120.0)), (ARMS, ARMPIT, (100.0, 100.0))):
         for place in places:
             own = place.to_limb(points)
-            near = (np.abs(own[:, :2]) < reach + MARGIN).all(axis=1) & (own[:, 2] < place.body.top + MARGIN)
+            near = (np.abs(own[:, :2]) < np.array(reach) + MARGIN).all(axis=1) & (own[:, 2] < place.body.top + MARGIN)
             away = np.full(len(points), 2 * MARGIN)
             away[near] = field(place.body, own[near])
             result = soft_least(result, away, width)

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from threadpoolctl import threadpool_limits
 
 from cli.make import OVER_THE_LIMITS, run
 from flatten.advice.judge import UNJUDGED, judge
@@ -21,6 +20,7 @@ from flatten.report.model import Advised
 from flatten.report.summary import advised_text, summary_lines
 from flatten.words.say import text
 from tests.analytic_jobs import design_of
+from tests.bounds import bounds_once
 from tests.unwrap.test_certificate_panels import DEMO, LIMBS, SCANS
 
 DRY = {
@@ -38,7 +38,8 @@ def silent(step):
 def dry(tmp_path_factory):
     """A forearm that dry leather cannot follow: its job and what `make` makes of it."""
     job = job_of(DRY, name="the test")
-    return job, make(job, folder=SCANS, out=tmp_path_factory.mktemp("dry"))
+    with bounds_once():
+        return job, make(job, folder=SCANS, out=tmp_path_factory.mktemp("dry"))
 
 
 def numbers_of(result):
@@ -132,7 +133,7 @@ def test_a_job_may_leave_out_bound_and_advice(tmp_path, capsys):
 def test_what_is_judged_later_gives_the_same_bytes(dry):
     job, made = dry
     limits = leather_limits("dry", folder=SCANS)
-    with threadpool_limits(1):
+    with bounds_once():
         found = measure(job.scan, folder=SCANS, announce=silent)
         laid = lay(design_of(job, found), limits=limits, announce=silent)
         early = finish(job, [(found, laid)], text=job_text(job), announce=silent)

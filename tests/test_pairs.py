@@ -11,6 +11,7 @@ import pytest
 import shapely
 import shapely.affinity
 
+from flatten.advice.judge import UNJUDGED
 from flatten.job.errors import JobError
 from flatten.job.text import job_from, job_of, job_text, with_paths_from
 from flatten.leather.limits import PRESETS, leather_limits
@@ -169,7 +170,7 @@ def test_the_job_file_keeps_the_second_scan_and_tells_it_from_the_files_folder(t
     assert moved.other_scan.file == "../right.ply"
 
 
-def test_both_shins_of_the_harbour_watch_are_made_from_their_own_scans(tmp_path):
+def test_both_shins_of_the_harbour_watch_are_made_and_judged_from_their_own_scans(tmp_path, monkeypatch):
     wish = job_of(
         {
             "scan": {"file": "harbour_watch_left_shin.ply", "side": "left"},
@@ -179,6 +180,14 @@ def test_both_shins_of_the_harbour_watch_are_made_from_their_own_scans(tmp_path)
         },
         name="the test",
     )
+    asked = []
+
+    def judged(job, subjects, **more):
+        asked.extend(found.limb.side for found, _ in subjects)
+        return UNJUDGED
+
+    monkeypatch.setattr("flatten.making.judge", judged)
     result = make(wish, folder=MESHES, out=tmp_path)
+    assert asked == ["left", "right"]
     assert [piece.side for piece in result.report.cut] == ["left", "right"]
     assert result.report.limbs[1].scan.file == "harbour_watch_right_shin.glb"

@@ -13,6 +13,7 @@ from cli.page.session import Session, SessionError
 from cli.page.stages import Stages
 from cli.page.state import page_state
 from cli.page.updates import JobMade, StageBegun, WorkRequest
+from flatten.limb.kind import QUARTERS
 from flatten.report.summary import advised_text
 from flatten.steps import TO_JUDGE
 from tests.page.test_page_session import IdleWorker
@@ -25,7 +26,10 @@ def judged(tmp_path_factory):
         patch.setattr(session_module, "Worker", IdleWorker)
         session = Session(Folder(tmp_path_factory.mktemp("bench")))
         session.take_demo()
-        session.change([(["output", "mesh"], "quick")])
+        # A low piece is judged in a third of the time of a whole one.
+        heights = {"bottom": "150 mm", "top": "250 mm"}
+        edges = [(["edges", end, quarter], heights[end]) for end in heights for quarter in QUARTERS]
+        session.change([(["output", "mesh"], "quick"), (["leather", "limits"], "dry"), *edges])
         request = WorkRequest(session.state.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
         updates = []
         Stages().run(request, updates.append)
