@@ -22,7 +22,7 @@ def files_of(folder, **table):
     job = job_of({"scan": scan, "edges": edges, "output": {"mesh": "quick"}, **table}, name="the test")
     found = found_on(limb_of(calf))
     limits = leather_limits(job.leather.limits, folder=folder)
-    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=8.0)
     files = dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
     (folder / "read.dxf").write_bytes(files["pattern.dxf"])
     return ezdxf.readfile(folder / "read.dxf").modelspace(), json.loads(files["report.json"]), files

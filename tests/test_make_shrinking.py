@@ -41,7 +41,7 @@ def files_of(folder, skin, readings, *, grain="up the limb", **table):
     )
     found = found_on(skin)
     limits = leather_limits(job.leather.limits, folder=folder)
-    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=5.0)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=8.0)
     return dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
 
 

@@ -33,11 +33,11 @@ def lopsided(h, b):
     return calf(h, b) + 3.0 * np.sin(b) + 2.0 * np.sin(2 * b) * np.exp(-(((h - 200) / 80) ** 2))
 
 
-def laid_on(skin, *, side="left", limits=PRESETS["cased"], **tables):
+def laid_on(skin, *, side="left", limits=PRESETS["cased"], edge_length=8.0, **tables):
     table = {"scan": {"file": "made-up.ply", "side": side}, "edges": {"bottom": "20 mm", "top": "300 mm"}, **tables}
     job = job_of(table | {"piece": {"symmetry": "centre line"} | table.get("piece", {})}, name="the test")
     found = found_on(skin, side=side)
-    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=6.0)
+    laid = lay(design_of(job, found), limits=limits, announce=lambda step: None, edge_length=edge_length)
     return laid, finish(job, [(found, laid)], text="", announce=lambda step: None)
 
 
@@ -142,7 +142,8 @@ def test_mates_of_symmetrical_front_and_back_are_equally_long_or_their_ease_is_t
     figures = {"stretch_along": 0.1, "stretch_across": 0.1, "squeeze_along": 0.06, "squeeze_across": 0.06}
     limits = leather_limits(figures, folder=Path()) if roomy else PRESETS["cased"]
     seams = [{"name": name, "along": name, "kind": "riveted"} for name in ("outside", "inside")]
-    _, result = laid_on(limb_of(lopsided), limits=limits, seam=seams)
+    # On a coarser mesh these limits leave the seams the room to be equal.
+    _, result = laid_on(limb_of(lopsided), limits=limits, edge_length=6.0, seam=seams)
     shapes, holes = drawn(result)
     rows = []
     for shape in shapes:
