@@ -148,8 +148,7 @@ def _truthful(case, scan, limb):
     if not cloud:
         assert ("floor" in told) == ("floor" in case.done)
         spiked = "spike" in told or "stray" in told
-        # A spike may have gone with the floor or the fragment that it stood on.
-        assert spiked == ("spike" in case.done) or (not spiked and {"floor", "fragments"} & set(told))
+        assert spiked == ("spike" in case.done)
         assert told.get("duplicate", 0) >= case.done.get("duplicate", 0)
         if "fragments" in case.done:
             assert told["fragments"] >= case.done["fragments"]
@@ -175,9 +174,13 @@ def _near(case, limb, surface):
         assert angle_deg(limb.frame.axes[0], front) <= 10.0
 
 
-@pytest.mark.parametrize("seed", range(12))
+AMBIGUOUS = {0, 3, 6, 9}
+"""Of the first seeds: nobody said whether their cm may be inches."""
+
+
+@pytest.mark.parametrize("seed", [*range(8), *(pytest.param(seed, marks=pytest.mark.full) for seed in range(8, 12))])
 def test_a_damaged_limb_is_fitted_within_its_error_or_refused_by_name(tmp_path, seed):
-    judged(seed, tmp_path)
+    assert judged(seed, tmp_path) == ("AmbiguousUnitError" if seed in AMBIGUOUS else "fit")
 
 
 @pytest.mark.full
@@ -187,9 +190,9 @@ def test_damaged_limbs_are_fitted_within_their_error_or_refused_by_name(tmp_path
     assert results.count("fit") >= 5
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_a_damaged_thigh_or_upper_arm_is_fitted_within_its_error_or_refused_by_name(tmp_path, seed):
-    judged(seed, tmp_path, names=UPPER_NAMES)
+@pytest.mark.parametrize("seed", [*range(4), *(pytest.param(seed, marks=pytest.mark.full) for seed in range(4, 6))])
+def test_a_damaged_thigh_or_upper_arm_is_fitted_within_its_error(tmp_path, seed):
+    assert judged(seed, tmp_path, names=UPPER_NAMES) == "fit"
 
 
 @pytest.mark.full
