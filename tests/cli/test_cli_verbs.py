@@ -24,7 +24,7 @@ def test_every_verb_is_found_by_its_name_and_tells_its_use(calfskin, verb):
 def test_the_list_of_verbs_tells_them_in_the_order_of_the_work(calfskin):
     ended = calfskin("--help")
     lines = ended.out.partition("Commands:\n")[2].splitlines()
-    assert [line.split(maxsplit=1) for line in lines] == [[name, does] for name, (_, does) in VERBS.items()]
+    assert [line.split(maxsplit=1) for line in lines] == [[name, verb.help] for name, verb in VERBS.items()]
 
 
 def loaded_after(code):
@@ -37,10 +37,10 @@ def loaded_after(code):
 
 def test_the_list_of_verbs_loads_none_of_them():
     loaded = loaded_after("from cli.main import calfskin\ncalfskin.main(['--help'], standalone_mode=False)")
-    assert not loaded & {"numpy", "scipy", "matplotlib", "starlette", *(module for module, _ in VERBS.values())}
+    assert not loaded & {"numpy", "scipy", "matplotlib", "starlette", *(verb.module for verb in VERBS.values())}
 
 
 @pytest.mark.parametrize("verb", FOREIGN)
 def test_a_verb_does_not_wait_for_what_another_one_needs(verb):
-    loaded = loaded_after(f"import {VERBS[verb][0]}")
+    loaded = loaded_after(f"import {VERBS[verb].module}")
     assert not loaded & set(FOREIGN[verb])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
+from math import degrees
 
 from flatten.units import share_text
 from flatten.words.english.amounts import capital
@@ -55,7 +55,7 @@ def front_elsewhere(turn: float, seen: str) -> str:
     """A given front that lies `turn` rad away from where a foot or hand puts it."""
     place = "where the toes point" if seen == "foot" else "there"
     return (
-        f"The front that was given lies {np.degrees(turn):.0f}° round the limb from where it is by the {named(seen)}. "
+        f"The front that was given lies {degrees(turn):.0f}° round the limb from where it is by the {named(seen)}. "
         f'Check the direction or the point; leave it out, as front = "auto", where the front is {place}.'
     )
 
@@ -118,7 +118,7 @@ def joint_not_shown(joint: str, far_end: str, lean: float) -> str:
     """A joint that is not shown, so that the axis may lean by `lean` rad."""
     return (
         f"Mind that the scan does not show the {named(joint)}: the {named(f'limb.{far_end}')}’s axis may lean by "
-        f"{np.degrees(lean):.0f}°, so that a level edge is askew by some millimetres. Scan up past the {named(joint)}."
+        f"{degrees(lean):.0f}°, so that a level edge is askew by some millimetres. Scan up past the {named(joint)}."
     )
 
 
