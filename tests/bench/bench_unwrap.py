@@ -15,8 +15,6 @@ from pathlib import Path
 import igl
 import numpy as np
 import pytest
-from scipy.sparse import csc_array, diags_array, kronsum
-from scipy.sparse.linalg import splu
 from threadpoolctl import threadpool_limits
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "unwrap"))
@@ -36,6 +34,7 @@ from flatten.unwrap.limits import TO_SHOW
 from flatten.unwrap.model import UNSOUGHT, Limits
 from flatten.unwrap.panel import flatten_panel
 from tests.analytic_jobs import design_of
+from tests.bench.timing import yardstick_seconds
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "given")
 BY_DIRECTION = Limits(0.08, 0.04, 0.04, 0.025, "given")
@@ -225,19 +224,12 @@ def test_a_preview_is_flattened_in_seven_yardsticks():
     """The 8 mm mesh of a lower leg, as while something is dragged; the best of three runs."""
     panel = calf(EDGE_PREVIEW)
     with threadpool_limits(1):
-        unit = min(yardstick() for _ in range(5))
+        unit = yardstick_seconds()
         spent = min(
             seconds(lambda: flatten_panel(panel, limits=CASED, known=UNSOUGHT, accuracy=TO_SHOW))[0] for _ in range(3)
         )
     print(f"\n{len(panel.mesh.faces)} faces with limits in {spent:.2f} s, {spent / unit:.1f} yardsticks")
     assert spent <= 7.0 * unit
-
-
-def yardstick() -> float:
-    """Processor seconds of a fixed piece of work: one factorisation of a grid of 120 × 120 unknowns, by COLAMD."""
-    row = diags_array([-1.0, 2.1, -1.0], offsets=[-1, 0, 1], shape=(120, 120))
-    matrix = csc_array(kronsum(row, row))
-    return seconds(lambda: splu(matrix))[0]
 
 
 def limbs():
@@ -251,7 +243,7 @@ def limbs():
 @pytest.mark.bench
 @pytest.mark.parametrize(("job", "folder"), [case[1:] for case in limbs()], ids=[case[0] for case in limbs()])
 def test_a_preview_cuts_and_flattens_in_sixteen_yardsticks(job, folder):
-    """The best of five runs, beside the yardstick, which takes 0.02 to 0.04 s on a core."""
+    """The best of five runs."""
     found = measure(job.scan, folder=folder, announce=lambda step: None)
     design = design_of(job, found)
     ground = dressed(design).surface
@@ -263,7 +255,7 @@ def test_a_preview_cuts_and_flattens_in_sixteen_yardsticks(job, folder):
         return fitted(design, alone, limits=limits)[0]
 
     with threadpool_limits(1):
-        unit = min(yardstick() for _ in range(5))
+        unit = yardstick_seconds()
         runs = [seconds(preview) for _ in range(5)]
     spent, flats = min(run[0] for run in runs), runs[0][1]
     print(f"\n{[flat.steps for flat in flats]} steps, {spent:.3f} s, {spent / unit:.1f} yardsticks")
