@@ -78,6 +78,8 @@ def weld(vertices: Floats, faces: Ints) -> tuple[Floats, Ints, list[Finding]]:
 
     Cells of WELD/√3 first make one of what shares a cell (a soup has each vertex six times); a k-d tree of what
     is left then finds the pairs across cell walls.
+
+    Raises ScanError where the scan is too wide, more than 12 m, for its cells to be numbered.
     """
     cell = WELD / np.sqrt(3.0)
     corner = vertices.min(axis=0)

@@ -44,8 +44,9 @@ def keep_largest(
 ) -> tuple[Ints, list[Finding]]:
     """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
-    Without a pick, raises SeveralPartsError where a second part is comparable in size and lies elsewhere (two limbs, or
-    one in two halves), with a point of each in the file's `unit`, and ScanError where no part is the main one.
+    Raises, where nothing is picked, SeveralPartsError where a second part is comparable in size and lies elsewhere (two
+    limbs, or one in two halves), with a point of each in the file's `unit`, and ScanError where no part is the main
+    one.
     """
     part = part_of_faces(faces, vertices=len(vertices))
     names, part = np.unique(part, return_inverse=True)
