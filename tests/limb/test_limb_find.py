@@ -102,7 +102,7 @@ def girth_errors(name):
 
 @pytest.mark.parametrize("name", LEGS + FOREARMS)
 def test_tape_girths_are_the_scanned_limbs(name):
-    # ISO 20685 allows a scan 4 mm on small girths; here 1.5 mm at the named places.
+    # ISO 20685 allows a scan 4 mm on small girths, as which calf and forearm count here; here 1.5 mm at these places.
     errors = girth_errors(name)
     named = ("ankle_min", "calf_max") if kind(name) is LOWER_LEG else ("wrist_min", "forearm_max")
     assert max(abs(errors[each]) for each in named) < 1.5

@@ -16,7 +16,8 @@ SCANS = Path(__file__).parent.parent / "data" / "scans"
 NAMES = ("leg_a_clean", "leg_b_phone", "leg_c_floor", "leg_a_soup", "forearm_b_phone", "forearm_c_nodes")
 
 ISO_SMALL_GIRTH = 4.0
-"""mm. ISO 20685 allows a scanner this on small girths (from memory)."""
+"""mm that a scanner may be off on small girths. [published: ISO 20685, as tabled in Anthropometry, Apparel Sizing and
+Design, p. 41; it does not say to which a calf belongs: calf and forearm count as small here]"""
 
 
 def tapes(limb, surface, facts, *, factor=1.0):

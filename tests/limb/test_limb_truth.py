@@ -60,7 +60,8 @@ def test_sections_and_tape_are_the_scanned_limbs_at_every_truth_plane(name):
 
 
 WRONG = {"leg_b_phone": 0.95, "leg_a_soup": 1.06, "forearm_b_phone": 0.97}
-"""How large a scan is made, as phones do: about ±5 % (Farhan et al., Prosthet. Orthot. Int. 47(6), 2023, abstract)."""
+"""How large a scan is made: about the ± 5 % that Farhan et al. accept. [published: Prosthet. Orthot. Int. 47(6), 2023,
+abstract; that is their limit of acceptance, not what phones reach]"""
 
 
 @cache

@@ -58,9 +58,10 @@ def test_an_unbelievable_factor_is_refused(scan, factor):
         scaled(scan, factor)
 
 
-# Farhan et al., Prosthet. Orthot. Int. 47(6), 625-632, 2023, abstract: phone captures missed by about -30 % at worst.
-def test_the_worst_phone_scan_can_be_scaled(scan):
-    assert scaled(scan, 1 / 0.7).scale == pytest.approx(1 / 0.7)
+# The worst of seven scanners and apps missed size by about −31 %; which of them were phones was not read. [published:
+# Farhan et al., Prosthet. Orthot. Int. 47(6), 625–632, 2023, abstract]
+def test_the_worst_known_scan_can_be_scaled(scan):
+    assert scaled(scan, 1 / 0.69).scale == pytest.approx(1 / 0.69)
 
 
 def test_the_longest_side_is_that_of_the_limb_in_any_pose():
