@@ -225,7 +225,7 @@ SEATED = 90.0
 
 SMALL_GIRTH_ERROR, LARGE_GIRTH_ERROR = 4.0, 9.0
 """mm of girth that a scan may be out by. [published: ISO 20685, as tabled in Anthropometry, Apparel Sizing and Design,
-p. 41; it does not say to which a calf belongs]"""
+p. 41; it does not say to which a calf belongs: a calf and a forearm count as small here, a thigh as large]"""
 
 LEG_SWELLING = 4.0
 """mm of girth by which a calf swells in ten minutes of standing: 3 to 4. [published: Stick et al., Eur. J. Appl.
@@ -324,7 +324,7 @@ LOWER_LEG = DistalLimb(
     leans=KNEELESS_LEAN,
     cloth=ClothSearch(below=60.0, thicker=SOCK_EDGE, thinner=SOCK_EDGE),
     tape_places=("ankle",),
-    scan_error=LARGE_GIRTH_ERROR,
+    scan_error=SMALL_GIRTH_ERROR,
     swelling=LEG_SWELLING,
     # Arched at front and back, so that the foot can flex. Common practice.
     bottom_edge=(20.0, 0.0, 20.0, 0.0),
