@@ -15,7 +15,7 @@ def unit_guessed(unit: str) -> str:
 def none() -> str:
     """No girth by tape."""
     return (
-        "No tape girth was given. Phone scans have missed the true size by up to 30 %: measure one girth, write it "
+        "No tape girth was given. Scans have missed the true size by up to 30 %: measure one girth, write it "
         "into the job file under [[scan.tape]], and make the job again before you cut leather."
     )
 
