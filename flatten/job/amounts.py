@@ -1,12 +1,18 @@
-"""The lengths of a job file: read from text with their bounds, written as text again."""
+"""The lengths and numbers of a job file: read with their bounds, lengths written as text again."""
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, PlainSerializer
 
 from flatten.units import length
+
+
+def is_number(value: Any) -> bool:
+    """Whether a TOML value is a finite number."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def length_text(mm: float | str | None) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -31,6 +30,7 @@ from flatten.job.amounts import (
     StitchesPerInch,
     StrapWidth,
     Thickness,
+    is_number,
     length_text,
 )
 from flatten.job.sides import in_quarters
@@ -47,11 +47,6 @@ def _vector(value: Any) -> Vector:
         raise ValueError(f"{value!r} is no direction or point; write three numbers such as [0, 0, 1], not all 0")
     x, y, z = value
     return (float(x), float(y), float(z))
-
-
-def is_number(value: Any) -> bool:
-    """Whether a TOML value is a finite number."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 class _Settings(BaseModel):
