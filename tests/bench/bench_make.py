@@ -83,7 +83,8 @@ def test_the_whole_job_by_stage_beside_slim(name, tmp_path):
         print(f"  {seconds:6.2f} s  {step}")
     print(f"  {times.sum():6.2f} s  in all; SLIM alone on the same panel {slim:.2f} s; ratio {times.sum() / slim:.2f}")
     print(f"  peak memory of this process so far {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
-    assert times.sum() < 3.0 * slim
+    # 0.9 to 1.2 of it.
+    assert times.sum() < 1.5 * slim
 
 
 @pytest.mark.bench
@@ -113,4 +114,5 @@ def test_a_scan_of_a_million_faces_against_loading_it(tmp_path):
     print(
         f"\n{len(faces)} faces: front end {front:.2f} s, loading {load:.2f} s, ratio {front / load:.1f}, {peak:.0f} MB"
     )
-    assert front < 20.0 * load
+    # 5.5 to 6.4 of them.
+    assert front < 8.2 * load

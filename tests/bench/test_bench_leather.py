@@ -28,4 +28,5 @@ def test_the_stretch_of_fifteen_thousand_faces_is_told_in_a_few_yardsticks():
     assert len(report().over) == 15_000
     taken, unit = least_seconds(report), yardstick_seconds()
     print(f"\nstretch of 15 000 faces: {taken:.3f} s, {taken / unit:.1f} yardsticks")
-    assert taken < 9.0 * unit
+    # 2.2 of them.
+    assert taken < 2.9 * unit
