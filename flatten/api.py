@@ -19,7 +19,7 @@ from flatten.limb.kind import LOWER_LEG
 from flatten.making import make as make_job
 from flatten.measuring import measure as measure_scan
 from flatten.mesh.gradient import face_gradients, singular_values
-from flatten.mesh.surface import Floats, Mesh, frozen
+from flatten.mesh.surface import Floats, Mesh, MeshError, frozen
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.least import least_spread as least_spread_of
 from flatten.unwrap.disk import UP, flatten_disk
@@ -228,5 +228,15 @@ def least_spread(mesh: DiskMesh) -> float:
 
 
 def _mesh(given: DiskMesh) -> Mesh:
-    vertices, faces = given if isinstance(given, tuple) else (given.vertices, given.faces)
-    return Mesh(np.asarray(vertices, float), np.asarray(faces))
+    """The mesh that was given. Raises MeshError where it is none, or faces are no whole numbers."""
+    try:
+        vertices, faces = given if isinstance(given, tuple) else (given.vertices, given.faces)
+        points, corners = np.asarray(vertices, float), np.asarray(faces)
+    except (AttributeError, TypeError, ValueError) as error:
+        raise MeshError(
+            f"a mesh of {type(given).__name__} cannot be read ({error}); give an object with vertices (V,3) and faces "
+            "(F,3), such as a trimesh.Trimesh, or the two arrays as a pair"
+        ) from error
+    if corners.size and corners.dtype.kind not in "iu":
+        raise MeshError(f"faces must be whole numbers of vertices, found {corners.dtype}")
+    return Mesh(points, corners)

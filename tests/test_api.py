@@ -13,6 +13,7 @@ import flatten
 from flatten import api
 from flatten.errors import CalfskinError
 from flatten.mesh.disk import DiskError
+from flatten.mesh.surface import MeshError
 
 
 def test_every_public_function_has_an_example_that_holds():
@@ -81,6 +82,11 @@ def test_what_is_no_disk_is_named():
         flatten.least_spread(trimesh.creation.icosphere())
     with pytest.raises(CalfskinError, match="vertices must be"):
         flatten.lay_flat(([[0, 0], [1, 0], [0, 1]], [[0, 1, 2]]))
+    for broken in (([[0, 0, 0], [1, 0]], [[0, 1, 2]]), "ball.ply", ([[0, 0, 0]],)):
+        with pytest.raises(MeshError, match="give an object with vertices"):
+            flatten.lay_flat(broken)
+    with pytest.raises(MeshError, match="whole numbers of vertices, found float64"):
+        flatten.lay_flat(([[0, 0, 0], [1, 0, 0], [0, 1, 0]], [[0, 1, 2.5]]))
     with pytest.raises(CalfskinError, match="leather limits are 'soft'"):
         flatten.lay_flat(cap(0.3), limits="soft")
 
