@@ -15,6 +15,7 @@ from flatten.limb.girths.girth import tape_girth, tape_height
 from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
 from flatten.limb.kind import LimbKind, kind_named
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
+from flatten.limb.scaled import scaled_limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
 from flatten.mesh.surface import Floats
@@ -116,17 +117,18 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     announce(Step.FINDING)
     scan = _one(scan, settings)
     limb, skin = _found(scan, settings)
-    findings = [*limb.findings, *unseen_findings(limb, skin)]
+    findings: list[Finding] = []
     if scan.unit_from == "guessed" and not settings.tape:
         findings.append(finding("tape.unit guessed", "look", unit=scan.unit))
     if not settings.tape:
         findings.append(finding("tape.none", "look"))
-        return Found(scan, limb, skin, tuple(findings))
+        return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
     correction, scanned = _by_tapes(settings.tape, limb, skin)
     scan = corrected(scan, limb, skin, correction)
-    limb, skin = _found(scan, settings)
+    limb, skin = scaled_limb(limb, skin, correction)
     left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
-    return Found(scan, limb, skin, (*findings, *tape_findings(limb.kind, settings.tape, scanned=scanned, left=left)))
+    findings += tape_findings(limb.kind, settings.tape, scanned=scanned, left=left)
+    return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
 
 
 def _by_tapes(tapes: Sequence[Tape], limb: Limb, skin: LimbSurface) -> tuple[Correction, Floats]:

@@ -49,6 +49,7 @@ from flatten.limb.model import (
     Limb,
     LimbError,
 )
+from flatten.limb.scaled import lowered
 from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.surface.sample import even_points
@@ -121,7 +122,7 @@ def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = No
     picked = any(repair.code == "scan.other limbs" for repair in scan.repairs)
     zero, marks, unsure = _marked(surface, estimate, kind=kind, picked=picked)
     local = Frame(local.origin + zero * local.axes[2], local.axes)
-    surface = _lowered(surface, zero)
+    surface = lowered(surface, zero)
     frame = Frame(own.to_scan(local.origin[None])[0], local.axes @ own.axes)
     # Heights of cloth are those of its own frame, along the estimate.
     base = cloth.frame.to_limb(local.origin[None])[0, 2]
@@ -313,13 +314,3 @@ def _straightened(
     places = np.column_stack([centres, heights]) @ local.axes
     axis = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
     return _frame(local.origin, axis, local.axes[0], handed), (waist, hollow)
-
-
-def _lowered(surface: LimbSurface, by: float) -> LimbSurface:
-    """The same surface with heights counted from `by`."""
-    return replace(
-        surface,
-        height_knots=surface.height_knots - by,
-        trusted=(surface.trusted[0] - by, surface.trusted[1] - by),
-        bridges=tuple(replace(bridge, height=bridge.height - by) for bridge in surface.bridges),
-    )
