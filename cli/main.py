@@ -67,7 +67,7 @@ def calfskin() -> None:
 
     \b
     It ends with 0 when all is well, 1 when something cannot be done, 2 when the call or the
-    job file is wrong, and 3 when the files are made but ask more stretch than the leather's limits allow.
+    job file is wrong, and 3 when the files are made but are not to be cut as they are.
     """
 
 

@@ -15,8 +15,8 @@ from flatten.job.text import read_job
 from flatten.report.summary import summary_lines
 from flatten.words import say
 
-OVER_THE_LIMITS = 3
-"""Exit code where all is made, but over the leather's limits."""
+NOT_TO_BE_CUT = 3
+"""Exit code where all is made, but not to be cut as it is: something stands against it that nobody has settled."""
 
 
 @click.command()
@@ -29,6 +29,9 @@ OVER_THE_LIMITS = 3
 @click.option("--times", is_flag=True, help="Tell how long each step took.")
 def make(job: Path, out: Path | None, times: bool) -> int:
     """Make pattern, sheets and report from the job file JOB.
+
+    It ends with 3 where something stands against cutting them as they are: the first lines on the screen, and the
+    report's heading, say what, and what settles it.
 
     \b
     Into the folder go:
@@ -62,4 +65,4 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
             click.echo(f"{seconds:7.2f} s  {say.name(step)}", err=True)
         in_all = say.text(message("terminal.in all"))
         click.echo(f"{sum(seconds for _, seconds in taken.steps):7.2f} s  {in_all}", err=True)
-    return 0 if result.fits else OVER_THE_LIMITS
+    return 0 if result.verdict.may_be_cut else NOT_TO_BE_CUT

@@ -34,6 +34,11 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four
 # hardened = true        # hardened by heat: it no longer gives, which decides how the piece goes on
 # neutral = 0.5          # share of the thickness, from the inside, that keeps its length in a bend: 0.3 to 0.6
 
+# What the report's heading says stands against cutting, and you have looked at and are sure of, by its figure there.
+# [sure]
+# size = 1.36            # this figure alone: it opens again where the figure becomes another
+# seam = "17 mm"
+
 [edges]                  # heights in mm along the limb, 0 at {zero}
 {edges}
 # Other edges: straight; swept (lower behind); arched (higher in front and behind); or through points (degrees, height).

@@ -30,6 +30,7 @@ from flatten.report.limbs import mean_finding
 from flatten.report.model import JobReport, LimbReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
+from flatten.report.verdict import Verdict, verdict_of
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
@@ -53,6 +54,11 @@ class Result:
     def files(self) -> Files:
         """All files, `report.json` last."""
         return (*self.pattern_files, *self.report_files)
+
+    @property
+    def verdict(self) -> Verdict:
+        """Whether the pieces may be cut as they are, and what stands against it."""
+        return verdict_of(self.report)
 
     @property
     def fits(self) -> bool:
@@ -175,7 +181,7 @@ def finish(
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
     files = pattern_files(cut, first.title, paper=job.output.paper, language=language)
     reports = (_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
-    report = JobReport(first.title, tuple(reports), first.wear, _settings(job))
+    report = JobReport(first.title, tuple(reports), first.wear, _settings(job), sure=job.sure)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 

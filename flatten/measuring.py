@@ -167,7 +167,7 @@ def unseen_findings(limb: Limb, skin: LimbSurface) -> list[Finding]:
     return [
         finding(
             "limb.unseen",
-            "look",
+            "stop",
             place=kind.place(height=wide.height, bearing=wide.bearing),
             share=skin.bridged_share,
             bare=not limb.cloth_edges,

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cli.make import OVER_THE_LIMITS, run
+from cli.make import NOT_TO_BE_CUT, run
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.findings import message
 from flatten.job.text import job_of, job_text
@@ -122,7 +122,7 @@ def lines_of(report):
 
 def test_a_job_may_leave_out_bound_and_advice(tmp_path, capsys):
     job = job_of({**DRY, "output": {"mesh": "quick", "bound": False, "advice": False}}, name="the test")
-    assert run(job, folder=SCANS, out=tmp_path / "out", times=False) == OVER_THE_LIMITS
+    assert run(job, folder=SCANS, out=tmp_path / "out", times=False) == NOT_TO_BE_CUT
     report = json.loads((tmp_path / "out" / "report.json").read_text())
     assert report["panels"][0]["least_spread"] is None
     told = capsys.readouterr().out

@@ -34,7 +34,9 @@ from flatten.job.amounts import (
     length_text,
 )
 from flatten.job.sides import in_quarters
+from flatten.job.sure import sure_from, sure_table
 from flatten.limb.kind import KINDS, QUARTERS, USUAL, Quarter, tape_places
+from flatten.report.sure import Sure
 from flatten.sheet.paper import Paper
 from flatten.units import UnitError, length
 
@@ -356,6 +358,7 @@ class Job(_Settings):
     other_scan: OtherScan = OtherScan()
     wear: WearSettings = WearSettings()
     leather: LeatherSettings = LeatherSettings()
+    sure: Annotated[tuple[Sure, ...], PlainValidator(sure_from), PlainSerializer(sure_table)] = ()
     edges: EdgeSettings = EdgeSettings()
     seam: Annotated[tuple[SeamSettings, ...], Field(min_length=1)] = (SeamSettings(),)
     piece: PieceSettings = PieceSettings()

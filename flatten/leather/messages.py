@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from flatten.findings import Finding, Message, finding, message
+from flatten.findings import Finding, Message, Place, finding, message
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, Reading, Region, Spot, StretchReport, StripTest
@@ -19,6 +19,14 @@ NO_STRETCH = 0.0005
 def verdict_message(report: StretchReport) -> Message:
     """Whether the leather takes the shape of one panel."""
     return message("leather.verdict", verdict=report.verdict, fits=report.fits)
+
+
+def limits_finding(report: StretchReport, *, piece: str | Message | None) -> Finding | None:
+    """That a panel asks for more than the limits in force; None where it does not. `piece` names it where there are
+    several."""
+    if report.fits:
+        return None
+    return finding("leather.over limits", "stop", place=Place(part=report.panel), piece=piece, verdict=report.verdict)
 
 
 def stretch_message(report: StretchReport, *, piece: str | Message | None = None) -> Message:

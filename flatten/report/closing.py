@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from flatten.findings import Message, message
+from flatten.findings import Finding, Message, Place, finding, message
 from flatten.limb.kind import LimbKind
 from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
@@ -39,17 +39,37 @@ def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> M
 def _ease(join: Join, kind: LimbKind) -> Message:
     before, after = join.lengths
     front, outside, *_ = kind.sides
-    shorter = min(before, after)
     return message(
         "seam.ease",
         front=front,
         outside=outside,
         longer="before" if before > after else "after",
         ease=join.ease,
-        length=shorter,
+        length=min(before, after),
         closing=join.kind,
-        too_much=join.ease > EASED * shorter,
+        too_much=_too_much(join),
     )
+
+
+def seam_findings(joins: Sequence[Join]) -> list[Finding]:
+    """The seams and darts that cannot meet: one side is longer than can be eased in."""
+    return [
+        finding(
+            "seam.unequal",
+            "stop",
+            place=Place(part=join.name),
+            seam=join.name,
+            ease=join.ease,
+            length=min(join.lengths),
+        )
+        for join in joins
+        if _too_much(join)
+    ]
+
+
+def _too_much(join: Join) -> bool:
+    """Whether one side is longer than can be eased in unseen."""
+    return join.ease > EASED * min(join.lengths)
 
 
 def hardware_message(hardware: Hardware) -> Message:

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from flatten.findings import Finding, Message, finding, message, on_limb
-from flatten.leather.messages import stretch_message, verdict_message
+from flatten.leather.messages import limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
-from flatten.report.closing import join_message, seam_numbers
+from flatten.report.closing import join_message, seam_findings, seam_numbers
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings
 from flatten.report.model import JobReport, LimbReport
@@ -43,13 +43,20 @@ def job_findings(report: JobReport) -> list[Finding]:
 
 
 def job_troubles(report: JobReport) -> list[Finding]:
-    """What stands in the way of cutting, apart from the stretch."""
+    """What stands in the way of cutting the pieces: one that lies over itself or is not finished, seams that cannot
+    meet, limits exceeded."""
     first, *more = report.limbs
     names: list[str | Message] = [
         *first.names,
         *(message("report.of limb", piece=name, side=limb.limb.side) for limb in more for name in limb.names),
     ]
-    return trouble_findings(report.panels, names)
+    asked = zip(report.panels, names if len(names) > 1 else [None], strict=True)
+    over = (limits_finding(panel.stretch, piece=name) for panel, name in asked)
+    return [
+        *trouble_findings(report.panels, names),
+        *found_of_each(report.limbs, lambda limb: seam_findings(limb.joins)),
+        *(each for each in over if each is not None),
+    ]
 
 
 def _about_wearing(limb: LimbReport) -> list[Finding]:

@@ -14,6 +14,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.hardware import Hardware, hardware_of
 from flatten.pattern.model import Join, Piece
 from flatten.pattern.symmetry import Evened
+from flatten.report.sure import Sure
 from flatten.scan.model import Scan
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
@@ -97,7 +98,8 @@ class JobReport:
     """What a finished job is told by: its title `job`, and one limb, or two where a pair is cut to its own scans.
 
     What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
-    where it was not looked for; `findings` are about what was asked for and could not be had.
+    where it was not looked for; `findings` are about what was asked for and could not be had. `sure` are the figures
+    that the maker has looked at and settles stops by.
     """
 
     job: str
@@ -106,6 +108,7 @@ class JobReport:
     settings: tuple[Setting, ...]
     advice: tuple[Advised, ...] | None = None
     findings: tuple[Finding, ...] = ()
+    sure: tuple[Sure, ...] = ()
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

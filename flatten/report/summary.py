@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from flatten.findings import Message, message
 from flatten.leather.amount import leather_mass
 from flatten.leather.messages import amount_message, limits_message, lip_message, stretch_message
@@ -9,9 +11,10 @@ from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_message, join_message
 from flatten.report.cutting import piece_area, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
-from flatten.report.messages import advice_lead, bound_message, girth_messages, headline
-from flatten.report.model import Advised, JobReport, LimbReport
+from flatten.report.messages import advice_lead, bound_message, girth_messages
+from flatten.report.model import Advised, JobReport, LimbReport, PanelReport
 from flatten.report.symmetry import symmetry_messages
+from flatten.report.verdict import Verdict, heading, leather_beneath, sure_findings, sure_lines, verdict_of
 from flatten.report.wearing import wearing_short
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -19,30 +22,41 @@ from flatten.words.language import Language
 
 
 def summary_lines(report: JobReport, *, language: Language = ENGLISH) -> list[str]:
-    """What a maker must know before cutting, a line each, the verdict and what it hangs on first.
+    """What a maker must know before cutting, a line each, the verdict and what stands against it first.
 
     Each limb has at least one panel. Raises LeatherError where the leather has no thickness.
     """
-    first = report.limbs[0]
+    first, verdict = report.limbs[0], verdict_of(report)
     girths = " ".join(say.texts(girth_messages(first.limb, first.girths), language))
     return [
-        *say.texts(_before_advice(report), language),
+        *heading_lines(verdict, report.panels, language),
+        *say.texts(_before_advice(report, verdict), language),
         *_advice_lines(report, language),
         girths,
         *say.texts(_after_advice(report), language),
     ]
 
 
-def _before_advice(report: JobReport) -> list[Message]:
-    """The verdict, what it hangs on, and what is asked of the leather."""
+def heading_lines(verdict: Verdict, panels: Sequence[PanelReport], language: Language = ENGLISH) -> list[str]:
+    """The verdict: each stop with what settles it, the lines that say that the maker is sure, and what they settled."""
+    stops = [f"  {number}. {say.stop(each.finding, language)}" for number, each in enumerate(verdict.open, 1)]
+    lines = sure_lines(verdict)
+    how = [say.text(message("verdict.sure lines"), language), *(f"     {line}" for line in lines)] if lines else []
+    settled = (say.sure(each.finding, language) for each in verdict.settled)
+    beneath = say.texts(leather_beneath(verdict, panels), language)
+    return [say.text(heading(verdict, panels), language), *stops, *how, *settled, *beneath]
+
+
+def _before_advice(report: JobReport, verdict: Verdict) -> list[Message]:
+    """All that was found, and what is asked of the leather."""
     first = report.limbs[0]
     several = len(first.names) > 1
     pairs = [(panel, name if several else None) for panel, name in zip(first.panels, first.names, strict=True)]
     bounds = (bound_message(panel, piece=name) for panel, name in pairs)
     return [
-        headline(report.panels),
+        *sure_findings(verdict),
         *job_findings(report),
-        *job_troubles(report),
+        *(each for each in job_troubles(report) if each.code != "leather.over limits"),
         *(stretch_message(panel.stretch, piece=name) for panel, name in pairs),
         *(bound for bound in bounds if bound is not None),
         *(lip_message(rim, thickness=report.wear.thickness) for rim in first.rims),

@@ -37,7 +37,7 @@ def wearing_findings(wearing: Wearing, *, kind: LimbKind) -> list[Finding]:
 def _near(tender: str, kind: LimbKind) -> Finding:
     """An edge on a tender place of the limb."""
     edge = next(f"{place.edge} edge" for place in kind.tender if place.name == tender)
-    return finding("wearing.near", "look", place=kind.place(part=edge), tender=tender)
+    return finding("wearing.near", "stop", place=kind.place(part=edge), tender=tender)
 
 
 def fit_message(fit: FitRange) -> Message:
@@ -94,9 +94,9 @@ def putting_on_message(on: PuttingOn, *, kind: LimbKind) -> Message:
         return message("wearing.springs open", where=where, opens=on.opens, needs=on.needs)
     if on.way == "too stiff":
         return finding(
-            "wearing.too stiff", "look", place=place, where=where, opens=on.opens, needs=on.needs, gap=on.gap
+            "wearing.too stiff", "stop", place=place, where=where, opens=on.opens, needs=on.needs, gap=on.gap
         )
-    return finding("wearing.closed", "look", far_end=kind.far_end)
+    return finding("wearing.closed", "stop", far_end=kind.far_end)
 
 
 def holding_message(catch: float, *, kind: LimbKind) -> Message:

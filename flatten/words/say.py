@@ -14,12 +14,35 @@ def text(message: Message, language: Language = ENGLISH) -> str:
 
     That of a finding on one of two limbs says first which. Raises KeyError where the language has none for its code.
     """
-    said = language.sentences[message.code](**{key: _filled(figure, language) for key, figure in message.filled})
-    if not isinstance(message, Finding) or message.place.limb is None:
+    said = language.sentences[message.code](**_figures(message, language))
+    return _on_its_limb(message, said, language) if isinstance(message, Finding) else said
+
+
+def stop(found: Finding, language: Language = ENGLISH) -> str:
+    """A finding that is a stop as a heading has it: one short sentence of what is wrong and what settles it.
+
+    Raises KeyError where the language has no such words for its code.
+    """
+    wrong, settled = language.stops[found.code](**_figures(found, language))
+    return _on_its_limb(found, language.sentences["verdict.stop"](wrong=wrong, settled=settled), language)
+
+
+def sure(found: Finding, language: Language = ENGLISH) -> str:
+    """That the maker has settled a stop knowingly. Raises KeyError as `stop` does."""
+    wrong, _ = language.stops[found.code](**_figures(found, language))
+    return _on_its_limb(found, language.sentences["verdict.sure"](wrong=wrong), language)
+
+
+def _on_its_limb(found: Finding, said: str, language: Language) -> str:
+    """What is said of a finding, on one of two limbs with its side before it."""
+    if found.place.limb is None:
         return said
-    if message.place.scan:
-        return language.sentences["of the scan"](limb=message.place.limb, said=said)
-    return language.sentences["on the limb"](limb=message.place.limb, said=said)
+    which = language.sentences["of the scan"] if found.place.scan else language.sentences["on the limb"]
+    return which(limb=found.place.limb, said=said)
+
+
+def _figures(message: Message, language: Language) -> dict[str, Figure]:
+    return {key: _filled(figure, language) for key, figure in message.filled}
 
 
 def _filled(figure: Figure, language: Language) -> Figure:

@@ -15,6 +15,7 @@ from flatten.findings import Figure
 from flatten.leather.model import VERDICTS
 from flatten.leather.regions import LEVELS
 from flatten.limb.kind import KINDS, QUARTERS
+from flatten.report.sure import DOUBTS
 from flatten.steps import Step
 from flatten.words.english import ENGLISH
 from flatten.words.english import MODULES as TABLES
@@ -132,7 +133,7 @@ def spoken():
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_sentence_for_a_user_stands_outside_the_table(path, spoken):
     if not path.relative_to(ROOT).as_posix().startswith(SPOKEN):
-        assert spoken[str(path)] == []
+        assert [(line, said) for line, said in spoken[str(path)] if said not in DOUBTS] == []
 
 
 def seen(source):

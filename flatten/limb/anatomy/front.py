@@ -188,7 +188,7 @@ def compared(given: Bearings, shown: Bearings, estimate: AxisEstimate) -> Bearin
     turn = abs(float(np.arctan2(np.cross(seen, given.front) @ axis, seen @ given.front)))
     findings = shown.findings
     if turn > FRONTS_APART:
-        findings += (finding("limb.front elsewhere", "look", turn=turn, seen=shown.known_from),)
+        findings += (finding("limb.front elsewhere", "stop", turn=turn, seen=shown.known_from),)
     return Bearings(given.front, given.known_from, findings)
 
 

@@ -16,6 +16,7 @@ from flatten.words.english import (
     report,
     scan,
     sheets,
+    stops,
     tape,
     terminal,
     wearing,
@@ -39,6 +40,7 @@ MODULES = (
     report,
     scan,
     sheets,
+    stops,
     tape,
     terminal,
     wearing,
@@ -50,5 +52,6 @@ ENGLISH = Language(
     sentences={code: sentence for module in MODULES for code, sentence in module.SENTENCES.items()},
     names=NAMES,
     page=page.PAGE,
+    stops=stops.STOPS,
 )
 """What Calfskin speaks."""

@@ -56,6 +56,11 @@ def seam_ease(front: str, outside: str, longer: str, ease: float, length: float,
     )
 
 
+def unequal(seam: str, ease: float, length: float) -> str:
+    """A seam or dart whose sides cannot meet."""
+    return f"One side of “{seam}” is {ease:.1f} mm longer than the other over {mm(length)}, and {_TOO_MUCH}."
+
+
 def hardware(seam: str, item: str, count: int, size: float, width: float, holes: int, hole_pitch: float) -> str:
     """One line of the shopping list; a strap's tongue has so many `holes`."""
     s = plural(count)
@@ -75,4 +80,9 @@ def hardware(seam: str, item: str, count: int, size: float, width: float, holes:
     return f"“{seam}”: {text}."
 
 
-SENTENCES: dict[str, Sentence] = {"seam.closed": seam, "seam.ease": seam_ease, "seam.hardware": hardware}
+SENTENCES: dict[str, Sentence] = {
+    "seam.closed": seam,
+    "seam.ease": seam_ease,
+    "seam.unequal": unequal,
+    "seam.hardware": hardware,
+}

@@ -20,6 +20,10 @@ def spot(zero: str, height: float, side: str, level: str) -> str:
 
 def verdict(verdict: str, fits: bool) -> str:
     """Whether the leather takes the shape."""
+    return _verdict(verdict, fits)
+
+
+def _verdict(verdict: str, fits: bool) -> str:
     if verdict == "dry":
         return "This can be formed dry."
     if verdict == "cased":
@@ -27,6 +31,12 @@ def verdict(verdict: str, fits: bool) -> str:
     if verdict == "hard":
         return "This is hard work: beyond the leather’s limits, and only a former and clamps may reach it."
     return "This leather cannot be expected to take the shape. Move an edge, or open it at one more seam."
+
+
+def over_limits(piece: str | None, verdict: str) -> str:
+    """A piece that asks for more than the limits in force."""
+    said = _verdict(verdict, fits=False)
+    return said if piece is None else f"The piece “{piece}”: {said}"
 
 
 _FORMED = {"dry": "dry", "cased": "cased (wet)", "hard": "hard work", "not": "not to be expected"}
@@ -185,6 +195,7 @@ SENTENCES: dict[str, Sentence] = {
     "leather.region": region,
     "leather.spot": spot,
     "leather.verdict": verdict,
+    "leather.over limits": over_limits,
     "leather.formed": formed,
     "leather.stretch": stretch,
     "leather.stretch range": percent_range,

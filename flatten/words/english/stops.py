@@ -1,0 +1,132 @@
+"""What stands against cutting, in English, a few words each: what is wrong, and what settles it.
+
+Both stand within a sentence, so without a capital and a full stop; the finding's own sentence tells the rest.
+"""
+
+from __future__ import annotations
+
+from math import degrees
+
+from flatten.units import share_text
+from flatten.words.english.amounts import capital, mm
+from flatten.words.english.places import named
+from flatten.words.language import Sentence, StopWords, fixed
+
+
+def stopped(count: int) -> str:
+    """The heading over a job that is not to be cut."""
+    if count == 1:
+        return "Not to be cut as it is: one thing stands against it."
+    return f"Not to be cut as it is: {count} things stand against it, the gravest first."
+
+
+def stop(wrong: str, settled: str) -> str:
+    """One thing that stands against cutting, and what settles it."""
+    return f"{capital(wrong)}: {settled}."
+
+
+def sure(wrong: str) -> str:
+    """A thing that the maker has settled knowingly."""
+    return f"You said that you are sure: {wrong}."
+
+
+def idle(key: str, given: str) -> str:
+    """A figure in the job file's [sure] that settles nothing."""
+    return f"“{key} = {given}” under [sure] settles nothing that is in doubt; take it out of the job file."
+
+
+def moved(key: str, given: str, now: str) -> str:
+    """A figure in the job file's [sure] that is no longer the one that was looked at."""
+    return f"You were sure of “{key} = {given}”; it is {now} now, so look at it again."
+
+
+def front_elsewhere(turn: float, seen: str) -> tuple[str, str]:
+    """A given front that lies `turn` rad away from where a foot or hand puts it."""
+    return (
+        f"the front that was given lies {degrees(turn):.0f}° round the limb from where the {named(seen)} puts it",
+        'point at it again, or say front = "auto"',
+    )
+
+
+def unseen(share: float, bare: bool, where: str, off: float) -> tuple[str, str]:
+    """So much of the limb is bridged that its pattern hangs on it."""
+    return f"the scan shows nothing of {share_text(share)} of the limb, most {where}", "scan it again, all round"
+
+
+def unequal(seam: str, ease: float, length: float) -> tuple[str, str]:
+    """A seam whose sides cannot meet."""
+    return (
+        f"the two sides of the seam “{seam}” differ by {mm(ease)} in length and cannot meet",
+        "move the seam, or the edges beside it",
+    )
+
+
+def overlaps(piece: str) -> tuple[str, str]:
+    """A flat piece that lies over itself."""
+    return f"the flat piece “{piece}” lies over itself", "add a seam, or move an edge"
+
+
+def closed(far_end: str) -> tuple[str, str]:
+    """Pieces that no seam lets on."""
+    return f"it does not go on over the {named(far_end)}", "lace or strap one of its seams"
+
+
+def too_stiff(where: str, opens: float, needs: float, gap: float | None) -> tuple[str, str]:
+    """Hardened leather that does not go on."""
+    remedy = "add a second laced seam"
+    if gap is not None:
+        remedy = f"draw a lacing gap of {mm(gap)}, or {remedy}"
+    return f"hardened, it opens to {mm(opens)} only where the limb needs {mm(needs)}, {where}", remedy
+
+
+_TENDER = {
+    "fibula": ("the top edge lies on the nerve at the outer side just below the knee", "lower it there"),
+    "knee hollow": ("an edge lies in the hollow of the knee", "move it out of there"),
+    "crook of the elbow": ("the top edge lies in the crook of the elbow", "lower it there"),
+}
+
+
+def near(tender: str) -> tuple[str, str]:
+    """An edge on a tender place."""
+    return _TENDER[tender]
+
+
+def over_limits(piece: str | None, verdict: str) -> tuple[str, str]:
+    """Leather that is asked for more than it takes."""
+    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    if verdict == "cased":
+        return f"the leather{of_piece} cannot follow dry, as the job asks", 'form it cased (wet), limits = "cased"'
+    if verdict == "hard":
+        return (
+            f"the shape{of_piece} lies beyond the leather’s limits, and only a former and clamps may reach it",
+            "move an edge, or open it at one more seam",
+        )
+    return (
+        f"the leather{of_piece} cannot be expected to take the shape",
+        "move an edge, or open it at one more seam",
+    )
+
+
+SENTENCES: dict[str, Sentence] = {
+    "verdict.stopped": stopped,
+    "verdict.stop": stop,
+    "verdict.sure": sure,
+    "verdict.sure lines": fixed(
+        "Where you have looked at one of these and are sure all the same, its line in the job file settles it, under "
+        "[sure]:"
+    ),
+    "sure.idle": idle,
+    "sure.moved": moved,
+}
+
+STOPS: dict[str, StopWords] = {
+    "limb.front elsewhere": front_elsewhere,
+    "limb.unseen": unseen,
+    "seam.unequal": unequal,
+    "report.overlaps": overlaps,
+    "wearing.closed": closed,
+    "wearing.too stiff": too_stiff,
+    "wearing.near": near,
+    "leather.over limits": over_limits,
+}
+"""By the code of a finding that may be a stop: a function of its figures."""
