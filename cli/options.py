@@ -24,6 +24,11 @@ def _vector(ctx: click.Context, param: click.Parameter, value: str) -> Any:
     return (x, y, z)
 
 
+def _joint(ctx: click.Context, param: click.Parameter, value: str) -> Any:
+    """ "auto", a height as it is, or three numbers with commas between as a point."""
+    return value if value.count(",") < 2 else {"point": _vector(ctx, param, value)}
+
+
 def _tapes(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -> tuple[dict[str, str], ...]:
     """Girths, each with its place in front where it is not the widest: "392 mm", "ankle=228 mm", "120 mm=260 mm"."""
     parts = (entry.rpartition("=") for entry in value)
@@ -31,7 +36,7 @@ def _tapes(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -
 
 
 def scan_options(verb: Verb) -> Verb:
-    """Add --limb, --side, --unit, --pick, --front and --tape to a verb; they arrive as keys of the [scan] table."""
+    """Add the options about a scan, --limb to --tape, to a verb; they arrive as keys of the [scan] table."""
     for option in (
         click.option(
             "--tape",
@@ -39,6 +44,14 @@ def scan_options(verb: Verb) -> Verb:
             multiple=True,
             callback=_tapes,
             help="A girth by tape, once for each: '392 mm' at the widest, 'ankle=228 mm', '120 mm=260 mm' (height).",
+        ),
+        click.option(
+            "--joint",
+            metavar="HEIGHT|X,Y,Z",
+            default="auto",
+            callback=_joint,
+            help="Where knee or elbow are, where the scan does not show it: '247 mm' by tape from ankle or wrist, or a "
+            "point on the kneecap or the elbow.",
         ),
         click.option(
             "--front",

@@ -15,11 +15,13 @@ from cli.progress import Times, shown_steps
 from cli.template import AUTO_EDGES, TAPE, TEXT
 from flatten.errors import CalfskinError
 from flatten.findings import message
+from flatten.job.amounts import length_text
+from flatten.job.points import Point
 from flatten.job.resolve import edges_of
 from flatten.job.settings import Job
 from flatten.job.text import job_from, job_of
 from flatten.limb.girths.girth import Girth, girth_table
-from flatten.limb.kind import QUARTERS, LimbKind, kind_named
+from flatten.limb.kind import QUARTERS, DistalLimb, LimbKind, kind_named
 from flatten.limb.model import FrontError
 from flatten.measuring import Found, measure
 from flatten.words import say
@@ -74,6 +76,8 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         limb=kind.name,
         side=settings.side,
         front=f'"{front}"' if front == "auto" else list(front),
+        joint=_joint(base, kind),
+        joint_words=say.name(f"measure joint.{kind.name}"),
         pick="# pick = [0.1, 0.4, 0.2]" if settings.pick == "auto" else f"pick = {list(settings.pick)}",
         tape=_tape(base, found),
         zero=say.name(kind.zero_place),
@@ -110,6 +114,16 @@ def _tape(base: Job, found: Found | None) -> str:
     girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
     least = kind_named(base.scan.limb).tape_places[0]
     return TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
+
+
+def _joint(base: Job, kind: LimbKind) -> str:
+    """The joint as it was given, or an example of what to give on this kind of limb as a remark."""
+    given = base.scan.joint
+    if isinstance(given, Point):
+        return f"joint = {{ point = {list(given.point)} }}"
+    if isinstance(given, float):
+        return f'joint = "{length_text(given)}"'
+    return '# joint = "340 mm"' if isinstance(kind, DistalLimb) else "# joint = { point = [0.1, 0.4, 0.2] }"
 
 
 def _edges(base: Job, found: Found | None) -> str:

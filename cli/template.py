@@ -14,6 +14,7 @@ side = "{side}"            # the wearer's left or right
 front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
 over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking; it is not worn twice.
                          # Cloth closer than 3 mm, or that ends softly, is often not seen in a scan: say it here
+{joint} # {joint_words}, where the scan leaves it in doubt
 {pick} # where the scan shows several limbs: a point on the one meant, in the file's axes and unit
 
 {tape}

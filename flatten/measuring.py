@@ -9,12 +9,14 @@ from pathlib import Path
 import numpy as np
 
 from flatten.findings import NOWHERE, Finding, finding
+from flatten.job.points import Point, Vector
 from flatten.job.settings import ScanSettings, Tape
 from flatten.limb.find import find_limb
 from flatten.limb.girths.girth import tape_girth, tape_height
 from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
+from flatten.limb.joint import with_joint
 from flatten.limb.kind import LimbKind, kind_named
-from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, Limb, LimbError
+from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, JointPoint, Limb, LimbError
 from flatten.limb.scaled import scaled_limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
@@ -122,10 +124,19 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
         findings.append(finding("tape.unit guessed", "look", unit=scan.unit))
     if not settings.tape:
         findings.append(finding("tape.none", "look"))
+        limb = _by_joint(limb, skin, settings, scale=1.0)
         return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
-    correction, scanned = _by_tapes(settings.tape, limb, skin)
+    scale, asked = 0.0, 1.0
+    for _ in range(SCALE_ROUNDS):
+        if abs(asked - scale) < SCALE_SETTLED * asked:
+            break
+        scale = asked
+        limb = _by_joint(limb, skin, settings, scale=scale)
+        correction, scanned = _by_tapes(settings.tape, limb, skin)
+        asked = correction.factor if isinstance(settings.joint, float) else scale
     scan = corrected(scan, limb, skin, correction)
     limb, skin = scaled_limb(limb, skin, correction)
+    limb = _by_joint(limb, skin, settings, scale=1.0)
     left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
     findings += tape_findings(limb.kind, settings.tape, scanned=scanned, left=left)
     return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
@@ -212,18 +223,27 @@ def _pick(settings: ScanSettings) -> tuple[float, float, float] | None:
 def _one(scan: Scan, settings: ScanSettings) -> Scan:
     """The one limb of the scan, or the picked one of several."""
     pick = _pick(settings)
-    if pick is not None:
-        x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in pick)
-        pick = (x, y, z)
-    return one_limb(scan, pick=pick)
+    return one_limb(scan, pick=None if pick is None else _in_mm(pick, scan))
+
+
+def _by_joint(limb: Limb, skin: LimbSurface, settings: ScanSettings, *, scale: float) -> Limb:
+    """The limb with its joint where a tape says, if one does; on it a limb is `scale` times as large as on the scan."""
+    given = settings.joint
+    return with_joint(limb, skin, height=given / scale) if isinstance(given, float) else limb
 
 
 def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
-    """The limb and its skin; the front as the job file says."""
+    """The limb and its skin; front and joint as the job file says."""
     front: Front | None = None
     if isinstance(settings.front, tuple):
         front = FrontDirection(settings.front)
     elif not isinstance(settings.front, str):
-        x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in settings.front.point)
-        front = FrontPoint((x, y, z))
-    return find_limb(scan, kind=kind_named(settings.limb), side=settings.side, front=front)
+        front = FrontPoint(_in_mm(settings.front.point, scan))
+    joint = JointPoint(_in_mm(settings.joint.point, scan)) if isinstance(settings.joint, Point) else None
+    return find_limb(scan, kind=kind_named(settings.limb), side=settings.side, front=front, joint=joint)
+
+
+def _in_mm(point: Vector, scan: Scan) -> Vector:
+    """A point of the scan's file as a place on the scan as it is now."""
+    x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in point)
+    return (x, y, z)

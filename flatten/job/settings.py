@@ -7,7 +7,6 @@ from typing import Annotated, Any, Literal
 from pydantic import (
     BaseModel,
     BeforeValidator,
-    ConfigDict,
     Field,
     PlainSerializer,
     PlainValidator,
@@ -33,51 +32,13 @@ from flatten.job.amounts import (
     is_number,
     length_text,
 )
+from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
-from flatten.limb.kind import KINDS, QUARTERS, USUAL, Quarter, tape_places
+from flatten.limb.kind import KINDS, QUARTERS, USUAL, ProximalLimb, Quarter, tape_places
 from flatten.report.sure import Sure
 from flatten.sheet.paper import Paper
 from flatten.units import UnitError, length
-
-Vector = tuple[float, float, float]
-
-
-def _vector(value: Any) -> Vector:
-    numbers = isinstance(value, list | tuple) and len(value) == 3 and all(is_number(x) for x in value)
-    if not numbers or not any(value):
-        raise ValueError(f"{value!r} is no direction or point; write three numbers such as [0, 0, 1], not all 0")
-    x, y, z = value
-    return (float(x), float(y), float(z))
-
-
-class _Settings(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-
-class Point(_Settings):
-    """A point of the scan, in its own unit and axes."""
-
-    point: Annotated[Vector, PlainValidator(_vector), PlainSerializer(list)]
-
-
-def _front(value: Any) -> Any:
-    if value == "auto" or isinstance(value, Point):
-        return value
-    if isinstance(value, dict):
-        return Point.model_validate(value)
-    return _vector(value)
-
-
-def _pick(value: Any) -> Any:
-    """A point of the scan, in its own unit and axes, on the limb that is meant; "auto" where there is only one."""
-    return value if value == "auto" else _vector(value)
-
-
-def _front_plain(front: Any) -> Any:
-    if isinstance(front, Point):
-        return {"point": list(front.point)}
-    return front if isinstance(front, str) else list(front)
 
 
 def _tape_place(value: Any) -> Any:
@@ -101,38 +62,50 @@ def _over(value: Any) -> float:
     return 0.0 if value == "skin" else length(value)
 
 
-class Tape(_Settings):
+class Tape(FrozenSettings):
     """One girth read from a tape: at "widest", at a landmark that a tape can be laid round, or at a height."""
 
     at: Annotated[str | float, PlainValidator(_tape_place), AsText] = "widest"
     girth: GirthLength
 
 
-class ScanSettings(_Settings):
+class ScanSettings(FrozenSettings):
     """The scan, and what is known about it."""
 
     file: str
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
     limb: Annotated[str, PlainValidator(_limb)] = USUAL.name
     side: Literal["left", "right"] = "left"
-    front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
-    pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"
+    front: Front = "auto"
+    pick: Pick = "auto"
+    joint: GivenJoint = "auto"
     over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 
+    @model_validator(mode="after")
+    def _height_0_has_no_height(self) -> ScanSettings:
+        kind = KINDS.get(self.limb)
+        if isinstance(self.joint, float) and isinstance(kind, ProximalLimb):
+            raise ValueError(
+                f"joint is a height, and the {kind.zero} is height 0 itself on the "
+                f"{kind}; give a point of the scan on it, such as joint = {{ point = [0.1, 0.4, 0.2] }}"
+            )
+        return self
 
-class OtherScan(_Settings):
+
+class OtherScan(FrozenSettings):
     """The scan of the other limb of a pair: of the same kind, and of the other side; no `file` where there is none."""
 
     file: str = ""
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
-    front: Annotated[Literal["auto"] | Vector | Point, PlainValidator(_front), PlainSerializer(_front_plain)] = "auto"
-    pick: Annotated[Literal["auto"] | Vector, PlainValidator(_pick), PlainSerializer(_front_plain)] = "auto"
+    front: Front = "auto"
+    pick: Pick = "auto"
+    joint: GivenJoint = "auto"
     over: Annotated[float, BeforeValidator(_over), Field(ge=0.0, le=50.0), AsText] = 0.0
     tape: tuple[Tape, ...] = ()
 
 
-class Quarters(_Settings):
+class Quarters(FrozenSettings):
     """Amounts at the four quarters of the limb."""
 
     front: Amount = 0.0
@@ -148,7 +121,7 @@ def _all_round(value: Any) -> Any:
     return dict.fromkeys(("front", "outside", "back", "inside"), value)
 
 
-class WearSettings(_Settings):
+class WearSettings(FrozenSettings):
     """What is worn beneath, the ease on the girth, and up to which width leather spans a section's hollows."""
 
     under: Annotated[Quarters, BeforeValidator(_all_round)] = Quarters(front=3.0, outside=3.0, back=3.0, inside=3.0)
@@ -162,7 +135,7 @@ def _limits(value: Any) -> Any:
     raise ValueError(f"{value!r} is no set of limits; write 'cased', 'dry', a strip test's .toml file or four figures")
 
 
-class LeatherSettings(_Settings):
+class LeatherSettings(FrozenSettings):
     """The leather: how thick, what it takes, which way its grain runs, where its neutral surface lies.
 
     `hardened` leather (by heat) is a stiff shell: it decides how the piece can be put on, not how it is cut.
@@ -188,7 +161,7 @@ def _edge_points(value: Any) -> Any:
     return tuple(found)
 
 
-class EdgeHeights(_Settings):
+class EdgeHeights(FrozenSettings):
     """An edge: its shape, and heights at the four quarters of the limb or through points of its own.
 
     `shape` "auto" is the trade's for the limb; "straight" runs level at `height`; "swept" is at `height` in front and
@@ -220,7 +193,7 @@ class EdgeHeights(_Settings):
         return self
 
 
-class FlareSettings(_Settings):
+class FlareSettings(FrozenSettings):
     """How far the leather turns outwards at an edge, and over which height; 0 leaves the edge as the limb is."""
 
     top: Amount = 0.0
@@ -228,7 +201,7 @@ class FlareSettings(_Settings):
     depth: FlareDepth = 25.0
 
 
-class EdgeSettings(_Settings):
+class EdgeSettings(FrozenSettings):
     """The edges: "auto", one height all round, or heights at the quarters."""
 
     top: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
@@ -254,7 +227,7 @@ def _along_text(value: Any) -> Any:
     return [[bearing, length_text(mm)] for bearing, mm in value] if isinstance(value, tuple) else value
 
 
-class SeamSettings(_Settings):
+class SeamSettings(FrozenSettings):
     """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points.
 
     `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
@@ -295,7 +268,7 @@ class SeamSettings(_Settings):
         return self
 
 
-class DartSettings(_Settings):
+class DartSettings(FrozenSettings):
     """A cut from an edge into the leather: a dart is closed when worn, a slash stays open by `opening` at the edge.
 
     `close` says how its sides are joined (riveted: to a strip beneath it); "auto" stitches a dart and leaves a slash
@@ -323,7 +296,7 @@ class DartSettings(_Settings):
         return self
 
 
-class PieceSettings(_Settings):
+class PieceSettings(FrozenSettings):
     """What the piece is called on its label (empty: by its limb, "shin guard"), its symmetry, whether a pair is cut.
 
     `symmetry` "own shape" leaves the leather as the limb is; "centre line" makes the two halves of each piece that lies
@@ -337,7 +310,7 @@ class PieceSettings(_Settings):
     pair: Literal["no", "mirrored", "own scan", "mean"] = "no"
 
 
-class OutputSettings(_Settings):
+class OutputSettings(FrozenSettings):
     """How the files are made: the title on them (empty: the scan's name), the paper, the fineness.
 
     `bound` is whether the report tells what no pattern with these cuts can beat, `advice` whether it tells what to
@@ -351,7 +324,7 @@ class OutputSettings(_Settings):
     advice: bool = True
 
 
-class Job(_Settings):
+class Job(FrozenSettings):
     """All settings of one job. Sides may be told in the limb's own words ("palm side") wherever a quarter is told."""
 
     scan: ScanSettings

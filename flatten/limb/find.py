@@ -38,12 +38,14 @@ from flatten.limb.anatomy.proximal import (
 from flatten.limb.artefacts.cloth import Cloth, cloth_in, rings_in, with_limb_for_cuffs, without_cuffs
 from flatten.limb.artefacts.doubled import double_layer_findings
 from flatten.limb.artefacts.facets import facet_findings, girth_short
+from flatten.limb.joint import SETTLED, marks_with_joint
 from flatten.limb.kind import SIDES, DistalLimb, FarEnd, LimbKind, ProximalLimb, limb_beside
 from flatten.limb.model import (
     Frame,
     Front,
     FrontDirection,
     FrontError,
+    JointPoint,
     KindError,
     Landmark,
     Limb,
@@ -93,13 +95,15 @@ class _Named:
     handed: float
 
 
-def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = None) -> tuple[Limb, LimbSurface]:
+def find_limb(
+    scan: Scan, *, kind: LimbKind, side: str, front: Front | None = None, joint: JointPoint | None = None
+) -> tuple[Limb, LimbSurface]:
     """The limb in a scan that shows one, and the surface fitted to it in limb coordinates, by the steps above.
 
-    `side` is one of SIDES; `front` in scan coordinates overrules the foot or hand. Height 0 is the least tape girth
-    above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front is neither given nor
-    shown, KindError where it is not given and foot or hand are another limb's, LimbError where the scan shows no such
-    limb or it cannot be followed, with the height.
+    `side` is one of SIDES; `front` and `joint` in scan coordinates overrule what the scan shows. Height 0 is the least
+    tape girth above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front is neither
+    given nor shown, KindError where it is not given and foot or hand are another limb's, LimbError where the scan shows
+    no such limb or it cannot be followed, with the height.
     """
     if side not in SIDES:
         raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}")
@@ -120,7 +124,8 @@ def find_limb(scan: Scan, *, kind: LimbKind, side: str, front: Front | None = No
     local, surface = _followed(local, bare, without_cuffs(fine, cloth), estimate, named, cloth=cloth)
 
     picked = any(repair.code == "scan.other limbs" for repair in scan.repairs)
-    zero, marks, unsure = _marked(surface, estimate, kind=kind, picked=picked)
+    given = None if joint is None else float(local.to_limb(own.to_limb(np.array([joint.place])))[0, 2])
+    zero, marks, unsure = _marked(surface, estimate, kind=kind, picked=picked, joint=given)
     local = Frame(local.origin + zero * local.axes[2], local.axes)
     surface = lowered(surface, zero)
     frame = Frame(own.to_scan(local.origin[None])[0], local.axes @ own.axes)
@@ -161,15 +166,21 @@ def _estimated(points: Floats, kind: LimbKind) -> AxisEstimate:
 
 
 def _marked(
-    surface: LimbSurface, estimate: AxisEstimate, *, kind: LimbKind, picked: bool
+    surface: LimbSurface, estimate: AxisEstimate, *, kind: LimbKind, picked: bool, joint: float | None
 ) -> tuple[float, tuple[Landmark, ...], tuple[Finding, ...]]:
     """Where height 0 is on a surface whose heights count from the waist's slab, the landmarks from there, and what is
-    not sure about them."""
+    not sure about them; `joint` is the height of one that was given."""
     if isinstance(kind, DistalLimb):
         zero = least_height(surface)
         marks, unsure = distal_landmarks(surface, kind=kind, waist=zero)
+        if joint is not None:
+            marks = marks_with_joint(marks, surface, kind=kind, waist=zero, height=joint)
+            unsure = tuple(each for each in unsure if each.code not in SETTLED)
     else:
-        zero, unsure = zero_height(surface, kind=kind, shown=joint_is_shown(estimate))
+        if joint is not None:
+            zero, unsure = joint, ()
+        else:
+            zero, unsure = zero_height(surface, kind=kind, shown=joint_is_shown(estimate))
         marks = proximal_landmarks(surface, kind=kind, zero=zero)
         unsure += cut_short(surface, kind=kind, widest=marks[-1].height, zero=zero, picked=picked)
     return zero, tuple(replace(mark, height=mark.height - zero) for mark in marks), unsure

@@ -56,6 +56,23 @@ class FrontPoint:
 Front = FrontDirection | FrontPoint
 
 
+@dataclass(frozen=True)
+class JointHeight:
+    """Where a lower leg's knee or a forearm's elbow is, as a tape tells it: so many mm above height 0."""
+
+    above: float
+
+
+@dataclass(frozen=True)
+class JointPoint:
+    """Where a joint is, as a place (x, y, z) mm on the scan, in the scan's own axes: on the kneecap, on the elbow."""
+
+    place: tuple[float, float, float]
+
+
+GivenJoint = JointHeight | JointPoint
+
+
 @dataclass(frozen=True, eq=False)
 class Frame:
     """Scan coordinates to limb coordinates: `origin` (3,) mm, and `axes` (3,3), orthonormal rows.

@@ -1,5 +1,6 @@
 """`calfskin start`: the job file that it writes is a job, and so is every example in it once it is uncommented."""
 
+import json
 import re
 import tomllib
 from pathlib import Path
@@ -14,7 +15,7 @@ from flatten.job.text import job_of
 SCAN = Path(__file__).parents[1] / "data" / "scans" / "leg_a_clean.ply"
 PLAIN = template.TEXT.format(
     name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
-    pick="# pick = [0.1, 0.4, 0.2]",
+    pick="# pick = [0.1, 0.4, 0.2]", joint='# joint = "340 mm"', joint_words="the middle of the kneecap",
     tape=template.TAPE.format(least="ankle", girth="380 mm"), zero="the ankle",
     edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside",
 )  # fmt: skip
@@ -117,3 +118,14 @@ def test_a_unit_that_is_only_guessed_stays_a_guess_in_the_job_file(calfskin, tmp
     job.unlink()
     calfskin("start", SCAN, "--side", "left", "--unit", "mm", "--job", job)
     assert tomllib.loads(job.read_text("utf8"))["scan"]["unit"] == "mm"
+
+
+@pytest.mark.parametrize("given", ["340 mm", "a point"])
+def test_a_joint_that_is_given_stands_in_the_job_file(calfskin, tmp_path, given):
+    # The truth's knee, in the file's own axes.
+    place = json.loads(SCAN.with_suffix(".json").read_text("utf8"))["landmarks_file"]["knee"]
+    said = given if given != "a point" else ",".join(f"{value:.1f}" for value in place)
+    ended = calfskin("start", SCAN, "--unit", "mm", "--joint", said, "--job", tmp_path / "leg.toml")
+    assert ended.code == 0
+    joint = tomllib.loads((tmp_path / "leg.toml").read_text("utf8"))["scan"]["joint"]
+    assert joint == (given if given != "a point" else {"point": [float(x) for x in said.split(",")]})
