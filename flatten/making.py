@@ -179,9 +179,11 @@ def finish(
     announce(Step.REPORTING)
     first = limbs[0][1].design
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
-    files = pattern_files(cut, first.title, paper=job.output.paper, language=language)
     reports = (_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
     report = JobReport(first.title, tuple(reports), first.wear, _settings(job), sure=job.sure)
+    # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
+    stopped = not verdict_of(report).may_be_cut
+    files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 

@@ -6,17 +6,25 @@ from pathlib import Path
 import pytest
 
 from cli.main import VERBS
+from flatten.job.text import job_from
 from flatten.leather.strips import read_strip_test
+from flatten.report.sure import Sure
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf8")
+EXAMPLES = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
 
 
 def test_the_strip_test_example_is_read(tmp_path):
-    (example,) = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    (example,) = (each for each in EXAMPLES if "[[strip]]" in each)
     both = example + example[example.index("[[strip]]") :].replace('"along"', '"across"')
     (tmp_path / "both.toml").write_text(both)
     assert read_strip_test(tmp_path / "both.toml").wet[0].mean == pytest.approx(0.06)
+
+
+def test_the_example_of_being_sure_is_read():
+    (example,) = (each for each in EXAMPLES if "[sure]" in each)
+    assert job_from(f'[scan]\nfile = "leg.ply"\n{example}', name="leg.toml").sure == (Sure("seam", 17.2),)
 
 
 def test_every_command_that_it_names_exists():

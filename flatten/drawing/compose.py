@@ -22,14 +22,16 @@ from flatten.words.language import Language
 TITLE_HEIGHT = 6.0
 """mm. Height of the drawing's title."""
 
-_TITLE_BASE, _CHECK_BASE = -18.0, -32.0
-"""mm. Where the title and the check line stand below the pieces, whose lowest point is at 0."""
+_TITLE_BASE, _CHECK_BASE, _STOP_BASE = -18.0, -32.0, -48.0
+"""mm. Where the title, the check line, and the word that it is not to be cut stand below the pieces, whose lowest point
+is at 0."""
 
 
-def drawing_of(pieces: Sequence[Piece], title: str, *, language: Language = ENGLISH) -> Drawing:
+def drawing_of(pieces: Sequence[Piece], title: str, *, stopped: bool = False, language: Language = ENGLISH) -> Drawing:
     """The drawing of pieces where they lie, with a title and a check line of 100 mm below them; no empty layer.
 
-    `title` is one line about the job; line breaks and control characters become spaces.
+    `title` is one line about the job; line breaks and control characters become spaces. Where the pieces are `stopped`,
+    the drawing says that they are not to be cut as they are.
     """
     title = one_line(title)
     boxes = [bounds(piece.outline) for piece in pieces]
@@ -39,6 +41,9 @@ def drawing_of(pieces: Sequence[Piece], title: str, *, language: Language = ENGL
     labels = [Label(x0, y0 + _TITLE_BASE, TITLE_HEIGHT, 0.0, title)] if title else []
     words = say.text(message("mm", value=CHECK), language)
     labels.append(Label(x0 + CHECK + 5.0, y0 + _CHECK_BASE - 2.5, 5.0, 0.0, words))
+    if stopped:
+        warning = say.text(message("sheet.not to be cut"), language)
+        labels.append(Label(x0, y0 + _STOP_BASE, TITLE_HEIGHT, 0.0, warning))
     return Drawing(title, _layers(pieces, tuple(mark.path for mark in check), tuple(labels)))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 
-from flatten.drawing.ink import MM, draw_path, put_text
+from flatten.drawing.ink import MM, WARNING, draw_path, put_text
 from flatten.findings import message
 from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
@@ -35,8 +35,10 @@ _HOW = (
 """How to join the sheets, by number; common practice."""
 
 
-def draw_cover(canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str, language: Language) -> None:
-    """The first page, upright: title, test square, instructions, cautions and a map of every piece's sheets."""
+def draw_cover(
+    canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str, language: Language, *, warning: str = ""
+) -> None:
+    """The first page, upright: title, a warning, test square, instructions, cautions, a map of every piece's sheets."""
     width, height = paper_size(paper)
     canvas.setPageSize((width * MM, height * MM))
     canvas.saveState()
@@ -44,6 +46,11 @@ def draw_cover(canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str
     canvas.setFillGray(0.1)
     y = height - _EDGE - 5.0
     put_text(canvas, _EDGE, y, 5.0, title, most=width - 2 * _EDGE)
+    if warning:
+        y -= 8.0
+        canvas.setFillColorRGB(*WARNING)
+        put_text(canvas, _EDGE, y, 4.5, warning, most=width - 2 * _EDGE)
+        canvas.setFillGray(0.1)
     sheets = sum(len(tiling.tiles) for tiling in tilings)
     y -= 8.0
     put_text(canvas, _EDGE, y, _TEXT, say.text(message("cover.counted", sheets=sheets, paper=paper), language))

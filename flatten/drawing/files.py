@@ -18,14 +18,18 @@ Files = tuple[tuple[str, bytes], ...]
 """Files by name, in the order in which they are written."""
 
 
-def pattern_files(pieces: Sequence[Piece], title: str, *, paper: Paper, language: Language = ENGLISH) -> Files:
+def pattern_files(
+    pieces: Sequence[Piece], title: str, *, paper: Paper, stopped: bool = False, language: Language = ENGLISH
+) -> Files:
     """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF tiled on `paper`.
+
+    Where the pieces are `stopped`, each file says that they are not to be cut as they are.
 
     Raises PaperError where the paper is not known.
     """
-    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title, language=language)
+    drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title, stopped=stopped, language=language)
     return (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
-        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, language=language)),
+        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, stopped=stopped, language=language)),
     )

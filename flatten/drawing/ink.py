@@ -25,6 +25,9 @@ FONT = "DejaVuSans"
 CAPITAL = 0.729
 """Height of a capital of FONT over its size (1493 of 2048 units)."""
 
+WARNING = (0.78, 0.12, 0.12)
+"""Red, green and blue of a warning on paper: dark enough to be read where a printer has only black."""
+
 _ARC = np.pi / 6.0
 """rad. An arc is drawn in cubic parts of at most this: they leave it by less than 1e-7 of its radius."""
 

@@ -9,7 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import draw_cover
-from flatten.drawing.ink import MM, draw_layers, lined, put_text, ready_font
+from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font
 from flatten.findings import message
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Piece
@@ -25,9 +25,12 @@ _FRAME, _SHADE = 0.55, 0.9
 """Greys of frames and crosses, and of the sheet's large name behind the drawing; 0 is black."""
 
 
-def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str, language: Language = ENGLISH) -> bytes:
+def pdf_bytes(
+    pieces: Sequence[Piece], title: str, *, paper: str, stopped: bool = False, language: Language = ENGLISH
+) -> bytes:
     """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
 
+    Where they are `stopped`, cover and sheets say that they are not to be cut as they are; a try-on in paper is fine.
     Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
     """
     ready_font()
@@ -39,16 +42,17 @@ def pdf_bytes(pieces: Sequence[Piece], title: str, *, paper: str, language: Lang
     canvas.setAuthor("")
     # Readers that heed it offer "actual size" first when this file is printed.
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_cover(canvas, tilings, title, paper, language)
+    warning = say.text(message("sheet.not to be cut"), language) if stopped else ""
+    draw_cover(canvas, tilings, title, paper, language, warning=warning)
     for tiling in tilings:
         for tile in tiling.tiles:
-            _draw_sheet(canvas, tiling, tile, language)
+            _draw_sheet(canvas, tiling, tile, language, warning)
     canvas.save()
     return out.getvalue()
 
 
-def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) -> None:
-    """One page: the piece's part within the tile's window, frame, joining lines, crosses and caption."""
+def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, warning: str) -> None:
+    """One page: the piece's part within the tile's window, frame, joining lines, crosses and caption, and a warning."""
     width, height = tiling.window
     canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
     canvas.saveState()
@@ -60,6 +64,8 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) 
     side = say.text(message("sheet.side", side=tiling.piece.side), language)
     put_text(canvas, middle[0], middle[1] - 16.0, 9.0, side, anchor="middle")
     put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.piece.name, anchor="middle")
+    canvas.setFillColorRGB(*WARNING)
+    put_text(canvas, middle[0], bottom + height - 14.0, 8.0, warning, anchor="middle", most=width - 20.0)
     canvas.saveState()
     window = canvas.beginPath()
     window.rect(left, bottom, width, height)

@@ -24,7 +24,9 @@ from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
 from flatten.report.model import JobReport, PanelReport
+from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
+from flatten.report.verdict import Verdict, sure_findings, verdict_of
 from flatten.report.wearing import wearing_numbers
 from flatten.scan.model import Scan
 from flatten.unwrap.model import Limits
@@ -88,10 +90,13 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
     """
     first, pieces = report.limbs[0], [_piece(piece) for piece in report.cut]
     leather = sum(piece["area"] for piece in pieces)
-    findings = [*job_troubles(report), *job_findings(report), *standing_cautions(first.limb.kind)]
+    verdict = verdict_of(report)
+    told = [*job_troubles(report), *sure_findings(verdict), *job_findings(report)]
+    findings = [*told, *standing_cautions(first.limb.kind)]
     return {
         "schema": SCHEMA,
         "job": report.job,
+        "verdict": _verdict(verdict, language),
         "scan": scan_numbers(first.scan, first.limb),
         "limb": limb_numbers(first.limb, first.skin, girths=first.girths),
         "worn": {
@@ -122,6 +127,27 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
 def json_text(numbers: Mapping[str, Any]) -> str:
     """`numbers` as JSON in the order written, each number rounded to DECIMALS; NaN and infinity become null."""
     return json.dumps(_plain(numbers), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _verdict(verdict: Verdict, language: Language) -> dict[str, Any]:
+    """report.json's `verdict`: whether the pieces may be cut as they are, and each stop, the gravest first.
+
+    `sure` is the figure as the job file's [sure] has it under `key`, null where no figure settles the stop.
+    """
+    return {
+        "may_be_cut": verdict.may_be_cut,
+        "stops": [
+            {
+                "code": stop.finding.code,
+                "key": stop.key,
+                "side": stop.side,
+                "sure": None if stop.figure is None else written(stop.key, stop.figure.value),
+                "settled": stop.settled,
+                "text": say.stop(stop.finding, language),
+            }
+            for stop in verdict.stops
+        ],
+    }
 
 
 def _finding(found: Finding, language: Language) -> dict[str, Any]:

@@ -36,7 +36,6 @@ from flatten.report.messages import (
     fit_message,
     girth_messages,
     girth_name,
-    headline,
     scan_messages,
     worn_message,
 )
@@ -46,6 +45,7 @@ from flatten.report.picture import Picture
 from flatten.report.ramp import bands
 from flatten.report.summary import advised_text
 from flatten.report.symmetry import symmetry_messages
+from flatten.report.verdict import heading, leather_beneath, sure_findings, sure_lines, verdict_of
 from flatten.report.wearing import closing_range_message, wearing_messages
 from flatten.units import inches
 from flatten.words import say
@@ -96,14 +96,18 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     first = report.limbs[0]
     panels = shown_panels(first)
     pieces = shown_pieces(report.cut)
-    limits = first.panels[0].stretch.limits
+    limits, verdict = first.panels[0].stretch.limits, verdict_of(report)
     return template.render(
         style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
         language=language,
         report=report,
         limb=first.limb,
-        headline=headline(report.panels),
-        troubles=job_troubles(report),
+        headline=heading(verdict, report.panels),
+        stops=verdict.open,
+        sure_lines=sure_lines(verdict),
+        settled=verdict.settled,
+        troubles=[each for each in job_troubles(report) if each.severity != "stop"],
+        beneath=leather_beneath(verdict, report.panels),
         limits=limits_message(limits.in_force),
         strips=[] if limits.test is None else strip_messages(limits.test),
         bands=bands(),
@@ -124,12 +128,13 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         hardware=[hardware_message(hardware) for hardware in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=_amount(pieces, thickness=report.wear.thickness),
-        cautions=(*job_findings(report), *standing_cautions(first.limb.kind)),
+        cautions=(*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)),
     )
 
 
 def _environment(language: Language) -> Environment:
-    """What templates are read in: `said` makes a message and says it, `words` says one or leaves a text as it is."""
+    """What templates are read in: `said` makes a message and says it, `words` says one or leaves a text as it is, and
+    `stop` and `sure` say a finding as a heading does."""
 
     def words(item: Message | str) -> str:
         return say.text(item, language) if isinstance(item, Message) else item
@@ -141,6 +146,8 @@ def _environment(language: Language) -> Environment:
     environment.globals["said"] = said
     environment.filters |= {
         "words": words,
+        "stop": lambda found: say.stop(found, language),
+        "sure": lambda found: say.sure(found, language),
         "name": lambda key: say.name(key, language),
         "paragraph": lambda advised: advised_text(advised, language),
     }

@@ -14,6 +14,7 @@ GIRTH = {"name", "height", "girth"}
 KEYS = {
     "schema": None,
     "job": None,
+    "verdict": {"may_be_cut", "stops"},
     "scan": {"file", "unit", "unit_from", "scale", "faces_read", "faces_kept", "repairs", "side", "front_from"},
     "limb": {"kind", "length", "fit", "girths"},
     "worn": {"offset", "girths"},
@@ -33,6 +34,7 @@ KEYS = {
     "findings": {"code", "severity", "place", "figures", "text"},
 }
 INNER = {
+    ("verdict", "stops"): {"code", "key", "side", "sure", "settled", "text"},
     ("scan", "repairs"): {"code", "count"},
     ("limb", "girths"): GIRTH,
     ("worn", "girths"): GIRTH,
@@ -159,7 +161,8 @@ def test_the_leather_weighs_what_its_area_and_thickness_say(numbers):
 
 
 def test_the_jobs_own_findings_come_first(numbers):
-    first, second, *_ = numbers["findings"]
+    over, first, second, *_ = numbers["findings"]
+    assert (over["code"], over["severity"]) == ("leather.over limits", "stop")
     assert first["text"].startswith("The scan names no unit")
     assert (first["code"], first["figures"]) == ("tape.unit guessed", {"unit": "mm"})
     assert (first["severity"], second["severity"]) == ("look", "note")
@@ -174,7 +177,7 @@ def test_a_finding_tells_its_place_and_its_figures(calf, limb):
     assert trouble["place"] == dict.fromkeys(("limb", "zero", "height", "side", "bearing")) | {"part": "whole"}
     assert trouble["figures"] == {"piece": "whole"}
     wave = Wave("top edge", 1.5, 280.0, np.pi)
-    told = report_numbers(with_limb(calf, panels=(replace(limb.panels[0], waves=(wave,)),)))["findings"][1]
+    told = report_numbers(with_limb(calf, panels=(replace(limb.panels[0], waves=(wave,)),)))["findings"][2]
     assert told["place"] == {
         "limb": None,
         "zero": "zero.ankle",

@@ -1,18 +1,27 @@
 """The heading is the whole verdict: every stop is in it, the gravest first, until it is mended or settled knowingly."""
 
+import io
 import math
 import random
+import re
+import subprocess
 from dataclasses import replace
+from html import unescape
 
+import ezdxf
 import pytest
 from report_case import with_limb
 
 import cli.make as command
+from flatten.drawing.files import pattern_files
+from flatten.drawing.pdf import pdf_bytes
 from flatten.findings import finding, on_limb
 from flatten.job.sure import sure_from
 from flatten.job.text import job_of, job_table
 from flatten.making import Result
 from flatten.report.messages import headline
+from flatten.report.numbers import report_numbers
+from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
 from flatten.report.sure import DOUBTS, KEYS, Sure, figure_of, settles
 from flatten.report.verdict import heading, sure_lines, verdict_of, verdict_on
@@ -97,6 +106,57 @@ def test_one_stop_takes_the_place_of_a_fair_verdict_which_stands_beneath(sound):
     assert lines[0] == "Not to be cut as it is: one thing stands against it."
     assert "The front that was given lies 64° round the limb" in lines[1]
     assert say.text(headline(sound.panels)) in lines[2:]
+
+
+def items(html):
+    """The texts of the heading's list of stops."""
+    listed = re.search(r'<ol class="stops">(.*?)</ol>', html, re.DOTALL)
+    return [] if listed is None else [unescape(one) for one in re.findall(r"<li>(.*?)</li>", listed[1])]
+
+
+@pytest.mark.parametrize("number", range(12))
+def test_report_page_and_numbers_hold_every_stop_the_gravest_first(sound, number):
+    found, keys = random_troubles(number)
+    report = troubled(sound, found)
+    wanted = [say.stop(each) for key in keys for each in found if DOUBTS[each.code].key == key]
+    html, verdict = page_html(report), report_numbers(report)["verdict"]
+    assert items(html) == wanted
+    assert '<header class="stopped">' in html
+    assert html.index("<h1>Not to be cut as it is: ") < html.index('<ol class="stops">') < html.index("</header>")
+    assert not verdict["may_be_cut"]
+    assert [(stop["key"], stop["text"]) for stop in verdict["stops"]] == list(zip(keys, wanted, strict=True))
+    assert {stop["settled"] for stop in verdict["stops"]} == {False}
+    assert [(stop["sure"] is None) for stop in verdict["stops"]] == [KEYS[key] is None for key in keys]
+
+
+def test_report_page_and_numbers_say_what_was_settled(sound):
+    report = replace(troubled(sound, [seam(17.2)]), sure=(Sure("seam", 17.2),))
+    html, verdict = page_html(report), report_numbers(report)["verdict"]
+    assert "stopped" not in html.partition("</style>")[2]
+    assert "You said that you are sure: the two sides of the seam" in html.partition("</header>")[0]
+    assert verdict["may_be_cut"]
+    assert [(stop["sure"], stop["settled"]) for stop in verdict["stops"]] == [("17.2 mm", True)]
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_what_is_cut_from_says_that_it_is_not_to_be_cut(sound, stopped):
+    """Read back by another reader of DXF."""
+    files = dict(pattern_files(sound.cut, "harbour", paper="A4", stopped=stopped))
+    drawing = ezdxf.read(io.StringIO(files["pattern.dxf"].decode()))
+    texts = [text.dxf.text for text in drawing.modelspace().query('TEXT[layer=="TEXT"]')]
+    assert ("NOT TO BE CUT AS IT IS: read report.html" in texts) == stopped
+    assert (b"NOT TO BE CUT AS IT IS" in files["pattern.svg"]) == stopped
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("stopped", [False, True])
+def test_each_sheet_says_that_it_is_not_to_be_cut(sound, stopped, tmp_path):
+    """Read back by poppler, the cover first."""
+    (tmp_path / "pattern.pdf").write_bytes(pdf_bytes(sound.cut, "harbour", paper="A4", stopped=stopped))
+    told = subprocess.run(["pdftotext", tmp_path / "pattern.pdf", "-"], capture_output=True, text=True, check=True)
+    pages = told.stdout.split("\f")[:-1]
+    assert len(pages) > 2
+    assert [("NOT TO BE CUT AS IT IS" in page) for page in pages] == [stopped] * len(pages)
 
 
 @pytest.mark.parametrize(("sure", "code"), [((), 3), ((Sure("seam", 17.2),), 0)])

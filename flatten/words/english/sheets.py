@@ -45,6 +45,7 @@ SENTENCES: dict[str, Sentence] = {
     "sheet.side": side,
     "sheet.piece": piece,
     "sheet.place": place,
+    "sheet.not to be cut": fixed("NOT TO BE CUT AS IT IS: read report.html"),
     "sheet.true size": fixed("print at 100 %, no fit to page"),
     "cover.counted": counted,
     "cover.how": fixed("How to join the sheets"),
