@@ -79,17 +79,25 @@ def test_reach_is_the_radius_in_the_direction_that_is_asked_for():
 @pytest.mark.parametrize("scale", [0.5, 1.0, 1.3])
 @pytest.mark.parametrize("seed", range(3))
 def test_the_line_runs_to_the_open_end_of_a_limb_in_any_pose(seed, scale):
-    fist = Tube(lambda along, bearings: 30 + 14 * bump(along, 0.0, 40.0), length=400.0, bend=0.6)
+    fist = Tube(lambda along, bearings: 34 + 0.004 * along + 9 * bump(along, 0.0, 30.0), length=400.0, bend=0.6)
     line = midline_of(turned(scale * fist.points(), seed))
-    assert line.body_by_opening
-    assert line.radius(line.along[0] + 30 * scale) > line.radius(line.along[-1] - 40 * scale) + 5 * scale
+    assert line.opened == (False, True)
+    rounder = line.radii.mean(axis=1)
+    assert rounder[line.along < 50 * scale].max() > rounder[line.within(150 * scale, 1000)].max() + 2 * scale
+
+
+def test_what_is_much_thicker_at_one_end_has_the_body_there_though_it_is_open_at_the_other():
+    flap = Tube(lambda along, bearings: 45 - 0.05 * along)
+    line = midline_of(flap.points())
+    assert line.opened == (True, False)
+    assert line.girths[-20] > line.girths[20] * 1.1
 
 
 def test_where_both_ends_are_open_the_thicker_is_the_bodys():
     cone = Tube(lambda along, bearings: 35 + 0.05 * along, closed=False)
     for points in (cone.points(), cone.points()[:, [0, 2, 1]] * [1, -1, 1]):
         line = midline_of(points)
-        assert not line.body_by_opening
+        assert line.opened == (True, True)
         assert line.girths[-20] > line.girths[20] * 1.1
 
 

@@ -10,7 +10,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
 from scipy.spatial import cKDTree
 
-from flatten.limb.anatomy.ends import body_is_first
+from flatten.limb.anatomy.ends import body_is_first, open_ends
 from flatten.limb.model import LimbError
 from flatten.mesh.surface import Floats, Ints, frozen
 
@@ -67,7 +67,7 @@ class Midline:
     (K,SECTORS) mm of the section's outline from the place, sector i at angle 2πi/SECTORS from row to column; what is
     not seen is bridged. `girths` (K,) mm are those of a tape, round the outline's convex hull, `areas` (K,) mm² those
     of the outline, `seen` (K,) the share of sectors that hold points. `trusted` is the stretch of `along` away from
-    ragged ends. `body_by_opening` tells whether the body's end was told by the scan's one open end (else by thickness).
+    ragged ends. `opened` tells of both ends whether the scan is cut open there.
     """
 
     along: Floats
@@ -80,7 +80,7 @@ class Midline:
     areas: Floats
     seen: Floats
     trusted: tuple[float, float]
-    body_by_opening: bool
+    opened: tuple[bool, bool]
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -157,8 +157,8 @@ class Midline:
 def midline_of(points: Floats) -> Midline:
     """The middle line of one limb through points (N,3) mm, evenly dense over its skin.
 
-    The body's end is the one where the scan is open; where both are or none is, it is the thicker one. Raises
-    LimbError where no line of FEWEST places can be followed.
+    The body's end is the thicker one; where both are alike it is the one where the scan is open. Raises LimbError
+    where no line of FEWEST places can be followed.
     """
     line = _first_line(points)
     for smoothing in SMOOTHINGS:
@@ -168,9 +168,10 @@ def midline_of(points: Floats) -> Midline:
     line = _even(_longer(line))
     run = _Sections.of(points, line).longest_run()
     line = line[run]
-    first, by_opening = body_is_first(points, line, radii=_Sections.of(points, line).mean_radii())
-    if first:
-        line = line[::-1]
+    radii = _Sections.of(points, line).mean_radii()
+    opened = open_ends(points, line, radius=float(np.median(radii)))
+    if body_is_first(opened, radii=radii):
+        line, opened = line[::-1], opened[::-1]
     sections = _Sections.of(points, line)
     whole = np.flatnonzero(sections.seen >= WELL_SEEN)
     along = _lengths(line)
@@ -191,7 +192,7 @@ def midline_of(points: Floats) -> Midline:
         areas=_areas(sections.radii),
         seen=sections.seen,
         trusted=trusted,
-        body_by_opening=by_opening,
+        opened=opened,
     )
 
 
