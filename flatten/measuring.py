@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
-
-from flatten.findings import NOWHERE, Finding, finding
+from flatten.findings import Finding, finding
 from flatten.job.points import Point, Vector
-from flatten.job.settings import ScanSettings, Tape
+from flatten.job.settings import ScanSettings
 from flatten.limb.find import find_limb
-from flatten.limb.girths.girth import tape_girth, tape_height
-from flatten.limb.girths.taping import TAPE_ERROR, Correction, corrected, tape_correction
+from flatten.limb.girths.belief import Reading
+from flatten.limb.girths.tapes import (
+    CLEAR_UNIT,
+    SCALE_ROUNDS,
+    SCALE_SETTLED,
+    Weighed,
+    size_findings,
+    tape_correction_of,
+    tape_findings,
+    tape_readings,
+    unit_cost,
+    weigh,
+)
+from flatten.limb.girths.taping import corrected
 from flatten.limb.joint import with_joint
-from flatten.limb.kind import LimbKind, kind_named
+from flatten.limb.kind import kind_named
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, JointPoint, Limb, LimbError
 from flatten.limb.scaled import scaled_limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
-from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
 from flatten.scan.unit import AmbiguousUnitError
@@ -28,28 +36,9 @@ from flatten.steps import Announce, Step
 from flatten.threads import one_thread
 from flatten.units import MM_PER_UNIT
 
-CLEAR_UNIT = 1.5
-"""Ratio of girths. Nearer to the tape than this one unit alone can be, since cm and inch differ by 2.54, and farther
-off no scan has been seen."""
-
-TAPES_APART = 0.05
-"""Share by which the scales that tape girths ask for may differ: a reading's error of 4 mm on a wrist is half of it."""
-
-SURE = 2.0
-"""Reading errors of a tape within which 19 of 20 readings lie: a scan that is off by less may well have been right."""
-
-SCALE_SETTLED = 1e-5
-"""Share by which the scale still moves when it and the places of the tapes are found: 0.004 mm of a calf's girth."""
-
-SCALE_ROUNDS = 30
-"""Rounds at most: each halves the error at least, unless the girth grows more than half as fast as the height."""
-
 UNSEEN = 0.1
 """Share of a limb that is bridged from which on this is told before leather is cut: holes of a phone's scan are a few
 per cent, a side that nobody walked round is a quarter and more. From memory."""
-
-LOUD_SCALE = 0.10
-"""Share. A tape that says the scan is off by more than this is told loudly: most often a wrong unit or a slip."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,8 +63,8 @@ def measure(settings: ScanSettings, *, folder: Path, announce: Announce) -> Foun
 def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     """The scan in the file `path`, in mm, not yet scaled by a tape.
 
-    Where its unit may be one of several, and a tape girth is given, the unit is the one whose girth is nearest the
-    tape's.
+    Where its unit may be one of several, and tape girths are given, the unit is the one that they and people's girths
+    fit best; what then still contradicts it is found by `find`.
 
     Raises ScanError where it cannot be read or its unit is not known, FrontError where the tape must tell the unit and
     the scan does not show the front.
@@ -90,23 +79,22 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
 
 
 def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) -> Scan:
-    best, least = None, np.log(CLEAR_UNIT)
+    costs: list[tuple[float, Scan]] = []
     for unit in ambiguous.units:
         whole = replace(read_scan(path, unit=unit, pick=_pick(settings)), unit_from="tape")
         try:
             limb, skin = _found(_one(whole, settings), settings)
-            girths = [tape_girth(skin, tape_height(limb, tape.at)) / tape.girth for tape in settings.tape]
+            readings = tape_readings(_tapes(settings), limb, skin)
         except FrontError:
             raise
         except LimbError:
             # In this unit it is no limb, or none with a girth where the tape was laid.
             continue
-        away = abs(float(np.mean(np.log(girths))))
-        if away < least:
-            best, least = whole, away
-    if best is None:
+        costs.append((unit_cost(readings, limb, skin), whole))
+    costs.sort(key=lambda each: each[0])
+    if not costs or (len(costs) > 1 and costs[1][0] - costs[0][0] < CLEAR_UNIT):
         raise ambiguous
-    return best
+    return costs[0][1]
 
 
 @one_thread
@@ -125,49 +113,38 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     if not settings.tape:
         findings.append(finding("tape.none", "look"))
         limb = _by_joint(limb, skin, settings, scale=1.0)
-        return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
+        found = (*findings, *size_findings(limb, skin, scan.scale))
+        return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *found))
+    limb, readings, weighed = _weighed(scan, limb, skin, settings)
+    if weighed.kept:
+        correction = tape_correction_of(weighed.kept, limb, skin)
+        scan = corrected(scan, limb, skin, correction)
+        limb, skin = scaled_limb(limb, skin, correction)
+        limb = _by_joint(limb, skin, settings, scale=1.0)
+    findings += [*weighed.findings, *tape_findings(limb, skin, readings, weighed)]
+    findings += size_findings(limb, skin, scan.scale)
+    return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
+
+
+def _weighed(
+    scan: Scan, limb: Limb, skin: LimbSurface, settings: ScanSettings
+) -> tuple[Limb, tuple[Reading, ...], Weighed]:
+    """The limb as scanned with its joint as given, and what the tapes ask of it.
+
+    A joint told in mm lies on the scan where its scale puts it, and the widest place of the limb with it: scale and
+    joint are found in turn.
+    """
     scale, asked = 0.0, 1.0
     for _ in range(SCALE_ROUNDS):
         if abs(asked - scale) < SCALE_SETTLED * asked:
             break
         scale = asked
         limb = _by_joint(limb, skin, settings, scale=scale)
-        correction, scanned = _by_tapes(settings.tape, limb, skin)
-        asked = correction.factor if isinstance(settings.joint, float) else scale
-    scan = corrected(scan, limb, skin, correction)
-    limb, skin = scaled_limb(limb, skin, correction)
-    limb = _by_joint(limb, skin, settings, scale=1.0)
-    left = [tape_girth(skin, tape_height(limb, tape.at)) - tape.girth for tape in settings.tape]
-    findings += tape_findings(limb.kind, settings.tape, scanned=scanned, left=left)
-    return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
-
-
-def _by_tapes(tapes: Sequence[Tape], limb: Limb, skin: LimbSurface) -> tuple[Correction, Floats]:
-    """What takes the limb as scanned to the tapes, and the girths (k,) of the scan where they were laid.
-
-    A height in mm was measured on the limb itself: on a scan that is too small the same place lies lower. So scale and
-    place are found in turn; a limb's girth grows more slowly than its height, so that each round comes nearer.
-    """
-    taped = np.array([tape.girth for tape in tapes])
-    factor = 1.0
-    for _ in range(SCALE_ROUNDS):
-        places = [tape_height(limb, tape.at) / (1.0 if isinstance(tape.at, str) else factor) for tape in tapes]
-        scanned = np.array([tape_girth(skin, place) for place in places])
-        correction = tape_correction(np.array(places), scanned=scanned, taped=taped)
-        if abs(correction.factor / factor - 1.0) < SCALE_SETTLED:
-            break
-        factor = correction.factor
-    return correction, scanned
-
-
-def _odd_one(tapes: Sequence[Tape], factors: Floats) -> str | float | None:
-    """Where the one tape was laid without which all others agree; None where there is no such one."""
-    odd = [
-        tape
-        for number, tape in enumerate(tapes)
-        if len(tapes) > 2 and np.ptp(np.log(np.delete(factors, number))) <= np.log(1.0 + TAPES_APART)
-    ]
-    return odd[0].at if len(odd) == 1 else None
+        readings = tape_readings(_tapes(settings), limb, skin)
+        weighed = weigh(readings, limb, skin, unit=scan.unit, unit_from=scan.unit_from)
+        if weighed.kept and isinstance(settings.joint, float):
+            asked = tape_correction_of(weighed.kept, limb, skin).factor
+    return limb, readings, weighed
 
 
 def unseen_findings(limb: Limb, skin: LimbSurface) -> list[Finding]:
@@ -188,31 +165,8 @@ def unseen_findings(limb: Limb, skin: LimbSurface) -> list[Finding]:
     ]
 
 
-def tape_findings(kind: LimbKind, tapes: Sequence[Tape], *, scanned: Floats, left: Sequence[float]) -> list[Finding]:
-    """What tape girths say of a scan whose girths there were `scanned` mm and, corrected, are `left` mm wider."""
-    factors = np.array([tape.girth for tape in tapes]) / scanned
-    found = []
-    worst = float(factors[np.argmax(np.abs(np.log(factors)))])
-    if abs(worst - 1.0) > LOUD_SCALE:
-        found.append(finding("tape.far off", "look", off=abs(1 / worst - 1.0), small=worst > 1))
-    if factors.max() / factors.min() > 1.0 + TAPES_APART:
-        apart = float(factors.max() / factors.min() - 1.0)
-        found.append(finding("tape.disagree", "look", apart=apart, odd=_odd_one(tapes, factors)))
-    if len(tapes) == 1 and not found:
-        found.append(_one_tape(worst, girth=tapes[0].girth))
-    if len(tapes) > 1:
-        for tape, factor, rest in zip(tapes, factors.tolist(), left, strict=True):
-            place = NOWHERE if isinstance(tape.at, str) else kind.place(height=tape.at)
-            off = abs(1 / factor - 1.0)
-            found.append(finding("tape.each", "look", place=place, at=tape.at, off=off, narrower=factor > 1, left=rest))
-    return found
-
-
-def _one_tape(factor: float, *, girth: float) -> Finding:
-    """How far off the scan was by its one tape girth, mm, and how sure that is."""
-    off, share = abs(1 / factor - 1.0), TAPE_ERROR / girth
-    agrees = off < SURE * share
-    return finding("tape.one", "look", off=off, small=factor > 1, agrees=agrees, sigma=TAPE_ERROR, share=share)
+def _tapes(settings: ScanSettings) -> list[tuple[str | float, float]]:
+    return [(tape.at, tape.girth) for tape in settings.tape]
 
 
 def _pick(settings: ScanSettings) -> tuple[float, float, float] | None:

@@ -46,7 +46,7 @@ def sure_from(table: Any) -> tuple[Sure, ...]:
             )
         if KEYS[key] is None:
             raise ValueError(
-                f"'{key}' is not mended by being sure of it; take it out here, and add a seam or move an edge"
+                f"'{key}' is not mended by being sure of it; take it out here, and do what the report says of it"
             )
     return tuple(one for key in KEYS if key in table for one in _entries(key, table[key]))
 

@@ -72,6 +72,18 @@ class TenderPlace:
 
 
 @dataclass(frozen=True)
+class BodyGirth:
+    """A girth of people by tape, mm: at "widest" or a landmark `at`, `usual` for adults with their standard deviation
+    `spread`, and from `least` to `most` of anybody, small children among them."""
+
+    at: str
+    usual: float
+    spread: float
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
 class ClothSearch:
     """Where cloth is looked for: from `below` mm beneath the waist up, and single edges from so many mm above it up,
     those above which the limb is `thicker` and those above which it is `thinner`."""
@@ -94,7 +106,8 @@ class _LimbKind:
     front, None where the shape does not. `cloth` is where cloth is looked for on it.
 
     `tape_places` are the landmarks that a tape can be laid round, the first being height 0; "widest" is one everywhere.
-    `scan_error` is what a scan may be out by in girth, `swelling` what standing adds to it (mm). `bottom_edge` (mm
+    `bodies` are girths of people there. `scan_error` is what a scan may be out by in girth, `swelling` what standing
+    adds to it (mm). `bottom_edge` (mm
     above height 0) and `top_edge` are the trade's clearances. `motions` bend the joints beside it, `tender` are the
     places that edges keep off, `nerve` whether the common peroneal nerve is near, and `held_by` is the key of what
     holds a piece up on it.
@@ -117,6 +130,7 @@ class _LimbKind:
     bottom_edge: Quarters
     top_edge: TopEdge
     held_by: str
+    bodies: tuple[BodyGirth, ...] = ()
     nerve: bool = False
     motions: tuple[JointMotion, ...] = ()
     tender: tuple[TenderPlace, ...] = ()
@@ -331,6 +345,9 @@ LOWER_LEG = DistalLimb(
     # Below the kneecap, 20 to 30 mm being usual, and 60 mm lower behind, clear of the knee's hollow. From memory.
     top_edge=TopEdge("knee", (25.0, 55.0, 85.0, 55.0)),
     held_by="held.lower leg",
+    # Calf and ankle, men and women as one [computed from ANSUR II: Gordon et al., NATICK/TR-15/007, 2014, public data
+    # file], and outside which girths a unit is doubted.
+    bodies=(BodyGirth("widest", 383.0, 31.0, 150.0, 600.0), BodyGirth("ankle", 222.5, 16.0, 90.0, 400.0)),
     nerve=True,
     motions=(
         JointMotion("bending the knee", "top", "knee", 0.0, np.pi, KNEE_BEND, enough=SEATED),
@@ -367,6 +384,8 @@ THIGH = ProximalLimb(
     bottom_edge=(40.0, 50.0, 60.0, 50.0),
     top_edge=TopEdge(None, (20.0, 20.0, 20.0, 20.0)),
     held_by="held.thigh",
+    # Thigh and lower thigh by ANSUR II, as for the lower leg; the bounds are from memory.
+    bodies=(BodyGirth("widest", 620.5, 57.0, 220.0, 1100.0), BodyGirth("kneecap", 405.0, 34.0, 160.0, 750.0)),
     nerve=True,
     motions=(
         JointMotion("bending the knee", "bottom", "kneecap", KNEE_JOINT, np.pi, KNEE_BEND, enough=SEATED),
@@ -401,6 +420,8 @@ FOREARM = DistalLimb(
     # The palm side meets the upper arm when the elbow bends. From memory.
     top_edge=TopEdge("elbow", (35.0, 40.0, 55.0, 40.0)),
     held_by="held.forearm",
+    # Forearm, flexed, and wrist by ANSUR II, as for the lower leg; the forearm's bounds are from memory.
+    bodies=(BodyGirth("widest", 287.0, 31.0, 110.0, 500.0), BodyGirth("wrist", 165.5, 13.5, 90.0, 400.0)),
     motions=(
         JointMotion("bending the elbow", "top", "elbow", 0.0, np.pi, ELBOW_BEND, enough=SEATED),
         # Wrist 80° to the palm and 70° back. From memory.
@@ -432,6 +453,8 @@ UPPER_ARM = ProximalLimb(
     bottom_edge=(50.0, 40.0, 35.0, 40.0),
     top_edge=TopEdge(None, (20.0, 20.0, 20.0, 20.0)),
     held_by="held.upper arm",
+    # Biceps, flexed, by ANSUR II, as for the lower leg; the elbow and the bounds are from memory.
+    bodies=(BodyGirth("widest", 332.0, 42.0, 110.0, 700.0), BodyGirth("elbow", 270.0, 25.0, 100.0, 500.0)),
     motions=(
         JointMotion("bending the elbow", "bottom", "elbow", 0.0, 0.0, ELBOW_BEND, enough=SEATED),
         # Shoulder 160° forwards and 150° to the side. From memory.

@@ -16,8 +16,10 @@ Unit = Literal["ratio", "share", "mm", "degrees", "name"]
 
 KEYS: Mapping[str, Unit | None] = MappingProxyType(
     {
+        "tape": None,
         "size": "ratio",
         "tapes": "share",
+        "girth": "mm",
         "limb": "name",
         "side": "name",
         "front": "degrees",
@@ -55,8 +57,10 @@ class Doubt:
 
 DOUBTS: Mapping[str, Doubt] = MappingProxyType(
     {
+        "tape.not followed": Doubt("tape"),
         "tape.size in doubt": Doubt("size", "size", "sigma"),
         "tape.contradict": Doubt("tapes", "apart", "sigma"),
+        "tape.no such size": Doubt("girth", "girth", 5.0),
         "limb.kind against": Doubt("limb", "limb"),
         "limb.side against": Doubt("side", "side"),
         "limb.front elsewhere": Doubt("front", "turn", math.radians(5.0)),
@@ -72,8 +76,8 @@ DOUBTS: Mapping[str, Doubt] = MappingProxyType(
     }
 )
 """What each finding is about that may be a stop, by its code. Sigmas that are numbers: fronts are found to 3 or 4°; a
-seam's sides and a shell's opening move by less than that from mesh to mesh, and a limb's unseen share from scan to scan
-cleaned anew [judgement]."""
+seam's sides and a shell's opening move by less than that from mesh to mesh, a limb's unseen share from scan to scan
+cleaned anew, and a girth from tape to tape [judgement]."""
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from math import degrees
 from flatten.units import share_text
 from flatten.words.english.amounts import capital, mm
 from flatten.words.english.places import named
+from flatten.words.english.tape import place
 from flatten.words.language import Sentence, StopWords, fixed
 
 
@@ -38,6 +39,47 @@ def idle(key: str, given: str) -> str:
 def moved(key: str, given: str, now: str) -> str:
     """A figure in the job file's [sure] that is no longer the one that was looked at."""
     return f"You were sure of “{key} = {given}”; it is {now} now, so look at it again."
+
+
+def not_followed(at: str | float, size: float, unit: str, unit_from: str, slips: tuple[str, ...]) -> tuple[str, str]:
+    """A tape that asks for more than any scan has been off by."""
+    return (
+        f"by the tape at {place(at)} the limb is {size:.3g} times as large as its scan{_perhaps(slips)}",
+        "correct the girth, or the scan’s unit",
+    )
+
+
+def size_in_doubt(
+    at: str | float, size: float, sigma: float, unit: str, unit_from: str, slips: tuple[str, ...]
+) -> tuple[str, str]:
+    """A tape by which the scan is so many times as large as by its unit, which is known."""
+    return (
+        f"by the tape at {place(at)} the limb is {size:.2f} times as large as its scan{_perhaps(slips)}",
+        "measure again, and a second girth",
+    )
+
+
+def contradict(
+    apart: float, sigma: float, kept: tuple[str, ...], doubted: tuple[str, ...], why: str, slips: tuple[str, ...]
+) -> tuple[str, str]:
+    """Tapes that cannot all be true."""
+    one = doubted[0] if kept and len(doubted) == 1 else None
+    where = f"the tape at {one} cannot be true beside the others" if one else "the tapes cannot all be true"
+    return f"{where}{_perhaps(slips)}", "measure each again"
+
+
+def _perhaps(slips: tuple[str, ...]) -> str:
+    return f" ({slips[0]}?)" if slips else ""
+
+
+def no_such_size(
+    landmark_or_widest: str, kind: str, girth: float, least: float, most: float, size: float
+) -> tuple[str, str]:
+    """A girth that nobody has."""
+    return (
+        f"{named(f'a.{kind}')} of {girth:.0f} mm at {place(landmark_or_widest)} is nobody’s",
+        "check the unit of the scan, and measure by tape",
+    )
 
 
 def front_elsewhere(turn: float, seen: str) -> tuple[str, str]:
@@ -120,6 +162,10 @@ SENTENCES: dict[str, Sentence] = {
 }
 
 STOPS: dict[str, StopWords] = {
+    "tape.not followed": not_followed,
+    "tape.size in doubt": size_in_doubt,
+    "tape.contradict": contradict,
+    "tape.no such size": no_such_size,
     "limb.front elsewhere": front_elsewhere,
     "limb.unseen": unseen,
     "seam.unequal": unequal,
