@@ -182,6 +182,8 @@ class _Page:
             "add-seam": session.add_seam,
             "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
             "use-advice": lambda: session.use_advice(_number(request.query_params.get("advice", ""))),
+            "be-sure": lambda: session.be_sure(*_figure(request)),
+            "be-unsure": lambda: session.be_unsure(*_figure(request)),
             "undo": session.undo,
             "redo": session.redo,
             "agree-front": session.agree_front,
@@ -248,6 +250,11 @@ def _changes(text: str) -> list[tuple[list[str | int], Any]]:
         return [([part if isinstance(part, int) else str(part) for part in path], value) for path, value in pairs]
     except (TypeError, ValueError, RecursionError):
         raise SessionError("that is no list of changes") from None
+
+
+def _figure(request: Request) -> tuple[str, str]:
+    """The key and the figure, as a job file's [sure] has them, that a request names."""
+    return request.query_params.get("key", ""), request.query_params.get("figure", "")
 
 
 def _number(text: str) -> int:

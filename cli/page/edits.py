@@ -13,10 +13,12 @@ from flatten.job.bearings import bearing_of
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of
 from flatten.job.settings import Job, SeamSettings
+from flatten.job.sure import sure_table
 from flatten.job.text import job_of
 from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.report.sure import Sure
 
 Changes = Iterable[tuple[list[str | int], Any]]
 """Values by their paths in the job file: (["seam", 0, "gap"], "30 mm")."""
@@ -42,6 +44,12 @@ def with_scan(job: Job, *, file: str) -> Job:
 def with_limits(job: Job, name: str) -> Job:
     """The job with its limits from the strip test of this name."""
     return job.model_copy(update={"leather": job.leather.model_copy(update={"limits": name})})
+
+
+def with_sure(job: Job, sure: Iterable[Sure]) -> Job:
+    """The job with what the maker is sure of, figures as a job file has them."""
+    table = {**job.model_dump(mode="json"), "sure": sure_table(sure)}
+    return job_of(table, name="the work order")
 
 
 def with_seams_reaching(job: Job, limb: Limb, skin: LimbSurface) -> Job:

@@ -7,7 +7,16 @@ from dataclasses import dataclass, field, replace
 from importlib.resources import files
 
 from cli.demo import SCANS
-from cli.page.edits import Changes, seam_added, seam_removed, with_limits, with_scan, with_seams_reaching, with_values
+from cli.page.edits import (
+    Changes,
+    seam_added,
+    seam_removed,
+    with_limits,
+    with_scan,
+    with_seams_reaching,
+    with_sure,
+    with_values,
+)
 from cli.page.folder import Folder, SessionNote
 from cli.page.stages import names_strips
 from cli.page.updates import (
@@ -23,11 +32,13 @@ from cli.page.updates import (
     WornReady,
 )
 from cli.page.upload import shown_name
+from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
 from cli.page.worker import Worker
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from, job_of, job_table
+from flatten.report.verdict import Verdict
 
 MOST_UNDO = 100
 """Steps that can be undone."""
@@ -162,6 +173,32 @@ class Session:
         if not given or not 0 <= number < len(given):
             raise SessionError("there is no such advice for the job as it stands; wait until it is there")
         self._change_to(given[number].job)
+
+    def be_sure(self, key: str, figure: str) -> None:
+        """Settle the stop of a key by the figure that was looked at, as a job file has it.
+
+        Raises SessionError where that is not what stands against cutting any more.
+        """
+        verdict = self.verdict()
+        stop = None if verdict is None else stop_of(verdict, key, figure)
+        if verdict is None or stop is None:
+            raise SessionError("what you were sure of is no longer what is in doubt; look at it again")
+        self._change_to(with_sure(self._job(), sure_with(self._job(), stop, verdict=verdict)))
+
+    def be_unsure(self, key: str, figure: str) -> None:
+        """Take back what was said of a stop. Raises SessionError where there is no such stop."""
+        verdict = self.verdict()
+        stop = None if verdict is None else stop_of(verdict, key, figure)
+        if stop is None:
+            raise SessionError("that is no longer in doubt; there is nothing to be taken back")
+        self._change_to(with_sure(self._job(), sure_without(self._job(), stop)))
+
+    def verdict(self) -> Verdict | None:
+        """What stands against cutting what lies on the bench; None while no limb is known."""
+        state = self.state
+        if state.job is None or state.limb is None:
+            return None
+        return verdict_now(state.job, state.limb, leather=state.leather, made=state.made)
 
     def undo(self) -> None:
         """Go back to the job before the last change. Raises SessionError where there is none."""

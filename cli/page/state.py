@@ -13,6 +13,7 @@ from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
+from cli.page.verdict import written_of
 from flatten.findings import message
 from flatten.job.resolve import resolve
 from flatten.job.settings import EdgeHeights, Job
@@ -38,6 +39,7 @@ from flatten.report.limbs import job_findings, job_troubles
 from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
+from flatten.report.verdict import Stop, Verdict, sure_findings
 from flatten.units import MM_PER_UNIT
 from flatten.words import say
 from flatten.worn.curves import Edge, Seam
@@ -55,6 +57,27 @@ _RAMP = {
     "squeeze": SQUEEZE_STEPS,
 }
 """The report's bands of colour, from the most squeezed to the most stretched, and their lower ends as shares."""
+
+
+_STOP_QUESTIONS = {
+    "tape": "size",
+    "size": "size",
+    "tapes": "size",
+    "girth": "size",
+    "limb": "limb",
+    "side": "limb",
+    "front": "front",
+    "joint": "edges",
+    "seam": "opening",
+    "overlap": "opening",
+    "closed": "opening",
+    "stiff": "opening",
+    "edge": "edges",
+    "unseen": "scan",
+    "tender": "edges",
+    "limits": "edges",
+}
+"""The question of the work order at which each kind of stop is mended."""
 
 
 def sentence(text: str) -> str:
@@ -92,6 +115,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "ramp": _RAMP,
         "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
+        "verdict": _verdict(session.verdict()),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
     }
@@ -246,7 +270,7 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
         "fits": found.laid.fits,
         "verdict": worst(panels).verdict,
         "headline": say.text(headline(panels)),
-        "stops": _stops(current),
+        "troubles": _troubles(current),
         "sentences": say.texts(
             stretch_message(stretch, piece=say.name(stretch.panel) if several else None) for stretch in stretches
         ),
@@ -275,11 +299,28 @@ def _region(region: Region) -> dict[str, str]:
     }
 
 
-def _stops(current: SessionState) -> list[str]:
-    """What stands in the way of cutting, once the pieces of the job as it is are made."""
+def _troubles(current: SessionState) -> list[str]:
+    """What is not as it should be about the pieces and no stop, once those of the job as it is are made."""
     if current.made is None or current.made_job != current.job:
         return []
-    return say.texts(job_troubles(current.made.result.report))
+    return say.texts(each for each in job_troubles(current.made.result.report) if each.severity != "stop")
+
+
+def _verdict(verdict: Verdict | None) -> dict[str, Any]:
+    """What stands against cutting, the gravest first, what the maker settled, and what of that settles nothing."""
+    if verdict is None:
+        return {"headline": "", "stops": [], "settled": [], "told": []}
+    count = len(verdict.open)
+    return {
+        "headline": say.text(message("verdict.stopped", count=count)) if count else "",
+        "stops": [{**_stop(stop), "words": say.stop(stop.finding)} for stop in verdict.open],
+        "settled": [{**_stop(stop), "words": say.sure(stop.finding)} for stop in verdict.settled],
+        "told": say.texts(sure_findings(verdict)),
+    }
+
+
+def _stop(stop: Stop) -> dict[str, Any]:
+    return {"key": stop.key, "figure": written_of(stop), "question": _STOP_QUESTIONS[stop.key]}
 
 
 def _made(current: SessionState) -> dict[str, Any] | None:

@@ -36,6 +36,7 @@ ASKED = (
     "seam.*.gap",
     "seam.*.eyelet",
     "seam.*.pitch",
+    "sure*",
     "output.title",
     "output.paper",
 )

@@ -1,9 +1,9 @@
 // What is said above the bench: whether the leather can follow, what stands in the way, and how far the work has come.
 
-import { byId, h, setText } from "/static/dom.js";
+import { button, byId, h, setText } from "/static/dom.js";
 import { megabytes } from "/static/files.js";
-import { unbroken } from "/static/messages.js";
-import { state } from "/static/requests.js";
+import { attempt, unbroken } from "/static/messages.js";
+import { post, state } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
 import { linkTo } from "/static/workorder.js";
 
@@ -11,6 +11,7 @@ import { linkTo } from "/static/workorder.js";
 export function showVerdict(now) {
   setText("headline", headline(now));
   byId("verdict").className = verdictClass(now);
+  showStops(now.verdict);
   byId("findings").replaceChildren(...findings(now).map(([words, kind]) => h("p", { class: kind }, unbroken(words))));
   const { failure } = now;
   if (failure) byId("findings").firstChild.append(...textParts("failure.see", { question: linkTo(failure.question) }));
@@ -20,6 +21,7 @@ export function showVerdict(now) {
 function headline(now) {
   if (now.failure?.question === "limb") return text("headline.several");
   if (now.failure) return text(now.leather ? "headline.no longer" : "headline.not yet");
+  if (now.verdict.stops.length) return now.verdict.headline;
   if (now.leather) return now.leather.headline;
   if (now.awaited) return text("headline.awaited", { file: now.awaited });
   if (now.receiving) return text("headline.arriving");
@@ -27,18 +29,60 @@ function headline(now) {
   return text(now.job ? "headline.scan" : "headline.empty");
 }
 
-function verdictClass({ leather, failure }) {
+function verdictClass({ leather, failure, verdict }) {
   if (failure) return "failed";
+  if (verdict.stops.length) return "stopped";
   if (!leather) return "";
   return leather.fits ? leather.verdict : `over ${leather.verdict}`;
 }
 
 /** Sentences, each with its class. */
-function findings({ leather, failure, made }) {
-  const wrong = [...(failure ? [failure.sentence] : []), ...(leather?.stops ?? [])].map((words) => [words, "wrong"]);
-  if (!leather || failure) return wrong;
+function findings({ leather, failure, made, verdict }) {
+  const wrong = [...(failure ? [failure.sentence] : []), ...(leather?.troubles ?? [])].map((words) => [words, "wrong"]);
+  const told = verdict.told.map((words) => [words, ""]);
+  if (!leather || failure) return [...wrong, ...told];
   const bounds = made?.current ? made.bounds : [];
-  return [...wrong, ...[...leather.sentences, ...bounds].map((words) => [words, ""]), [leather.limits, "soft"]];
+  const beneath = verdict.stops.length && leather.fits ? [leather.headline] : [];
+  const said = [...beneath, ...leather.sentences, ...bounds].map((words) => [words, ""]);
+  return [...wrong, ...told, ...said, [leather.limits, "soft"]];
+}
+
+let shownStops = "";
+
+/** Show what stands against cutting, and what the maker has settled; who was at a button stays at its stop. */
+function showStops({ stops, settled }) {
+  const wanted = JSON.stringify([stops, settled]);
+  if (wanted === shownStops) return;
+  shownStops = wanted;
+  const held = document.activeElement?.dataset.stop;
+  byId("stops").hidden = !stops.length;
+  byId("settled").hidden = !settled.length;
+  byId("stops").replaceChildren(...stops.map((stop) => stopItem(stop, sureButton)));
+  byId("settled").replaceChildren(...settled.map((stop) => stopItem(stop, unsureButton)));
+  if (held) (document.querySelector(`[data-stop='${CSS.escape(held)}']`) ?? byId("headline")).focus();
+}
+
+/** A stop in words, the way to its question, and where a figure settles it a button. */
+function stopItem(stop, made) {
+  const said = h("p", {}, unbroken(stop.words), ...textParts("failure.see", { question: linkTo(stop.question) }));
+  return h("li", {}, said, ...(stop.figure === null ? [] : [made(stop)]));
+}
+
+function sureButton({ key, figure, words }) {
+  return button(text("verdict.sure"), () => say("/do/be-sure", key, figure), {
+    "aria-label": text("verdict.sure named", { stop: words }), "data-stop": key,
+  });
+}
+
+function unsureButton({ key, figure, words }) {
+  return button(text("verdict.not sure"), () => say("/do/be-unsure", key, figure), {
+    "aria-label": text("verdict.not sure named", { stop: words }), "data-stop": key,
+  });
+}
+
+/** Say of a stop, by the figure that is shown, that one is sure of it, or no longer. */
+function say(address, key, figure) {
+  return attempt(() => post(`${address}?${new URLSearchParams({ key, figure })}`));
 }
 
 /** Show how far the work has come, or how much of a scan has arrived. */

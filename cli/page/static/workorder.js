@@ -370,13 +370,14 @@ export function showOrder(now, before) {
     const [mark, words] = answerable ? one.answer() : ["later", ""];
     one.summary.setAttribute("aria-disabled", String(!answerable));
     if (!answerable) one.details.open = false;
-    const inTrouble = now.failure?.question === one.id;
+    const stopped = now.verdict.stops.filter((stop) => stop.question === one.id).map((stop) => stop.words);
+    const inTrouble = now.failure?.question === one.id || stopped.length > 0;
     const shown = inTrouble ? "failed" : mark;
     one.item.className = shown;
     one.word.textContent = ` (${text(`mark.${shown}`)}) `;
-    one.reply.textContent = words;
+    one.reply.replaceChildren(words, ...stopped.map((stop) => h("span", { class: "stop" }, stop)));
     if (now.job) for (const part of one.parts) showPart(part);
-    if (inTrouble && before?.failure?.sentence !== now.failure.sentence) one.details.open = true;
+    if (now.failure?.question === one.id && before?.failure?.sentence !== now.failure.sentence) one.details.open = true;
   }
   if (!before) questions[0].details.open = !now.job;
   if (before && !before.limb && now.limb) openNext();

@@ -86,6 +86,10 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "headline.no longer": "It cannot be made like this. What you see is the last that could.",
         "headline.not yet": "This does not work yet.",
         "failure.see": " See “{question}”.",
+        "verdict.sure": "I am sure of it",
+        "verdict.sure named": "I am sure of it: {stop}",
+        "verdict.not sure": "I am not sure",
+        "verdict.not sure named": "I am not sure: {stop}",
         # How far the work has come
         "work.bar": "How far the work has come",
         "work.stop": "Stop",

@@ -86,7 +86,7 @@ def front_elsewhere(turn: float, seen: str) -> tuple[str, str]:
     """A given front that lies `turn` rad away from where a foot or hand puts it."""
     return (
         f"the front that was given lies {degrees(turn):.0f}° round the limb from where the {named(seen)} puts it",
-        'point at it again, or say front = "auto"',
+        "point at it again, or have it found (“auto”)",
     )
 
 
