@@ -30,6 +30,7 @@ from flatten.report.limbs import mean_finding
 from flatten.report.model import JobReport, LimbReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
+from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
@@ -207,7 +208,7 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         even=laid.even,
         rims=flared_rims(flats, design.cuts.lips, thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,
-        findings=found.findings,
+        findings=(*found.findings, *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges)),
     )
 
 

@@ -14,17 +14,16 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from scipy.ndimage import binary_dilation
 
 from flatten.findings import Message, message
-from flatten.limb.find import FINE_POINTS
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
-from flatten.limb.surface.coverage import Coverage, coverage_of, wrapped
+from flatten.limb.surface.coverage import Coverage
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.surface.sample import even_points
 from flatten.mesh.surface import Floats
 from flatten.report.palette import CLOTH, LEFT_OUT, REPORT
+from flatten.report.unseen import empty_cells, shown_cells
 from flatten.scan.model import Scan
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -38,9 +37,6 @@ DOTTED = (0, (1.2, 1.6))
 
 SHOWN = 16_000
 """Points of the scan that are drawn: a dot each 3 mm of a shin."""
-
-OFF_SKIN, NOISY = 1.0, 4.0
-"""A point is no skin where it lies farther from the surface than so many mm and so many times the rms of its points."""
 
 TILT = np.radians(12.0)
 """The views look down so far, that rings are seen as rings."""
@@ -79,7 +75,7 @@ def scan_picture(
     Raises LimbError where the scan has neither faces with an area nor points.
     """
     points, left = (limb.frame.to_limb(each) for each in (even_points(scan, count=SHOWN), scan.dropped))
-    bare = _bare(limb.frame.to_limb(even_points(scan, count=FINE_POINTS)), skin) if skin.bridges else None
+    bare = shown_cells(scan, limb, skin) if skin.bridges else None
     box = points.min(axis=0) - ABOUT, points.max(axis=0) + ABOUT
     left = left[((left > box[0]) & (left < box[1])).all(axis=1)]
     with rc_context({"font.family": "DejaVu Serif", "text.color": INK, "axes.titlecolor": INK}):
@@ -150,20 +146,12 @@ def _draw(axes: Axes, view: _View, *, points: Floats, left: Floats, skin: LimbSu
     axes.plot(*view.seen(axis).T, color=INK, linewidth=0.9, linestyle=(0, (6, 4)))
 
 
-def _bare(points: Floats, skin: LimbSurface) -> Coverage:
-    """Where the points (N,3), limb coordinates, show the surface: those far off it are cloth or another layer."""
-    bearings, away = skin.apart(points)
-    return coverage_of(skin, points[:, 2], bearings, kept=np.abs(away) < OFF_SKIN + NOISY * skin.rms)
-
-
 def _bridged(axes: Axes, view: _View, skin: LimbSurface, bare: Coverage) -> None:
     """The cells of the surface in which the scan shows no skin, as far as they face the eye."""
     columns = bare.covered.shape[1]
     step, turn = (bare.heights[1] - bare.heights[0]) / 2, np.pi / columns
     trusted = (bare.heights >= skin.trusted[0]) & (bare.heights <= skin.trusted[1])
-    # Cells that a hole's rim cuts hold some points: its own empty ones reach one beyond those that no neighbour covers.
-    empty = wrapped(binary_dilation, ~bare.covered, structure=np.ones((3, 3))) & ~bare.filled
-    row, column = np.nonzero(empty & trusted[:, None])
+    row, column = np.nonzero(empty_cells(bare) & trusted[:, None])
     bearing = (2 * column + 1) * turn - np.pi
     facing = np.cos(bearing - view.bearing) > 0
     height, bearing = bare.heights[row[facing]], bearing[facing]

@@ -70,6 +70,7 @@ DOUBTS: Mapping[str, Doubt] = MappingProxyType(
         "report.overlaps": Doubt("overlap"),
         "wearing.closed": Doubt("closed", "far_end"),
         "wearing.too stiff": Doubt("stiff", "opens", 2.0),
+        "edge.unseen": Doubt("edge", "off", "sigma"),
         "limb.unseen": Doubt("unseen", "share", 0.02),
         "wearing.near": Doubt("tender", "tender"),
         "leather.over limits": Doubt("limits"),

@@ -149,6 +149,15 @@ def unseen(share: float, bare: bool, where: str, off: float) -> str:
     )
 
 
+def unseen_edge(edge: str, length: float, where: str, off: float, sigma: float) -> str:
+    """An edge over a place that the scan does not show, where the limb may be `off` mm from the bridge over it."""
+    return (
+        f"Over {length:.0f} mm the {named(edge)} runs where the scan shows nothing, most {where}: the limb is bridged "
+        f"there and may be off by about {sigma:.1f} mm, in 1 of 20 such places by more than {off:.1f} mm. Scan that "
+        "place again, or move the edge to where the limb is seen."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "limb.shows other": shows_other,
     "limb.shows too low": shows_too_low,
@@ -165,4 +174,5 @@ SENTENCES: dict[str, Sentence] = {
     "limb.ends at widest": ends_at_widest,
     "limb.zero guessed": zero_guessed,
     "limb.unseen": unseen,
+    "edge.unseen": unseen_edge,
 }

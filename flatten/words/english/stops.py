@@ -95,6 +95,14 @@ def unseen(share: float, bare: bool, where: str, off: float) -> tuple[str, str]:
     return f"the scan shows nothing of {share_text(share)} of the limb, most {where}", "scan it again, all round"
 
 
+def unseen_edge(edge: str, length: float, where: str, off: float, sigma: float) -> tuple[str, str]:
+    """An edge over a place that the scan does not show."""
+    return (
+        f"the {named(edge)} runs for {mm(length)} over what the scan does not show, {where}",
+        "scan that place again, or move the edge",
+    )
+
+
 def unequal(seam: str, ease: float, length: float) -> tuple[str, str]:
     """A seam whose sides cannot meet."""
     return (
@@ -168,6 +176,7 @@ STOPS: dict[str, StopWords] = {
     "tape.no such size": no_such_size,
     "limb.front elsewhere": front_elsewhere,
     "limb.unseen": unseen,
+    "edge.unseen": unseen_edge,
     "seam.unequal": unequal,
     "report.overlaps": overlaps,
     "wearing.closed": closed,
