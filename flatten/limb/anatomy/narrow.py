@@ -26,6 +26,10 @@ SHIN_RADII = (1.4, 5.2)
 FOOT_TURN = np.radians(22.0)
 """Turn of the line from the shin's own direction from which it is the foot's."""
 
+FOOT_RADII = 6.0
+"""Median radii of a leg from the toes along the line within which the foot turns into the shin: 3 to 5 on the bodies at
+hand, whose ankles are thinnest at 4.6 to 7.1; a fat calf turns the line as far, but above."""
+
 CALF_RISE = 1.12
 """Growth of the girth above its least that ends the walk up from the foot: calves have 1.4 to 1.9 ankle girths, and
 the swell of the ankle bones stays below 1.05."""
@@ -81,8 +85,7 @@ def ankle_of(line: Midline) -> Extreme:
     among = line.within(-np.inf, np.inf)
     shin = np.array([line.direction(*(line.along[at] + np.array(SHIN_RADII) * line.mean_radii[at])) for at in among])
     turned = np.einsum("ij,ij->i", line.directions[among], shin) < np.cos(FOOT_TURN)
-    top = line.trusted[1] - SHIN_RADII[1] * line.mean_radii[among]
-    foot = np.flatnonzero(turned & (line.along[among] < top))
+    foot = np.flatnonzero(turned & (line.along[among] < FOOT_RADII * np.median(line.mean_radii)))
     among = among[foot[-1] + 1 if foot.size and not line.opened[0] else 0 :]
     girths = smooth_girths(line)[among]
     risen = np.flatnonzero(girths > CALF_RISE * np.minimum.accumulate(girths)) if len(among) else np.empty(0, int)
