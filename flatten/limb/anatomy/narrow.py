@@ -107,6 +107,27 @@ def widest_between(line: Midline, low: float, high: float) -> Extreme:
     return _extreme(line, among, 1.0, WIDEST_SIGMA)
 
 
+def dips(line: Midline, low: float, high: float) -> tuple[Extreme, ...]:
+    """The local least girths between `low` and `high` along a line, mm; the ends of that stretch are none.
+
+    Of dips between which girth rises by less than SHARE the deepest counts.
+    """
+    girths = smooth_girths(line)
+    among = line.within(low, high)
+    inner = among[1:-1]
+    found: list[Extreme] = []
+    for at in inner[(girths[inner] < girths[inner - 1]) & (girths[inner] <= girths[inner + 1])]:
+        above, below = among[among > at], among[among < at][::-1]
+        ends = []
+        for side in (above, below):
+            risen = np.flatnonzero(girths[side] > (1 + SHARE) * girths[at])
+            ends.append(int(side[risen[0] if risen.size else -1]))
+        if girths[at] <= girths[ends[1] : ends[0] + 1].min():
+            half = float(line.along[ends[0]] - line.along[ends[1]]) / 2
+            found.append(Extreme(float(line.along[at]), float(girths[at]), max(LEAST_SIGMA, half)))
+    return tuple(found)
+
+
 def trunk_begins(line: Midline) -> float:
     """The place along a line, mm, from which the limb spreads into the trunk; the trusted end where it does not."""
     among = line.within(-np.inf, np.inf)
