@@ -10,7 +10,7 @@ import click
 from cli.files import write_files
 from cli.options import scan_options
 from cli.progress import Times, shown_steps
-from flatten.findings import message
+from flatten.findings import gravest_first, message
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
@@ -18,6 +18,7 @@ from flatten.measuring import measure as measure_scan
 from flatten.report.messages import front_message, girth_name, joint_messages
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_messages, scan_picture
+from flatten.report.verdict import verdict_on
 from flatten.units import inches
 from flatten.words import say
 
@@ -53,6 +54,12 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         click.echo(json_text(parts), nl=False)
         return 0
     limb = found.limb
+    stops = verdict_on(found.findings, sure=(), side=limb.side).stops
+    if stops:
+        click.echo(say.text(message("terminal.stopped by", count=len(stops))))
+        for number, stop in enumerate(stops, 1):
+            click.echo(f"  {number}. {say.stop(stop.finding)}")
+        click.echo()
     lead = (
         message("terminal.limb", side=limb.side, kind=limb.kind.name, front=front_message(limb)),
         message("terminal.unit", unit=found.scan.unit, unit_from=found.scan.unit_from),
@@ -68,7 +75,9 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         figures = (message("mm", value=girth.height), message("mm", value=girth.tape))
         name, height, tape = say.texts((girth_name(limb, girth), *figures))
         click.echo(f"{name:<18}{height:>8}{tape:>11}{inches(girth.tape):>9.1f} in")
-    for sentence in say.texts([*joint_messages(limb), *bridge_messages(limb, found.skin), *found.findings]):
+    for sentence in say.texts(
+        [*joint_messages(limb), *bridge_messages(limb, found.skin), *gravest_first(found.findings)]
+    ):
         click.echo(f"\n{sentence}")
     return 0
 

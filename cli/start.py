@@ -14,7 +14,7 @@ from cli.options import scan_options
 from cli.progress import Times, shown_steps
 from cli.template import AUTO_EDGES, TAPE, TEXT
 from flatten.errors import CalfskinError
-from flatten.findings import message
+from flatten.findings import gravest_first, message
 from flatten.job.amounts import length_text
 from flatten.job.points import Point
 from flatten.job.resolve import edges_of
@@ -58,7 +58,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
     click.echo(say.text(message("terminal.wrote", file=str(target))))
     if missing_front:
         click.echo(say.text(message("start.no front", reason=missing_front)))
-    for sentence in say.texts(measured.findings if measured else ()):
+    for sentence in say.texts(gravest_first(measured.findings) if measured else ()):
         click.echo(sentence)
     return 0
 

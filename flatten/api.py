@@ -65,11 +65,12 @@ class MeasuredLimb:
 
 @dataclass(frozen=True)
 class MadeJob:
-    """A finished job: its files by name, report.json as a dictionary, and whether the leather's limits are kept."""
+    """A finished job: its files by name, report.json as a dictionary, and whether nothing stands against cutting it
+    as it is: what does is `report["verdict"]`."""
 
     files: Mapping[str, bytes]
     report: Mapping[str, Any]
-    fits: bool
+    may_be_cut: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,7 +159,7 @@ def make(job: str | PathLike[str] | Mapping[str, Any], *, folder: str | PathLike
     home = beside if folder is None else Path(folder)
     result = make_job(settings, folder=home, out=home)
     files = dict(result.files)
-    return MadeJob(files, json.loads(files["report.json"]), result.fits)
+    return MadeJob(files, json.loads(files["report.json"]), result.verdict.may_be_cut)
 
 
 @one_thread

@@ -50,6 +50,17 @@ def test_a_scan_without_its_back_is_told_before_leather_is_cut(calfskin, tmp_pat
     assert "shows nothing on" not in whole.out
 
 
+def test_what_stands_against_cutting_is_the_first_thing_told(calfskin):
+    """A tape of half the girth: 250 mm is the scan's, and measuring is all that was asked for."""
+    sound = calfskin("measure", SCAN, *KNOWN)
+    ended = calfskin("measure", SCAN, *KNOWN, "--tape", "125 mm")
+    assert (sound.code, ended.code) == (0, 0)
+    assert not sound.out.startswith("Nothing is to be cut")
+    first, second, *_ = ended.out.splitlines()
+    assert first.startswith("Nothing is to be cut by this scan as it is")
+    assert second.startswith("  1. By the tape at the widest place the limb is ")
+
+
 def test_the_numbers_are_those_of_the_report(calfskin):
     ended = calfskin("measure", SCAN, *KNOWN, "--json")
     numbers = json.loads(ended.out)

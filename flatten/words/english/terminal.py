@@ -21,6 +21,12 @@ def found(side: str, kind: str) -> str:
     return f"{named(side)} {named(kind)} found in the scan; girths as a tape reads them:"
 
 
+def stopped_by(count: int) -> str:
+    """What stands over the findings of a scan by which nothing is to be cut."""
+    first = "" if count == 1 else ", the gravest first"
+    return f"Nothing is to be cut by this scan as it is{first}:"
+
+
 def girth(girth: str, length: float, height: float) -> str:
     """A remark in a new job file: a girth that was found."""
     return f"  {named(girth)}: {length:.0f} mm at {height:.0f} mm"
@@ -59,6 +65,7 @@ def but(reason: str) -> str:
 SENTENCES: dict[str, Sentence] = {
     "terminal.limb": limb,
     "terminal.unit": unit,
+    "terminal.stopped by": stopped_by,
     "terminal.place": fixed("place"),
     "terminal.height": fixed("height"),
     "terminal.tape girth": fixed("tape girth"),
