@@ -7,7 +7,8 @@ from typing import Any, TypeVar
 
 import click
 
-from flatten.limb.kind import KINDS, SIDES, USUAL
+from flatten.job.settings import AUTO
+from flatten.limb.kind import KINDS, SIDES
 from flatten.units import MM_PER_UNIT
 
 Verb = TypeVar("Verb", bound=Callable[..., Any])
@@ -70,13 +71,17 @@ def scan_options(verb: Verb) -> Verb:
         click.option("--unit", type=click.Choice(["auto", *MM_PER_UNIT]), default="auto", help="Unit of the file."),
         click.option(
             "--side",
-            type=click.Choice(SIDES),
-            default="left",
+            type=click.Choice([AUTO, *SIDES]),
+            default=AUTO,
             show_default=True,
-            help="The wearer's left or right limb.",
+            help="The wearer's left or right limb; told by foot or hand where not said, or assumed.",
         ),
         click.option(
-            "--limb", type=click.Choice(list(KINDS)), default=USUAL.name, show_default=True, help="Which limb."
+            "--limb",
+            type=click.Choice([AUTO, *KINDS]),
+            default=AUTO,
+            show_default=True,
+            help="Which limb; told by foot or hand where not said, or assumed.",
         ),
     ):
         verb = option(verb)

@@ -18,10 +18,10 @@ from flatten.findings import gravest_first, message
 from flatten.job.amounts import length_text
 from flatten.job.points import Point
 from flatten.job.resolve import edges_of
-from flatten.job.settings import Job
+from flatten.job.settings import AUTO, Job
 from flatten.job.text import job_from, job_of
 from flatten.limb.girths.girth import Girth, girth_table
-from flatten.limb.kind import QUARTERS, DistalLimb, LimbKind, kind_named
+from flatten.limb.kind import QUARTERS, USUAL, DistalLimb, LimbKind, kind_named
 from flatten.limb.model import FrontError
 from flatten.measuring import Found, measure
 from flatten.words import say
@@ -67,23 +67,30 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
     settings = base.scan
     beside = Path(os.path.relpath(scan.resolve(), target.resolve().parent)).as_posix()
     front = settings.front if isinstance(settings.front, tuple) else "auto"
-    kind = kind_named(settings.limb)
+    kind = _kind(base, found)
     return TEXT.format(
         name=target.name,
         found=_remarks(found) if found else "",
         file=json.dumps(beside, ensure_ascii=False),
         unit=found.scan.unit if found and found.scan.unit_from != "guessed" else settings.unit,
-        limb=kind.name,
+        limb=settings.limb,
         side=settings.side,
         front=f'"{front}"' if front == "auto" else list(front),
         joint=_joint(base, kind),
         joint_words=say.name(f"measure joint.{kind.name}"),
         pick="# pick = [0.1, 0.4, 0.2]" if settings.pick == "auto" else f"pick = {list(settings.pick)}",
-        tape=_tape(base, found),
+        tape=_tape(base, found, kind),
         zero=say.name(kind.zero_place),
         sides=_sides(kind),
         edges=_edges(base, found),
     )
+
+
+def _kind(base: Job, found: Found | None) -> LimbKind:
+    """The kind that was found; before that the one that was named, or the usual one."""
+    if found is not None:
+        return found.limb.kind
+    return USUAL if base.scan.limb == AUTO else kind_named(base.scan.limb)
 
 
 def _sides(kind: LimbKind) -> str:
@@ -107,12 +114,12 @@ def _named(found: Found) -> list[Girth]:
     return [girth for girth in girth_table(found.limb, found.skin) if girth.name in names]
 
 
-def _tape(base: Job, found: Found | None) -> str:
+def _tape(base: Job, found: Found | None, kind: LimbKind) -> str:
     if base.scan.tape:
         entries = ("at = {}\ngirth = {}\n".format(*map(json.dumps, (t.at, f"{t.girth:g} mm"))) for t in base.scan.tape)
         return "".join(f"[[scan.tape]]\n{entry}" for entry in entries)
     girths = {girth.name: girth.tape for girth in _named(found)} if found else {}
-    least = kind_named(base.scan.limb).tape_places[0]
+    least = kind.tape_places[0]
     return TAPE.format(least=least, girth=f"{girths.get('widest', 386.0):.0f} mm")
 
 

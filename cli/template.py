@@ -9,8 +9,8 @@ TEXT = """\
 [scan]
 file = {file}
 unit = "{unit}"           # mm, cm, m, in; or auto
-limb = "{limb}"
-side = "{side}"            # the wearer's left or right
+limb = "{limb}"            # lower leg, thigh, forearm, upper arm; or auto: told by foot or hand, else a lower leg
+side = "{side}"            # the wearer's left or right; or auto: told by foot or hand, else left
 front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]
 over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm for a stocking; it is not worn twice.
                          # Cloth closer than 3 mm, or that ends softly, is often not seen in a scan: say it here

@@ -15,7 +15,6 @@ import numpy.typing as npt
 from flatten.job.text import job_of, read_job
 from flatten.leather.limits import leather_limits
 from flatten.limb.girths.girth import girth_table
-from flatten.limb.kind import LOWER_LEG
 from flatten.making import make as make_job
 from flatten.measuring import measure as measure_scan
 from flatten.mesh.gradient import face_gradients, singular_values
@@ -100,17 +99,18 @@ class FlatMesh:
 def measure(
     scan: str | PathLike[str],
     *,
-    limb: str = LOWER_LEG.name,
-    side: str = "left",
+    limb: str = "auto",
+    side: str = "auto",
     unit: str = "auto",
     tapes: Sequence[tuple[str | float, float]] = (),
     front: str | tuple[float, float, float] = "auto",
 ) -> MeasuredLimb:
     """The limb in a scan file, scaled by girths from a tape.
 
-    `limb` is "lower leg", "thigh", "forearm" or "upper arm", `side` the wearer's "left" or "right", `unit` "mm", "cm",
-    "m", "in" or "auto". Each of `tapes` is a place ("widest", "ankle", … or a height in mm) and the girth there in mm.
-    `front` is a direction in the scan's own axes where foot or hand do not tell it.
+    `limb` is "lower leg", "thigh", "forearm" or "upper arm", `side` the wearer's "left" or "right", each "auto" where
+    foot or hand tell it; `unit` is "mm", "cm", "m", "in" or "auto". Each of `tapes` is a place ("widest", "ankle", … or
+    a height in mm) and the girth there in mm. `front` is a direction in the scan's own axes where foot or hand do not
+    tell it.
 
     >>> from importlib.resources import files
     >>> limb = measure(files("cli.meshes") / "harbour_watch_left_shin.ply")
@@ -133,7 +133,7 @@ def measure(
     found = measure_scan(settings, folder=path.parent, announce=lambda step: None)
     girths = tuple(TapeGirth(row.name, row.height, row.tape) for row in girth_table(found.limb, found.skin))
     return MeasuredLimb(
-        settings.limb, found.limb.side, found.scan.unit, found.scan.scale, girths, tuple(texts(found.findings))
+        found.limb.kind.name, found.limb.side, found.scan.unit, found.scan.scale, girths, tuple(texts(found.findings))
     )
 
 

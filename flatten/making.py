@@ -11,12 +11,12 @@ import numpy as np
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.files import Files, pattern_files
-from flatten.findings import on_limb
+from flatten.findings import finding, on_limb
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
-from flatten.job.settings import Job
+from flatten.job.settings import AUTO, Job
 from flatten.job.text import job_text, with_paths_from
 from flatten.leather.limits import leather_limits
 from flatten.leather.lips import flared_rims
@@ -25,6 +25,7 @@ from flatten.leather.waves import waves_of
 from flatten.limb.girths.girth import Girth, girth_table, section_girth, tape_girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
 from flatten.report.limbs import mean_finding
 from flatten.report.model import JobReport, LimbReport, Setting
@@ -92,11 +93,35 @@ def limbs_of(job: Job, *, folder: Path, announce: Announce) -> tuple[Found, ...]
 
     Raises ScanError or LimbError where one cannot be found, LimbError where both have too little in common.
     """
-    founds = [
-        measure(settings, folder=folder, announce=quietly if number else announce)
-        for number, settings in enumerate(job.scans)
-    ]
-    return (mean_found(*founds),) if job.piece.pair == "mean" else tuple(founds)
+    first = measure(job.scan, folder=folder, announce=announce)
+    if not job.other_scan.file:
+        return (first,)
+    founds = _pair(job, first, folder=folder)
+    return (mean_found(*founds),) if job.piece.pair == "mean" else founds
+
+
+def _pair(job: Job, first: Found, *, folder: Path) -> tuple[Found, Found]:
+    """Both limbs of a pair, of the first one's kind: where neither job nor scan tells the first one's side, the second
+    scan may."""
+
+    def second(side: str) -> Found:
+        settings = job.other_settings(limb=first.limb.kind.name, side=side)
+        return measure(settings, folder=folder, announce=quietly)
+
+    if not _side_assumed(first):
+        return first, second(other_side(first.limb.side))
+    there = second(AUTO)
+    if _side_assumed(there):
+        return first, second(other_side(first.limb.side))
+    side = other_side(there.limb.side)
+    named = job.scan.model_copy(update={"side": side})
+    again = measure(named, folder=folder, announce=quietly)
+    told = finding("limb.side by pair", "look", side=side, other=there.limb.side)
+    return replace(again, findings=(told, *again.findings)), there
+
+
+def _side_assumed(found: Found) -> bool:
+    return any(each.code == "limb.side assumed" for each in found.findings)
 
 
 @one_thread

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from flatten.findings import Finding, finding
 from flatten.job.points import Point, Vector
-from flatten.job.settings import ScanSettings
+from flatten.job.settings import AUTO, ScanSettings
 from flatten.limb.find import find_limb
 from flatten.limb.girths.belief import Reading
 from flatten.limb.girths.tapes import (
@@ -194,7 +194,9 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
     elif not isinstance(settings.front, str):
         front = FrontPoint(_in_mm(settings.front.point, scan))
     joint = JointPoint(_in_mm(settings.joint.point, scan)) if isinstance(settings.joint, Point) else None
-    return find_limb(scan, kind=kind_named(settings.limb), side=settings.side, front=front, joint=joint)
+    kind = None if settings.limb == AUTO else kind_named(settings.limb)
+    side = None if settings.side == AUTO else settings.side
+    return find_limb(scan, kind=kind, side=side, front=front, joint=joint)
 
 
 def _in_mm(point: Vector, scan: Scan) -> Vector:

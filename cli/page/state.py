@@ -172,6 +172,7 @@ def _limb(found: LimbFound) -> dict[str, Any]:
     named = {mark.name for mark in limb.landmarks}
     return {
         "kind": limb.kind.name,
+        "side": limb.side,
         "front_from": say.name(limb.front_from),
         "origin": limb.frame.origin.tolist(),
         "axes": limb.frame.axes.tolist(),
@@ -189,7 +190,7 @@ def _limb(found: LimbFound) -> dict[str, Any]:
         ],
         "sentences": say.texts(scan_messages(found.scan, limb)),
         "cautions": say.texts(found.findings),
-        "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side doubted"), ""),
+        "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side against"), ""),
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import (
     BaseModel,
@@ -35,7 +35,7 @@ from flatten.job.amounts import (
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
-from flatten.limb.kind import KINDS, QUARTERS, USUAL, ProximalLimb, Quarter, tape_places
+from flatten.limb.kind import KINDS, QUARTERS, ProximalLimb, Quarter, tape_places
 from flatten.report.sure import Sure
 from flatten.sheet.paper import Paper
 from flatten.units import UnitError, length
@@ -51,9 +51,13 @@ def _tape_place(value: Any) -> Any:
         raise ValueError(f"'{value}' is no place for a tape; write {places}, or a height such as '120 mm'") from None
 
 
+AUTO: Final = "auto"
+"""What a limb and a side are where nobody names them: told by the scan, or assumed."""
+
+
 def _limb(value: Any) -> Any:
-    if not isinstance(value, str) or value not in KINDS:
-        *names, last = (f"'{name}'" for name in KINDS)
+    if not isinstance(value, str) or value not in (AUTO, *KINDS):
+        *names, last = (f"'{name}'" for name in (AUTO, *KINDS))
         raise PydanticCustomError("kind_of_limb", "it must be {kinds}", {"kinds": f"{', '.join(names)} or {last}"})
     return value
 
@@ -74,8 +78,8 @@ class ScanSettings(FrozenSettings):
 
     file: str
     unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
-    limb: Annotated[str, PlainValidator(_limb)] = USUAL.name
-    side: Literal["left", "right"] = "left"
+    limb: Annotated[str, PlainValidator(_limb)] = AUTO
+    side: Literal["auto", "left", "right"] = AUTO
     front: Front = "auto"
     pick: Pick = "auto"
     joint: GivenJoint = "auto"
@@ -366,10 +370,6 @@ class Job(FrozenSettings):
                 raise ValueError(f"two {what} are called '{name}'; give each a name of its own")
         return self
 
-    @property
-    def scans(self) -> tuple[ScanSettings, ...]:
-        """What is known about each scan that is read: one, or for a pair that of the other limb too."""
-        if not self.other_scan.file:
-            return (self.scan,)
-        side = "right" if self.scan.side == "left" else "left"
-        return (self.scan, ScanSettings(limb=self.scan.limb, side=side, **dict(self.other_scan)))
+    def other_settings(self, *, limb: str, side: str) -> ScanSettings:
+        """What is known about the scan of the other limb of a pair, of this kind and side."""
+        return ScanSettings(limb=limb, side=side, **dict(self.other_scan))

@@ -5,22 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from flatten.limb.kind import KINDS, QUARTERS, USUAL, LimbKind
+from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 
 
 def in_quarters(table: Any) -> Any:
     """A job's table with the limb's own words for its sides replaced by quarters, all else as it is.
 
-    Words are those of seams and darts (`along`, `on_top`), of edges and of what is worn beneath. Raises ValueError,
-    with the place, where a word is another limb's or names a quarter a second time.
+    Words are those of seams and darts (`along`, `on_top`), of edges and of what is worn beneath; where the limb is not
+    named ("auto"), those of any limb. Raises ValueError, with the place, where a word is another limb's, means another
+    side on one limb than on another that may be meant, or names a quarter a second time.
     """
     if not isinstance(table, Mapping):
         return table
     scan = table.get("scan")
-    limb = scan.get("limb", USUAL.name) if isinstance(scan, Mapping) else getattr(scan, "limb", None)
-    if not isinstance(limb, str) or limb not in KINDS:
+    limb = scan.get("limb", "auto") if isinstance(scan, Mapping) else getattr(scan, "limb", None)
+    if not isinstance(limb, str) or limb not in ("auto", *KINDS):
         return table
-    kind = KINDS[limb]
+    kind = KINDS.get(limb)
     found = dict(table)
     for name in ("seam", "dart"):
         if isinstance(found.get(name), list):
@@ -33,7 +34,7 @@ def in_quarters(table: Any) -> Any:
     return found
 
 
-def _row_in_quarters(kind: LimbKind, place: str, row: Any) -> Any:
+def _row_in_quarters(kind: LimbKind | None, place: str, row: Any) -> Any:
     """A seam's or dart's table with its sides as quarters."""
     if not isinstance(row, Mapping):
         return row
@@ -41,7 +42,7 @@ def _row_in_quarters(kind: LimbKind, place: str, row: Any) -> Any:
     return {**row, **{key: _quarter(kind, f"{place}, {key}", word) for key, word in words.items()}}
 
 
-def _keyed(kind: LimbKind, place: str, value: Any) -> Any:
+def _keyed(kind: LimbKind | None, place: str, value: Any) -> Any:
     """A table by sides with quarters for keys; anything else as it is."""
     if not isinstance(value, Mapping):
         return value
@@ -54,14 +55,20 @@ def _keyed(kind: LimbKind, place: str, value: Any) -> Any:
     return found
 
 
-def _quarter(kind: LimbKind, place: str, word: str) -> str:
+def _quarter(kind: LimbKind | None, place: str, word: str) -> str:
     """The quarter that a word means; words that mean no side of any limb as they are."""
     if word in QUARTERS:
         return word
-    number = kind.side_number(word)
+    numbers = {other.name: other.side_number(word) for other in KINDS.values()}
+    known = {name: number for name, number in numbers.items() if number is not None}
+    if kind is None:
+        if len(set(known.values())) > 1:
+            raise ValueError(f"{place}: '{word}' is not the same side of a {' and a '.join(known)}; name the limb")
+        return QUARTERS[next(iter(known.values()))] if known else word
+    number = numbers.get(kind.name, kind.side_number(word))
     if number is not None:
         return QUARTERS[number]
-    if any(other.side_number(word) is not None for other in KINDS.values()):
+    if known:
         own = (*kind.sides, *(word for word, _ in kind.side_words))
         raise ValueError(f"{place}: '{word}' is no side of a {kind}; its sides are {', '.join(own)}")
     return word

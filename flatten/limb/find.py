@@ -56,6 +56,7 @@ from flatten.limb.surface.fit import fit_surface
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.surface.sample import even_points
 from flatten.limb.which.misnamed import misnamed
+from flatten.limb.which.told import kind_told, side_told, unnamed
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
 from flatten.words.say import text
@@ -96,21 +97,43 @@ class _Named:
 
 
 def find_limb(
-    scan: Scan, *, kind: LimbKind, side: str, front: Front | None = None, joint: JointPoint | None = None
+    scan: Scan,
+    *,
+    kind: LimbKind | None,
+    side: str | None,
+    front: Front | None = None,
+    joint: JointPoint | None = None,
 ) -> tuple[Limb, LimbSurface]:
     """The limb in a scan that shows one, and the surface fitted to it in limb coordinates, by the steps above.
 
-    `side` is one of SIDES; `front` and `joint` in scan coordinates overrule what the scan shows. Height 0 is the least
-    tape girth above ankle or wrist, the kneecap's top, the elbow's crease. Raises FrontError where the front is neither
-    given nor shown, KindError where it is not given and foot or hand are another limb's, LimbError where the scan shows
-    no such limb or it cannot be followed, with the height.
+    `side` is one of SIDES; where it or the kind is None, foot or hand tell it, or the usual one is assumed. `front` and
+    `joint` in scan coordinates overrule what the scan shows. Height 0 is the least tape girth above ankle or wrist, the
+    kneecap's top, the elbow's crease. Raises FrontError where the front is neither given nor shown, KindError where it
+    is not given and foot or hand are another limb's, or where nobody named the limb and it is not the usual one,
+    LimbError where the scan shows no such limb or it cannot be followed, with the height.
     """
-    if side not in SIDES:
+    if side is not None and side not in SIDES:
         raise LimbError(f"no limb is a '{side} {kind}'; the sides are {', '.join(SIDES)}")
+    if kind is not None:
+        return _found_as(scan, kind, side=side, front=front, joint=joint)
+    coarse = even_points(scan, count=COARSE_POINTS)
+    kind, told = kind_told(_own_frame(coarse).to_limb(coarse))
+    try:
+        limb, surface = _found_as(scan, kind, side=side, front=front, joint=joint)
+    except LimbError as error:
+        if told.code == "limb.kind assumed":
+            raise unnamed(error, kind) from error
+        raise
+    return replace(limb, findings=(told, *limb.findings)), surface
+
+
+def _found_as(
+    scan: Scan, kind: LimbKind, *, side: str | None, front: Front | None, joint: JointPoint | None
+) -> tuple[Limb, LimbSurface]:
+    """The limb of a kind, as in `find_limb`."""
     coarse = even_points(scan, count=COARSE_POINTS)
     own = _own_frame(coarse)
-    handed = (1.0 if kind.right_handed == side else -1.0) * float(np.sign(np.linalg.det(own.axes)))
-    named, points = _Named(kind, side, handed), own.to_limb(coarse)
+    turned, points = float(np.sign(np.linalg.det(own.axes))), own.to_limb(coarse)
 
     estimate, cloth = _axis_and_cloth(points, kind)
     other = misnamed(points, estimate, kind=kind)
@@ -118,9 +141,16 @@ def find_limb(
         raise KindError(f"{text(other)}; where '{kind}' is right all the same, give its front")
 
     bare = without_cuffs(points, cloth)
-    bearings = _front(bare, estimate, named, toward=None if front is None else _toward(front, own, estimate))
+    toward = None if front is None else _toward(front, own, estimate)
+    sides = {each: _Named(kind, each, turned if kind.right_handed == each else -turned) for each in SIDES}
+    told: list[Finding] = []
+    if side is None:
+        side, shown = side_told(lambda each: _front(bare, estimate, sides[each], toward=toward))
+        told.append(shown)
+    bearings = _front(bare, estimate, sides[side], toward=toward)
+    named = sides[side]
     fine = own.to_limb(even_points(scan, count=FINE_POINTS))
-    local = _frame(estimate.origin, estimate.profile.axis, bearings.front, handed)
+    local = _frame(estimate.origin, estimate.profile.axis, bearings.front, named.handed)
     local, surface = _followed(local, bare, without_cuffs(fine, cloth), estimate, named, cloth=cloth)
 
     picked = any(repair.code == "scan.other limbs" for repair in scan.repairs)
@@ -132,7 +162,8 @@ def find_limb(
     # Heights of cloth are those of its own frame, along the estimate.
     base = cloth.frame.to_limb(local.origin[None])[0, 2]
     findings = (
-        *((finding("limb.misnamed", "look", shown=other),) if other else ()),
+        *((finding("limb.kind against", "stop", limb=kind.name, shown=other),) if other else ()),
+        *told,
         *bearings.findings,
         *cloth.findings(kind, zero=base),
         *unsure,

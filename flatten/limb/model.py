@@ -33,7 +33,8 @@ class FrontError(LimbError):
 
 
 class KindError(FrontError):
-    """The scan shows another limb's foot or hand than that of the limb that was named, and nobody said the front."""
+    """The scan shows another limb's foot or hand than that of the limb that was named, and nobody said the front; or
+    nobody named the limb, it shows neither, and is not the usual one."""
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ def test_every_setting_stands_in_a_written_job():
         ("[edges]\ntop = { font = 3 }", r"top font is unknown; did you mean 'front'\?"),
         ("[[scan.tape]]\ngirht = 300", r"tape 1 girht is unknown; did you mean 'girth'\?"),
         ("[[seam]]\n[[seam]]\nname = 'b'\nzzz = 1", r"\[\[seam\]\] 2, zzz is unknown; known here are name, along"),
-        ('limb = "leg"', r"limb is 'leg'; it must be 'lower leg', 'thigh', 'forearm' or 'upper arm'"),
+        ('limb = "leg"', r"limb is 'leg'; it must be 'auto', 'lower leg', 'thigh', 'forearm' or 'upper arm'"),
         ('side = "Left"', "'left' or 'right'"),
         ('[leather]\nthickness = "40 mm"', "'40 mm' is outside 0.5 to 10 mm"),
         ('[leather]\nthickness = "8 ozz"', "unknown unit 'ozz'"),
@@ -154,3 +154,10 @@ def test_a_pick_is_a_point_of_the_scan_and_is_written_again():
     assert job_from('[scan]\nfile = "watch.ply"\n', name="j.toml").scan.pick == "auto"
     with pytest.raises(JobError, match="is no direction or point; write three numbers"):
         job_from(table.replace("[0.1, -0.2, 1.0]", '"left"'), name="j.toml")
+
+
+def test_a_limb_and_a_side_that_nobody_names_stay_auto():
+    found = job("")
+    assert (found.scan.limb, found.scan.side) == ("auto", "auto")
+    again = job_from(job_text(found), name="again")
+    assert (again.scan.limb, again.scan.side) == ("auto", "auto")

@@ -68,3 +68,8 @@ def test_no_word_at_all_is_refused_as_before():
         job("forearm", seam=[{"along": "somewhere"}])
     with pytest.raises(JobError, match="unknown"):
         job("forearm", wear={"under": {"elbow": "3 mm"}})
+
+
+@pytest.mark.parametrize(("word", "quarter"), [("calf", "back"), ("thumb side", "outside"), ("biceps", "front")])
+def test_where_no_limb_is_named_the_words_of_any_are_understood(word, quarter):
+    assert job_of({"scan": {"file": "s.ply"}, "seam": [{"along": word}]}, name="t").seam[0].along == quarter

@@ -65,7 +65,7 @@ def test_a_given_front_far_from_where_foot_or_hand_put_it_is_told(name, point):
 @pytest.mark.parametrize("name", ["leg_b_phone", "forearm_b_phone"])
 def test_the_side_is_doubted_by_foot_or_hand_though_the_front_was_given(name):
     limb, _ = find_limb(scan(name), kind=kind(name), side=OTHER[truth(name)["side"]], front=given(name, 0.0))
-    assert [each.code for each in limb.findings] == ["limb.side doubted"]
+    assert [each.code for each in limb.findings] == ["limb.side against"]
 
 
 ONE_SIDED = [
@@ -85,5 +85,5 @@ def test_a_foot_that_is_seen_from_one_side_speaks_against_no_side(name, side, to
     kept = (local[:, 2] > top) | (side * (local[:, 1] - surface.centre_line(0.0)[1]) < beside)
     part = scan_of(points, faces[kept[faces].all(axis=1)])
     again, _ = find_limb(part, kind=LOWER_LEG, side=truth(name)["side"])
-    assert not any(each.code == "limb.side doubted" for each in again.findings)
+    assert not any(each.code == "limb.side against" for each in again.findings)
     assert angle_deg(again.frame.axes[0], across(true_front(name), again.frame.axes[2])) < 10.0

@@ -5,14 +5,18 @@ import { state } from "/static/requests.js";
 /** The quarters of a limb, in the order in which a kind has its sides: 90° apart from the front on. */
 export const QUARTERS = ["front", "outside", "back", "inside"];
 
-/** The kind of limb that the job names. */
+function kindNamed(wanted) {
+  return state.kinds.find(({ name }) => name === wanted);
+}
+
+/** The kind of limb that the job names; where nobody named it, the one that was found, or the first before that. */
 export function wantedKind() {
-  return state.kinds.find(({ name }) => name === state.job.scan.limb);
+  return kindNamed(state.job.scan.limb) ?? kindNamed(state.limb?.kind) ?? state.kinds[0];
 }
 
 /** The kind of the limb on the bench; before it is found, the one that the job names. */
 function presentKind() {
-  return state.kinds.find(({ name }) => name === state.limb?.kind) ?? wantedKind();
+  return kindNamed(state.limb?.kind) ?? wantedKind();
 }
 
 /** The limb's own word for a quarter: not every one has an outside. */

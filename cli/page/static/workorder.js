@@ -81,20 +81,38 @@ const limbField = field(text("limb.kind"), ["scan", "limb"], { choices: [] });
 const showLimbs = limbField.show;
 limbField.show = () => {
   if (!limbField.input.options.length) {
+    limbField.input.append(h("option", { value: "auto" }, text("limb.as found")));
     limbField.input.append(...state.kinds.map(({ name, label }) => h("option", { value: name }, label)));
   }
   showLimbs();
 };
+const limbUnasked = () => state.job.scan.limb === "auto" || state.job.scan.side === "auto";
+const agreeLimb = button("", () => {
+  const { kind, side } = state.limb;
+  return attempt(() => set([[["scan", "limb"], kind], [["scan", "side"], side]]));
+}, { id: "agree-limb" });
+const limbAgreed = h("p", { class: "actions" }, agreeLimb);
+limbAgreed.show = () => {
+  limbAgreed.hidden = !state.limb || !limbUnasked();
+  if (state.limb) agreeLimb.textContent = text("limb.agree", { limb: sidedLimb(state.limb.side) });
+};
+function sidedLimb(side) {
+  return text(side === "left" ? "limb.is left" : "limb.is right", { limb: wantedKind().label });
+}
 question("limb", [
   oneOfSeveral,
+  limbAgreed,
   limbField,
   field(text("limb.side"), ["scan", "side"], {
-    choices: [["left", text("limb.left")], ["right", text("limb.right")]],
+    choices: [["auto", text("limb.as found")], ["left", text("limb.left")], ["right", text("limb.right")]],
     hint: text("limb.side hint"),
   }),
 ], () => {
-  const { side, pick } = state.job.scan;
-  const sided = text(side === "left" ? "limb.is left" : "limb.is right", { limb: wantedKind().label });
+  const { pick } = state.job.scan;
+  if (limbUnasked()) {
+    return ["open", state.limb ? text("limb.asked", { limb: sidedLimb(state.limb.side) }) : text("limb.which")];
+  }
+  const sided = sidedLimb(state.job.scan.side);
   const limb = pick === "auto" ? sided : text("limb.one of several", { limb: sided });
   const doubt = state.limb?.doubt;
   return doubt ? ["open", text("limb.doubt", { limb, doubt })] : ["done", limb];

@@ -201,4 +201,4 @@ def _around(points: Floats, estimate: AxisEstimate) -> tuple[Floats, Floats, Flo
 
 
 def _side_doubted(seen: FarEnd, side: str) -> Finding:
-    return finding("limb.side doubted", "look", seen=seen, side=side, other="right" if side == "left" else "left")
+    return finding("limb.side against", "stop", seen=seen, side=side, other="right" if side == "left" else "left")

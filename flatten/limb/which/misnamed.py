@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from flatten.findings import Message, message
 from flatten.limb.anatomy.axis import AxisEstimate, estimate_distal_axis
 from flatten.limb.anatomy.front import shows_foot, shows_hand
@@ -25,6 +27,11 @@ def misnamed(points: Floats, estimate: AxisEstimate | None, *, kind: LimbKind) -
         return _too_low(kind) if wrong else None
     other: FarEnd = "hand" if kind.far_end == "foot" else "foot"
     return _other(other) if _shown(other, points, None) else None
+
+
+def shown_end(points: Floats) -> FarEnd | None:
+    """The foot or hand that points (N,3) show as in `misnamed`, whatever was named; None where they show neither."""
+    return next((end for end in get_args(FarEnd) if _shown(end, points, None)), None)
 
 
 def _shown(end: FarEnd, points: Floats, estimate: AxisEstimate | None) -> bool:

@@ -36,12 +36,50 @@ def shows_too_low(end: str, seen: str, joint: str, beside: str, kind: str) -> st
     )
 
 
-def misnamed(shown: str) -> str:
-    """That another limb than the one that was named may be shown."""
-    return f"Check which limb it is: {shown}."
+def kind_against(limb: str, shown: str) -> str:
+    """That another limb than the one that was named is shown."""
+    return f"The limb was named '{limb}', and {shown}."
 
 
-def side_doubted(seen: str, side: str, other: str) -> str:
+def kind_told(kind: str, end: str, others: tuple[str, ...]) -> str:
+    """A limb that nobody named, told by its foot or hand."""
+    other = f"; where you mean the {' or the '.join(named(other) for other in others)}, name it" if others else ""
+    return f"Nobody named the limb: by its {named(end)} it was taken for {named(f'a.{kind}')}{other}."
+
+
+def kind_assumed(kind: str) -> str:
+    """A limb that nobody named and that nothing tells."""
+    return (
+        f"Nobody named the limb, and the scan shows neither foot nor hand: {named(f'a.{kind}')} was assumed. Name it "
+        "before you cut."
+    )
+
+
+_SIDES_BY = {"foot": "by the big toe’s side of its foot", "hand": "by the thumb and the palm of its hand"}
+
+
+def side_told(side: str, seen: str) -> str:
+    """A side that nobody named, told by foot or hand."""
+    return (
+        f"Nobody named the side: {_SIDES_BY[seen]} it is a {named(side)} limb, unless the scan was captured mirrored. "
+        "Check it, and name it."
+    )
+
+
+def side_assumed(side: str) -> str:
+    """A side that nobody named and that nothing tells."""
+    return f"Nobody named the side, and the scan does not show it: {named(side)} was assumed. Name it before you cut."
+
+
+def side_by_pair(side: str, other: str) -> str:
+    """A side that nobody named, told by the other limb's scan."""
+    return (
+        f"Nobody named the sides: the other scan shows a {named(other)} limb, so that this one is the {named(side)} "
+        "one. Check it, and name it."
+    )
+
+
+def side_against(seen: str, side: str, other: str) -> str:
     """A foot or hand that looks like the other side's."""
     side, other = named(side), named(other)
     return (
@@ -161,8 +199,13 @@ def unseen_edge(edge: str, length: float, where: str, off: float, sigma: float) 
 SENTENCES: dict[str, Sentence] = {
     "limb.shows other": shows_other,
     "limb.shows too low": shows_too_low,
-    "limb.misnamed": misnamed,
-    "limb.side doubted": side_doubted,
+    "limb.kind against": kind_against,
+    "limb.kind told": kind_told,
+    "limb.kind assumed": kind_assumed,
+    "limb.side against": side_against,
+    "limb.side told": side_told,
+    "limb.side by pair": side_by_pair,
+    "limb.side assumed": side_assumed,
     "limb.front elsewhere": front_elsewhere,
     "limb.cuff": cuff,
     "limb.cloth like": cloth_like,

@@ -82,6 +82,22 @@ def no_such_size(
     )
 
 
+_SHOWN_BY = {"foot": "its foot", "hand": "its thumb and palm"}
+
+
+def side_against(seen: str, side: str, other: str) -> tuple[str, str]:
+    """A foot or hand of the other side."""
+    return (
+        f"by {_SHOWN_BY[seen]} the scan shows a {named(other)} limb, {named(side)} was named",
+        f"name the {named(other)} side, and cut the pair mirrored where the app mirrors",
+    )
+
+
+def kind_against(limb: str, shown: str) -> tuple[str, str]:
+    """Another limb than the one that was named."""
+    return f"the limb was named '{limb}', and its scan speaks against that", "name another limb, or scan more of it"
+
+
 def front_elsewhere(turn: float, seen: str) -> tuple[str, str]:
     """A given front that lies `turn` rad away from where a foot or hand puts it."""
     return (
@@ -170,6 +186,8 @@ SENTENCES: dict[str, Sentence] = {
 }
 
 STOPS: dict[str, StopWords] = {
+    "limb.kind against": kind_against,
+    "limb.side against": side_against,
     "tape.not followed": not_followed,
     "tape.size in doubt": size_in_doubt,
     "tape.contradict": contradict,
