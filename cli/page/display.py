@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 
 from cli.page.payload import packed
 from flatten.job.pieces import Laid
-from flatten.leather.stretch import flat_areas
+from flatten.leather.tensors import flat_areas
 from flatten.mesh.surface import Floats, Ints
 from flatten.report.model import PanelReport
 from flatten.report.ramp import vertex_fields
@@ -86,8 +86,7 @@ def leather_payload(laid: Laid, *, mirrored: bool) -> bytes:
     arrays: dict[str, Floats | Ints] = {}
     heads = []
     for number, panel in enumerate(laid.panels):
-        patch = panel.stretch.patch
-        spots = (int(patch.greatest.argmax()), int(patch.least.argmin()))
+        spots = (panel.stretch.most.face, panel.stretch.least.face)
         heads.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
         arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
     return packed({"panels": heads}, arrays)

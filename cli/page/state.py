@@ -277,9 +277,7 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
         ),
         "limits": say.text(limits_message(limits)),
         "spots": [
-            say.texts(
-                message("picture.share", share=spot.stretch - 1.0) for spot in (stretch.largest, stretch.smallest)
-            )
+            say.texts(message("picture.share", share=spot.stretch - 1.0) for spot in (stretch.most, stretch.least))
             for stretch in stretches
         ],
         "regions": [

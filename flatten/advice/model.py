@@ -24,8 +24,8 @@ class Asked:
 
     `excess` is the least log-excess over the limits in force (<= 0: within) that any map of the worst panel was found
     to have, `spread` what its least stretch can be apart from its greatest (a log-ratio). `stretch` and `squeeze` are
-    the extremes over 10 mm patches of the pieces that are cut, shares; `area` mm² is what they cover. `fits` goes by
-    those patches, and no piece may overlap itself.
+    the extremes of the pieces that are cut, over patches, lines and rims, shares; `area` mm² is what they cover. `fits`
+    goes by those, and no piece may overlap itself.
     """
 
     excess: float

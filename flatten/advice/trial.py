@@ -49,8 +49,8 @@ def all_asked(trials: Iterable[Trial]) -> Asked:
     return Asked(
         excess=max(flat.excess for flat, _ in panels),
         spread=max(flat.spread_reachable for flat, _ in panels),
-        stretch=max(report.largest.stretch for _, report in panels) - 1.0,
-        squeeze=1.0 - min(report.smallest.stretch for _, report in panels),
+        stretch=max(report.most.stretch for _, report in panels) - 1.0,
+        squeeze=1.0 - min(report.least.stretch for _, report in panels),
         area=sum(float(face_areas(flat.panel.mesh).sum()) for flat, _ in panels),
         overlaps=sum(flat.overlaps for flat, _ in panels),
         fits=all(report.fits and not flat.overlaps for flat, report in panels),

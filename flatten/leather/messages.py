@@ -31,15 +31,16 @@ def limits_finding(report: StretchReport, *, piece: str | Message | None) -> Fin
 
 def stretch_message(report: StretchReport, *, piece: str | Message | None = None) -> Message:
     """Stretch and squeeze of one panel, and its share beyond the limits; `piece` names it where there are several."""
-    stretch, squeeze = report.largest.stretch - 1.0, 1.0 - report.smallest.stretch
+    stretch, squeeze = report.most.stretch - 1.0, 1.0 - report.least.stretch
     return message(
         "leather.stretch",
         piece=piece,
         stretch=stretch if stretch >= NO_STRETCH else None,
-        stretched=_spot(report.largest, report.kind),
+        stretched=_spot(report.most, report.kind),
         squeeze=squeeze if squeeze >= NO_STRETCH else None,
-        squeezed=_spot(report.smallest, report.kind),
+        squeezed=_spot(report.least, report.kind),
         beyond=report.over_share,
+        fits=report.fits,
     )
 
 

@@ -91,9 +91,10 @@ class Stretches:
 
 @dataclass(frozen=True)
 class Spot:
-    """A stretch and where it is: height mm, bearing radians, and side and level of its region."""
+    """A stretch and where it is: face of the panel, height mm, bearing radians, side and level of its region."""
 
     stretch: float
+    face: int
     height: float
     bearing: float
     side: str
@@ -101,10 +102,23 @@ class Spot:
 
 
 @dataclass(frozen=True)
+class Extremes:
+    """Where lines of one sort grow most and least; `excess` is the largest log-excess of one over the limits in force.
+
+    A line's place is its middle's.
+    """
+
+    most: Spot
+    least: Spot
+    excess: float
+
+
+@dataclass(frozen=True)
 class Region:
     """Patch figures of one region, such as the front's lower third: extremes, share of the flat area, and the verdict.
 
-    `over_share` is the share of the region's own area that lies beyond the limits in force.
+    `over_share` is the share of the region's own area that lies beyond the limits in force. The verdict is also that
+    of the panel's worst lines and pieces of rim, where their middles lie in the region.
     """
 
     side: str
@@ -130,8 +144,10 @@ class StretchReport:
 
     `raw` is told per face, `patch` per patch (one about the centre of each face), `over` (F,) is each patch's
     log-excess over the limits in force (<= 0: within). `excess_patch` is the largest of `over`, `over_share` the share
-    of the flat area beyond the limits. `largest` and `smallest` are the extreme patch stretches. The verdict is
-    one of VERDICTS; `fits` is what counts against the limits in force.
+    of the flat area beyond the limits. `largest` and `smallest` are the extreme patch stretches, `lines` those of
+    straight lines of 20 mm (None where none lies on the leather), `rims` those of 20 mm of the rim. The verdict is
+    one of VERDICTS; `fits` is what counts against the limits in force. Both go by the worst of the three, and so do
+    `most`, `least` and `excess`: no patch, line or piece of rim asks for more.
     """
 
     panel: str
@@ -143,6 +159,8 @@ class StretchReport:
     regions: tuple[Region, ...]
     largest: Spot
     smallest: Spot
+    lines: Extremes | None
+    rims: Extremes | None
     raw_max: float
     raw_min: float
     spread: float
@@ -155,6 +173,25 @@ class StretchReport:
     def __post_init__(self) -> None:
         """Freeze the array."""
         object.__setattr__(self, "over", frozen(self.over))
+
+    @property
+    def most(self) -> Spot:
+        """Where the leather must stretch most: what it "stretches up to"."""
+        return max((self.largest, *(each.most for each in self._lines)), key=lambda spot: spot.stretch)
+
+    @property
+    def least(self) -> Spot:
+        """Where the leather must be squeezed most."""
+        return min((self.smallest, *(each.least for each in self._lines)), key=lambda spot: spot.stretch)
+
+    @property
+    def excess(self) -> float:
+        """The largest log-excess over the limits in force (<= 0: within) of a patch, a line or a piece of rim."""
+        return max([self.excess_patch, *(each.excess for each in self._lines)])
+
+    @property
+    def _lines(self) -> tuple[Extremes, ...]:
+        return tuple(each for each in (self.lines, self.rims) if each is not None)
 
 
 @dataclass(frozen=True)

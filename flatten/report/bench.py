@@ -137,8 +137,8 @@ def _spots(placed: Floats, panel: Shown) -> list[Note]:
     stretch = panel.report.stretch
     spots = []
     for share, face in (
-        (stretch.largest.stretch - 1.0, int(stretch.patch.greatest.argmax())),
-        (stretch.smallest.stretch - 1.0, int(stretch.patch.least.argmin())),
+        (stretch.most.stretch - 1.0, stretch.most.face),
+        (stretch.least.stretch - 1.0, stretch.least.face),
     ):
         if abs(share) >= NO_STRETCH:
             x, y = centres[face]

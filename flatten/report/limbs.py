@@ -111,6 +111,8 @@ def _limb_numbers(report: LimbReport) -> dict[str, Any]:
                 "name": panel.stretch.panel,
                 "stretch_max": panel.stretch.largest.stretch,
                 "stretch_min": panel.stretch.smallest.stretch,
+                "most": panel.stretch.most.stretch,
+                "least": panel.stretch.least.stretch,
                 "spread": panel.stretch.spread,
                 "spread_patch": panel.stretch.spread_patch,
                 "verdict": panel.stretch.verdict,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.findings import message
-from flatten.leather.stretch import flat_areas
+from flatten.leather.tensors import flat_areas
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Piece
 from flatten.report.model import LimbReport, PanelReport

@@ -34,7 +34,7 @@ def girth_name(limb: Limb, girth: Girth) -> Message:
 def worst(panels: Sequence[PanelReport]) -> StretchReport:
     """The stretch of the panel, of one at least, with the gravest verdict, and among equals of the one furthest over
     its limits."""
-    return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess_patch))
+    return max((panel.stretch for panel in panels), key=lambda s: (VERDICTS.index(s.verdict), s.excess))
 
 
 def headline(panels: Sequence[PanelReport]) -> Message:

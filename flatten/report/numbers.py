@@ -9,8 +9,8 @@ from typing import Any
 
 from flatten.findings import Figure, Finding, Message
 from flatten.leather.amount import leather_mass
-from flatten.leather.model import Region
-from flatten.leather.stretch import flat_areas
+from flatten.leather.model import Extremes, Region
+from flatten.leather.tensors import flat_areas
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
@@ -184,8 +184,12 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
         "faces": len(flat.panel.mesh.faces),
         "area": float(face_areas(flat.panel.mesh).sum()),
         "flat_area": float(flat_areas(flat).sum()),
+        "most": stretch.most.stretch,
+        "least": stretch.least.stretch,
         "stretch_max": stretch.largest.stretch,
         "stretch_min": stretch.smallest.stretch,
+        **_lines("line", stretch.lines),
+        **_lines("rim", stretch.rims),
         "raw_max": stretch.raw_max,
         "raw_min": stretch.raw_min,
         "over_share": stretch.over_share,
@@ -203,6 +207,14 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
         "bend": {"radius": bend.radius, "strain": bend.strain, "height": bend.height, "bearing": bend.bearing},
         "regions": [_region(region) for region in stretch.regions],
     }
+
+
+def _lines(sort: str, found: Extremes | None) -> dict[str, Any]:
+    """The worst straight lines of 20 mm, or pieces of rim; null where the panel has none."""
+    names = (f"{sort}_max", f"{sort}_min", f"excess_{sort}")
+    if found is None:
+        return dict.fromkeys(names)
+    return dict(zip(names, (found.most.stretch, found.least.stretch, found.excess), strict=True))
 
 
 def _limits(limits: Limits) -> dict[str, Any]:

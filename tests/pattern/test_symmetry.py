@@ -12,7 +12,7 @@ import shapely.affinity
 
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS, leather_limits
-from flatten.leather.stretch import flat_areas
+from flatten.leather.tensors import flat_areas
 from flatten.making import finish, lay
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.mirrored import crossing_path

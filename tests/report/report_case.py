@@ -15,6 +15,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.report.model import JobReport, LimbReport, PanelReport, Setting
 from flatten.scan.model import Scan
+from flatten.unwrap.model import Limits
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.cut import cut_panels
@@ -22,6 +23,7 @@ from flatten.worn.cuts import Cuts
 from flatten.worn.neutral import Wear, neutral_surface
 
 QUARTERS = np.arange(4) * np.pi / 2
+HARD_WORK = Limits(0.06, 0.06, 0.04, 0.04, "given")
 WEAR = Wear(under=(3.0, 3.0, 3.0, 3.0), ease=8.0, thickness=3.2, neutral=0.5)
 
 
@@ -50,7 +52,7 @@ def calf_report(*, side="left", edge_length=6.0, limits="cased", bottom=(35.0, 1
         ),
         edge_length=edge_length,
     )
-    flats = [flatten_panel(panel) for panel in panels]
+    flats = [flatten_panel(panel, limits=HARD_WORK) for panel in panels]
     axes = np.array([[0.0, 0, 1], [1, 0, 0], [0, 1, 0]]) * (
         np.array([[1.0], [1], [1]] if side == "left" else [[1.0], [-1], [1]])
     )

@@ -41,12 +41,14 @@ def test_the_gravest_piece_makes_the_headline(limb):
 
 def test_a_piece_says_how_much_of_it_lies_beyond(limb):
     stretch = limb.panels[0].stretch
-    told = text(stretch_message(replace(stretch, over_share=0.123)))
-    assert told.startswith("The leather must stretch by at most")
+    told = text(stretch_message(replace(stretch, over_share=0.123, fits=False)))
+    assert told.startswith("The leather stretches up to")
     assert told.endswith("12.3 % of the piece lies beyond the limits.")
-    within = text(stretch_message(replace(stretch, over_share=0.0), piece="shin guard"))
-    assert within.startswith("In the piece “shin guard” the leather must stretch")
+    within = text(stretch_message(replace(stretch, over_share=0.0, fits=True), piece="shin guard"))
+    assert within.startswith("In the piece “shin guard” the leather stretches up")
     assert within.endswith("All of it lies within the limits.")
+    only_a_line = text(stretch_message(replace(stretch, over_share=0.0, fits=False)))
+    assert only_a_line.endswith("Along a line of 20 mm there it goes beyond the limits.")
 
 
 def test_padding_that_differs_reads_as_a_range(calf):

@@ -19,6 +19,7 @@ KEYS = {
     "limb": {"kind", "length", "fit", "girths"},
     "worn": {"offset", "girths"},
     "panels": {
+        *("line_max", "line_min", "excess_line", "rim_max", "rim_min", "excess_rim", "most", "least"),
         *("name", "faces", "area", "flat_area", "stretch_max", "stretch_min", "raw_max", "raw_min", "over_share"),
         *("spread", "spread_patch", "spread_reachable", "least_spread", "excess", "excess_patch", "converged"),
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions"),

@@ -178,24 +178,24 @@ def test_the_ruler_counts_every_fifty_millimetres(limb):
     assert low > -50.0
 
 
-def test_the_figures_at_the_spots_are_those_of_the_patches(limb):
+def test_the_figures_at_the_spots_are_those_that_are_told(limb):
     stretch = limb.panels[0].stretch
     spots = [text(note.text) for note in bench_picture(limb, shown_panels(limb)).notes if note.kind == "spot"]
     assert spots == [
-        f"+{100 * (stretch.largest.stretch - 1):.1f} %",
-        f"−{100 * (1 - stretch.smallest.stretch):.1f} %",
+        f"+{100 * (stretch.most.stretch - 1):.1f} %",
+        f"−{100 * (1 - stretch.least.stretch):.1f} %",
     ]
 
 
-def test_the_spots_lie_on_their_patches(limb):
+def test_the_spots_lie_on_their_faces(limb):
     (panel,) = shown_panels(limb)
-    patch = panel.report.stretch.patch
+    stretch = panel.report.stretch
     centres = panel.flat[panel.faces].mean(axis=1)
     first, second = (note for note in bench_picture(limb, (panel,)).notes if note.kind == "spot")
-    apart = centres[patch.greatest.argmax()] - centres[patch.least.argmin()]
+    apart = centres[stretch.most.face] - centres[stretch.least.face]
     assert (first.x - second.x, second.y - first.y) == pytest.approx(tuple(apart))
     # The leather lies at the heights of the limb but for the arcs of its girth lines, below 30 mm.
-    assert -first.y == pytest.approx(panel.report.stretch.largest.height, abs=30.0)
+    assert -first.y == pytest.approx(stretch.most.height, abs=30.0)
 
 
 def test_the_holes_lie_on_the_leather(limb):

@@ -48,23 +48,31 @@ def formed(verdict: str) -> str:
 
 
 def stretch(
-    piece: str | None, stretch: float | None, stretched: str, squeeze: float | None, squeezed: str, beyond: float
+    piece: str | None,
+    stretch: float | None,
+    stretched: str,
+    squeeze: float | None,
+    squeezed: str,
+    beyond: float,
+    fits: bool,
 ) -> str:
-    """How far a piece must stretch and be squeezed and where (None: so little that it is nothing), and its share beyond
-    the limits."""
+    """How far a piece stretches and is squeezed and where (None: so little that it is nothing), and its share beyond
+    the limits; `fits` is false where only a line lies beyond them."""
     if stretch is not None:
-        asked = f"the leather must stretch by at most {percent(stretch)}, {stretched}"
+        asked = f"the leather stretches up to {percent(stretch)}, {stretched}"
     elif squeeze is not None:
-        asked = f"the leather must be squeezed by at most {percent(squeeze)}, {squeezed}"
+        asked = f"the leather is squeezed up to {percent(squeeze)}, {squeezed}"
     else:
         asked = "the leather need not stretch at all"
     lead = capital(asked) if piece is None else f"In the piece “{piece}” {asked}"
     if squeeze is None:
         lead += "; it is not squeezed anywhere"
     elif stretch is not None:
-        lead += f"; it is squeezed by at most {percent(squeeze)}, {squeezed}"
-    if not beyond:
+        lead += f"; it is squeezed up to {percent(squeeze)}, {squeezed}"
+    if fits:
         return f"{lead}. All of it lies within the limits."
+    if not beyond:
+        return f"{lead}. Along a line of 20 mm there it goes beyond the limits."
     return f"{lead}. {percent(beyond)} of the piece lies beyond the limits."
 
 

@@ -315,8 +315,9 @@ SENTENCES: dict[str, Sentence] = {
         "The leather laid flat with the outside (grain side) up. Each line over it lies at one height on the limb."
     ),
     "report.patch caption": fixed(
-        "Every figure is the mean of a patch as wide as a large coin, 10 mm around its middle; the two figures in the "
-        "picture mark the most stretched and the most squeezed patch."
+        "Colours and figures by region are means of patches as wide as a large coin, 10 mm about their middles. The "
+        "two figures in the picture mark where the leather stretches and is squeezed most: over such a patch, along a "
+        "straight line of 20 mm on the flat leather, or along 20 mm of its rim. No such line asks for more."
     ),
     "report.binding place": fixed("the place that asks for most"),
     "report.binding nearer": fixed("would have to come nearer together"),
