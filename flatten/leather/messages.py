@@ -102,7 +102,9 @@ def strip_messages(test: StripTest) -> tuple[Message, ...]:
 def _reading(reading: Reading | None) -> Message | None:
     if reading is None:
         return None
-    return message("leather.reading", mean=reading.mean, least=reading.least, greatest=reading.greatest)
+    return message(
+        "leather.reading", mean=reading.mean, least=reading.least, greatest=reading.greatest, strips=reading.strips
+    )
 
 
 def least_message(

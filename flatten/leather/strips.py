@@ -57,14 +57,15 @@ def read_strip_test(path: Path) -> StripTest:
 
 
 def strip_limits(stretch: Sequence[Reading | None], *, squeeze: Limits, source: str) -> Limits:
-    """Limits whose stretch is the mean reading along and across, and whose squeeze is that of a preset.
+    """Limits whose stretch is the weakest strip's along and across, and whose squeeze is that of a preset.
 
-    A strip under a weight says nothing about squeezing.
+    Strips of one hide differ, and a piece is as wide as many strips: its weakest place decides. A strip under a weight
+    says nothing about squeezing.
 
     Raises LeatherError where a direction was not read.
     """
     along, across = _both(stretch)
-    return Limits(along.mean, across.mean, squeeze.squeeze_along, squeeze.squeeze_across, source)
+    return Limits(along.least, across.least, squeeze.squeeze_along, squeeze.squeeze_across, source)
 
 
 def _strip(entry: Any, where: str) -> tuple[str, dict[str, float]]:

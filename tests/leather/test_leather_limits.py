@@ -124,7 +124,8 @@ def test_a_strip_test_sets_the_stretch_and_leaves_the_squeeze_to_the_preset(tmp_
     limits = leather_limits("strips.toml", folder=tmp_path)
     assert limits.in_force is limits.cased
     assert limits.test.load_kg == 10.0
-    assert limits.cased.stretch_along == pytest.approx(0.05)
+    # Along, two strips grew by 4 and 6 %: the weaker one is the limit, not their mean.
+    assert limits.cased.stretch_along == pytest.approx(0.04)
     assert limits.cased.stretch_across == pytest.approx(0.08)
     assert limits.cased.squeeze_along == CASED.squeeze_along
     assert limits.cased.source == "strip test"
@@ -134,7 +135,8 @@ def test_a_strip_test_sets_the_stretch_and_leaves_the_squeeze_to_the_preset(tmp_
 def test_dry_readings_in_both_directions_set_the_dry_limit(tmp_path):
     written(tmp_path, READINGS.replace('L2 = "108.0 mm"', 'L1 = "101.2 mm"\nL2 = "108.0 mm"'))
     dry = leather_limits("strips.toml", folder=tmp_path).dry
-    assert (dry.stretch_along, dry.stretch_across) == (pytest.approx(0.02), pytest.approx(0.012))
+    # Along, two strips grew by 1.5 and 2.5 % dry.
+    assert (dry.stretch_along, dry.stretch_across) == (pytest.approx(0.015), pytest.approx(0.012))
     assert (dry.squeeze_along, dry.source) == (DRY.squeeze_along, "strip test")
 
 

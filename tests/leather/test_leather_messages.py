@@ -22,6 +22,7 @@ def test_limits_say_where_they_come_from():
     assert "4.0 % of stretch and 2.0 % of squeeze along the grain, 6.0 %" in told
     assert told.endswith("They are your own figures.")
     tested = text(limits_message(replace(own.in_force, source="strip test")))
+    assert "Their stretch is that of the weakest strip of each direction" in tested
     assert "squeeze, which is an opinion" in tested
 
 
@@ -33,8 +34,9 @@ def test_a_strip_test_is_told_figure_by_figure():
     assert texts(strip_messages(test)) == [
         "The strips, 20 mm wide and 4.0 mm thick, carried 10 kg (1.2 N/mm²). A harder pull stretches leather further: "
         "the limits hold for this one.",
-        "Cased, they stretched by 5.0 % (4.0 % to 6.0 %) along the grain and 8.0 % across the grain.",
-        "Of the stretch, 20.0 % along the grain sprang back: form that much further over the former.",
+        "Cased, they stretched by 5.0 % on average (4.0 % to 6.0 %, 2 strips) along the grain and 8.0 % (one strip) "
+        "across the grain.",
+        "Of the stretch, 20.0 % (one strip) along the grain sprang back: form that much further over the former.",
     ]
 
 

@@ -82,7 +82,10 @@ def beyond(share: float) -> str:
 
 
 _SOURCES = {
-    "strip test": "They come from your strip test; a strip cannot show squeeze, which is an opinion.",
+    "strip test": (
+        "Their stretch is that of the weakest strip of each direction in your strip test; a strip cannot show squeeze, "
+        "which is an opinion."
+    ),
     "given": "They are your own figures.",
 }
 
@@ -126,11 +129,11 @@ def strips_found(what: str, along: str | None, across: str | None) -> str:
     return _FOUND[what].format(" and ".join(f"{each} {way} the grain" for each, way in read if each is not None))
 
 
-def reading(mean: float, least: float, greatest: float) -> str:
-    """The mean of a strip's figure, and its range where that shows."""
-    if percent(least) == percent(greatest):
-        return percent(mean)
-    return f"{percent(mean)} ({percent(least)} to {percent(greatest)})"
+def reading(mean: float, least: float, greatest: float, strips: int) -> str:
+    """The mean of some strips' figure and its range; that one strip alone tells no range is said."""
+    if strips == 1:
+        return f"{percent(mean)} (one strip)"
+    return f"{percent(mean)} on average ({percent(least)} to {percent(greatest)}, {strips} strips)"
 
 
 def least(piece: str | None, spread: float, reachable: float | None, least: float, cause: str | None) -> str:
