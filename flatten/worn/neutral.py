@@ -9,7 +9,8 @@ from scipy.interpolate import CubicSpline, make_interp_spline
 from scipy.spatial import cKDTree
 
 from flatten.limb.surface.model import DEGREE, LimbSurface
-from flatten.mesh.surface import Floats
+from flatten.mesh.surface import Flags, Floats
+from flatten.worn.envelope import WITHIN, Layers, deepest, layers_on, outer_radii
 from flatten.worn.hollow import spanned_radii
 from flatten.worn.panel import CutError, LayersError
 
@@ -27,6 +28,10 @@ HOLLOW_BEARINGS = 120
 
 ARRIVED = 1e-6
 """mm. A node of the offset surface is found when its chart place is met this closely: a rounding matter."""
+
+FILLED = 2.0
+"""mm by which layers may fill a hollow that they cannot follow. A scan's noise leaves hollows of a few tenths; a deeper
+one is the limb's own, and its maker should say whether leather spans it."""
 
 END_MARGIN = 1.0
 """mm. Kept free at both ends of the trusted skin, so that the search for a node never leaves it."""
@@ -79,12 +84,14 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     It is made over `heights` as far as trusted skin reaches; None means all of the trusted skin.
 
     Every node of the new chart is met exactly: the skin place whose offset point lies there is found by
-    fixed-point steps, over a skin whose hollows are spanned as far as `wear.hollows` says. The surface is then the
-    tensor spline through the nodes, and its deviation is measured half-way between them.
+    fixed-point steps, over a skin whose hollows are spanned as far as `wear.hollows` says. In a hollow sharper than the
+    offset is deep, such as a scan's noise leaves, the layers cannot follow the skin and the node lies on their outside.
+    Nodes stand at the same heights whatever the range. The surface is then the tensor spline through the nodes, and
+    its deviation is measured half-way between them.
 
-    Raises LayersError where the offset would fold back on itself (a hollow sharper than the offset is deep, or a ridge
-    where it goes inwards), where more was worn for the scan than the limb is thick, or where the skin is trusted over
-    too little, CutError where `heights` leave nothing between the edges.
+    Raises LayersError where the layers would fill a hollow by more than FILLED, or where, going inwards, they would
+    fold beneath a ridge sharper than they are deep, where more was worn for the scan than the limb is thick, or where
+    the skin is trusted over too little, CutError where `heights` leave nothing between the edges.
     """
     if wear.hollows > 0.0:
         skin = spanned(skin, width=wear.hollows)
@@ -101,15 +108,16 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
         raise LayersError(
             f"only {max(high - low, 0):.0f} mm of the limb's length carry the layers worn; scan more of the limb"
         )
-    count = int(np.ceil((high - low) / NODE_SPACING)) + 1
-    nodes = np.linspace(low, high, count)
+    nodes = _nodes(low, high)
     bearings = 2 * np.pi * np.arange(BEARINGS) / BEARINGS
     _check_over(skin.radius(nodes[:, None], bearings), nodes, wear.over)
-    radii = _offset_radii(skin, wear, *np.meshgrid(nodes, bearings, indexing="ij"))
+    layers = layers_on(skin, wear.offset, heights=(low, high))
+    _check_filled(layers)
+    radii = _offset_radii(skin, wear, layers, *np.meshgrid(nodes, bearings, indexing="ij"))
     surface = through_radii(nodes, radii, skin)
     _check_depth(skin, surface, -float(np.max(wear.offset(bearings))))
     between_h, between_b = np.meshgrid(0.5 * (nodes[:-1] + nodes[1:]), bearings + np.pi / BEARINGS, indexing="ij")
-    true = _offset_radii(skin, wear, between_h, between_b)
+    true = _offset_radii(skin, wear, layers, between_h, between_b)
     deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
     return Neutral(surface, deviation)
 
@@ -162,6 +170,26 @@ def _height_lost(skin: LimbSurface, wear: Wear) -> tuple[float, float]:
     return lost[0], lost[1]
 
 
+def _nodes(low: float, high: float) -> Floats:
+    """Heights of nodes between `low` and `high`, both included, NODE_SPACING apart and at multiples of it in between:
+    so that an edge moved does not move the surface between the edges."""
+    first, last = np.ceil(low / NODE_SPACING + 0.5), np.floor(high / NODE_SPACING - 0.5)
+    return np.concatenate([[low], NODE_SPACING * np.arange(first, last + 1.0), [high]])
+
+
+def _check_filled(layers: Layers) -> None:
+    """LayersError where layers that go outwards would have to fill a hollow of the skin."""
+    depth, height = deepest(layers)
+    if depth > FILLED:
+        thick = float(np.max(layers.offset(np.linspace(0.0, 2 * np.pi, 360))))
+        raise LayersError(
+            f"the layers worn cannot follow the limb at height {height:.0f} mm: it has a hollow there that is sharper "
+            f"than the {thick:.1f} mm between skin and leather, and they would fill it by {depth:.1f} mm; "
+            "keep the edges clear of that height, wear less beneath the leather, or have hollows spanned by it "
+            '(hollows = "20 mm" under [wear])'
+        )
+
+
 def _check_over(radii: Floats, heights: Floats, over: float) -> None:
     """LayersError where the `radii` (n,m) of the scan at `heights` (n,) hold no limb beneath what was worn for it."""
     if over > 0.0 and over >= radii.min():
@@ -199,34 +227,49 @@ def _ridge_words(height: float, depth: float) -> str:
     )
 
 
-def _offset_radii(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats) -> Floats:
-    """Radius of the offset surface at chart places (…,), mm."""
-    source_h, source_b = height.copy(), bearing.copy()
+def _offset_radii(skin: LimbSurface, wear: Wear, layers: Layers, height: Floats, bearing: Floats) -> Floats:
+    """Radius of the offset surface at chart places (…,), mm; where layers cannot follow the skin, of their outside."""
+    radius, arrived = _followed(skin, wear, height, bearing)
+    outward = wear.offset(bearing) > 0.0
+    if not (arrived | outward).all():
+        worst = int(np.flatnonzero(~(arrived | outward).ravel())[0])
+        raise LayersError(_ridge_words(float(height.ravel()[worst]), -float(wear.offset(bearing).ravel()[worst])))
     centre = skin.centre_line(height)
+    x, y = radius * np.cos(bearing), radius * np.sin(bearing)
+    points = np.stack([centre[..., 0] + x, centre[..., 1] + y, height], axis=-1)
+    inside = layers.depth(points.reshape(-1, 3)).reshape(height.shape) > WITHIN
+    filled = outward & (inside | ~arrived)
+    if filled.any():
+        near = skin.radius(height[filled], bearing[filled]) + wear.offset(bearing[filled])
+        radius[filled] = outer_radii(layers, height[filled], bearing[filled], near=near)
+    return radius
+
+
+def _followed(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats) -> tuple[Floats, Flags]:
+    """Radius of the offset surface at chart places (…,), mm, and where it was found: not in a hollow or over a ridge
+    that is sharper than the offset is deep."""
     low, high = skin.trusted
+    wanted = np.stack([height.ravel(), bearing.ravel()])
+    source, radius = wanted.copy(), np.zeros(wanted.shape[1])
     # A whole step overshoots on a ridge sharper than the offset is deep, though nothing folds there: then half of one.
-    weight = np.ones(height.shape)
-    before = np.zeros((2, *height.shape))
+    weight, before = np.ones(wanted.shape[1]), np.zeros_like(wanted)
+    live = np.arange(wanted.shape[1])
     for _ in range(_ITERATIONS):
-        point = skin.points(source_h, source_b)
-        point = point + skin.normals(source_h, source_b) * wear.offset(source_b)[..., None]
-        x, y = point[..., 0] - centre[..., 0], point[..., 1] - centre[..., 1]
-        radius = np.hypot(x, y)
-        miss_h = height - point[..., 2]
-        miss_b = np.mod(bearing - np.arctan2(y, x) + np.pi, 2 * np.pi) - np.pi
-        if max(np.abs(miss_h).max(), np.abs(miss_b * radius).max()) < ARRIVED:
-            return radius
-        miss = np.stack([miss_h, miss_b * radius])
-        weight = np.where((miss * before).sum(axis=0) < -0.5 * (before**2).sum(axis=0), 0.5 * weight, weight)
-        before = miss
-        source_h = np.clip(source_h + weight * miss_h, low, high)
-        source_b = source_b + weight * miss_b
-    worst = np.unravel_index(np.argmax(np.abs(miss_h) + np.abs(miss_b) * radius), height.shape)
-    offset = float(wear.offset(bearing[worst]))
-    if offset < 0.0:
-        raise LayersError(_ridge_words(float(height[worst]), -offset))
-    raise LayersError(
-        f"the layers worn fold over themselves at height {height[worst]:.0f} mm: the limb has a hollow there that is "
-        f"sharper than the {offset:.1f} mm between skin and leather; keep the edges clear of that "
-        f"height, or wear less beneath the leather"
-    )
+        up, turn = source[:, live]
+        point = skin.points(up, turn) + skin.normals(up, turn) * wear.offset(turn)[:, None]
+        x, y = (point[:, :2] - skin.centre_line(wanted[0, live])).T
+        radius[live] = np.hypot(x, y)
+        miss_b = np.mod(wanted[1, live] - np.arctan2(y, x) + np.pi, 2 * np.pi) - np.pi
+        miss = np.stack([wanted[0, live] - point[:, 2], miss_b * radius[live]])
+        away = np.abs(miss).max(axis=0) >= ARRIVED
+        live, miss, miss_b = live[away], miss[:, away], miss_b[away]
+        if not live.size:
+            break
+        back = (miss * before[:, live]).sum(axis=0) < -0.5 * (before[:, live] ** 2).sum(axis=0)
+        weight[live[back]] *= 0.5
+        before[:, live] = miss
+        source[0, live] = np.clip(source[0, live] + weight[live] * miss[0], low, high)
+        source[1, live] += weight[live] * miss_b
+    arrived = np.ones(wanted.shape[1], dtype=bool)
+    arrived[live] = False
+    return radius.reshape(height.shape), arrived.reshape(height.shape)

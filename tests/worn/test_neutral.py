@@ -61,6 +61,56 @@ def test_a_groove_sharper_than_the_offset_is_refused_with_its_height():
         neutral_surface(grooved, Wear((30.0,) * 4, 8.0, 3.2, 0.5))
 
 
+def ringed(h, b):
+    """A shaft with a ring-shaped hollow 1.8 mm deep, whose ground bends to a radius of 4.4 mm."""
+    return 50.0 - 1.8 * np.exp(-(((h - 201.0) / 4.0) ** 2)) + 0.0 * b
+
+
+def test_layers_fill_a_hollow_that_is_sharper_than_they_are_thick():
+    # All is round: their outside is the largest r(s) + √(d² − (h − s)²) over the heights s.
+    skin = limb_of(ringed, nodes=421)
+    nodes = 5.0 * np.arange(35, 46)
+    thick = WEAR.offset(0.0)
+    s = nodes[:, None] + np.linspace(-0.9999, 0.9999, 4001) * thick
+    wanted = (skin.radius(s, 0.0 * s) + np.sqrt(thick**2 - (nodes[:, None] - s) ** 2)).max(axis=1)
+    found = neutral_surface(skin, WEAR, heights=(100.0, 300.0)).surface.radius(nodes, 0.0 * nodes)
+    np.testing.assert_allclose(found, wanted, atol=0.01)
+    # Over the middle of the hollow they are thicker than along a normal.
+    assert found[5] > float(skin.radius(200.0, 0.0)) + thick + 0.2
+
+
+def pitted(seed):
+    """A shaft with the pits that a scan's noise leaves: ripples some 13 mm long every way, 0.35 mm rms."""
+    rng = np.random.default_rng(seed)
+    waves = rng.normal(size=(60, 2))
+    waves *= (2.0 * np.pi / 13.0) / np.linalg.norm(waves, axis=1)[:, None]
+    waves[:, 1] = np.round(45.0 * waves[:, 1])
+    phases = rng.uniform(0.0, 2.0 * np.pi, 60)
+
+    def radius(h, b):
+        turns = waves[:, 0] * h[..., None] + waves[:, 1] * b[..., None] + phases
+        return 45.0 + 0.35 * np.sqrt(2.0 / 60.0) * np.cos(turns).sum(axis=-1)
+
+    return limb_of(radius, low=-20.0, high=200.0, nodes=111, around=140)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_an_edge_moved_does_not_move_the_surface_between_the_edges(seed):
+    skin = pitted(seed)
+    heights, bearings = np.meshgrid(np.arange(20.0, 110.0, 2.3), np.linspace(0.0, 6.28, 90), indexing="ij")
+    found = [neutral_surface(skin, WEAR, heights=(0.0, float(top))).surface for top in np.arange(140.0, 150.0)]
+    radii = np.array([surface.radius(heights, bearings) for surface in found])
+    # What a spline's end does to it falls to a quarter from node to node: over 30 mm to a few thousandths.
+    assert np.abs(radii - radii[0]).max() < 2e-3
+    dense_h, dense_b = np.meshgrid(np.arange(0.0, 130.0, 0.7), np.linspace(0.0, 2 * np.pi, 450), indexing="ij")
+    away = cKDTree(skin.points(dense_h.ravel(), dense_b.ravel())).query(
+        found[0].points(heights.ravel(), bearings.ravel())
+    )
+    # Nowhere much nearer to the skin than the layers are thick, and where they fill a pit not much farther.
+    assert (away[0] > WEAR.offset(0.0) - 0.3).all()
+    assert (away[0] < WEAR.offset(0.0) + 1.0).all()
+
+
 def test_a_limb_too_short_for_its_layers_is_refused():
     with pytest.raises(CutError, match="scan more of the limb"):
         neutral_surface(cylinder(low=0.0, high=45.0, nodes=10), WEAR)
