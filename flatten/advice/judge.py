@@ -15,6 +15,7 @@ from flatten.job.settings import Job
 from flatten.leather.model import LeatherLimits
 from flatten.limb.kind import LimbKind
 from flatten.measuring import Found
+from flatten.mesh.surface import MeshError
 from flatten.steps import TO_JUDGE, Announce, Step
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.binding import Binding, binding_of
@@ -72,15 +73,20 @@ def judge(job: Job, limbs: Sequence[tuple[Found, Laid]], *, limits: LeatherLimit
     findings: tuple[Finding, ...] = ()
     if job.output.bound:
         announce(Step.BOUNDING)
-        try:
-            bounds = tuple(_bound(flat, kind=trials[0].design.limb.kind) for flat in trials[0].flats)
-        except CertificateError as error:
-            findings = (finding("advice.no bound", "look", reason=str(error)),)
+        bounds, findings = bounds_of(trials[0].flats, kind=trials[0].design.limb.kind)
     given: tuple[Advice, ...] | None = None
     if job.output.advice:
         announce(Step.ADVISING)
         given = advice(job, [found for found, _ in limbs], limits=limits, laid=trials)
     return Judged(bounds, given, findings)
+
+
+def bounds_of(flats: Sequence[FlatPanel], *, kind: LimbKind) -> tuple[tuple[Bound, ...], tuple[Finding, ...]]:
+    """The bound of each flat panel; none, and a finding that says why, where one has a surface that it cannot treat."""
+    try:
+        return tuple(_bound(flat, kind=kind) for flat in flats), ()
+    except (CertificateError, MeshError) as error:
+        return (), (finding("advice.no bound", "look", reason=str(error)),)
 
 
 def _bound(flat: FlatPanel, *, kind: LimbKind) -> Bound:

@@ -43,8 +43,9 @@ class Binding:
 
 
 def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: LimbKind) -> Binding | None:
-    """Where the certificate of a flat panel binds on a limb of this kind; None where it asks for no stretch at all."""
-    if certificate.argument == "none":
+    """Where the certificate of a flat panel binds on a limb of this kind; None where it asks for no stretch, or no
+    place can be named."""
+    if certificate.argument == "none" or certificate.centre < 0:
         return None
     panel, centre = flat.panel, certificate.centre
     where = kind.at(float(panel.heights[centre]), float(panel.bearings[centre]))

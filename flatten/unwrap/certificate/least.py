@@ -87,7 +87,9 @@ def _spread(mesh: Mesh, guide: Floats) -> float:
 
 
 def _by_pairs(panel: Survey, found: PairBound, *, disc: float) -> Certificate:
-    """The certificate of the pairs: those that carry load, and the vertex that carries most."""
+    """The certificate of the pairs: those that carry load, and the vertex that carries most; none where none does."""
+    if not found.load.any():
+        return Certificate(argument="pairs", disc=disc, least_spread=found.bound)
     carrying = np.flatnonzero(np.abs(found.load) > LIGHT * np.abs(found.load).max())
     ends = panel.points[np.stack([panel.pairs.first[carrying], panel.pairs.second[carrying]], axis=1)]
     load = found.load[carrying] / np.abs(found.load).sum()

@@ -23,10 +23,10 @@ class Certificate:
 
     `least_spread` is the bound on log(greatest / least stretch), 0 where no argument gives more; `argument` says
     which gave it, "none" for 0. `centre` is the mesh vertex about which it binds (of pairs the one that carries most),
-    −1 for none. `vertices` (n,) are the mesh vertices to mark: of a disc none but the centre, with `radius` mm; of a
-    wheel its rim once round; of pairs all those that carry load. `pairs` (k,2) are mesh vertices and `load` (k,) their
-    share of the argument: below 0 where the panel holds two points apart, above 0 where it holds them together. `disc`
-    is what the disc gave by itself.
+    −1 where no place can be named. `vertices` (n,) are the mesh vertices to mark: of a disc none but the centre, with
+    `radius` mm; of a wheel its rim once round; of pairs all those that carry load. `pairs` (k,2) are mesh vertices and
+    `load` (k,) their share of the argument: below 0 where the panel holds two points apart, above 0 where it holds them
+    together. `disc` is what the disc gave by itself.
     """
 
     argument: Argument

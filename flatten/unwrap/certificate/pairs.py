@@ -77,7 +77,10 @@ SUMS = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class PairBound:
-    """The bound, and each pair's (P,) part in it: below 0 where the pair is held apart, above 0 where together."""
+    """The bound, and each pair's (P,) part in it: below 0 where the pair is held apart, above 0 where together.
+
+    All 0 where no stress gave the bound: no map of that spread can turn as all pairs together ask.
+    """
 
     bound: float
     load: Floats
@@ -266,11 +269,13 @@ def best_pairs(pairs: Pairs, *, guide: Floats, floor: float, ceiling: float) -> 
     load = -np.minimum(pairs.to_boundary[pairs.first], pairs.to_boundary[pairs.second]) * pairs.distances
     assumed = max(floor, 0.8 * ceiling)
     last: _Trial | None = None
+    carried = best.load
     for _ in range(TRIALS):
         known = _known_at(pairs, figure, assumed, load=load, unit=unit)
         if known is None:
-            return PairBound(assumed, load)
+            return PairBound(assumed, carried)
         ratio, load = _programme(figure, known, far)
+        carried = load
         result = float(np.log(ratio)) if ratio > 0.0 else 0.0
         if min(assumed, result) > best.bound:
             best = PairBound(min(assumed, result), load)
