@@ -17,7 +17,7 @@ means of ANSUR II fit within 8 mm, with the least girth 15 mm above the crease, 
 WRIST_SIGMA = 23.0
 """mm, standard deviation of that: 20 in the bodies that it was told from, more in others."""
 
-THIN = 22.0, 8.0
+SLENDER = 22.0, 8.0
 """mm. Wrist radii below the first are children's, whose arms are shorter than that line says, or very slender: sigma
 grows by once itself for each of the second."""
 
@@ -91,7 +91,7 @@ def elbow_of_forearm(line: Midline, wrist: Extreme, *, hand: Hand | None = None)
     radius, own = wrist.girth / (2 * np.pi), median_radius(line)
     begins = hand.begins if hand else hand_begins(line, wrist)
     thinnest = min(wrist.along, begins + CARPUS * radius)
-    slender = 1 + max(0.0, THIN[0] - radius) / THIN[1]
+    slender = 1 + max(0.0, SLENDER[0] - radius) / SLENDER[1]
     guesses = [thinnest + WRIST[0] + WRIST[1] * radius]
     signs = [proportion(guesses[0], WRIST_SIGMA * slender)]
     if hand and hand.open:

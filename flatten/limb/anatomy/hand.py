@@ -76,6 +76,10 @@ CLOSED = 0.76
 OPEN = 0.84
 """Straight line over way from which the fingers are stretched enough for the way to be the hand's length."""
 
+STRETCHED = 6.3
+"""Wrist radii that the way to the finger tips is long at least where an open hand shows no thumb that parts from it: a
+round fist, whose way is straight, has 5.8; hands of adults 7.5 (ANSUR II's means)."""
+
 BESIDE = 0.25
 """Wrist radii by which a thumb that lies beside the hand must move the middle of its breadth to be seen (0.3 to 0.9 on
 the bodies at hand)."""
@@ -185,13 +189,15 @@ def hand_of(points: Floats, line: Midline, wrist: Extreme) -> Hand:
     broad = _long_axis(palm, down)[0]
     breadth = _breadth(root, down, line, at=at, radius=radius)
     skin = _Skin.of(points[along < begins + 2 * STEP], line, begins)
-    open_ratio, parted = skin.straightness(), skin.thumb(THUMB_LONG * radius)
+    straight, parted = skin.straightness(), skin.thumb(THUMB_LONG * radius)
+    opened = straight > OPEN
     normal = np.cross(breadth, down)
     normal = normal / np.linalg.norm(normal)
-    if parted is not None and open_ratio > CLOSED:
+    if parted is not None and straight > CLOSED:
         thumb, leans = float(parted @ broad) / radius, float(parted @ normal) / radius
     else:
-        thumb = _beside(below, deep, broad, reach=reach, radius=radius) if open_ratio > OPEN else 0.0
+        opened = opened and skin.way() > STRETCHED * radius
+        thumb = _beside(below, deep, broad, reach=reach, radius=radius) if opened else 0.0
         leans = float((far.mean(axis=0) - palm.mean(axis=0)) @ normal) / radius
     if breadth @ broad * thumb < 0:
         breadth = -breadth
@@ -202,7 +208,7 @@ def hand_of(points: Floats, line: Midline, wrist: Extreme) -> Hand:
         palm=normal * (1.0 if leans >= 0 else -1.0),
         leans=abs(leans),
         length=skin.way() / ZIGZAG,
-        open=open_ratio > OPEN,
+        open=opened,
         begins=begins,
     )
 
