@@ -75,6 +75,7 @@ _STOP_QUESTIONS = {
     "edge": "edges",
     "unseen": "scan",
     "tender": "edges",
+    "bend": "leather",
     "limits": "edges",
 }
 """The question of the work order at which each kind of stop is mended."""

@@ -130,6 +130,24 @@ def bend_message(bend: Bend, *, kind: LimbKind) -> Message:
     )
 
 
+def bend_finding(bend: Bend, *, kind: LimbKind, piece: str | Message | None) -> Finding | None:
+    """That a panel bends more sharply round the limb than even cased leather takes; None where it does not.
+
+    `piece` names it where there are several.
+    """
+    if bend.radius >= LEAST_RADIUS["cased"] * bend.thickness:
+        return None
+    return finding(
+        "leather.too tight",
+        "stop",
+        place=kind.place(height=bend.height, bearing=bend.bearing),
+        piece=piece,
+        where=kind.at(bend.height, bend.bearing),
+        radius=bend.radius,
+        thicknesses=bend.radius / bend.thickness,
+    )
+
+
 def bend_judged(radius: float, *, thickness: float) -> Message:
     """An inside radius of a bend as a multiple of the leather's thickness, and whether leather takes it."""
     share = radius / thickness

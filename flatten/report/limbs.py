@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from flatten.findings import Finding, Message, finding, message, on_limb
-from flatten.leather.messages import limits_finding, stretch_message, verdict_message
+from flatten.leather.messages import bend_finding, limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
 from flatten.report.closing import join_message, seam_findings, seam_numbers
 from flatten.report.lips import lip_numbers, wave_findings
@@ -50,12 +50,13 @@ def job_troubles(report: JobReport) -> list[Finding]:
         *first.names,
         *(message("report.of limb", piece=name, side=limb.limb.side) for limb in more for name in limb.names),
     ]
-    asked = zip(report.panels, names if len(names) > 1 else [None], strict=True)
-    over = (limits_finding(panel.stretch, piece=name) for panel, name in asked)
+    asked = list(zip(report.panels, names if len(names) > 1 else [None], strict=True))
+    over = [limits_finding(panel.stretch, piece=name) for panel, name in asked]
+    tight = [bend_finding(panel.bend, kind=first.limb.kind, piece=name) for panel, name in asked]
     return [
         *trouble_findings(report.panels, names),
         *found_of_each(report.limbs, lambda limb: seam_findings(limb.joins)),
-        *(each for each in over if each is not None),
+        *(each for each in (*tight, *over) if each is not None),
     ]
 
 

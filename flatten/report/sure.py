@@ -31,6 +31,7 @@ KEYS: Mapping[str, Unit | None] = MappingProxyType(
         "edge": "mm",
         "unseen": "share",
         "tender": "name",
+        "bend": "mm",
         "limits": None,
     }
 )
@@ -73,12 +74,13 @@ DOUBTS: Mapping[str, Doubt] = MappingProxyType(
         "edge.unseen": Doubt("edge", "off", "sigma"),
         "limb.unseen": Doubt("unseen", "share", 0.02),
         "wearing.near": Doubt("tender", "tender"),
+        "leather.too tight": Doubt("bend", "radius", 0.5),
         "leather.over limits": Doubt("limits"),
     }
 )
 """What each finding is about that may be a stop, by its code. Sigmas that are numbers: fronts are found to 3 or 4°; a
-seam's sides and a shell's opening move by less than that from mesh to mesh, a limb's unseen share from scan to scan
-cleaned anew, and a girth from tape to tape [judgement]."""
+seam's sides, a shell's opening and a bend's radius move by less from mesh to mesh, a limb's unseen share from scan to
+scan cleaned anew, and a girth from tape to tape [judgement]."""
 
 
 @dataclass(frozen=True)

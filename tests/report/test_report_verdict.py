@@ -180,6 +180,16 @@ def test_exceeded_limits_are_a_stop_that_no_figure_settles(sound, limb):
     assert not any("[sure]" in line for line in lines)
 
 
+@pytest.mark.parametrize(("radius", "told"), [(6.5, False), (6.39, True)])
+def test_a_bend_below_twice_the_thickness_cracks_the_grain(sound, radius, told):
+    """3.2 mm of leather: 6.4 mm."""
+    (limb,) = sound.limbs
+    bent = tuple(replace(panel, bend=replace(panel.bend, radius=radius)) for panel in limb.panels)
+    stops = verdict_of(with_limb(sound, panels=bent)).stops
+    assert [stop.finding.code for stop in stops] == ["leather.too tight"] * told
+    assert all("bends to 2.0 times its thickness" in say.stop(stop.finding) for stop in stops)
+
+
 def test_a_seam_that_cannot_meet_is_a_stop_and_one_that_can_is_eased(sound):
     from flatten.pattern.model import Join
 

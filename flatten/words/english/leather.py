@@ -157,6 +157,15 @@ def bend(where: str, radius: float, judged: str, strain: float) -> str:
     )
 
 
+def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> str:
+    """A bend that is too sharp for the leather."""
+    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    return (
+        f"The leather{of_piece} bends to an inside radius of {radius:.1f} mm {where}, {thicknesses:.1f} times its "
+        "thickness: its grain cracks there, even cased. Use thinner leather, or skive it there."
+    )
+
+
 _BENT = {
     "dry": "which it takes dry",
     "cased": "too tight for dry leather; case it",
@@ -217,6 +226,7 @@ SENTENCES: dict[str, Sentence] = {
     "leather.reading": reading,
     "leather.least": least,
     "leather.bend": bend,
+    "leather.too tight": too_tight,
     "leather.bend judged": bend_judged,
     "leather.lip": lip,
     "leather.waves": waves,

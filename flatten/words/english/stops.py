@@ -157,6 +157,15 @@ def near(tender: str) -> tuple[str, str]:
     return _TENDER[tender]
 
 
+def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> tuple[str, str]:
+    """A bend that is too sharp for the leather."""
+    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    return (
+        f"the leather{of_piece} bends to {thicknesses:.1f} times its thickness {where}, where its grain cracks",
+        "use thinner leather, or skive it there",
+    )
+
+
 def over_limits(piece: str | None, verdict: str) -> tuple[str, str]:
     """Leather that is asked for more than it takes."""
     of_piece = "" if piece is None else f" of the piece “{piece}”"
@@ -200,6 +209,7 @@ STOPS: dict[str, StopWords] = {
     "wearing.closed": closed,
     "wearing.too stiff": too_stiff,
     "wearing.near": near,
+    "leather.too tight": too_tight,
     "leather.over limits": over_limits,
 }
 """By the code of a finding that may be a stop: a function of its figures."""
