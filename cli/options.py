@@ -9,7 +9,7 @@ import click
 
 from flatten.job.settings import AUTO
 from flatten.limb.kind import KINDS, SIDES
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, NO_UNIT
 
 Verb = TypeVar("Verb", bound=Callable[..., Any])
 
@@ -68,7 +68,12 @@ def scan_options(verb: Verb) -> Verb:
             callback=_vector,
             help="A point on the limb, in the file's own unit and axes, where the scan shows several.",
         ),
-        click.option("--unit", type=click.Choice(["auto", *MM_PER_UNIT]), default="auto", help="Unit of the file."),
+        click.option(
+            "--unit",
+            type=click.Choice(["auto", *MM_PER_UNIT, NO_UNIT]),
+            default="auto",
+            help="Unit of the file; none: it has no size of its own, and tapes give it.",
+        ),
         click.option(
             "--side",
             type=click.Choice([AUTO, *SIDES]),

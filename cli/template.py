@@ -8,7 +8,7 @@ TEXT = """\
 {found}
 [scan]
 file = {file}
-unit = "{unit}"           # mm, cm, m, in; or auto
+unit = "{unit}"           # mm, cm, m, in; none: no size of its own, tapes give it; or auto
 limb = "{limb}"            # lower leg, thigh, forearm, upper arm; or auto: told by foot or hand, else a lower leg
 side = "{side}"            # the wearer's left or right; or auto: told by foot or hand, else left
 front = {front}          # auto: found from the foot or hand; or a direction in the scan's axes such as [0, 0, 1]

@@ -31,10 +31,13 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.choose import one_limb
 from flatten.scan.model import Scan
 from flatten.scan.read import read_scan
-from flatten.scan.unit import AmbiguousUnitError
+from flatten.scan.unit import FIRST_SIZE, AmbiguousUnitError, NoSizeError
 from flatten.steps import Announce, Step
 from flatten.threads import one_thread
-from flatten.units import MM_PER_UNIT
+from flatten.units import NO_UNIT, unit_mm
+
+FIRST_SHARES = (1.0, 0.7, 1.5)
+"""Shares of FIRST_SIZE that a scan without a size of its own is tried at until a limb is found in it."""
 
 UNSEEN = 0.1
 """Share of a limb that is bridged from which on this is told before leather is cut: holes of a phone's scan are a few
@@ -66,16 +69,46 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
     Where its unit may be one of several, and tape girths are given, the unit is the one that they and people's girths
     fit best; what then still contradicts it is found by `find`.
 
-    Raises ScanError where it cannot be read or its unit is not known, FrontError where the tape must tell the unit and
-    the scan does not show the front.
+    One that has no size of its own (NO_UNIT) is about as large as the tapes say: so no threshold in mm hangs on the
+    size of its file.
+
+    Raises ScanError where it cannot be read or its unit is not known, NoSizeError where it has no size of its own and
+    there is no tape, LimbError or FrontError where tapes must tell unit or size and the limb cannot be found.
     """
     announce(Step.READING)
+    if settings.unit == NO_UNIT:
+        return _without_unit(settings, path)
     try:
         return read_scan(path, unit=None if settings.unit == "auto" else settings.unit, pick=_pick(settings))
     except AmbiguousUnitError as error:
         if not settings.tape:
             raise
         return _by_tape(settings, path, error)
+
+
+def _without_unit(settings: ScanSettings, path: Path) -> Scan:
+    if not settings.tape:
+        raise NoSizeError(
+            f'{path.name} has no size of its own (unit = "none"), and only a girth by tape can give it one: measure '
+            'the limb where it is widest and give it as --tape "386 mm", on the page where it is asked whether the '
+            'scan is true to size, or in the job file as\n[[scan.tape]]\nat = "widest"\ngirth = "386 mm"'
+        )
+    first: LimbError | None = None
+    for share in FIRST_SHARES:
+        scan = read_scan(path, unit=NO_UNIT, pick=_pick(settings), size=share * FIRST_SIZE)
+        try:
+            limb, skin = _found(_one(scan, settings), settings)
+            limb, _, weighed = _weighed(scan, limb, skin, settings)
+        except FrontError:
+            raise
+        except LimbError as error:
+            # As large as that it is no limb; a scan that shows much of the next limb, or little of it, may be another.
+            first = first or error
+            continue
+        factor = tape_correction_of(weighed.kept, limb, skin).factor
+        return read_scan(path, unit=NO_UNIT, pick=_pick(settings), size=factor * share * FIRST_SIZE)
+    assert first is not None
+    raise first
 
 
 def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) -> Scan:
@@ -121,7 +154,7 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
         scan = corrected(scan, limb, skin, correction)
         limb, skin = scaled_limb(limb, skin, correction)
         limb = _by_joint(limb, skin, settings, scale=1.0)
-    findings += [*weighed.findings, *tape_findings(limb, skin, readings, weighed)]
+    findings += [*weighed.findings, *tape_findings(limb, skin, readings, weighed, unit=scan.unit)]
     findings += size_findings(limb, skin, scan.scale)
     return Found(scan, limb, skin, (*limb.findings, *unseen_findings(limb, skin), *findings))
 
@@ -201,5 +234,5 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
 
 def _in_mm(point: Vector, scan: Scan) -> Vector:
     """A point of the scan's file as a place on the scan as it is now."""
-    x, y, z = (value * scan.scale * MM_PER_UNIT[scan.unit] for value in point)
+    x, y, z = (value * scan.scale * unit_mm(scan.unit) for value in point)
     return (x, y, z)

@@ -9,6 +9,11 @@ from flatten.errors import CalfskinError
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """mm in one of each length unit that a scan or a length text may name."""
 
+NO_UNIT = "none"
+"""The unit of a scan that has no size of its own, as photogrammetry gives it: its numbers count as mm until a tape
+tells their size."""
+
+
 MM_PER_OZ = 25.4 / 64.0
 """mm of leather thickness in one ounce: 1 oz = 1/64 in. Common practice."""
 
@@ -21,6 +26,11 @@ _ALIASES = {"": "mm", '"': "in", "inch": "in", "inches": "in"}
 
 class UnitError(CalfskinError, ValueError):
     """A text that should be a length or an angle is not one."""
+
+
+def unit_mm(unit: str) -> float:
+    """mm in one of a scan's unit; 1 where it has none."""
+    return 1.0 if unit == NO_UNIT else MM_PER_UNIT[unit]
 
 
 def length(text: str | float | int, *, ounces: bool = False) -> float:

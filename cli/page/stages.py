@@ -46,10 +46,11 @@ from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsErr
 from flatten.measuring import Found, find, read
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
-from flatten.scan.unit import AmbiguousUnitError
+from flatten.scan.unit import AmbiguousUnitError, NoSizeError
 from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
+from flatten.units import NO_UNIT
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
@@ -171,7 +172,7 @@ class Stages:
         wanted = request.job.scan
         if number != request.scan_number or settings.pick != wanted.pick:
             return False
-        return settings == wanted if scan.unit_from == "tape" else settings.unit == wanted.unit
+        return settings == wanted if scan.unit_from in ("tape", NO_UNIT) else settings.unit == wanted.unit
 
     def _dress(self, found: Found, design: Design, send: Send) -> Neutral:
         """The neutral surface over all of the limb, or over the edges' surroundings where it folds elsewhere.
@@ -234,7 +235,7 @@ def names_strips(limits: str | dict[str, str | float]) -> TypeGuard[str]:
 def _parts_seen(error: SeveralPartsError) -> ScanRead:
     """All parts of a scan, as they are shown for one of them to be clicked."""
     points, faces, _ = drop_unused(error.points, error.faces)
-    scan = Scan("", points, np.zeros_like(points), faces, error.unit, "", 1.0, len(faces), ())
+    scan = Scan("", points, np.zeros_like(points), faces, error.unit, "", error.scale, len(faces), ())
     return ScanRead(scan_payload(scan), len(faces), bare(scan))
 
 
@@ -260,6 +261,7 @@ def bare(scan: Scan) -> Scan:
 
 _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (AmbiguousUnitError, "size"),
+    (NoSizeError, "size"),
     (ScanError, "scan"),
     (KindError, "limb"),
     (FrontError, "front"),

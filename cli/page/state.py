@@ -40,7 +40,7 @@ from flatten.report.messages import advice_lead, bound_message, girth_name, head
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, sure_findings
-from flatten.units import MM_PER_UNIT
+from flatten.units import unit_mm
 from flatten.words import say
 from flatten.worn.curves import Edge, Seam
 from flatten.worn.panel import CutError
@@ -130,7 +130,7 @@ def _scan(current: SessionState) -> dict[str, Any] | None:
         "payload": current.payloads["scan"],
         "faces": current.scan.faces,
         "points": current.scan.faces == 0,
-        "unit_mm": MM_PER_UNIT[scan.unit],
+        "unit_mm": scan.scale * unit_mm(scan.unit),
     }
 
 

@@ -77,7 +77,7 @@ class ScanSettings(FrozenSettings):
     """The scan, and what is known about it."""
 
     file: str
-    unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
+    unit: Literal["auto", "mm", "cm", "m", "in", "none"] = "auto"
     limb: Annotated[str, PlainValidator(_limb)] = AUTO
     side: Literal["auto", "left", "right"] = AUTO
     front: Front = "auto"
@@ -101,7 +101,7 @@ class OtherScan(FrozenSettings):
     """The scan of the other limb of a pair: of the same kind, and of the other side; no `file` where there is none."""
 
     file: str = ""
-    unit: Literal["auto", "mm", "cm", "m", "in"] = "auto"
+    unit: Literal["auto", "mm", "cm", "m", "in", "none"] = "auto"
     front: Front = "auto"
     pick: Pick = "auto"
     joint: GivenJoint = "auto"

@@ -14,6 +14,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.report.model import Advised, PanelReport
 from flatten.scan.model import Scan
+from flatten.units import NO_UNIT
 from flatten.worn.neutral import Wear
 
 HALF_KEPT = 5.04
@@ -126,7 +127,7 @@ def _smoothed(skin: LimbSurface) -> Message | None:
 def scan_messages(scan: Scan, limb: Limb) -> list[Message]:
     """The file, how its unit and the front are known, the scale, and each thing that was done to the scan."""
     messages = [message("report.file", file=scan.file, unit=scan.unit, unit_from=scan.unit_from)]
-    if scan.scale != 1.0:
+    if scan.scale != 1.0 and scan.unit != NO_UNIT:
         messages.append(message("report.scaled", scale=scan.scale))
     messages.append(message("report.limb", side=limb.side, kind=limb.kind.name, front=front_message(limb)))
     return [*messages, *joint_messages(limb), *(scan.repairs or [message("report.not repaired")])]

@@ -24,14 +24,16 @@ class ScanError(CalfskinError, ValueError):
 class SeveralPartsError(ScanError):
     """The scan shows two parts of like size apart from each other, and nobody picked one.
 
-    `points` (N,3) mm and `faces` (F,3) are all that it shows, in the scan's own axes and of the file's `unit`; `seen`
-    says what it shows, without places in numbers and without what is to be done.
+    `points` (N,3) mm and `faces` (F,3) are all that it shows, in the scan's own axes, of the file's `unit` and `scale`;
+    `seen` says what it shows, without places in numbers and without what is to be done.
     """
 
-    def __init__(self, seen: str, *, places: str, way: str, points: Floats, faces: Ints, unit: str) -> None:
+    def __init__(
+        self, seen: str, *, places: str, way: str, points: Floats, faces: Ints, unit: str, scale: float
+    ) -> None:
         """`places` goes on from `seen` with where they are, `way` says what is to be done."""
         super().__init__(f"{seen}{places}; {way}")
-        self.seen, self.points, self.faces, self.unit = seen, points, faces, unit
+        self.seen, self.points, self.faces, self.unit, self.scale = seen, points, faces, unit, scale
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +42,8 @@ class Scan:
 
     `points` (N,3) and `normals` (N,3, unit, outward; zero where unknown); `faces` (F,3) into `points`
     (none for a point cloud: shape (0,3)). `unit` is the file's unit; `unit_from` says how it was known:
-    "file", "given", "guessed" or "tape". `scale` is the further factor that a tape girth gave (1.0: none).
+    "file", "given", "guessed" or "tape"; both are "none" where it has no size of its own. `scale` is the further factor
+    that a tape girth gave (1.0: none), of a scan without a unit the mm of its unit.
     `faces_read` counts the faces in the file. `dropped` (M,3) mm are places of what was left out (floor, fragments,
     spikes), at most some thousands of them, for showing. `colours` (N,3, sRGB, 0 to 255) are those of the points, None
     where the file has none. `repairs` are what was done to it, each with its `count`.

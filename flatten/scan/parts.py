@@ -10,7 +10,7 @@ from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.areas import doubled_areas
 from flatten.scan.model import ScanError, SeveralPartsError
-from flatten.units import MM_PER_UNIT, place_text, share_text
+from flatten.units import place_text, share_text, unit_mm
 
 COMPARABLE = 0.5
 """A second part with this share of the largest part's area is another limb, or the limb's other half."""
@@ -40,7 +40,7 @@ def part_of_faces(faces: Ints, *, vertices: int) -> Ints:
 
 
 def keep_largest(
-    vertices: Floats, faces: Ints, *, pick: Floats | None = None, unit: str = "mm"
+    vertices: Floats, faces: Ints, *, pick: Floats | None = None, unit: str = "mm", scale: float = 1.0
 ) -> tuple[Ints, list[Finding]]:
     """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
@@ -68,7 +68,7 @@ def keep_largest(
     if alike and _over_each_other(vertices, faces, part, largest, second):
         return faces[part == largest], [_fragments(len(names) - 1, 1.0 - share, kept="largest")]
     if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
-        ones, others = (_place(vertices, faces[part == number], unit) for number in (largest, second))
+        ones, others = (_place(vertices, faces[part == number], scale * unit_mm(unit)) for number in (largest, second))
         raise SeveralPartsError(
             f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
             "two limbs, or one in two halves",
@@ -78,6 +78,7 @@ def keep_largest(
             points=vertices,
             faces=faces,
             unit=unit,
+            scale=scale,
         )
     raise ScanError(
         f"the scan is in {len(names)} parts, the largest with {share_text(share)} of the surface; "
@@ -103,11 +104,11 @@ def drop_fragments(points: Floats) -> tuple[Floats, list[Finding]]:
     return points[~small[part[cell.ravel()]]], [_fragments(int(small.sum()), share, kept="large")]
 
 
-def _place(vertices: Floats, faces: Ints, unit: str) -> str:
-    """A point of a part, the nearest to its middle, in the file's unit: "[0.12, 0.4, 1.1]"."""
+def _place(vertices: Floats, faces: Ints, mm: float) -> str:
+    """A point of a part, the nearest to its middle, in the file's unit of so many `mm`: "[0.12, 0.4, 1.1]"."""
     points = vertices[np.unique(faces)]
     point = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))]
-    return place_text(point, unit=MM_PER_UNIT[unit])
+    return place_text(point, unit=mm)
 
 
 def _fragments(count: int, share: float, *, kept: str) -> Finding:

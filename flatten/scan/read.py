@@ -23,8 +23,8 @@ from flatten.scan.load import load
 from flatten.scan.model import Scan, ScanError, some_points
 from flatten.scan.orient import turn_outward, vertex_normals
 from flatten.scan.parts import drop_fragments, keep_largest
-from flatten.scan.unit import unit_of
-from flatten.units import MM_PER_UNIT
+from flatten.scan.unit import FIRST_SIZE, longest_side, unit_of
+from flatten.units import NO_UNIT, unit_mm
 
 FEWEST_POINTS = 100
 """Points that a limb needs at least: ten around at ten heights."""
@@ -40,10 +40,17 @@ MOST_UNUSED = 0.2
 taken to be cut off."""
 
 
-def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, float, float] | None = None) -> Scan:
+def read_scan(
+    path: str | Path,
+    *,
+    unit: str | None = None,
+    pick: tuple[float, float, float] | None = None,
+    size: float = FIRST_SIZE,
+) -> Scan:
     """The scan in the file `path`, in any format that `load` reads, cleaned, in mm and in its own axes.
 
-    `unit` ("mm", "cm", "m", "in") is that of the file; without it glTF is in metres, as its standard says, USD in
+    `unit` ("mm", "cm", "m", "in") is that of the file; NO_UNIT says that it has no size of its own, and it is then made
+    `size` mm long, which `Scan.scale` tells; without it glTF is in metres, as its standard says, USD in
     what the file says, and elsewhere it is guessed from the size of a limb where one unit alone is possible.
     `Scan.unit_from` tells.
 
@@ -74,15 +81,17 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
         repairs += done
         _require_points(vertices, path.name)
     name, known_from = unit_of(vertices, given=unit, in_file=in_file, name=path.name)
-    vertices = vertices * MM_PER_UNIT[name]
-    place = _picked(pick, vertices, unit=name, name=path.name)
+    scale = size / longest_side(vertices) if name == NO_UNIT else 1.0
+    mm = scale * unit_mm(name)
+    vertices = vertices * mm
+    place = _picked(pick, vertices, unit=name, mm=mm, name=path.name)
     if faces_read:
-        points, faces, dropped, done = _cleaned_mesh(vertices, faces, pick=place, unit=name)
+        points, faces, dropped, done = _cleaned_mesh(vertices, faces, pick=place, unit=name, scale=scale)
     else:
         points, faces, dropped, done = _cleaned_cloud(vertices)
     _require_points(points, path.name)
     if colours is not None and coloured is not None:
-        colours = colours_at(points, vertices=coloured * MM_PER_UNIT[name], colours=colours)
+        colours = colours_at(points, vertices=coloured * mm, colours=colours)
     return Scan(
         file=path.name,
         points=points,
@@ -90,7 +99,7 @@ def read_scan(path: str | Path, *, unit: str | None = None, pick: tuple[float, f
         faces=faces,
         unit=name,
         unit_from=known_from,
-        scale=1.0,
+        scale=scale,
         faces_read=faces_read,
         repairs=(*repairs, *done),
         dropped=dropped,
@@ -114,11 +123,13 @@ def _without_unused(vertices: Floats, faces: Ints, name: str, *, counted: bool) 
     return kept, faces, [finding("scan.unused", "note", count=unused, share=share)] if unused else []
 
 
-def _picked(pick: tuple[float, float, float] | None, vertices: Floats, *, unit: str, name: str) -> Floats | None:
+def _picked(
+    pick: tuple[float, float, float] | None, vertices: Floats, *, unit: str, mm: float, name: str
+) -> Floats | None:
     """The pick in mm. Raises ScanError where it lies nowhere near the vertices (V,3) mm."""
     if pick is None:
         return None
-    place = np.array(pick) * MM_PER_UNIT[unit]
+    place = np.array(pick) * mm
     away = float(np.sqrt(((vertices - place) ** 2).sum(axis=1).min()))
     if away > PICK_REACH:
         raise ScanError(
@@ -129,7 +140,7 @@ def _picked(pick: tuple[float, float, float] | None, vertices: Floats, *, unit: 
 
 
 def _cleaned_mesh(
-    vertices: Floats, faces: Ints, *, pick: Floats | None, unit: str
+    vertices: Floats, faces: Ints, *, pick: Floats | None, unit: str, scale: float
 ) -> tuple[Floats, Ints, Floats, list[Finding]]:
     vertices, faces, repairs = weld(vertices, faces)
     faces, done = drop_degenerate(vertices, faces)
@@ -141,7 +152,7 @@ def _cleaned_mesh(
     faces, done = drop_floor(vertices, faces)
     repairs += done
     if len(faces):
-        faces, done = keep_largest(vertices, faces, pick=pick, unit=unit)
+        faces, done = keep_largest(vertices, faces, pick=pick, unit=unit, scale=scale)
         repairs += done
     gone = np.ones(len(vertices), bool)
     gone[faces] = False

@@ -6,7 +6,7 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 from flatten.scan.model import ScanError
-from flatten.units import MM_PER_UNIT
+from flatten.units import MM_PER_UNIT, NO_UNIT
 
 
 class AmbiguousUnitError(ScanError):
@@ -16,6 +16,10 @@ class AmbiguousUnitError(ScanError):
         """Keep the units beside the sentence."""
         super().__init__(text)
         self.units = units
+
+
+class NoSizeError(ScanError):
+    """A scan has no size of its own, and no girth by tape gives it one."""
 
 
 LIMB_SIZE = (100.0, 1300.0)
@@ -31,6 +35,9 @@ SHORT = 200.0
 
 POSSIBLE_SIZE = (50.0, 4000.0)
 """mm. Outside this no limb scan lies, even with a floor around it: the unit must be wrong."""
+
+FIRST_SIZE = 450.0
+"""mm. The longest side that a scan without a size of its own is first taken to have: a lower leg with its foot."""
 
 STRAY_SHARE = 0.005
 """Share of points left out at each end when a size is read, so that a few strays do not set the unit."""
@@ -49,15 +56,17 @@ def longest_side(points: Floats) -> float:
 
 
 def unit_of(points: Floats, *, given: str | None, in_file: str | None, name: str) -> tuple[str, str]:
-    """The unit's name and how it was known: "given", "file" or "guessed".
+    """The unit's name and how it was known: "given", "file", "guessed" or NO_UNIT.
 
-    `in_file` is the unit that the format fixes (glTF: "m"); `given` comes first. A guess is made only where
-    one unit alone gives the size of a limb (LIMB_SIZE) that is not SHORT, or one alone that of a limb or a body
-    (BODY_SIZE).
+    NO_UNIT that is given stays so, and says all. `in_file` is the unit that the format fixes (glTF: "m"); `given` comes
+    first. A guess is made only where one unit alone gives the size of a limb (LIMB_SIZE) that is not SHORT, or one
+    alone that of a limb or a body (BODY_SIZE).
 
     Raises AmbiguousUnitError where more than one unit is possible (cm and inch overlap), and ScanError where `given`
     is no unit, where none is possible, and where the known unit gives a size that no limb has.
     """
+    if given == NO_UNIT:
+        return NO_UNIT, NO_UNIT
     size = longest_side(points)
     units = ", ".join(MM_PER_UNIT)
     if given is not None and given not in MM_PER_UNIT:

@@ -156,7 +156,7 @@ def told_of(shin, *tapes, unit="m", unit_from="file"):
     girths = [(at, factor * tape_girth(skin, tape_height(limb, at))) for at, factor in tapes]
     readings = tape_readings(girths, limb, skin)
     weighed = weigh(readings, limb, skin, unit=unit, unit_from=unit_from)
-    return weighed, [*weighed.findings, *tape_findings(limb, skin, readings, weighed)]
+    return weighed, [*weighed.findings, *tape_findings(limb, skin, readings, weighed, unit=unit)]
 
 
 def own_factor(shin, height, factor):

@@ -158,7 +158,7 @@ placeSelect.addEventListener("change", () => tapeForm.show());
 question("size", [
   tapeForm,
   field(text("size.unit"), ["scan", "unit"], {
-    choices: ["auto", "mm", "cm", "m", "in"].map((unit) => [unit, text(`size.unit.${unit}`)]),
+    choices: ["auto", "mm", "cm", "m", "in", "none"].map((unit) => [unit, text(`size.unit.${unit}`)]),
     hint: text("size.unit hint"),
   }),
 ], () => {

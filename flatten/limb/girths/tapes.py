@@ -15,9 +15,7 @@ from flatten.limb.girths.taping import TAPE_ERROR, WARP, Correction, tape_correc
 from flatten.limb.kind import BodyGirth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-
-NO_UNIT = "none"
-"""The unit of a scan that has no size of its own."""
+from flatten.units import NO_UNIT
 
 TAPES_APART = 0.05
 """Share by which the scales that tape girths ask for may differ: a reading's error of 4 mm on a wrist is half of it."""
@@ -168,24 +166,30 @@ def _contradiction(
     )
 
 
-def tape_findings(limb: Limb, skin: LimbSurface, readings: Sequence[Reading], weighed: Weighed) -> list[Finding]:
+def tape_findings(
+    limb: Limb, skin: LimbSurface, readings: Sequence[Reading], weighed: Weighed, *, unit: str
+) -> list[Finding]:
     """What tapes say of a scan whose limb and skin, scaled, are these, beyond what `weigh` found against them."""
-    kept = weighed.kept
+    kept, known = weighed.kept, unit != NO_UNIT
+    # Without a unit only what one tape says beside the others tells something.
+    base = 1.0 if known else float(np.exp(np.mean([np.log(reading.factor) for reading in kept])))
     found = []
     if kept and not weighed.findings:
         factors = np.array([reading.factor for reading in kept])
         worst = float(factors[np.argmax(np.abs(np.log(factors)))])
-        if abs(worst - 1.0) > LOUD_SCALE:
+        if known and abs(worst - 1.0) > LOUD_SCALE:
             found.append(finding("tape.far off", "look", off=abs(1 / worst - 1.0), small=worst > 1))
         if factors.max() / factors.min() > 1.0 + TAPES_APART:
             apart = float(factors.max() / factors.min() - 1.0)
             found.append(finding("tape.disagree", "look", apart=apart, odd=_odd_one(kept)))
+    if len(readings) == 1 and not known:
+        return [finding("tape.alone", "look", at=kept[0].at, sigma=TAPE_ERROR, share=kept[0].sigma)]
     if len(readings) == 1:
         return found if found or weighed.findings else [_one_tape(kept[0])]
     for reading in readings:
         left = tape_girth(skin, float(np.clip(tape_height(limb, reading.at), *skin.trusted))) - reading.girth
-        off = abs(1 / reading.factor - 1.0)
-        place, narrower = _place(limb, reading.at), reading.factor > 1
+        factor = reading.factor / base
+        off, place, narrower = abs(1 / factor - 1.0), _place(limb, reading.at), factor > 1
         found.append(finding("tape.each", "look", place=place, at=reading.at, off=off, narrower=narrower, left=left))
     return found
 

@@ -14,7 +14,7 @@ from flatten.limb.which.graph import NeighbourGraph, distances, forks_of, neighb
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan, some_points
-from flatten.units import MM_PER_UNIT, place_text
+from flatten.units import place_text, unit_mm
 
 NODES, FINE_NODES = 4000, 16_000
 """Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
@@ -132,7 +132,7 @@ def _tips(branches: tuple[Branch, ...], scan: Scan) -> str:
 
 def _words(place: Floats, scan: Scan) -> str:
     """A place (3,) mm in the scan file's own unit: "[0.12, 0.4, 1.1]"."""
-    return place_text(place, unit=MM_PER_UNIT[scan.unit] * scan.scale)
+    return place_text(place, unit=unit_mm(scan.unit) * scan.scale)
 
 
 def branches_of(graph: NeighbourGraph) -> tuple[Branch, ...]:

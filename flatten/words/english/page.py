@@ -211,6 +211,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "size.unit.cm": "cm",
         "size.unit.m": "m",
         "size.unit.in": "inch",
+        "size.unit.none": "none: it has no size of its own",
         "size.unit hint": "A scan may miss the true size by up to 30 %: one girth by tape puts it right.",
         "size.no tape": "One girth by tape tells.",
         "size.no tape yet": "No tape girth yet. The scan says: {girth}.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.units import square_feet
+from flatten.units import NO_UNIT, square_feet
 from flatten.words.english.amounts import capital, mm, mm_and_inches, percent
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
@@ -43,6 +43,8 @@ _UNITS_FROM = {
 
 def file_unit(file: str, unit: str, unit_from: str) -> str:
     """The scan's file, its unit, and how that is known."""
+    if unit == NO_UNIT:
+        return f"“{file}” has no size of its own: its size is that of the tape girths."
     return f"“{file}” is in {unit}, {_UNITS_FROM[unit_from]}."
 
 

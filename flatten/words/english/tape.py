@@ -58,6 +58,15 @@ def one(off: float, small: bool, agrees: bool, sigma: float, share: float) -> st
     )
 
 
+def alone(at: str | float, sigma: float, share: float) -> str:
+    """The only tape that gives a scan without a size of its own one."""
+    return (
+        f"The scan has no size of its own, and the tape at {place(at)} alone gives it one, to about ± {sigma:.0f} mm, "
+        f"{share_text(share, 1)} of that girth: a slip of that tape would not be seen. Measure a second girth, at "
+        "another place, and add it under [[scan.tape]]."
+    )
+
+
 def each(at: str | float, off: float, narrower: bool, left: float) -> str:
     """One of several tapes: how far off the scan was there, and how many mm wider than the tape it is now."""
     return (
@@ -153,6 +162,7 @@ SENTENCES: dict[str, Sentence] = {
     "tape.far off": far_off,
     "tape.disagree": disagree,
     "tape.one": one,
+    "tape.alone": alone,
     "tape.each": each,
     "tape.size in doubt": size_in_doubt,
     "tape.not followed": not_followed,

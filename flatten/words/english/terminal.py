@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from flatten.units import NO_UNIT
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -34,6 +35,8 @@ def girth(girth: str, length: float, height: float) -> str:
 
 def unit(unit: str, unit_from: str) -> str:
     """The unit of a scan's file, and how it is known."""
+    if unit == NO_UNIT:
+        return "unit of the file: none; its size is that of the tape girths"
     return f"unit of the file: {unit} ({unit_from})"
 
 
