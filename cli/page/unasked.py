@@ -22,6 +22,7 @@ ASKED = (
     "leather.thickness",
     "leather.limits*",
     "leather.grain",
+    "leather.room",
     "edges.top.front",
     "edges.top.outside",
     "edges.top.back",

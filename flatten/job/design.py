@@ -22,7 +22,8 @@ class Design:
     `title` stands on every piece, and `piece` is what each is called, None: as the kind of limb has it. Seams and darts
     of the `cuts` are in the job's order, and so are their settings, `parts`. `span` is the height (mm) of the lowest
     place of the bottom edge and of the highest of the top edge; `heights` are those over which the neutral surface is
-    needed. `grain_angle` (rad) is the grain's direction on flat panels, `edge_length` (mm) that of the meshes that
+    needed. `grain_angle` (rad) is the grain's direction on flat panels, `room` the share of the slack to the leather's
+    limits that is left unused, `edge_length` (mm) that of the meshes that
     files are made from. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
     mirror images.
     """
@@ -37,6 +38,7 @@ class Design:
     heights: tuple[float, float]
     parts: tuple[SeamSettings | DartSettings, ...]
     grain_angle: float
+    room: float
     symmetrical: bool
     mirrored: bool
     hardened: bool

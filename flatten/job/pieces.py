@@ -155,7 +155,12 @@ def each_alone(
     """
     return tuple(
         flatten_panel(
-            panel, limits=limits.in_force, grain_angle=design.grain_angle, known=attainable, accuracy=accuracy
+            panel,
+            limits=limits.in_force,
+            grain_angle=design.grain_angle,
+            room=design.room,
+            known=attainable,
+            accuracy=accuracy,
         )
         for panel, attainable in zip_longest(panels, known)
     )

@@ -53,6 +53,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         heights=(low - beyond, high + beyond),
         parts=(*job.seam, *job.dart),
         grain_angle=np.pi / 2 if job.leather.grain == "up the limb" else 0.0,
+        room=job.leather.room,
         symmetrical=job.piece.symmetry == "centre line",
         mirrored=job.piece.pair in ("mirrored", "mean"),
         hardened=job.leather.hardened,

@@ -139,15 +139,29 @@ def _limits(value: Any) -> Any:
     raise ValueError(f"{value!r} is no set of limits; write 'cased', 'dry', a strip test's .toml file or four figures")
 
 
+def _room(value: Any) -> float:
+    try:
+        share = float(value)
+    except (TypeError, ValueError):
+        share = -1.0
+    if isinstance(value, bool) or not 0.0 <= share <= 1.0:
+        sentence = "it must be a share of the slack to the limits, from 0 (none is left) to 1 (all of it), such as 0.5"
+        raise PydanticCustomError("room", sentence)
+    return share
+
+
 class LeatherSettings(FrozenSettings):
     """The leather: how thick, what it takes, which way its grain runs, where its neutral surface lies.
 
+    `room` is the share of the slack that a piece can leave to all its limits at once which is left unused: 0 cuts as
+    true to the limb as the limits let it, 1 with the least extremes of stretch.
     `hardened` leather (by heat) is a stiff shell: it decides how the piece can be put on, not how it is cut.
     """
 
     thickness: Thickness = 3.2
     limits: Annotated[str | dict[str, str | float], PlainValidator(_limits)] = "cased"
     grain: Literal["up the limb", "across the limb"] = "up the limb"
+    room: Annotated[float, PlainValidator(_room)] = 0.5
     neutral: Annotated[float, Field(ge=0.3, le=0.6)] = 0.5
     hardened: bool = False
 

@@ -12,7 +12,14 @@ from flatten.mesh.surface import Floats, Mesh, frozen
 from flatten.unwrap.bounds import Problem, bounds_of
 from flatten.unwrap.dirichlet import distortion, most_isometric
 from flatten.unwrap.initial import initial_parametrization
-from flatten.unwrap.limits import RELAXATION, TO_CUT, Accuracy, allowed_excess, least_excess, most_isometric_within
+from flatten.unwrap.limits import (
+    TO_CUT,
+    Accuracy,
+    allowed_excess,
+    enough_excess,
+    least_excess,
+    most_isometric_within,
+)
 from flatten.unwrap.model import UNSOUGHT, Attainable, Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
@@ -33,6 +40,7 @@ class FlatDisk:
     spread: float
     spread_reachable: float
     excess: float
+    allowed: float
     overlaps: int
 
     def __post_init__(self) -> None:
@@ -52,21 +60,24 @@ def flatten_disk(
     line: FrontLine | None = None,
     grain_angle: float = UP,
     chart: Floats | None = None,
+    room: float = 0.0,
     known: Attainable | None = None,
     accuracy: Accuracy = TO_CUT,
 ) -> FlatDisk:
     """A disk mesh laid flat with `line` upright (two far boundary vertices where none is given).
 
-    Without limits the most isometric map. With them, the most isometric map that keeps to them, or that goes beyond
-    them by hardly more than any map must; `grain_angle` (radians counter-clockwise from +x) is the grain's direction
-    in the flat piece, along which the limits' "along" holds. `chart` (V,2) mm are plane coordinates of the vertices, in
-    which no face is flipped, to start from: they save time and do not change the result.
+    Without limits the most isometric map. With them, the most isometric map that keeps to them and leaves the share
+    `room` of what can be left to all of them at once, or that goes beyond them by hardly more than any map must;
+    `grain_angle` (radians counter-clockwise from +x) is the grain's direction in the flat piece, along which the
+    limits' "along" holds. `chart` (V,2) mm are plane coordinates of the vertices, in which no face is flipped, to start
+    from: they save time and do not change the result.
 
     What any map needs at the least is found by minimax over all faces, to 0.2 % of the spread. That takes half of the
-    time, and where the limits can be kept to the result does not hang on it: where `known` gives it, from a coarser
-    mesh of the same piece, minimax goes only as far as to find a map inside the limits. It is found here all the same
-    where `known` says that the limits cannot be kept to, or where that shows. `accuracy` is how near both searches go
-    to their ends.
+    time. Where `known` gives it, from a coarser mesh of the same piece, that least says how far the limits are shifted,
+    and minimax goes only as far as to find a map inside the shifted limits. It is found here all the same where `known`
+    leaves next to nothing between them and what is reachable, or where that shows; the cut map is then held to hardly
+    more than this mesh's own least, where that is more. So both hang together continuously. `accuracy` is how near both
+    searches go to their ends.
 
     Raises DiskError where the mesh is no disk, UnwrapError where no map without flipped faces is found or the limits
     leave no room at all.
@@ -79,16 +90,15 @@ def flatten_disk(
     free = most_isometric(gradients, system, initial_parametrization(mesh, boundary, gradients, system, start))
     flat = upright(free.flat, line)
     if limits is None:
-        attainable, steps, converged = UNSOUGHT, free.steps, free.converged
+        attainable, allowed, steps, converged = UNSOUGHT, np.nan, free.steps, free.converged
     else:
         to_grain = np.exp(1j * (UP - grain_angle))
         turn = line.weights(len(flat)) * 1j * (1j * to_grain)
         problem = Problem(gradients, system, bounds_of(limits), turn)
-        enough = -np.inf if known is None or known.excess >= -RELAXATION else -RELAXATION
+        enough = -np.inf if known is None else enough_excess(known.excess, room=room)
         least = least_excess(problem, flat * to_grain, enough, accuracy=accuracy)
-        held = most_isometric_within(
-            problem, least.flat, allowed_excess(least.excess), free.distortion, accuracy=accuracy
-        )
+        allowed = allowed_excess(least.excess, room=room, known=np.nan if known is None else known.excess)
+        held = most_isometric_within(problem, least.flat, allowed, free.distortion, accuracy=accuracy)
         flat = upright(held.flat, line)
         attainable = Attainable(least.excess, spread(*singular_values(gradients, least.flat)))
         if known is not None and least.excess < enough:
@@ -105,5 +115,6 @@ def flatten_disk(
         spread=spread(*singular_values(gradients, flat)),
         spread_reachable=attainable.spread,
         excess=attainable.excess,
+        allowed=allowed,
         overlaps=count_overlaps(flat, boundary),
     )

@@ -13,8 +13,8 @@ from flatten.unwrap.bounds import Objective, Problem, least_fitting_excess, slac
 from flatten.unwrap.model import UnwrapError
 
 RELAXATION = 5e-4
-"""Log-excess (0.05 % of a length) allowed beyond the least where the limits cannot be met, so that the most isometric
-map has room to move; a continuous function of the limits, or outlines would jump where the excess crosses zero."""
+"""Log-excess (0.05 % of a length) allowed beyond the least at the least, so that the most isometric map has room to
+move; a continuous function of the limits, or outlines would jump where the excess crosses zero."""
 
 FIRST_ROOM = 1.5
 """How many times its own distance from the limits' bound a map is given at first: from less the barrier can jam."""
@@ -142,9 +142,25 @@ def least_excess(
         mu = max(mu / MU_REDUCTION, max(accuracy.excess * (at.excess - bound), FINEST_MU))
 
 
-def allowed_excess(least: float) -> float:
-    """The log-excess that the cut map may have where no map has less than `least`: 0, or a little over the least."""
-    return max(0.0, least + RELAXATION)
+def allowed_excess(least: float, *, room: float = 0.0, known: float = np.nan) -> float:
+    """The log-excess that the cut map may have where no map on its mesh has less than `least`.
+
+    Below 0, where the limits leave slack, the share `room` of it is left unused: 0 goes as far as the limits, 1 as near
+    to the least extremes as RELAXATION lets it. Else hardly more than the least. `known` is the least of a coarser mesh
+    of the same piece, which then says how much slack there is. Continuous in both.
+    """
+    return max(room * min(least if np.isnan(known) else known, 0.0), least + RELAXATION)
+
+
+def enough_excess(known: float, *, room: float) -> float:
+    """The log-excess below which a mesh need not look for a map of less, its cut map being the same; −∞: for any.
+
+    `known` is the least of a coarser mesh of the same piece; NaN, not known, is enough where no room is to be left.
+    """
+    if np.isnan(known):
+        return -RELAXATION if room == 0.0 else -np.inf
+    enough = room * min(known, 0.0) - RELAXATION
+    return enough if known < enough else -np.inf
 
 
 def most_isometric_within(

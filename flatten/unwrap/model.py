@@ -60,7 +60,8 @@ class FlatPanel:
     `spread` is log(max stretch / min stretch) over faces.
     `spread_reachable` is what the limits solver reached when it looked at nothing else, on this mesh or on the coarser
     one that was laid flat before it, `excess` the least common log-excess over the limits (<= 0: fits), found with it;
-    both are NaN without limits, and where the limits can be kept to and nobody asked.
+    both are NaN without limits, and where the limits can be kept to and nobody asked. `allowed` is the log-excess that
+    the map was held to: below 0 by the room that it leaves to its limits, NaN without limits.
     `overlaps` counts the boundary segments of the flat piece beside which two layers lie, and the pairs that cross.
     """
 
@@ -73,6 +74,7 @@ class FlatPanel:
     spread: float
     spread_reachable: float
     excess: float
+    allowed: float
     overlaps: int
 
     def __post_init__(self) -> None:

@@ -19,20 +19,22 @@ def flatten_panel(
     *,
     limits: Limits | None = None,
     grain_angle: float = UP,
+    room: float = 0.0,
     known: Attainable | None = None,
     accuracy: Accuracy = TO_CUT,
 ) -> FlatPanel:
     """The panel laid flat, its front line upright on x = 0 with y towards the body, no face flipped.
 
-    Without limits as isometrically as can be. With them, as isometrically as they allow; where no map keeps to them,
-    beyond them by hardly more than any map must (`excess` says by how much). `grain_angle` is the grain's direction
-    in the flat piece, radians counter-clockwise from +x.
+    Without limits as isometrically as can be. With them, as isometrically as they allow when shifted inwards by the
+    share `room` of what can be left to all of them at once (0: as they are; 1: to the least extremes); where no map
+    keeps to them, beyond them by hardly more than any map must (`excess` says by how much). `grain_angle` is the
+    grain's direction in the flat piece, radians counter-clockwise from +x.
 
     `known` is what is attainable with these limits: that of the same piece of the limb laid flat on a coarser mesh,
-    which is the surface's and the same within 2 %, or UNSOUGHT. Where the limits can be kept to, this mesh then does
-    not look for it again, `spread_reachable` and `excess` are those of `known`, and the flat piece is the same, in less
-    than half the time. `accuracy` is how near to the least excess and to the most isometric map it goes: TO_SHOW for a
-    preview.
+    which is the surface's and the same within 2 %, or UNSOUGHT, with which no room can be left without finding it.
+    Where there is slack, this mesh then does not look for it again, `spread_reachable` and `excess` are those of
+    `known`, and the flat piece is the same, in less than half the time. `accuracy` is how near to the least excess and
+    to the most isometric map it goes: TO_SHOW for a preview.
 
     Raises DiskError where the panel's mesh is no disk, UnwrapError where no map without flipped faces is found,
     nothing says what is upright, or the limits leave no room at all.
@@ -43,6 +45,7 @@ def flatten_panel(
         line=front_line(panel),
         grain_angle=grain_angle,
         chart=_plane_chart(panel),
+        room=room,
         known=known,
         accuracy=accuracy,
     )

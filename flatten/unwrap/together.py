@@ -25,7 +25,7 @@ from flatten.unwrap.barrier import MULTIPLIER_RANGE, SHORTEST_STEP, local_model,
 from flatten.unwrap.bounds import Objective, Problem, bounds_of, merit, slacks
 from flatten.unwrap.dirichlet import FLIP_MARGIN, SUFFICIENT, distortion, flip_free_step
 from flatten.unwrap.disk import UP, as_uv
-from flatten.unwrap.limits import CENTRED, FINEST_MU, LAST_MU_ISOMETRIC, NEARLY, STAGE_STEPS, WHOLE, allowed_excess
+from flatten.unwrap.limits import CENTRED, FINEST_MU, LAST_MU_ISOMETRIC, NEARLY, STAGE_STEPS, WHOLE
 from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, front_line, upright
@@ -204,10 +204,9 @@ def _part(flat: FlatPanel, limits: Limits, share: float) -> _Part:
     turned = complex(np.exp(1j * (UP - flat.grain_angle)))
     turn = np.asarray(line.weights(len(flat.uv)) * 1j * (1j * turned), np.complex128)
     problem = Problem(gradients, MeshSystem(mesh, gradients, flat.uv), bounds_of(limits), turn)
-    excess = allowed_excess(flat.excess)
-    if not slacks(problem, map_of(flat) * turned, excess).min() > 0:
+    if not slacks(problem, map_of(flat) * turned, flat.allowed).min() > 0:
         raise UnwrapError(f"panel '{flat.panel.name}' does not keep to the limits that it was laid flat by")
-    return _Part(problem, turned, line, excess, share, LAST_MU_ISOMETRIC * max(flat.energy - 4, FINEST_MU))
+    return _Part(problem, turned, line, flat.allowed, share, LAST_MU_ISOMETRIC * max(flat.energy - 4, FINEST_MU))
 
 
 def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, converged: bool) -> FlatPanel:

@@ -83,6 +83,8 @@ def test_every_setting_stands_in_a_written_job():
         ('[leather]\nthickness = "40 mm"', "'40 mm' is outside 0.5 to 10 mm"),
         ('[leather]\nthickness = "8 ozz"', "unknown unit 'ozz'"),
         ("[leather]\nneutral = 0.9", "0.6"),
+        ("[leather]\nroom = 1.5", "room is 1.5; it must be a share of the slack to the limits, from 0"),
+        ('[leather]\nroom = "half"', r"from 0 \(none is left\) to 1 \(all of it\), such as 0.5"),
         ("[leather]\nlimits = 3", "write 'cased', 'dry'"),
         ("front = [0, 0, 0]", "no direction or point"),
         ("front = [0, nan, 1]", "no direction or point"),

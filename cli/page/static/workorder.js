@@ -264,6 +264,7 @@ question("leather", [
   field(text("leather.grain"), ["leather", "grain"], {
     choices: [["up the limb", text("leather.grain.up")], ["across the limb", text("leather.grain.across")]],
   }),
+  field(text("leather.room"), ["leather", "room"], { hint: text("leather.room hint"), read: (value) => String(value) }),
 ], () => {
   const { thickness, limits } = state.job.leather;
   if (state.strips.awaited) return ["open", text("leather.bring", { file: state.strips.awaited })];

@@ -253,6 +253,8 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "leather.grain": "Its grain runs",
         "leather.grain.up": "up the limb",
         "leather.grain.across": "across the limb",
+        "leather.room": "Share of the slack to its limits that is left unused",
+        "leather.room hint": "0.5 is half of it. 0 is truest to the limb, 1 asks least of the leather.",
         "leather.bring": "Bring the strip test “{file}”.",
         "leather.formed cased": "{thickness} thick, formed cased",
         "leather.formed dry": "{thickness} thick, formed dry",
