@@ -24,8 +24,10 @@ from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
 from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, Accuracy
+from flatten.unwrap.mates import mated_boundaries, mates_of
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
+from flatten.unwrap.symmetric import flatten_symmetric
 from flatten.unwrap.together import seams_made_equal
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -146,24 +148,40 @@ def each_alone(
     known: Sequence[Attainable] = (),
     accuracy: Accuracy = TO_CUT,
 ) -> tuple[FlatPanel, ...]:
-    """Each panel laid flat by itself within the limits.
+    """Each panel laid flat by itself within the limits, of a symmetrical design each with its mirror image.
 
     `known` is what is known to be attainable for each panel, as for `flatten_panel`, empty where nothing is; `accuracy`
     as for it.
 
-    Raises UnwrapError where one cannot be laid flat.
+    Raises UnwrapError where one cannot be laid flat, or not be made symmetrical.
     """
-    return tuple(
-        flatten_panel(
-            panel,
+    had = [attainable for _, attainable in zip_longest(panels, known)]
+    if not design.symmetrical:
+        return tuple(
+            flatten_panel(
+                panel,
+                limits=limits.in_force,
+                grain_angle=design.grain_angle,
+                room=design.room,
+                known=attainable,
+                accuracy=accuracy,
+            )
+            for panel, attainable in zip(panels, had, strict=True)
+        )
+    found: dict[int, FlatPanel] = {}
+    for mates in mates_of(panels):
+        numbers = sorted(set(mates))
+        flats = flatten_symmetric(
+            [panels[i] for i in numbers],
+            mated_boundaries(panels[mates[0]], panels[mates[1]]),
             limits=limits.in_force,
             grain_angle=design.grain_angle,
             room=design.room,
-            known=attainable,
+            known=[had[i] for i in numbers],
             accuracy=accuracy,
         )
-        for panel, attainable in zip_longest(panels, known)
-    )
+        found |= dict(zip(numbers, flats, strict=True))
+    return tuple(found[i] for i in range(len(panels)))
 
 
 def fitted(

@@ -21,7 +21,6 @@ from flatten.unwrap.dirichlet import (
     FaceModes,
     face_modes,
     first_flip,
-    fix_gauge,
     flip_curvature,
     slope_by_values,
 )
@@ -90,7 +89,7 @@ def local_model(
         gradients, plain, *(weight * (value - value**-3) for value in (plain.large, plain.small))
     )
     sums = problem.system.sums(_hessian(problem, objective, plain, modes, slack, multiplier))
-    fix_gauge(problem.system, sums, flat)
+    problem.system.fix_gauge(sums, flat)
     return LocalModel(
         slope=objective_slope - _slack_slope(problem, modes, barrier),
         objective_slope=objective_slope,
@@ -243,7 +242,7 @@ class _NewtonSystem:
         step, change = self._bordered(target_multiplier)
         (f_z, f_zbar), (step_z, step_zbar) = self.derivatives, problem.gradients.derivatives(step)
         slack = _slack_change(problem.bounds, model.modes, step_z, step_zbar, change)
-        rotation = float(np.sum(self._rotation_weight * (step_z / f_z).imag))
+        rotation = float(np.sum(self._rotation_weight * (step_z / f_z).imag)) if problem.turns else 0.0
         derivatives = step_z - 1j * rotation * f_z, step_zbar - 1j * rotation * f_zbar
         curve = _Curve(step - 1j * rotation * self.flat, derivatives, rotation, change)
         multiplier = target_multiplier - model.multiplier / model.slack * slack - model.multiplier

@@ -71,12 +71,17 @@ def bounds_of(limits: Limits) -> tuple[Bound, Bound]:
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """A mesh and its bounds: `turn` (V,) is the gradient of what must stay 0 so that the map does not turn."""
+    """A mesh and its bounds: `turn` (V,) is the gradient of what must stay 0 so that the map does not turn.
+
+    `turns` is whether it could: a map that is its own mirror image about a line cannot, and then `turn` is that of what
+    must stay 0 so that the map does not shift.
+    """
 
     gradients: FaceGradients
     system: MeshSystem
     bounds: tuple[Bound, Bound]
     turn: Complexes
+    turns: bool = True
 
     @property
     def weight(self) -> float:

@@ -10,7 +10,6 @@ import numpy as np
 from flatten.mesh.gradient import Complexes, FaceGradients, jacobian_determinants
 from flatten.mesh.surface import Floats
 from flatten.unwrap.model import UnwrapError
-from flatten.unwrap.place import farthest_pair
 from flatten.unwrap.system import Factor, MeshSystem, element_entries
 
 CONVERGENCE = 1e-10
@@ -40,9 +39,6 @@ FLIP_MARGIN = 0.9
 
 SUFFICIENT = 1e-4
 """Share of the predicted decrease that a step must bring (Armijo's rule)."""
-
-GAUGE = 1e-6
-"""Share by which one entry is stiffened so that a rigid turn, which costs nothing, has a definite answer."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,17 +126,6 @@ def first_flip(f_z: Complexes, f_zbar: Complexes, step_z: Complexes, step_zbar: 
     return float(np.min(np.divide(2 * c, below, out=np.full_like(c, np.inf), where=below > 0)))
 
 
-def fix_gauge(system: MeshSystem, sums: Floats, flat: Complexes) -> None:
-    """Stiffen two vertices of `sums` in place so that shifts and turns of the whole map have a definite answer."""
-    first, second = farthest_pair(np.stack([flat.real, flat.imag], axis=1))
-    system.diagonal(sums, first)[[0, 2]] *= 2.0
-    along = flat[second] - flat[first]
-    across = 1j * along / abs(along)
-    block = system.diagonal(sums, second)
-    xx, _, yy = block
-    block += GAUGE * (xx + yy) * np.array([across.real**2, across.real * across.imag, across.imag**2])
-
-
 def slope_of(gradients: FaceGradients, flat: Complexes) -> Complexes:
     """Gradient (V,) of the symmetric Dirichlet energy at a map."""
     modes = face_modes(*gradients.derivatives(flat))
@@ -162,7 +147,7 @@ def _hessian(gradients: FaceGradients, system: MeshSystem, flat: Complexes) -> F
     weights = share * (2 + 6 * large**-4), share * (2 + 6 * small**-4), twist, share * flip_curvature(modes)
     first, second = modes.vectors(gradients, 0), modes.vectors(gradients, 1)
     sums = system.sums(element_entries(list(zip(weights, first, second, strict=True))))
-    fix_gauge(system, sums, flat)
+    system.fix_gauge(sums, flat)
     return sums
 
 

@@ -12,14 +12,7 @@ from flatten.mesh.surface import Floats, Mesh, frozen
 from flatten.unwrap.bounds import Problem, bounds_of
 from flatten.unwrap.dirichlet import distortion, most_isometric
 from flatten.unwrap.initial import initial_parametrization
-from flatten.unwrap.limits import (
-    TO_CUT,
-    Accuracy,
-    allowed_excess,
-    enough_excess,
-    least_excess,
-    most_isometric_within,
-)
+from flatten.unwrap.limits import TO_CUT, Accuracy, within_limits
 from flatten.unwrap.model import UNSOUGHT, Attainable, Limits
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, longest_line, upright
@@ -40,8 +33,8 @@ class FlatDisk:
     spread: float
     spread_reachable: float
     excess: float
-    allowed: float
     overlaps: int
+    allowed: float
 
     def __post_init__(self) -> None:
         """Freeze the array."""
@@ -95,18 +88,10 @@ def flatten_disk(
         to_grain = np.exp(1j * (UP - grain_angle))
         turn = line.weights(len(flat)) * 1j * (1j * to_grain)
         problem = Problem(gradients, system, bounds_of(limits), turn)
-        enough = -np.inf if known is None else enough_excess(known.excess, room=room)
-        least = least_excess(problem, flat * to_grain, enough, accuracy=accuracy)
-        allowed = allowed_excess(least.excess, room=room, known=np.nan if known is None else known.excess)
-        held = most_isometric_within(problem, least.flat, allowed, free.distortion, accuracy=accuracy)
+        held = within_limits(problem, flat * to_grain, free.distortion, room=room, known=known, accuracy=accuracy)
         flat = upright(held.flat, line)
-        attainable = Attainable(least.excess, spread(*singular_values(gradients, least.flat)))
-        if known is not None and least.excess < enough:
-            attainable = known.at_most(attainable).at_most(
-                Attainable(least.excess, spread(*singular_values(gradients, flat)))
-            )
-        steps = free.steps + least.steps + held.steps
-        converged = free.converged and least.converged and held.converged
+        attainable, allowed = held.attainable, held.allowed
+        steps, converged = free.steps + held.steps, free.converged and held.converged
     return FlatDisk(
         uv=as_uv(flat),
         energy=4 + distortion(gradients, flat),

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flatten.mesh.gradient import Complexes
+from flatten.mesh.gradient import Complexes, singular_values, spread
 from flatten.mesh.surface import Floats
 from flatten.unwrap.barrier import newton_step
 from flatten.unwrap.bounds import Objective, Problem, least_fitting_excess, slacks
-from flatten.unwrap.model import UnwrapError
+from flatten.unwrap.model import Attainable, UnwrapError
 
 RELAXATION = 5e-4
 """Log-excess (0.05 % of a length) allowed beyond the least at the least, so that the most isometric map has room to
@@ -181,3 +181,44 @@ def most_isometric_within(
         if mu <= last or not at.converged:
             return at
         mu = max(mu / MU_REDUCTION, last)
+
+
+@dataclass(frozen=True, eq=False)
+class Within:
+    """The map (V,) that is cut, the log-excess that it was held to, and what is attainable; as `FlatPanel` tells it."""
+
+    flat: Complexes
+    allowed: float
+    attainable: Attainable
+    steps: int
+    converged: bool
+
+
+def within_limits(
+    problem: Problem,
+    flat: Complexes,
+    distortion: float,
+    *,
+    room: float,
+    known: Attainable | None,
+    accuracy: Accuracy,
+) -> Within:
+    """The most isometric map inside the limits with the share `room` of their slack left, from a map (V,).
+
+    `distortion` is the least without limits; `known` and `accuracy` are as for `flatten_disk`.
+    """
+    enough = -np.inf if known is None else enough_excess(known.excess, room=room)
+    least = least_excess(problem, flat, enough, accuracy=accuracy)
+    allowed = allowed_excess(least.excess, room=room, known=np.nan if known is None else known.excess)
+    held = most_isometric_within(problem, least.flat, allowed, distortion, accuracy=accuracy)
+    attainable = Attainable(least.excess, spread(*singular_values(problem.gradients, least.flat)))
+    if known is not None and least.excess < enough:
+        own = Attainable(least.excess, spread(*singular_values(problem.gradients, held.flat)))
+        attainable = known.at_most(attainable).at_most(own)
+    return Within(
+        held.flat,
+        allowed,
+        attainable,
+        least.steps + held.steps,
+        least.converged and held.converged,
+    )

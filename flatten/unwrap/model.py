@@ -62,6 +62,8 @@ class FlatPanel:
     one that was laid flat before it, `excess` the least common log-excess over the limits (<= 0: fits), found with it;
     both are NaN without limits, and where the limits can be kept to and nobody asked. `allowed` is the log-excess that
     the map was held to: below 0 by the room that it leaves to its limits, NaN without limits.
+    `halves` is not None where the boundary was held to be its own or its mate's mirror image: how far (mm) from that of
+    the most isometric map it had to be moved before, at most and on average.
     `overlaps` counts the boundary segments of the flat piece beside which two layers lie, and the pairs that cross.
     """
 
@@ -74,8 +76,9 @@ class FlatPanel:
     spread: float
     spread_reachable: float
     excess: float
-    allowed: float
     overlaps: int
+    allowed: float = float("nan")
+    halves: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         """Freeze the array."""

@@ -44,7 +44,7 @@ def flatten_panel(
         limits=limits,
         line=front_line(panel),
         grain_angle=grain_angle,
-        chart=_plane_chart(panel),
+        chart=plane_chart(panel),
         room=room,
         known=known,
         accuracy=accuracy,
@@ -52,7 +52,7 @@ def flatten_panel(
     return FlatPanel(panel=panel, grain_angle=grain_angle, **{f.name: getattr(flat, f.name) for f in fields(FlatDisk)})
 
 
-def _plane_chart(panel: Panel) -> Floats:
+def plane_chart(panel: Panel) -> Floats:
     """Bearing times the mean radius, and height (V,2), mm: flips no face where the limb is star-shaped."""
     centre = panel.mesh.vertices[:, :2].mean(axis=0)
     radius = np.linalg.norm(panel.mesh.vertices[:, :2] - centre, axis=1).mean()

@@ -11,12 +11,16 @@ from flatten.mesh.edges import mesh_edges
 from flatten.mesh.gradient import Complexes, FaceGradients
 from flatten.mesh.surface import Floats, Ints, Mesh
 from flatten.unwrap.order import elimination_order
+from flatten.unwrap.place import farthest_pair
 
 Places = npt.NDArray[np.int32]
 """Indices kept for long: half the memory of int64, and a matrix of more than 2³¹ entries is out of reach."""
 
 Mode = tuple[Floats, Complexes, Complexes]
 """A term weight · m mᵀ of the faces' matrices: the weight (F,), and the vector m (F,) at corner 0 and at corner 1."""
+
+GAUGE = 1e-6
+"""Share by which one entry is stiffened so that a rigid turn, which costs nothing, has a definite answer."""
 
 BLOCK = np.array([[0, 1], [2, 3]])
 """Place of an entry in a vertex pair's 2×2 block: (xx, xy, yx, yy)."""
@@ -26,7 +30,8 @@ PANEL = 4
 the memory at 200 thousand faces, and gains nothing below, where a factor stays in the cache."""
 
 
-def _splu(matrix: csc_array) -> SuperLU:
+def factorised(matrix: csc_array) -> SuperLU:
+    """The factors of a positive definite matrix whose rows stand in the order in which they are to be eliminated."""
     # Symmetric mode with no pivoting off the diagonal: right for positive definite matrices, and it keeps the
     # pattern of the order that was found for it.
     options = {"SymmetricMode": True}
@@ -38,17 +43,21 @@ class Factor:
 
     def __init__(self, matrix: csc_array, order: Ints) -> None:
         """Factorise `matrix`, whose vertex k is the mesh's vertex order[k]."""
-        self._lu = _splu(matrix)
+        self._lu = factorised(matrix)
         self._order = order
 
     def solve(self, right: Complexes) -> Complexes:
         """Solution (V,) or (V,k) for a right-hand side over the mesh's vertices, x real and y imaginary."""
         columns = right.reshape(len(right), -1)[self._order]
         rows = np.stack([columns.real, columns.imag], axis=1).reshape(2 * len(right), -1)
-        solved = self._lu.solve(rows).reshape(len(right), 2, -1)
+        solved = self._solved(rows).reshape(len(right), 2, -1)
         out = np.empty_like(columns)
         out[self._order] = solved[:, 0] + 1j * solved[:, 1]
         return out.reshape(right.shape)
+
+    def _solved(self, rows: Floats) -> Floats:
+        """Solutions (2V,k), x and y in turn, the vertices in the order of elimination."""
+        return np.asarray(self._lu.solve(rows))
 
 
 class Laplacian:
@@ -56,7 +65,7 @@ class Laplacian:
 
     def __init__(self, matrix: csc_array, order: Ints, place: Places) -> None:
         """Factorise `matrix`, whose vertex k is the mesh's vertex order[k]; the mesh's vertex v stands at place[v]."""
-        self._lu = _splu(matrix)
+        self._lu = factorised(matrix)
         self._order, self._place = order, place
 
     def solve(self, right: Complexes) -> Complexes:
@@ -130,11 +139,24 @@ class MeshSystem:
         """A view of (xx, xy, yy) of one vertex in `sums`, to be changed in place."""
         return sums[3 * vertex : 3 * vertex + 3]
 
+    def fix_gauge(self, sums: Floats, flat: Complexes) -> None:
+        """Stiffen two vertices of `sums` in place so that shifts and turns of the whole map have a definite answer."""
+        first, second = farthest_pair(np.stack([flat.real, flat.imag], axis=1))
+        self.diagonal(sums, first)[[0, 2]] *= 2.0
+        along = flat[second] - flat[first]
+        across = 1j * along / abs(along)
+        block = self.diagonal(sums, second)
+        xx, _, yy = block
+        block += GAUGE * (xx + yy) * np.array([across.real**2, across.real * across.imag, across.imag**2])
+
+    def matrix(self, sums: Floats) -> csc_array:
+        """The matrix whose vertex and edge sums are given, its vertices in the order of elimination."""
+        size = 2 * self.count
+        return csc_array((sums[self._take], self._rows, self._starts), shape=(size, size))
+
     def factor(self, sums: Floats) -> Factor:
         """The factorised system whose vertex and edge sums are given; it must be positive definite."""
-        size = 2 * self.count
-        matrix = csc_array((sums[self._take], self._rows, self._starts), shape=(size, size))
-        return Factor(matrix, self.order)
+        return Factor(self.matrix(sums), self.order)
 
 
 def _laplacian(gradients: FaceGradients, a: Places, b: Places, edge: Places) -> csc_array:

@@ -221,6 +221,7 @@ def _laid(flat: FlatPanel, part: _Part, found: Complexes, steps: int, converged:
         converged=flat.converged and converged,
         spread=spread(*singular_values(gradients, z)),
         overlaps=count_overlaps(z, check_disk(mesh)),
+        halves=None,
     )
 
 
