@@ -57,7 +57,10 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     with shown_steps(len(house.steps_of(job)), taken) as announce:
         result = house.make(job, folder=folder, out=out, announce=announce)
     write_files(out, result.files)
-    for line in summary_lines(result.report):
+    head, *lines = summary_lines(result.report)
+    stopped = not result.verdict.may_be_cut
+    click.secho(head, bold=stopped, fg="red" if stopped else None)
+    for line in lines:
         click.echo(line)
     click.echo(say.text(message("terminal.files", folder=str(out))))
     if times:
@@ -65,4 +68,4 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
             click.echo(f"{seconds:7.2f} s  {say.name(step)}", err=True)
         in_all = say.text(message("terminal.in all"))
         click.echo(f"{sum(seconds for _, seconds in taken.steps):7.2f} s  {in_all}", err=True)
-    return 0 if result.verdict.may_be_cut else NOT_TO_BE_CUT
+    return NOT_TO_BE_CUT if stopped else 0

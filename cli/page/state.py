@@ -39,7 +39,7 @@ from flatten.report.limbs import job_findings, job_troubles
 from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
-from flatten.report.verdict import Stop, Verdict, sure_findings
+from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
 from flatten.units import unit_mm
 from flatten.words import say
 from flatten.worn.curves import Edge, Seam
@@ -116,7 +116,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "ramp": _RAMP,
         "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
-        "verdict": _verdict(session.verdict()),
+        "verdict": _verdict(current, session.verdict()),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
     }
@@ -306,14 +306,17 @@ def _troubles(current: SessionState) -> list[str]:
     return say.texts(each for each in job_troubles(current.made.result.report) if each.severity != "stop")
 
 
-def _verdict(verdict: Verdict | None) -> dict[str, Any]:
-    """What stands against cutting, the gravest first, what the maker settled, and what of that settles nothing."""
+def _verdict(current: SessionState, verdict: Verdict | None) -> dict[str, Any]:
+    """What stands against cutting, the gravest first; what is said of the leather beneath that; what the maker settled,
+    and what of that settles nothing."""
     if verdict is None:
-        return {"headline": "", "stops": [], "settled": [], "told": []}
+        return {"headline": "", "stops": [], "beneath": "", "settled": [], "told": []}
     count = len(verdict.open)
+    beneath = leather_beneath(verdict, current.leather.laid.panels) if current.leather else []
     return {
         "headline": say.text(message("verdict.stopped", count=count)) if count else "",
         "stops": [{**_stop(stop), "words": say.stop(stop.finding)} for stop in verdict.open],
+        "beneath": " ".join(say.texts(beneath)),
         "settled": [{**_stop(stop), "words": say.sure(stop.finding)} for stop in verdict.settled],
         "told": say.texts(sure_findings(verdict)),
     }

@@ -20,6 +20,9 @@ from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 
+TOLD_ELSEWHERE = ("leather.over limits", "seam.unequal")
+"""Stops whose whole sentence stands with the leather or the seam that it is about."""
+
 
 def summary_lines(report: JobReport, *, language: Language = ENGLISH) -> list[str]:
     """What a maker must know before cutting, a line each, the verdict and what stands against it first.
@@ -44,7 +47,8 @@ def heading_lines(verdict: Verdict, panels: Sequence[PanelReport], language: Lan
     how = [say.text(message("verdict.sure lines"), language), *(f"     {line}" for line in lines)] if lines else []
     settled = (say.sure(each.finding, language) for each in verdict.settled)
     beneath = say.texts(leather_beneath(verdict, panels), language)
-    return [say.text(heading(verdict, panels), language), *stops, *how, *settled, *beneath]
+    head = [say.text(heading(verdict, panels), language), *stops, *how]
+    return [*head, *([""] if stops else []), *settled, *beneath]
 
 
 def _before_advice(report: JobReport, verdict: Verdict) -> list[Message]:
@@ -56,7 +60,7 @@ def _before_advice(report: JobReport, verdict: Verdict) -> list[Message]:
     return [
         *sure_findings(verdict),
         *job_findings(report),
-        *(each for each in job_troubles(report) if each.code != "leather.over limits"),
+        *(each for each in job_troubles(report) if each.code not in TOLD_ELSEWHERE),
         *(stretch_message(panel.stretch, piece=name) for panel, name in pairs),
         *(bound for bound in bounds if bound is not None),
         *(lip_message(rim, thickness=report.wear.thickness) for rim in first.rims),

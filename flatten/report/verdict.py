@@ -87,7 +87,7 @@ def heading(verdict: Verdict, panels: Sequence[PanelReport]) -> Message:
 def leather_beneath(verdict: Verdict, panels: Sequence[PanelReport]) -> list[Message]:
     """What is said of the leather under a heading that is about more: nothing where it is a stop itself."""
     fits = all(panel.stretch.fits for panel in panels)
-    return [headline(panels)] if verdict.open and fits else []
+    return [message("verdict.leather", said=headline(panels))] if verdict.open and fits else []
 
 
 def sure_findings(verdict: Verdict) -> list[Finding]:

@@ -71,7 +71,7 @@ def troubled(session, *, scan=(), pattern=()):
 
 def test_nothing_stands_against_a_sound_piece(session):
     shown = page_state(session)
-    assert shown["verdict"] == {"headline": "", "stops": [], "settled": [], "told": []}
+    assert shown["verdict"] == {"headline": "", "stops": [], "beneath": "", "settled": [], "told": []}
     assert shown["leather"]["headline"] == "This can be formed cased (wet)."
 
 
@@ -85,6 +85,7 @@ def test_every_stop_is_in_the_heading_once_the_gravest_first(session, number):
     wanted = [key for key in KEYS if key in keys]
     assert [stop["key"] for stop in shown["stops"]] == wanted
     assert [stop["words"] for stop in shown["stops"]] == [say.stop(BY_KEY[key]) for key in wanted]
+    assert shown["beneath"] == "As far as the leather goes, this can be formed cased (wet)."
     assert shown["headline"] == f"Not to be cut as it is: {len(keys)} things stand against it, the gravest first."
 
 

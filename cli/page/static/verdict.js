@@ -42,7 +42,7 @@ function findings({ leather, failure, made, verdict }) {
   const told = verdict.told.map((words) => [words, ""]);
   if (!leather || failure) return [...wrong, ...told];
   const bounds = made?.current ? made.bounds : [];
-  const beneath = verdict.stops.length && leather.fits ? [leather.headline] : [];
+  const beneath = verdict.beneath ? [verdict.beneath] : [];
   const said = [...beneath, ...leather.sentences, ...bounds].map((words) => [words, ""]);
   return [...wrong, ...told, ...said, [leather.limits, "soft"]];
 }

@@ -58,7 +58,7 @@ def seam_ease(front: str, outside: str, longer: str, ease: float, length: float,
 
 def unequal(seam: str, ease: float, length: float) -> str:
     """A seam or dart whose sides cannot meet."""
-    return f"One side of “{seam}” is {ease:.1f} mm longer than the other over {mm(length)}, and {_TOO_MUCH}."
+    return f"One side of “{seam}” is {ease:.1f} mm longer than the other over {mm(length)}: {_TOO_MUCH}."
 
 
 def hardware(seam: str, item: str, count: int, size: float, width: float, holes: int, hole_pitch: float) -> str:

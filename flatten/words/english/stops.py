@@ -31,6 +31,11 @@ def sure(wrong: str) -> str:
     return f"You said that you are sure: {wrong}."
 
 
+def leather(said: str) -> str:
+    """What is said of the leather where something else stands against cutting it."""
+    return f"As far as the leather goes, {said[:1].lower()}{said[1:]}"
+
+
 def idle(key: str, given: str) -> str:
     """A figure in the job file's [sure] that settles nothing."""
     return f"“{key} = {given}” under [sure] settles nothing that is in doubt; take it out of the job file."
@@ -185,6 +190,7 @@ def over_limits(piece: str | None, verdict: str) -> tuple[str, str]:
 SENTENCES: dict[str, Sentence] = {
     "verdict.stopped": stopped,
     "verdict.stop": stop,
+    "verdict.leather": leather,
     "verdict.sure": sure,
     "verdict.sure lines": fixed(
         "Where you have looked at one of these and are sure all the same, its line in the job file settles it, under "
