@@ -11,7 +11,7 @@ from flatten.limb.anatomy.joint import Joint
 from flatten.limb.anatomy.knee import knee_of_leg
 from flatten.limb.anatomy.kneecap import knee_of_thigh, shows_foot, top_above_middle
 from flatten.limb.anatomy.midline import midline_of
-from flatten.limb.anatomy.narrow import Extreme, ankle_of, dips
+from flatten.limb.anatomy.narrow import Dip, ankle_of, dips
 from flatten.limb.anatomy.signs import by_dips, by_peaks, by_thinness
 from flatten.limb.model import LimbError
 
@@ -110,6 +110,16 @@ def test_a_thighs_knee_is_the_kneecaps_top(bend):
     assert top_above_middle(line, knee) == pytest.approx(22.0, abs=5.0)
 
 
+def test_a_lid_with_which_an_app_closed_a_leg_is_no_knee():
+    def closed(along, bearings):
+        return leg(along, bearings) * np.sqrt(np.clip((560.0 - along) / 45.0, 0.02, 1.0))
+
+    shape = tube(closed, length=559.0, bend=np.radians(12.0))
+    line, _, knee = told(shape)
+    truth = line.nearest(shape.line(np.array([30 + KNEE]))[0])[0]
+    assert knee.along == pytest.approx(truth, abs=25.0)
+
+
 def test_of_a_leg_that_shows_its_ankle_the_thighs_knee_is_not_the_ankle():
     shape = tube(length=700.0)
     line = midline_of(shape.points())
@@ -145,16 +155,22 @@ def test_dips_between_which_girth_hardly_rises_are_one():
     line = midline_of(Tube(wavy, closed=False).points())
     assert len(dips(line, *line.trusted)) == 1
     two = midline_of(Tube(lambda a, b: 45 - 4 * bump(a, 150.0, 25.0) - 3 * bump(a, 300.0, 25.0), closed=False).points())
-    assert [round(dip.along, -1) for dip in dips(two, *two.trusted)] == pytest.approx([150.0, 300.0], abs=20.0)
+    found = dips(two, *two.trusted)
+    assert [round(dip.along, -1) for dip in found] == pytest.approx([150.0, 300.0], abs=20.0)
+    # To both sides the tube grows back to a radius of 45 mm, less what smoothing takes.
+    assert [dip.rise for dip in found] == pytest.approx([4 / 41, 3 / 42], rel=0.1)
 
 
 def test_signs_say_on_which_side_of_a_peak_the_joint_lies():
-    sign = by_peaks((Peak(100.0, 0.4), Peak(200.0, 0.2)), above=10.0, sigma=5.0, size=0.2)
-    assert [(hint.at, hint.weight) for hint in sign.hints] == [(110.0, pytest.approx(4.0)), (210.0, pytest.approx(1.0))]
-    deep, shallow = by_dips((Extreme(50.0, 300.0, 4.0), Extreme(90.0, 306.0, 4.0)), above=5.0, sigma=3.0).hints
+    sign = by_peaks((Peak(100.0, 0.4), Peak(200.0, 0.2), Peak(300.0, 9.0)), above=10.0, sigma=5.0, size=0.2)
+    assert [hint.at for hint in sign.hints] == [110.0, 210.0, 310.0]
+    assert [hint.weight for hint in sign.hints] == pytest.approx([4.0, 1.0, 6.0])
+    deep, shallow = by_dips((Dip(50.0, 300.0, 4.0, 0.1), Dip(90.0, 306.0, 4.0, 0.1)), above=5.0, sigma=3.0).hints
     assert (deep.at, shallow.at) == (55.0, 95.0)
     assert deep.weight == pytest.approx(np.e**2 * shallow.weight)
     assert deep.sigma == pytest.approx(np.hypot(3.0, 2.0))
+    (faint,) = by_dips((Dip(50.0, 300.0, 4.0, 0.006),), above=5.0, sigma=3.0).hints
+    assert faint.weight == pytest.approx(deep.weight * (1 - 1 / np.e), rel=1e-6)
     assert by_dips((), above=5.0, sigma=3.0).hints == ()
 
 

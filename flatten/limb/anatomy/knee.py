@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.limb.anatomy.bends import Peak, hinges, hollows, turns
+from flatten.limb.anatomy.bends import Peak, hinges, hollows, median_radius, turns
 from flatten.limb.anatomy.joint import Hint, Joint, Sign, joined, proportion
 from flatten.limb.anatomy.midline import Midline
 from flatten.limb.anatomy.narrow import Extreme, dips, widest_between
-from flatten.limb.anatomy.signs import by_dips, by_peaks
+from flatten.limb.anatomy.signs import by_dips, by_peaks, weight
 from flatten.mesh.surface import Floats
 
 CALF_RADII = (3.0, 9.0)
@@ -62,7 +62,7 @@ TURN_BLUR = np.radians(220.0)
 TURN_SIGMA = 9.0
 """mm, its least sigma."""
 
-TURN_WEIGHT = np.radians(8.0)
+TURN_SIZE = np.radians(8.0)
 """radians of turn that count as much as nothing; weight grows by the third power."""
 
 HOLLOW = 0.16
@@ -73,6 +73,9 @@ HOLLOW_SIGMA = 0.4
 
 HOLLOW_SIZE = 0.3
 """Curvature times radius of a hollow that counts as much as nothing: knees have 0.2 to 0.7."""
+
+LID = 1.5
+"""Median radii below a closed upper end above which an app's lid bends line and outline."""
 
 LEAST_JOINT_SIGMA = 12.0
 """mm, the floor of sigma."""
@@ -113,6 +116,7 @@ def across(line: Midline, front: Floats, along: float) -> Floats:
 def _shape(line: Midline, front: Floats, *, low: float, high: float) -> tuple[Sign, ...]:
     """What girth, turn and outline say of the kneecap's middle; `front` (3,) is square to the line."""
     radius = line.radius((low + high) / 2)
+    clear = high if line.opened[1] else min(high, float(line.along[-1]) - LID * median_radius(line))
     return (
         by_dips(dips(line, low, high), above=ABOVE_LEAST * radius, sigma=LEAST_SIGMA * radius),
         by_peaks(
@@ -121,9 +125,9 @@ def _shape(line: Midline, front: Floats, *, low: float, high: float) -> tuple[Si
             sigma=HINGE_SIGMA * radius,
             size=HINGE_SURE,
         ),
-        Sign(tuple(_by_turn(turn) for turn in turns(line, low=low, high=high, towards=-front)), 1.0),
+        Sign(tuple(_by_turn(turn) for turn in turns(line, low=low, high=clear, towards=-front)), 1.0),
         by_peaks(
-            hollows(line, -front, low=low, high=high),
+            hollows(line, -front, low=low, high=clear),
             above=HOLLOW * radius,
             sigma=HOLLOW_SIGMA * radius,
             size=HOLLOW_SIZE,
@@ -133,4 +137,4 @@ def _shape(line: Midline, front: Floats, *, low: float, high: float) -> tuple[Si
 
 def _by_turn(turn: Peak) -> Hint:
     drift = TURN_DRIFT * max(0.0, STRAIGHT - turn.size)
-    return Hint(turn.at - drift, max(TURN_SIGMA, TURN_BLUR / turn.size), (turn.size / TURN_WEIGHT) ** 3)
+    return Hint(turn.at - drift, max(TURN_SIGMA, TURN_BLUR / turn.size), weight(turn, TURN_SIZE, 3.0))

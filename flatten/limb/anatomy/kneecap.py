@@ -11,7 +11,7 @@ from flatten.limb.anatomy.joint import Hint, Joint, Sign, joined
 from flatten.limb.anatomy.knee import across, knee_of_leg
 from flatten.limb.anatomy.midline import Midline
 from flatten.limb.anatomy.narrow import FOOT_RADII, ankle_of, dips, widest_between
-from flatten.limb.anatomy.signs import by_dips, by_peaks, by_thinness
+from flatten.limb.anatomy.signs import by_dips, by_peaks, by_thinness, weight
 from flatten.limb.model import LimbError
 from flatten.mesh.surface import Floats
 
@@ -31,71 +31,72 @@ SHIN = 6.5
 LID = 1.3
 """Median radii above a closed lower end within which a line's turn is the lid's by which an app closed the scan."""
 
-THIN_SHARE = 0.06
+THIN_SHARE = 0.045
 """Share of girth by which the kneecap's section exceeds the thigh's least, as a standard deviation from none: the
 median is 0.015, one body in twenty has more than 0.15, whose shins are thinner than their knees."""
 
-ABOVE_DIP = (0.55, 0.34)
-"""Knee radii from the least girth up to the kneecap's middle, along the thigh: of a straight knee and of a bent one."""
+ABOVE_DIP = (0.8, 0.0)
+"""Knee radii from the least girth up to the kneecap's middle, along the thigh: of a straight knee and of a bent one.
+These and all figures below were told from 100 posed bodies, twice each, so that the doubt that results is true."""
 
-DIP_SIGMA = (0.44, 0.32)
+DIP_SIGMA = (0.34, 0.6)
 """Knee radii, standard deviation of that."""
 
-BENT = np.radians(16.0)
-"""Turn of the line from which a knee counts as bent."""
+BENT = (np.radians(6.0), np.radians(20.0))
+"""Turns of the line from which a knee counts as less than straight, and as bent."""
 
-BELOW_TURN = 0.46
+BELOW_TURN = 0.43
 """Knee radii from the centre of the line's turn down to the kneecap's middle, where the turn is CLEAR."""
 
 CLEAR = np.radians(13.0)
 """Turn from which that holds."""
 
-TURN_DRIFT = 3.0 / np.radians(1.0)
+TURN_DRIFT = 1.0 / np.radians(1.0)
 """mm per radian by which lesser turns are centred farther up: the thigh's own course is part of them."""
+
+TURN_SIGMA = 12.0
+"""mm, the least sigma of that."""
+
+TURN_BLUR = np.radians(150.0)
+"""mm · radians. Its sigma times the turn: 19 mm at 8°."""
 
 NEAR_END = 0.5
 """mm of sigma per mm by which less than a median radius of trusted line lies below a turn."""
 
-TURN_SIGMA = 11.0
-"""mm, the least sigma of that."""
-
-TURN_BLUR = np.radians(140.0)
-"""mm · radians. Its sigma times the turn: 17 mm at 8°."""
-
-TURN_WEIGHT = np.radians(7.0)
+TURN_SIZE = np.radians(5.0)
 """radians of turn that count as much as nothing; weight grows by the third power."""
 
 HINGE_HALF = 0.9
 """Median radii of each of the two straight lines that girth's kink is told by."""
 
-ABOVE_HINGE = 0.2
+ABOVE_HINGE = 0.3
 """Knee radii from the kink up to the kneecap's middle."""
 
-HINGE_SIGMA = 0.36
-"""Knee radii, standard deviation of that, enlarged as the dip tells nearly the same."""
+HINGE_SIGMA = 0.4
+"""Knee radii, standard deviation of that."""
 
-HINGE_SIZE = 0.13
+HINGE_SIZE = 0.17
 """Change of slope per radius at which a kink counts as much as nothing: those of thighs have 0.1 at the most."""
 
-BEHIND = -0.1
+BEHIND = 0.1
 """Knee radii from the deepest of the hollow of the knee up to the kneecap's middle."""
 
 BEHIND_SIGMA = 0.4
 """Knee radii, standard deviation of that."""
 
-BEHIND_SIZE = 0.4
+BEHIND_SIZE = 0.7
 """Curvature times radius of that hollow that counts as much as nothing: there is another above it, as deep."""
 
-BEFORE = 0.55
+BEFORE = 0.62
 """Knee radii from the hollow below the kneecap up to its middle."""
 
-BEFORE_SIGMA = 0.4
+BEFORE_SIGMA = 0.3
 """Knee radii, standard deviation of that."""
 
 BEFORE_SIZE = 0.4
 """Curvature times radius of that hollow that counts as much as nothing."""
 
-LEAST_SIGMA = 11.0
+LEAST_SIGMA = 12.0
 """mm, the floor of sigma."""
 
 
@@ -117,9 +118,11 @@ def knee_of_thigh(line: Midline, front: Floats) -> Joint:
         )
     knee = float(line.mean_radii[line.within(low, high)].min())
     side = across(line, front, low + 2 * own)
-    bends = turns(line, low=low if line.opened[0] else low + LID * own, high=high, towards=-side)
-    bent = min(1.0, max((turn.size for turn in bends), default=0.0) / BENT)
-    above, sigma = (float(np.interp(bent, (0.3, 1.0), pair)) * knee for pair in (ABOVE_DIP, DIP_SIGMA))
+    # An app that closes a scan bends line and outline at its lid.
+    clear = low if line.opened[0] else low + LID * own
+    bends = turns(line, low=clear, high=high, towards=-side)
+    bent = max((turn.size for turn in bends), default=0.0)
+    above, sigma = (float(np.interp(bent, BENT, pair)) * knee for pair in (ABOVE_DIP, DIP_SIGMA))
     signs = (
         Sign(tuple(_by_turn(turn, knee, blur=NEAR_END * max(0.0, low + own - turn.at)) for turn in bends), 1.0),
         by_thinness(line, low=low, high=high, share=THIN_SHARE),
@@ -129,16 +132,15 @@ def knee_of_thigh(line: Midline, front: Floats) -> Joint:
             above=ABOVE_HINGE * knee,
             sigma=HINGE_SIGMA * knee,
             size=HINGE_SIZE,
-            power=3.0,
         ),
         by_peaks(
-            hollows(line, -side, low=low, high=high),
+            hollows(line, -side, low=clear, high=high),
             above=BEHIND * knee,
             sigma=BEHIND_SIGMA * knee,
             size=BEHIND_SIZE,
         ),
         by_peaks(
-            hollows(line, side, low=low, high=high),
+            hollows(line, side, low=clear, high=high),
             above=BEFORE * knee,
             sigma=BEFORE_SIGMA * knee,
             size=BEFORE_SIZE,
@@ -181,4 +183,4 @@ def _above_ankle(line: Midline, high: float) -> float:
 def _by_turn(turn: Peak, knee: float, *, blur: float) -> Hint:
     down = BELOW_TURN * knee + TURN_DRIFT * max(0.0, CLEAR - turn.size)
     sigma = float(np.hypot(max(TURN_SIGMA, TURN_BLUR / turn.size), blur))
-    return Hint(turn.at - down, sigma, (turn.size / TURN_WEIGHT) ** 3)
+    return Hint(turn.at - down, sigma, weight(turn, TURN_SIZE, 3.0))

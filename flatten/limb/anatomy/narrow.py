@@ -57,6 +57,13 @@ class Extreme:
     sigma: float
 
 
+@dataclass(frozen=True)
+class Dip(Extreme):
+    """A local least girth, above which girth grows by a share of at least `rise` to both sides of it."""
+
+    rise: float
+
+
 def smooth_girths(line: Midline) -> Floats:
     """Tape girths (K,) mm, smoothed by SMOOTHING."""
     return np.asarray(gaussian_filter1d(line.girths, SMOOTHING / STEP, mode="nearest"))
@@ -107,7 +114,7 @@ def widest_between(line: Midline, low: float, high: float) -> Extreme:
     return _extreme(line, among, 1.0, WIDEST_SIGMA)
 
 
-def dips(line: Midline, low: float, high: float) -> tuple[Extreme, ...]:
+def dips(line: Midline, low: float, high: float) -> tuple[Dip, ...]:
     """The local least girths between `low` and `high` along a line, mm; the ends of that stretch are none.
 
     Of dips between which girth rises by less than SHARE the deepest counts.
@@ -115,7 +122,7 @@ def dips(line: Midline, low: float, high: float) -> tuple[Extreme, ...]:
     girths = smooth_girths(line)
     among = line.within(low, high)
     inner = among[1:-1]
-    found: list[Extreme] = []
+    found: list[Dip] = []
     for at in inner[(girths[inner] < girths[inner - 1]) & (girths[inner] <= girths[inner + 1])]:
         above, below = among[among > at], among[among < at][::-1]
         ends = []
@@ -124,7 +131,8 @@ def dips(line: Midline, low: float, high: float) -> tuple[Extreme, ...]:
             ends.append(int(side[risen[0] if risen.size else -1]))
         if girths[at] <= girths[ends[1] : ends[0] + 1].min():
             half = float(line.along[ends[0]] - line.along[ends[1]]) / 2
-            found.append(Extreme(float(line.along[at]), float(girths[at]), max(LEAST_SIGMA, half)))
+            rise = float(min(girths[above].max(), girths[below].max()) / girths[at] - 1)
+            found.append(Dip(float(line.along[at]), float(girths[at]), max(LEAST_SIGMA, half), rise))
     return tuple(found)
 
 
