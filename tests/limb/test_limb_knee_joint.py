@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from bent_tubes import Tube, bump, turned
 
-from flatten.limb.anatomy.bends import Peak
+from flatten.limb.anatomy.bends import Peak, hollows, turns
 from flatten.limb.anatomy.joint import Joint
-from flatten.limb.anatomy.knee import knee_of_leg
+from flatten.limb.anatomy.knee import _shape, knee_of_leg
 from flatten.limb.anatomy.kneecap import knee_of_thigh, shows_foot, top_above_middle
 from flatten.limb.anatomy.midline import midline_of
 from flatten.limb.anatomy.narrow import Dip, ankle_of, dips
@@ -78,12 +78,27 @@ def test_a_turn_counts_only_where_it_goes_away_from_the_front():
 
 def test_the_least_girth_counts_where_the_leg_is_straight():
     places = []
-    for shift in (-20.0, 20.0):
+    for shift in (-20.0, 0.0, 20.0):
         shape = tube(lambda along, bearings, shift=shift: leg(along - shift * (along > 200), bearings), bend=0.0)
         line, ankle, knee = told(shape)
         places.append(knee.along - ankle.along)
         assert knee.along - least_above_calf(line, ankle).along > 10.0
-    assert places[1] - places[0] > 15.0
+    assert places[2] - places[0] > 15.0
+
+
+@pytest.mark.parametrize(("bend", "drift"), [(10.0, (8.0, 22.0)), (28.0, (0.0, 6.0))])
+def test_the_knee_lies_above_dip_and_kink_of_girth_and_below_a_slight_turn(bend, drift):
+    line = midline_of(tube(bend=np.radians(bend)).points())
+    low, high = (line.nearest(tube(bend=np.radians(bend)).line(np.array([at]))[0])[0] for at in (290.0, 500.0))
+    dip_sign, kink_sign, turn_sign, hollow_sign = _shape(line, FRONT, low=low, high=high)
+    (dip,), turn = dips(line, low, high), turns(line, low=low, high=high, towards=BACK)[0]
+    # Half a knee's radius of 50 mm; a kink lies where the dip does, a hollow a third of that lower than the knee.
+    assert [hint.at - dip.along for hint in dip_sign.hints] == [pytest.approx(25.0, abs=5.0)]
+    assert max(kink_sign.hints, key=lambda hint: hint.weight).at - dip.along == pytest.approx(25.0, abs=20.0)
+    told = turn.at - turn_sign.hints[0].at
+    assert drift[0] <= told <= drift[1]
+    deepest = max(hollows(line, BACK, low=low, high=high), key=lambda peak: peak.size)
+    assert max(hollow_sign.hints, key=lambda hint: hint.weight).at - deepest.at == pytest.approx(8.0, abs=2.0)
 
 
 def test_a_knee_that_the_scan_ends_below_is_told_by_proportions_with_doubt():
@@ -118,6 +133,18 @@ def test_a_lid_with_which_an_app_closed_a_leg_is_no_knee():
     line, _, knee = told(shape)
     truth = line.nearest(shape.line(np.array([30 + KNEE]))[0])[0]
     assert knee.along == pytest.approx(truth, abs=25.0)
+
+
+def test_a_thighs_turn_is_centred_above_its_kneecap():
+    """No other sign: a tube as wide at the knee as below it, that widens far above."""
+    shape = Tube(
+        lambda along, bearings: 52 + 22 / (1 + np.exp(-(along - 330) / 40)), length=460.0, at=170.0, closed=False
+    )
+    line = midline_of(replace(shape, bend=np.radians(24.0)).points())
+    turn = line.nearest(replace(shape, bend=np.radians(24.0)).line(np.array([170.0]))[0])[0]
+    knee = knee_of_thigh(line, FRONT)
+    # 0.43 radii of 52 mm below the turn is the kneecap's middle, 0.43 above that its top.
+    assert knee.along == pytest.approx(turn, abs=12.0)
 
 
 def test_of_a_leg_that_shows_its_ankle_the_thighs_knee_is_not_the_ankle():
