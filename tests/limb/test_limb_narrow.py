@@ -19,6 +19,11 @@ def finger(along, bearings):
     return forearm(along, bearings) - 28 * bump(along, -10.0, 28.0)
 
 
+def long_fingers(along, bearings):
+    """The same arm 120 mm farther up, with fingers beyond the palm that are half as thick as the wrist."""
+    return forearm(along - 120.0, bearings) - 14 * bump(along, 90.0, 30.0)
+
+
 def leg(along, bearings):
     return 30 + 26 * bump(along, 400.0, 80.0) + 10 * bump(along, 90.0, 50.0) + 20 * bump(along, 640.0, 90.0)
 
@@ -44,6 +49,14 @@ def test_the_wrist_is_the_least_girth_above_the_hand(shape, scale):
         2 * np.pi * forearm(np.array([least(forearm, 120, 220)]), 0.785)[0] * scale, rel=0.02
     )
     assert 3.0 <= wrist.sigma < 15.0
+
+
+@pytest.mark.parametrize("scale", [0.9, 1.0, 1.1])
+def test_fingers_that_are_thinner_than_the_wrist_are_none(scale):
+    tube = Tube(long_fingers, length=600.0)
+    line = midline_of(scale * tube.points())
+    true = 120.0 + least(forearm, 120, 220)
+    assert wrist_of(line).along / scale == pytest.approx(mark(tube, midline_of(tube.points()), true), abs=8)
 
 
 def test_a_forearm_that_is_open_below_is_least_where_it_is_cut():

@@ -72,14 +72,17 @@ def smooth_girths(line: Midline) -> Floats:
 def wrist_of(line: Midline) -> Extreme:
     """The least girth of a forearm above its hand.
 
-    Where the scan shows a hand, at least HAND_RADII lie beyond the wrist, and its section is no palm's. Raises
-    LimbError where the scan shows nothing above the hand.
+    Where the scan shows a hand, at least HAND_RADII lie beyond the wrist, and it lies above all of the palm, as
+    fingers are thinner. Raises LimbError where the scan shows nothing above the hand.
     """
     among = line.within(-np.inf, np.inf)
     if not line.opened[0]:
         wide, deep = widths(line)
         beyond = line.along[among] >= HAND_RADII * np.median(line.mean_radii)
-        among = among[beyond & (wide[among] < PALM * deep[among])]
+        flat = wide[among] >= PALM * deep[among]
+        palm = np.flatnonzero(flat & (line.along[among] < np.mean(line.trusted)))
+        above = np.arange(len(among)) > (palm[-1] if palm.size else -1)
+        among = among[beyond & above & ~flat]
     return _least(line, among, "hand")
 
 
