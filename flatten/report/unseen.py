@@ -41,10 +41,11 @@ def shown_cells(scan: Scan, limb: Limb, skin: LimbSurface) -> Coverage:
 def empty_cells(cells: Coverage) -> Mask:
     """The cells in which the scan shows no skin, as holes of it.
 
-    Cells that a hole's rim cuts hold some points: its own empty ones reach one beyond those that no neighbour covers.
+    Cells that a hole's rim cuts hold some points: its own empty ones reach one beyond those that no neighbour covers,
+    and no further, as a neighbour of such a one holds none.
     """
-    near: Mask = wrapped(binary_dilation, ~cells.covered, structure=np.ones((3, 3)))
-    return near & ~cells.filled
+    empty: Mask = wrapped(binary_dilation, ~cells.covered, structure=np.ones((3, 3)))
+    return empty
 
 
 def unseen_edges(scan: Scan, limb: Limb, skin: LimbSurface, *, edges: Iterable[Edge]) -> list[Finding]:

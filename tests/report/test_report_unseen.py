@@ -51,7 +51,8 @@ def found(heights, *, uncertainty=4.8, likely=2.0, missing=HOLE):
 def test_an_edge_through_the_middle_of_a_hole_is_a_stop_with_its_place():
     (stop,) = found([HOLE[0]])
     assert (stop.code, stop.severity) == ("edge.unseen", "stop")
-    assert stop.figures["length"] == pytest.approx(WIDTH, abs=2 * CELL)
+    # Cells that are empty lie within the hole; a cell has one of its places at its end.
+    assert WIDTH - 2 * CELL <= stop.figures["length"] <= WIDTH + 0.1 * CELL
     assert (stop.figures["off"], stop.figures["sigma"]) == (4.8, 2.0)
     assert stop.place.part == "top edge"
     assert stop.place.height == pytest.approx(HOLE[0])
@@ -80,6 +81,12 @@ def test_a_hole_over_the_front_is_seen_on_both_sides_of_the_turns_beginning():
     (stop,) = found([200.0], missing=(200.0, 0.0))
     assert stop.figures["length"] == pytest.approx(WIDTH, abs=2 * CELL)
     assert stop.place.side == "front"
+
+
+def test_a_hole_at_the_outside_is_no_hole_at_the_inside():
+    (stop,) = found([200.0], missing=(200.0, np.pi / 2))
+    assert stop.place.side == "outside"
+    assert stop.place.bearing == pytest.approx(np.pi / 2, abs=0.05)
 
 
 def test_a_whole_scan_has_none():
