@@ -15,7 +15,7 @@ from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
 from flatten.limb.model import FrontError
 from flatten.measuring import measure as measure_scan
-from flatten.report.messages import front_message, girth_name, joint_messages
+from flatten.report.messages import front_message, girth_name, joint_messages, zero_message
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_messages, scan_picture
 from flatten.report.verdict import verdict_on
@@ -76,7 +76,12 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
         name, height, tape = say.texts((girth_name(limb, girth), *figures))
         click.echo(f"{name:<18}{height:>8}{tape:>11}{inches(girth.tape):>9.1f} in")
     for sentence in say.texts(
-        [*joint_messages(limb), *bridge_messages(limb, found.skin), *gravest_first(found.findings)]
+        [
+            zero_message(limb, girths),
+            *joint_messages(limb),
+            *bridge_messages(limb, found.skin),
+            *gravest_first(found.findings),
+        ]
     ):
         click.echo(f"\n{sentence}")
     return 0

@@ -28,6 +28,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
 from flatten.report.limbs import mean_finding
+from flatten.report.messages import zero_message
 from flatten.report.model import JobReport, LimbReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -37,6 +38,7 @@ from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable
+from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 from flatten.worn.curves import Edge
@@ -205,11 +207,12 @@ def finish(
     announce(Step.REPORTING)
     first = limbs[0][1].design
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
-    reports = (_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
-    report = JobReport(first.title, tuple(reports), first.wear, _settings(job), sure=job.sure)
+    reports = tuple(_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
+    report = JobReport(first.title, reports, first.wear, _settings(job), sure=job.sure)
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
-    files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, language=language)
+    zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
+    files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, zero=zero, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 

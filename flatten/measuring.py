@@ -8,6 +8,7 @@ from pathlib import Path
 from flatten.findings import Finding, finding
 from flatten.job.points import Point, Vector
 from flatten.job.settings import AUTO, ScanSettings
+from flatten.limb.anatomy.bone import bone_below
 from flatten.limb.find import find_limb
 from flatten.limb.girths.belief import Reading
 from flatten.limb.girths.tapes import (
@@ -138,7 +139,12 @@ def find(scan: Scan, settings: ScanSettings, *, announce: Announce) -> Found:
     scale, LimbError or FrontError where the limb cannot be found, or where there are several and none is picked.
     """
     announce(Step.FINDING)
-    scan = _one(scan, settings)
+    found = _found_scaled(_one(scan, settings), settings)
+    bone = bone_below(found.limb, found.limb.frame.to_limb(found.scan.points))
+    return replace(found, limb=replace(found.limb, bone=bone))
+
+
+def _found_scaled(scan: Scan, settings: ScanSettings) -> Found:
     limb, skin = _found(scan, settings)
     findings: list[Finding] = []
     if scan.unit_from == "guessed" and not settings.tape:

@@ -36,7 +36,7 @@ from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import SAGITTA, piece_area, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles
-from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst
+from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst, zero_message
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
@@ -189,7 +189,7 @@ def _limb(found: LimbFound) -> dict[str, Any]:
             }
             for girth in found.girths
         ],
-        "sentences": say.texts(scan_messages(found.scan, limb)),
+        "sentences": say.texts([*scan_messages(found.scan, limb), zero_message(limb, found.girths)]),
         "cautions": say.texts(found.findings),
         "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side against"), ""),
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -24,6 +25,9 @@ _EDGE = 15.0
 _TEXT = 3.0
 """mm. Height of capitals in the cover's text."""
 
+_ZERO_ROW = 105
+"""Letters in a row of what height 0 is: as wide as the cover."""
+
 _HOW = (
     message("cover.how.square", length=SQUARE),
     message("cover.how.trim"),
@@ -36,9 +40,17 @@ _HOW = (
 
 
 def draw_cover(
-    canvas: Canvas, tilings: Sequence[Tiling], title: str, paper: str, language: Language, *, warning: str = ""
+    canvas: Canvas,
+    tilings: Sequence[Tiling],
+    title: str,
+    paper: str,
+    language: Language,
+    *,
+    warning: str = "",
+    zero: str = "",
 ) -> None:
-    """The first page, upright: title, a warning, test square, instructions, cautions, a map of every piece's sheets."""
+    """The first page, upright: title, a warning, test square, instructions, what heights count from, cautions, a map of
+    every piece's sheets."""
     width, height = paper_size(paper)
     canvas.setPageSize((width * MM, height * MM))
     canvas.saveState()
@@ -64,6 +76,10 @@ def draw_cover(
             y -= 4.6 if row else 6.2
             put_text(canvas, _EDGE, y, 0.85 * _TEXT, "" if row else str(number))
             put_text(canvas, _EDGE + 7.0, y, 0.85 * _TEXT, line, most=width - 2 * _EDGE - 7.0)
+    if zero:
+        y -= 8.0
+        _draw_zero(canvas, y, width, zero)
+        y -= 4.2 * (len(wrap(zero, _ZERO_ROW)) - 1)
     y -= 8.0
     for line in say.text(message("cover.caution"), language).splitlines():
         put_text(canvas, _EDGE, y, 0.8 * _TEXT, line, most=width - 2 * _EDGE)
@@ -71,6 +87,16 @@ def draw_cover(
     _draw_maps(canvas, tilings, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
     canvas.restoreState()
     canvas.showPage()
+
+
+def _draw_zero(canvas: Canvas, y: float, page_width: float, zero: str) -> None:
+    """The line that height 0 is, as a maker marks it on the limb, and beside it what it is."""
+    canvas.setStrokeGray(0.0)
+    canvas.setLineWidth(0.6)
+    canvas.line(_EDGE + 3.0, y + 1.0, _EDGE + 16.0, y + 1.0)
+    put_text(canvas, _EDGE, y, 0.85 * _TEXT, "0")
+    for row, line in enumerate(wrap(zero, _ZERO_ROW)):
+        put_text(canvas, _EDGE + 19.0, y - 4.2 * row, 0.8 * _TEXT, line, most=page_width - 2 * _EDGE - 19.0)
 
 
 def _draw_square(canvas: Canvas, x: float, y: float, page_width: float, language: Language) -> None:

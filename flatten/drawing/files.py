@@ -19,11 +19,18 @@ Files = tuple[tuple[str, bytes], ...]
 
 
 def pattern_files(
-    pieces: Sequence[Piece], title: str, *, paper: Paper, stopped: bool = False, language: Language = ENGLISH
+    pieces: Sequence[Piece],
+    title: str,
+    *,
+    paper: Paper,
+    stopped: bool = False,
+    zero: str = "",
+    language: Language = ENGLISH,
 ) -> Files:
     """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF tiled on `paper`.
 
-    Where the pieces are `stopped`, each file says that they are not to be cut as they are.
+    Where the pieces are `stopped`, each file says that they are not to be cut as they are. `zero` is what is told of
+    height 0 on the PDF's cover.
 
     Raises PaperError where the paper is not known.
     """
@@ -31,5 +38,5 @@ def pattern_files(
     return (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
-        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, stopped=stopped, language=language)),
+        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, stopped=stopped, zero=zero, language=language)),
     )

@@ -26,11 +26,18 @@ _FRAME, _SHADE = 0.55, 0.9
 
 
 def pdf_bytes(
-    pieces: Sequence[Piece], title: str, *, paper: str, stopped: bool = False, language: Language = ENGLISH
+    pieces: Sequence[Piece],
+    title: str,
+    *,
+    paper: str,
+    stopped: bool = False,
+    zero: str = "",
+    language: Language = ENGLISH,
 ) -> bytes:
     """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
 
     Where they are `stopped`, cover and sheets say that they are not to be cut as they are; a try-on in paper is fine.
+    The cover tells what heights count from (`zero`).
     Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
     """
     ready_font()
@@ -43,7 +50,7 @@ def pdf_bytes(
     # Readers that heed it offer "actual size" first when this file is printed.
     canvas.setViewerPreference("PrintScaling", "None")
     warning = say.text(message("sheet.not to be cut"), language) if stopped else ""
-    draw_cover(canvas, tilings, title, paper, language, warning=warning)
+    draw_cover(canvas, tilings, title, paper, language, warning=warning, zero=zero)
     for tiling in tilings:
         for tile in tiling.tiles:
             _draw_sheet(canvas, tiling, tile, language, warning)

@@ -125,7 +125,8 @@ class Limb:
     """A limb found in a scan; `front_from` is "foot", "hand" or "given".
 
     `findings` are what does not agree or is not sure, such as a foot that looks like the other side's. `cloth_edges`
-    are the heights, mm, of the edges of cloth that were found, of which findings tell.
+    are the heights, mm, of the edges of cloth that were found, of which findings tell. `bone` is that below height 0,
+    where the scan tells its place.
     """
 
     kind: LimbKind
@@ -135,6 +136,7 @@ class Limb:
     front_from: str
     findings: tuple[Finding, ...] = ()
     cloth_edges: tuple[float, ...] = ()
+    bone: Landmark | None = None
 
     @property
     def guessed(self) -> frozenset[str]:

@@ -48,7 +48,8 @@ ARM = (
 
 @dataclass(frozen=True)
 class _Tape:
-    """Where the tape goes in a drawing: its middle, half its length, how it lies, and which end has its number."""
+    """Where the tape goes in a drawing: its middle, half its length, how it lies, which end has its number, and whether
+    heights count from there."""
 
     x: float
     y: float
@@ -56,18 +57,19 @@ class _Tape:
     upright: bool
     number: str
     end: float = -1.0
+    zero: bool = False
 
 
 LEG_TAPES = (
     _Tape(-2.0, 88.0, 20.5, False, "1"),
-    _Tape(2.5, 26.0, 14.5, False, "2"),
+    _Tape(2.5, 26.0, 14.5, False, "2", zero=True),
     _Tape(1.0, 113.0, 22.0, False, "3"),
     _Tape(1.0, 141.0, 24.0, False, "4"),
     _Tape(-2.5, 204.0, 34.0, False, "5"),
 )
 ARM_TAPES = (
     _Tape(34.0, -1.0, 13.5, True, "6"),
-    _Tape(86.0, -3.0, 6.5, True, "7"),
+    _Tape(86.0, -3.0, 6.5, True, "7", zero=True),
     _Tape(0.5, 68.0, 20.5, False, "8", end=1.0),
 )
 
@@ -150,6 +152,7 @@ def _answers(canvas: Canvas, wide: float, y: float, language: Language) -> None:
         canvas.line(wide - 40, y - 1, wide - 10, y - 1)
         _text(canvas, "mm", wide - 8, y, size=4, colour=SOFT)
         y -= ROW
+    y = _paragraph(canvas, say.text(message("card.zero"), language), 0, y, wide, size=3.7) - 3.5
     lines = ((message("card.whose"), 0, 70), (message("card.side"), 76, 120), (message("card.over"), 126, wide))
     for each, start, end in lines:
         label = say.text(each, language)
@@ -188,6 +191,8 @@ def _tape(canvas: Canvas, tape: _Tape, *, size: float) -> None:
         away = -0.9 * size if tape.end < 0 else 0.4 * size
         place = (tape.x + tape.end * tape.half + away, tape.y - 0.35 * size)
     _text(canvas, tape.number, *place, size=size, font=BOLD, colour=ACCENT)
+    if tape.zero:
+        _text(canvas, "0 =", place[0] - 1.5 * size, place[1], size=size)
 
 
 def _paragraph(canvas: Canvas, text: str, x: float, y: float, width: float, *, size: float) -> float:

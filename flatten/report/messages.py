@@ -10,6 +10,7 @@ from flatten.findings import Finding, Message, Place, finding, message
 from flatten.leather.messages import least_message, verdict_message
 from flatten.leather.model import VERDICTS, StretchReport
 from flatten.limb.girths.girth import Girth
+from flatten.limb.kind import DistalLimb
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.report.model import Advised, PanelReport
@@ -136,6 +137,20 @@ def scan_messages(scan: Scan, limb: Limb) -> list[Message]:
 def front_message(limb: Limb) -> Message:
     """How a limb's front is known: "is known from the foot"."""
     return message("report.front", front_from=limb.front_from)
+
+
+def zero_message(limb: Limb, girths: Sequence[Girth]) -> Message:
+    """What heights count from, how far that is above the bone below it, and how to find it on the body."""
+    zero, bone = limb.kind.zero, limb.bone
+    reads = next((girth.tape for girth in girths if girth.name == zero), None)
+    return message(
+        "report.zero",
+        zero=limb.kind.zero_name,
+        how=message("zero.how", landmark_or_widest=zero, reads=reads),
+        below=None if bone is None else -bone.height,
+        sigma=None if bone is None else bone.sigma,
+        bone=isinstance(limb.kind, DistalLimb) and limb.kind.bone is not None,
+    )
 
 
 def joint_messages(limb: Limb) -> list[Message]:

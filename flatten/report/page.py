@@ -38,6 +38,7 @@ from flatten.report.messages import (
     girth_name,
     scan_messages,
     worn_message,
+    zero_message,
 )
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.palette import REPORT, css_variables
@@ -117,7 +118,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         advice_lead=advice_lead(report.panels, report.advice),
         panels=_panels(first, leather_pictures(first, panels)),
         lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
-        limb_girths=girth_messages(first.limb, first.girths),
+        limb_girths=[*girth_messages(first.limb, first.girths), zero_message(first.limb, first.girths)],
         girths=_girth_rows(first),
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),

@@ -44,6 +44,9 @@ TILT = np.radians(12.0)
 ABOUT = 70.0
 """mm about the limb in which what was left out is drawn; a floor goes on beyond."""
 
+ZERO_BEYOND = 14.0
+"""mm by which the line of height 0 stands out beyond the limb on both sides."""
+
 RIM_NEAR, RIM_BEYOND = 10.0, 8.0
 """mm about the height of a cloth's edge within which the scan's width is taken, and that its line goes beyond that."""
 
@@ -87,16 +90,18 @@ def scan_picture(
             _draw(axes, view, points=points, left=left, skin=skin, girths=girths)
             if bare is not None:
                 _bridged(axes, view, skin, bare)
+            _zero(axes, points)
             _rims(axes, view, limb.cloth_edges, points=points)
             axes.set_title(say.name(side, language), fontsize=13, pad=8)
+        _at_one_scale(views)
         _girth_notes(views[0], limb, girths, language)
         title = message("scan picture.title", side=limb.side, kind=limb.kind.name, file=scan.file)
         figure.suptitle(say.text(title, language), x=0.035, y=0.965, ha="left", fontsize=19)
         subtitle = say.text(_subtitle(limb, skin), language)
         figure.text(0.035, 0.905, subtitle, fontsize=10.5, color=SOFT, ha="left", va="top")
         figure.legend(
-            handles=_legend(limb, skin, left, language), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=7,
-            frameon=False, fontsize=10, labelcolor=INK, handlelength=1.6, columnspacing=2.2,
+            handles=_legend(limb, skin, left, language), loc="lower left", bbox_to_anchor=(0.03, 0.02), ncols=8,
+            frameon=False, fontsize=9.5, labelcolor=INK, handlelength=1.6, columnspacing=1.7,
         )  # fmt: skip
         figure.subplots_adjust(left=0.085, right=0.985, top=0.83, bottom=0.095, wspace=0.02)
         stream = io.BytesIO()
@@ -162,6 +167,16 @@ def _bridged(axes: Axes, view: _View, skin: LimbSurface, bare: Coverage) -> None
     axes.add_collection(PolyCollection(list(np.stack(corners, axis=1)), facecolor=BRIDGED, alpha=0.45, linewidth=0))
 
 
+def _zero(axes: Axes, points: Floats) -> None:
+    """Height 0, across the limb and beyond it on both sides."""
+    near = points[np.abs(points[:, 2]) < RIM_NEAR]
+    if not len(near):
+        return
+    reach = float(np.linalg.norm(near[:, :2], axis=1).max()) + ZERO_BEYOND
+    axes.plot([-reach, reach], [0.0, 0.0], color=INK, linewidth=1.3)
+    axes.text(reach + 2.0, 0.0, "0", color=INK, fontsize=10, ha="left", va="center")
+
+
 def _rims(axes: Axes, view: _View, rims: Sequence[float], *, points: Floats) -> None:
     """The edges of cloth, across all that the scan shows at their heights."""
     for height in rims:
@@ -185,6 +200,14 @@ def _fill(axes: Axes, view: _View, skin: LimbSurface) -> None:
     axes.fill(*np.concatenate([lefts, rights[::-1]]).T, color=SKIN, linewidth=0)
     for ring in (rings[0], rings[-1]):
         axes.fill(*ring.T, facecolor=SKIN, edgecolor=SOFT, linewidth=0.8)
+
+
+def _at_one_scale(views: Sequence[Axes]) -> None:
+    """Make the views equally wide: they are equally high, so that one millimetre is then as long in each."""
+    limits = [axes.get_xlim() for axes in views]
+    half = max(high - low for low, high in limits) / 2
+    for axes, (low, high) in zip(views, limits, strict=True):
+        axes.set_xlim((low + high) / 2 - half, (low + high) / 2 + half)
 
 
 def _girth_notes(axes: Axes, limb: Limb, girths: Sequence[Girth], language: Language) -> None:
@@ -227,6 +250,7 @@ def _legend(limb: Limb, skin: LimbSurface, left: Floats, language: Language) -> 
         Line2D([], [], color=ACCENT, linewidth=2, label=called(message("scan picture.girths"))),
         Line2D([], [], color=INK, linewidth=1.8, label=called(message("scan picture.front"))),
         Line2D([], [], color=INK, linewidth=0.9, linestyle=(0, (6, 4)), label=called(message("scan picture.axis"))),
+        Line2D([], [], color=INK, linewidth=1.3, label=called(message("scan picture.zero", zero=limb.kind.zero_place))),
     ]
     if limb.cloth_edges:
         cloth = called(message("scan picture.cloth"))

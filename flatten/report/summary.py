@@ -11,7 +11,7 @@ from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_message, join_message
 from flatten.report.cutting import piece_area, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
-from flatten.report.messages import advice_lead, bound_message, girth_messages
+from flatten.report.messages import advice_lead, bound_message, girth_messages, zero_message
 from flatten.report.model import Advised, JobReport, LimbReport, PanelReport
 from flatten.report.symmetry import symmetry_messages
 from flatten.report.verdict import Verdict, heading, leather_beneath, sure_findings, sure_lines, verdict_of
@@ -36,6 +36,7 @@ def summary_lines(report: JobReport, *, language: Language = ENGLISH) -> list[st
         *say.texts(_before_advice(report, verdict), language),
         *_advice_lines(report, language),
         girths,
+        say.text(zero_message(first.limb, first.girths), language),
         *say.texts(_after_advice(report), language),
     ]
 

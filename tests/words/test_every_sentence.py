@@ -52,7 +52,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "why": ("unit", "most", "body", "unit alone", "usual"),
     "verdict": VERDICTS,
     "what": ("dry", "wet", "kept", "springback", "shrinkage"),
-    "zero": tuple(kind.zero_name for kind in KINDS.values()),
+    "zero": tuple(key for kind in KINDS.values() for key in (kind.zero_name, kind.zero_place)),
 }
 """Figures that are keys: every one."""
 

@@ -36,7 +36,7 @@ SENTENCES: dict[str, Sentence] = {
     "card.calf": fixed("Widest calf"),
     "card.calf.where": fixed("where the calf is thickest"),
     "card.ankle": fixed("Ankle"),
-    "card.ankle.where": fixed("where the leg is thinnest, a hand above the ankle bones"),
+    "card.ankle.where": fixed("where it reads least above the ankle bones; mark it"),
     "card.below knee": fixed("Below the knee"),
     "card.below knee.where": fixed("right under the kneecap"),
     "card.above knee": fixed("Above the knee"),
@@ -46,12 +46,16 @@ SENTENCES: dict[str, Sentence] = {
     "card.forearm": fixed("Widest forearm"),
     "card.forearm.where": fixed("a hand below the crease of the elbow"),
     "card.wrist": fixed("Wrist"),
-    "card.wrist.where": fixed("where it is thinnest, above the bone on the little finger’s side"),
+    "card.wrist.where": fixed("where it reads least above the wrist’s crease; mark it"),
     "card.upper arm": fixed("Widest upper arm"),
     "card.upper arm.where": fixed("where it is thickest; the arm hangs loose, a hand off the body"),
     "card.leg": fixed("both feet loaded alike"),
     "card.arm": fixed("forearm level, thumb up"),
     "card.whose": fixed("Whose limb"),
+    "card.zero": fixed(
+        "0: heights along the limb count from the marks at 2 and 7, on a thigh from the upper rim of the kneecap, on "
+        "an upper arm from the crease of the elbow."
+    ),
     "card.side": fixed("left or right"),
     "card.over": fixed("over skin, or over"),
 }

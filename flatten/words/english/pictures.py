@@ -13,6 +13,11 @@ def share(share: float) -> str:
     return percent(share, signed=True)
 
 
+def zero_line(zero: str) -> str:
+    """The line of height 0."""
+    return f"0: {named(zero)}"
+
+
 def girth(girth: str, length: float) -> str:
     """A girth line's name and figure."""
     return f"{girth} {mm(length)}"
@@ -116,6 +121,7 @@ SENTENCES: dict[str, Sentence] = {
     "scan picture.girths": fixed("girths"),
     "scan picture.front": fixed("front"),
     "scan picture.axis": fixed("axis"),
+    "scan picture.zero": zero_line,
     "scan picture.cloth": fixed("edge of cloth"),
     "scan picture.bridge": fixed("bridged: not in the scan"),
     "scan picture.left out": fixed("left out"),

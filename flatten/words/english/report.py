@@ -63,6 +63,33 @@ def limb(side: str, kind: str, front: str) -> str:
     return f"It is a {named(side)} {named(kind)}; its front {front}."
 
 
+_HOW = {
+    "ankle": "Slide a tape up and down above the ankle bones until it reads least{reads}, and mark the leg there.",
+    "wrist": "Slide a tape up and down above the wrist’s crease until it reads least{reads}, mostly 5 to 20 mm above "
+    "that crease, and mark the arm there.",
+    "kneecap": "Stretch the leg, let the thigh hang loose, feel the upper rim of the kneecap, and mark it{reads}.",
+    "elbow": "Bend the arm a little, mark the crease in the hollow of the elbow{reads}, and stretch it again.",
+}
+
+
+def zero_how(landmark_or_widest: str, reads: float | None) -> str:
+    """How height 0 is found on a body, and what a tape reads there on the scan."""
+    least = "" if reads is None else f" (by the scan {reads:.0f} mm)"
+    how = _HOW.get(landmark_or_widest, f"Mark {named(f'zero place.{landmark_or_widest}')}{{reads}}.")
+    return how.format(reads=least)
+
+
+def zero(zero: str, how: str, below: float | None, sigma: float | None, bone: bool) -> str:
+    """What heights count from, how far above the outer ankle bone that is, and how it is found."""
+    place = named(zero.replace("zero.", "zero place."))
+    told = ""
+    if below is not None and sigma is not None:
+        told = f", on this scan about {below:.0f} mm (± {sigma:.0f}) above the middle of the outer ankle bone"
+    elif bone:
+        told = "; how far that is above the ankle bone, this scan does not show"
+    return f"Height 0, from which all heights count, is {place}{told}. {how}"
+
+
 def zero_doubt(zero: str, sigma: float) -> str:
     """How sure the place of height 0 is, and what to do about it."""
     return (
@@ -250,6 +277,8 @@ SENTENCES: dict[str, Sentence] = {
     "report.front": front,
     "report.limb": limb,
     "report.not repaired": fixed("Nothing had to be repaired."),
+    "report.zero": zero,
+    "zero.how": zero_how,
     "report.zero doubt": zero_doubt,
     "report.joint doubt": joint_doubt,
     "report.fit": fit,
