@@ -65,9 +65,9 @@ class Midline:
     `along` (K,) mm from its first place; `places` (K,3) mm; `directions` (K,3), units towards the body; `rows` and
     `columns` (K,3), units that span the sections and turn no more than the line does (parallel transport). `radii`
     (K,SECTORS) mm of the section's outline from the place, sector i at angle 2πi/SECTORS from row to column; what is
-    not seen is bridged. `girths` (K,) mm are those of a tape, round the outline's convex hull, `areas` (K,) mm² those
-    of the outline, `seen` (K,) the share of sectors that hold points. `trusted` is the stretch of `along` away from
-    ragged ends. `opened` tells of both ends whether the scan is cut open there.
+    not seen is bridged. `girths` (K,) mm are those of a tape, round the outline's convex hull, `seen` (K,) the share of
+    sectors that hold points. `trusted` is the stretch of `along` away from ragged ends. `opened` tells of both ends
+    whether the scan is cut open there.
     """
 
     along: Floats
@@ -77,14 +77,13 @@ class Midline:
     columns: Floats
     radii: Floats
     girths: Floats
-    areas: Floats
     seen: Floats
     trusted: tuple[float, float]
     opened: tuple[bool, bool]
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
-        for name in ("along", "places", "directions", "rows", "columns", "radii", "girths", "areas", "seen"):
+        for name in ("along", "places", "directions", "rows", "columns", "radii", "girths", "seen"):
             object.__setattr__(self, name, frozen(getattr(self, name)))
 
     @property
@@ -123,11 +122,6 @@ class Midline:
     def radius(self, along: float) -> float:
         """The radius of the circle as long as the girth at `along`, mm."""
         return self.girth(along) / (2 * np.pi)
-
-    def section(self, along: float) -> Floats:
-        """The outline (SECTORS,3) mm of the section whose place is nearest to `along`."""
-        at = int(np.argmin(np.abs(self.along - along)))
-        return self.outlines()[at]
 
     def outlines(self) -> Floats:
         """The outlines (K,SECTORS,3) mm of all sections."""
@@ -189,7 +183,6 @@ def midline_of(points: Floats) -> Midline:
         columns=sections.columns,
         radii=sections.radii,
         girths=_tape_girths(sections.radii),
-        areas=_areas(sections.radii),
         seen=sections.seen,
         trusted=trusted,
         opened=opened,
