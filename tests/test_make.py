@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 from threadpoolctl import threadpool_limits
 
+from flatten.findings import finding
 from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.limb.girths.girth import tape_girth
@@ -127,6 +129,27 @@ def test_leather_t_thick_needs_pi_t_more_girth_on_a_cylinder(tmp_path, thickness
     width = width_of_dxf(files["pattern.dxf"], tmp_path)
     # Chords of 3 mm on a radius of 66 mm fall short by (3/66)²/24 of the girth, 0.04 mm; the table is rounded.
     assert width == pytest.approx(2 * np.pi * 63.0 + 8.0 + more - 25.0, abs=0.05)
+
+
+def test_what_is_cut_from_bears_a_warning_as_long_as_the_report_has_an_open_stop(tmp_path):
+    table = {
+        "scan": {"file": "tube.ply", "limb": "upper arm"},
+        "edges": {"bottom": "60 mm", "top": "200 mm"},
+    }
+    job, found = job_of(table, name="the test"), found_on(cylinder(60.0))
+    laid = lay(
+        design_of(job, found),
+        limits=leather_limits("cased", folder=tmp_path),
+        announce=lambda step: None,
+        edge_length=10.0,
+    )
+    doubted = replace(found, findings=(finding("limb.front elsewhere", "stop", turn=1.2, seen="hand"),))
+    sure = job_of({**table, "sure": {"front": "69°"}}, name="the test")
+    for asked, seen, stopped in ((job, found, False), (job, doubted, True), (sure, doubted, False)):
+        result = finish(asked, [(seen, laid)], text="", announce=lambda step: None)
+        assert result.verdict.may_be_cut != stopped
+        for name, content in result.pattern_files[:2]:
+            assert (b"NOT TO BE CUT AS IT IS" in content) == stopped, name
 
 
 @pytest.fixture(scope="module")
