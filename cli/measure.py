@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
+import numpy as np
 
 from cli.files import write_files
 from cli.options import scan_options
@@ -13,12 +14,16 @@ from cli.progress import Times, shown_steps
 from flatten.findings import gravest_first, message
 from flatten.job.text import job_of
 from flatten.limb.girths.girth import Girth, girth_table
-from flatten.limb.model import FrontError
+from flatten.limb.model import SeenLimb, SeveralLimbsError
+from flatten.limb.which.naming import limbs_of_parts
 from flatten.measuring import measure as measure_scan
+from flatten.mesh.surface import Floats
+from flatten.report.limbspicture import limbs_picture
 from flatten.report.messages import front_message, girth_name, joint_messages, zero_message
 from flatten.report.numbers import json_text, limb_numbers, scan_numbers
 from flatten.report.scanpicture import bridge_messages, scan_picture
 from flatten.report.verdict import verdict_on
+from flatten.scan.model import SeveralPartsError
 from flatten.units import inches
 from flatten.words import say
 
@@ -40,8 +45,13 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     with shown_steps(2, Times()) as announce:
         try:
             found = measure_scan(settings, folder=scan.parent, announce=announce)
-        except FrontError as error:
-            raise FrontError(f"{error}; say it as --front x,y,z, or in a job file as front = [x, y, z]") from error
+        except SeveralLimbsError as error:
+            _draw_limbs(picture, error.limbs, error.view)
+            raise
+        except SeveralPartsError as error:
+            limbs, facing = limbs_of_parts(error.parts)
+            _draw_limbs(picture, limbs, np.stack([facing.across, facing.up]))
+            raise
     girths = girth_table(found.limb, found.skin)
     if picture is not None:
         drawn = scan_picture(found.scan, found.limb, found.skin, girths=girths)
@@ -85,6 +95,12 @@ def measure(scan: Path, picture: Path | None, as_json: bool, **known: object) ->
     ):
         click.echo(f"\n{sentence}")
     return 0
+
+
+def _draw_limbs(picture: Path | None, limbs: Sequence[SeenLimb], view: Floats) -> None:
+    """The picture of several limbs, where one is wanted."""
+    if picture is not None:
+        write_files(picture.parent, [(picture.name, limbs_picture(limbs, view=view))])
 
 
 def table_rows(girths: Sequence[Girth]) -> list[Girth]:

@@ -49,7 +49,7 @@ def start(scan: Path, job: Path | None, **known: Any) -> int:
         try:
             found = measure(base.scan, folder=scan.parent, announce=announce)
         except FrontError as error:
-            measured, missing_front = None, str(error)
+            measured, missing_front = None, error.asked
         else:
             measured, missing_front = found, ""
     text = _text(base, target=target, scan=scan, found=measured)

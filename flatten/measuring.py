@@ -29,13 +29,17 @@ from flatten.limb.kind import kind_named
 from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, JointPoint, Limb, LimbError
 from flatten.limb.scaled import scaled_limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.limb.which.asking import front_ways
 from flatten.limb.which.choose import one_limb
-from flatten.scan.model import Scan
+from flatten.limb.which.naming import limbs_of_parts
+from flatten.scan.model import Scan, SeveralPartsError
+from flatten.scan.parts import ASK_ONE, pick_lines
 from flatten.scan.read import read_scan
 from flatten.scan.unit import FIRST_SIZE, AmbiguousUnitError, NoSizeError
 from flatten.steps import Announce, Step
 from flatten.threads import one_thread
 from flatten.units import NO_UNIT, unit_mm
+from flatten.words.say import text
 
 FIRST_SHARES = (1.0, 0.7, 1.5)
 """Shares of FIRST_SIZE that a scan without a size of its own is tried at until a limb is found in it."""
@@ -81,6 +85,8 @@ def read(settings: ScanSettings, *, path: Path, announce: Announce) -> Scan:
         return _without_unit(settings, path)
     try:
         return read_scan(path, unit=None if settings.unit == "auto" else settings.unit, pick=_pick(settings))
+    except SeveralPartsError as error:
+        raise _with_names(error) from None
     except AmbiguousUnitError as error:
         if not settings.tape:
             raise
@@ -110,6 +116,21 @@ def _without_unit(settings: ScanSettings, path: Path) -> Scan:
         return read_scan(path, unit=NO_UNIT, pick=_pick(settings), size=factor * share * FIRST_SIZE)
     assert first is not None
     raise first
+
+
+def _with_names(error: SeveralPartsError) -> SeveralPartsError:
+    """The error about two parts of a scan, each called by what it shows."""
+    limbs, _ = limbs_of_parts(error.parts)
+    lines = pick_lines([(text(limb.name), limb.place) for limb in limbs], unit=error.scale * unit_mm(error.unit))
+    return SeveralPartsError(
+        error.seen,
+        way=f"{ASK_ONE}:{lines}",
+        points=error.points,
+        faces=error.faces,
+        unit=error.unit,
+        scale=error.scale,
+        parts=error.parts,
+    )
 
 
 def _by_tape(settings: ScanSettings, path: Path, ambiguous: AmbiguousUnitError) -> Scan:
@@ -235,7 +256,10 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
     joint = JointPoint(_in_mm(settings.joint.point, scan)) if isinstance(settings.joint, Point) else None
     kind = None if settings.limb == AUTO else kind_named(settings.limb)
     side = None if settings.side == AUTO else settings.side
-    return find_limb(scan, kind=kind, side=side, front=front, joint=joint)
+    try:
+        return find_limb(scan, kind=kind, side=side, front=front, joint=joint)
+    except FrontError as error:
+        raise type(error)(error.asked, ways=front_ways(scan.points)) from error
 
 
 def _in_mm(point: Vector, scan: Scan) -> Vector:

@@ -307,7 +307,7 @@ def serve_requests(pipe: Connection, newer: Connection) -> None:
         try:
             stages.run(request, send_unless_superseded)
         except CalfskinError as error:
-            pipe.send(Failure(str(error), question_of(error)))
+            pipe.send(Failure(error.asked if isinstance(error, FrontError) else str(error), question_of(error)))
             continue
         except _SupersededError:
             pass

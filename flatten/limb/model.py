@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.errors import CalfskinError
-from flatten.findings import Finding
+from flatten.findings import Finding, Message
 from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Floats, frozen
 
@@ -16,20 +16,35 @@ class LimbError(CalfskinError, ValueError):
     """The limb cannot be found or followed in the scan."""
 
 
+@dataclass(frozen=True, eq=False)
+class SeenLimb:
+    """One of several limbs of a scan: what to call it, a `place` (3,) mm on it, and its `points` (N,3) mm."""
+
+    name: Message
+    place: Floats
+    points: Floats
+
+
 class SeveralLimbsError(LimbError):
     """The scan shows several limbs, and nobody picked one, or the pick lies on none of them.
 
-    `seen` says that alone: without their places in numbers, and without what is to be done.
+    `seen` says that alone: without what they are called, and without what is to be done. `limbs` are they; `view` (2,3)
+    are the unit vectors across and up in which who faces the person sees them.
     """
 
-    def __init__(self, seen: str, *, places: str, way: str) -> None:
-        """`places` goes on from `seen` with where they are, `way` says what is to be done."""
-        super().__init__(f"{seen}{places}; {way}")
-        self.seen = seen
+    def __init__(self, seen: str, *, way: str, limbs: tuple[SeenLimb, ...], view: Floats) -> None:
+        """`way` says what is to be done about what is `seen`."""
+        super().__init__(f"{seen}; {way}")
+        self.seen, self.limbs, self.view = seen, limbs, view
 
 
 class FrontError(LimbError):
-    """The scan does not show where the front is, and nobody said."""
+    """The scan does not show where the front is, and nobody said; `asked` is that alone, without ways to say it."""
+
+    def __init__(self, asked: str, *, ways: str = "") -> None:
+        """`ways` goes on from what is `asked` with how it can be said."""
+        super().__init__(asked + ways)
+        self.asked = asked
 
 
 class KindError(FrontError):

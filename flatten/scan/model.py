@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -25,15 +26,24 @@ class SeveralPartsError(ScanError):
     """The scan shows two parts of like size apart from each other, and nobody picked one.
 
     `points` (N,3) mm and `faces` (F,3) are all that it shows, in the scan's own axes, of the file's `unit` and `scale`;
-    `seen` says what it shows, without places in numbers and without what is to be done.
+    `parts` are a place (3,) on each part and its points. `seen` says what it shows, without what is to be done.
     """
 
     def __init__(
-        self, seen: str, *, places: str, way: str, points: Floats, faces: Ints, unit: str, scale: float
+        self,
+        seen: str,
+        *,
+        way: str,
+        points: Floats,
+        faces: Ints,
+        unit: str,
+        scale: float,
+        parts: Sequence[tuple[Floats, Floats]],
     ) -> None:
-        """`places` goes on from `seen` with where they are, `way` says what is to be done."""
-        super().__init__(f"{seen}{places}; {way}")
-        self.seen, self.points, self.faces, self.unit, self.scale = seen, points, faces, unit, scale
+        """`way` says what is to be done about what is `seen`."""
+        super().__init__(f"{seen}; {way}")
+        self.seen, self.points, self.faces, self.parts = seen, points, faces, tuple(parts)
+        self.unit, self.scale = unit, scale
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from scipy.spatial import cKDTree
 
@@ -21,6 +23,12 @@ MAIN_SHARE = 0.5
 PARTS_APART = 30.0
 """mm. Points of a cloud are of one part where steps no longer than this lead from one to the other: less than lies
 between a limb and what floats beside it, more than between the points of any scan that shows a limb."""
+
+ASK_ONE = (
+    "click the one that is meant on the page (calfskin page), or put one of these lines under [scan] of the job file, "
+    "or its three numbers after --pick"
+)
+"""What is to be done about several limbs, before the lines."""
 
 THINNED = 8.0
 """mm. A cloud's points are thinned to one in each cell of this size before they are joined."""
@@ -68,13 +76,13 @@ def keep_largest(
     if alike and _over_each_other(vertices, faces, part, largest, second):
         return faces[part == largest], [_fragments(len(names) - 1, 1.0 - share, kept="largest")]
     if alike and areas[largest] + areas[second] >= MAIN_SHARE * areas.sum():
-        ones, others = (_place(vertices, faces[part == number], scale * unit_mm(unit)) for number in (largest, second))
+        two = [faces[part == number] for number in (largest, second)]
+        places = [_place(vertices, own) for own in two]
         raise SeveralPartsError(
             f"the scan shows two parts of like size ({areas[largest] / 100:.0f} and {areas[second] / 100:.0f} cm²): "
             "two limbs, or one in two halves",
-            places=f", at {ones} and at {others}",
-            way="name one by pick = [x, y, z] under [scan] or --pick x,y,z, or keep one limb in one piece and export "
-            "it again",
+            way=f"{ASK_ONE}:{pick_lines([('one of them', place) for place in places], unit=scale * unit_mm(unit))}",
+            parts=[(place, vertices[np.unique(own)]) for place, own in zip(places, two, strict=True)],
             points=vertices,
             faces=faces,
             unit=unit,
@@ -104,11 +112,15 @@ def drop_fragments(points: Floats) -> tuple[Floats, list[Finding]]:
     return points[~small[part[cell.ravel()]]], [_fragments(int(small.sum()), share, kept="large")]
 
 
-def _place(vertices: Floats, faces: Ints, mm: float) -> str:
-    """A point of a part, the nearest to its middle, in the file's unit of so many `mm`: "[0.12, 0.4, 1.1]"."""
+def _place(vertices: Floats, faces: Ints) -> Floats:
+    """A point (3,) mm of a part, the nearest to its middle."""
     points = vertices[np.unique(faces)]
-    point = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))]
-    return place_text(point, unit=mm)
+    return np.asarray(points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))])
+
+
+def pick_lines(limbs: Iterable[tuple[str, Floats]], *, unit: float) -> str:
+    """A line of the job file for each limb, of its name and a place (3,) mm on it, in the file's unit of so many mm."""
+    return "".join(f"\n    pick = {place_text(place, unit=unit)}  # {name}" for name, place in limbs)
 
 
 def _fragments(count: int, share: float, *, kept: str) -> Finding:

@@ -3,6 +3,7 @@
 import io
 import json
 import re
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ from PIL import Image
 
 from cli.measure import table_rows
 from flatten.limb.girths.girth import Girth
+from tests.figures import cropped
 from tests.scan.scan_files import ply_bytes
 
 SCAN = Path(__file__).parent.parent / "data" / "scans" / "forearm_c_nodes.glb"
@@ -75,12 +77,32 @@ def test_a_picture_that_cannot_be_written_is_one_sentence(calfskin, tmp_path):
     assert "cannot be written to" in ended.err
 
 
+def test_several_limbs_are_listed_with_lines_to_paste_and_drawn(calfskin, listed, tmp_path):
+    figure = cropped("pair of legs")
+    path = tmp_path / "legs.ply"
+    path.write_bytes(ply_bytes(figure.points, figure.faces))
+    ended = calfskin("measure", path, "--unit", "mm", "--picture", tmp_path / "legs.png")
+    assert ended.code == 1
+    assert "the person's right leg, seen on the left" in ended.err
+    assert listed(tmp_path) == ["legs.ply", "legs.png"]
+    with Image.open(tmp_path / "legs.png") as picture:
+        assert min(picture.size) > 1000
+
+
 def test_a_front_that_is_not_shown_is_asked_for_with_how_to_say_it(calfskin):
     # Nothing on an upper arm shows its front; what the scan shows does not come into it.
     ended = calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right")
     assert ended.code == 1
-    assert ended.err.count("\n") == 1
-    assert "say it as --front x,y,z, or in a job file as front = [x, y, z]" in ended.err
+    first, *lines = ended.err.splitlines()
+    assert "click it on the page (calfskin page)" in first
+    fronts = [tomllib.loads(line)["front"] for line in lines]
+    # Two of the scan's axes, both ways, and not that along the arm.
+    assert len(fronts) == 4
+    assert np.abs(fronts).sum(axis=1).tolist() == [1, 1, 1, 1]
+    x, y, z = (str(number) for number in fronts[0])
+    assert (
+        calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right", "--front", f"{x},{y},{z}").err != ended.err
+    )
 
 
 def test_no_height_has_two_rows_and_the_bodys_end_is_at_the_top():

@@ -1,7 +1,7 @@
 """One limb of several: what a scan is told to show, and what a point on it picks."""
 
 import dataclasses
-import re
+import tomllib
 
 import numpy as np
 import pytest
@@ -9,7 +9,7 @@ import trimesh
 
 from flatten.limb.find import find_limb
 from flatten.limb.kind import kind_named
-from flatten.limb.model import LimbError
+from flatten.limb.model import LimbError, SeveralLimbsError
 from flatten.limb.which.choose import (
     BACK_OFF,
     RING,
@@ -24,7 +24,7 @@ from flatten.limb.which.choose import (
 from flatten.limb.which.graph import neighbour_graph_of
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
-from flatten.words.say import texts
+from flatten.words.say import text, texts
 from tests.figures import PLACES, cropped, on, scan_of
 from tests.repairs import codes
 from tests.scan.scan_files import ply_bytes, xyz_bytes
@@ -57,12 +57,32 @@ def test_without_a_pick_the_limbs_are_listed_with_places_that_pick_them():
     with pytest.raises(LimbError) as caught:
         one_limb(cropped("pair of legs"))
     text = str(caught.value)
-    assert text.startswith("the scan shows 2 limbs or other long parts: ")
-    assert "pick = [x, y, z] under [scan]" in text
-    tips = [[float(x) for x in place.split(",")] for place in re.findall(r"ends at \[([^\]]*)\]", text)]
+    assert text.startswith("the scan shows 2 limbs or other long parts; click the one that is meant on the page")
+    lines = [line.strip() for line in text.splitlines()[1:]]
+    tips = [tomllib.loads(line)["pick"] for line in lines]
     parts = [one_limb(cropped("pair of legs"), pick=tuple(tip)).points for tip in tips]
     assert len(parts) == 2
     assert np.sign(parts[0][:, 1].mean()) == -np.sign(parts[1][:, 1].mean())
+
+
+# The watchman looks along +x with his left at +y: who faces him sees his right limbs on the left.
+@pytest.mark.parametrize("turn", [0.0, 2.0])
+def test_limbs_are_called_by_the_person_s_side_and_by_where_they_are_seen(turn):
+    scan = cropped("whole")
+    about = np.array([[np.cos(turn), -np.sin(turn), 0.0], [np.sin(turn), np.cos(turn), 0.0], [0.0, 0.0, 1.0]])
+    turned = dataclasses.replace(scan, points=scan.points @ about.T, normals=scan.normals @ about.T)
+    with pytest.raises(SeveralLimbsError) as caught:
+        one_limb(turned)
+    error = caught.value
+    for limb in error.limbs:
+        left = float((limb.place @ about)[1]) > 0.0
+        name = text(limb.name)
+        if "foot or hand" not in name:
+            assert name.startswith(f"the person's {'left' if left else 'right'} ")
+            assert name.endswith(f"seen on the {'right' if left else 'left'}")
+            assert (float(limb.place @ error.view[0]) > 0.0) == left
+    names = [text(limb.name).split("'s ")[-1].split(",")[0] for limb in error.limbs]
+    assert sorted(names) == ["a part without foot or hand", "left arm", "left leg", "right arm", "right leg"]
 
 
 @pytest.mark.parametrize("crop", ["whole", "up to the chest", "pair of legs"])
@@ -140,7 +160,7 @@ def test_two_tubes_in_a_cloud_are_parted_by_the_pick(tmp_path):
     path = tmp_path / "two.xyz"
     path.write_bytes(xyz_bytes(np.concatenate([a, b + np.array([300.0, 0.0, 0.0])])))
     scan = read_scan(path, unit="mm")
-    with pytest.raises(LimbError, match=r"two limbs apart from each other, at .* and at .*pick"):
+    with pytest.raises(LimbError, match=r"two limbs apart from each other(.|\n)*\n    pick = \[.*\n    pick = \[.*\]"):
         one_limb(scan)
     part = one_limb(scan, pick=(340.0, 0.0, 250.0))
     assert part.points[:, 0].min() > 200.0
@@ -151,12 +171,12 @@ def test_of_two_parts_of_like_size_the_picked_one_is_read(tmp_path):
     path = tmp_path / "two.ply"
     vertices = np.concatenate([ball.vertices, ball.vertices + np.array([400.0, 0.0, 0.0])])
     path.write_bytes(ply_bytes(vertices / 10, np.concatenate([ball.faces, ball.faces + len(ball.vertices)])))
-    with pytest.raises(
-        ScanError, match=r"two parts of like size .* at \[.*\] and at \[.*\]; name one by pick"
-    ) as caught:
+    with pytest.raises(ScanError, match=r"two parts of like size .*; click the one that is meant") as caught:
         read_scan(path, unit="cm")
-    for place in re.findall(r"at \[([^\]]*)\]", str(caught.value)):
-        pick = tuple(float(x) for x in place.split(","))
+    lines = str(caught.value).splitlines()[1:]
+    assert len(lines) == 2
+    for line in lines:
+        pick = tuple(tomllib.loads(line)["pick"])
         scan = read_scan(path, unit="cm", pick=pick)
         assert np.ptp(scan.points[:, 0]) == pytest.approx(200.0, abs=1.0)
         assert abs(scan.points[:, 0].mean() - 10 * pick[0]) < 101.0

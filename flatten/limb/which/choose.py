@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,10 +12,13 @@ from scipy.spatial import cKDTree
 from flatten.findings import finding
 from flatten.limb.model import SeveralLimbsError
 from flatten.limb.which.graph import NeighbourGraph, distances, forks_of, neighbour_graph_of
+from flatten.limb.which.naming import seen_limbs, thinned
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan, some_points
-from flatten.units import place_text, unit_mm
+from flatten.scan.parts import ASK_ONE, pick_lines
+from flatten.units import unit_mm
+from flatten.words.say import text
 
 NODES, FINE_NODES = 4000, 16_000
 """Points that stand for the surface: 12 mm apart on a leg, 22 mm on a whole body; and where it forks, half of that."""
@@ -64,9 +68,6 @@ FOLD = 0.6
 """Two ends whose straight distance is this share of the way over the skin are two limbs side by side: 0.1–0.4 for
 standing legs and 0.55 for thighs alone, 0.7 for an arm bent square."""
 
-NAME_ONE = "name one of them by a point on it, as pick = [x, y, z] under [scan] or as --pick x,y,z"
-"""What is to be done about several limbs, where a job file or the command line is at hand."""
-
 
 @dataclass(frozen=True, eq=False)
 class Branch:
@@ -89,29 +90,27 @@ def one_limb(scan: Scan, *, pick: tuple[float, float, float] | None = None) -> S
     place = None if pick is None else np.array(pick)
     graph = neighbour_graph_of(scan, count=NODES, pick=place)
     if place is None and (second := _second(scan, graph)) is not None:
-        raise SeveralLimbsError(
+        one = graph.places[len(graph.places) // 2]
+        nearer = np.linalg.norm(scan.points - one, axis=1) < np.linalg.norm(scan.points - second, axis=1)
+        raise _several(
             "the scan shows two limbs apart from each other",
-            places=f", at {_words(graph.places[len(graph.places) // 2], scan)} and at {_words(second, scan)}",
-            way=NAME_ONE,
+            [thinned(scan.points[nearer]), thinned(scan.points[~nearer])],
+            [one, second],
+            scan,
         )
     branches = branches_of(graph)
     if len(branches) < 2 or (len(branches) == 2 and not _folded(branches)):
         return scan if place is None else _part(scan, graph, np.arange(len(graph.places)))
     if place is None:
-        raise SeveralLimbsError(
-            f"the scan shows {len(branches)} limbs or other long parts", places=_tips(branches, scan), way=NAME_ONE
-        )
+        raise _several_branches(f"the scan shows {len(branches)} limbs or other long parts", graph, branches, scan)
     graph = neighbour_graph_of(scan, count=FINE_NODES, pick=place)
     branches = branches_of(graph)
     near = int(cKDTree(graph.places).query(place)[1])
     for branch in branches:
         if near in branch.nodes:
             return _part(scan, graph, below_trunk(graph, branch))
-    raise SeveralLimbsError(
-        f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them",
-        places=_tips(branches, scan),
-        way="pick a point in the middle of one",
-    )
+    between = f"the picked point lies on none of the {len(branches)} limbs or other long parts, but between them"
+    raise _several_branches(between, graph, branches, scan)
 
 
 def _second(scan: Scan, graph: NeighbourGraph) -> Floats | None:
@@ -121,18 +120,18 @@ def _second(scan: Scan, graph: NeighbourGraph) -> Floats | None:
     return off[len(off) // 2] if len(off) > COMPARABLE * (len(some) - len(off)) else None
 
 
-def _tips(branches: tuple[Branch, ...], scan: Scan) -> str:
-    """The branches in words, after a colon, with their tips in the scan file's own unit."""
-    entries = (
-        f"one {branch.length:.0f} mm long and about {branch.thick:.0f} mm thick that ends at {_words(branch.tip, scan)}"
-        for branch in branches
-    )
-    return f": {', '.join(entries)}"
+def _several_branches(seen: str, graph: NeighbourGraph, branches: tuple[Branch, ...], scan: Scan) -> SeveralLimbsError:
+    """The error about a scan's branches, each by its tip, which picks it."""
+    kept = [graph.holding(branch.nodes, points=scan.points, outward=scan.normals) for branch in branches]
+    parts = [thinned(scan.points[own]) for own in kept]
+    return _several(seen, parts, [branch.tip for branch in branches], scan)
 
 
-def _words(place: Floats, scan: Scan) -> str:
-    """A place (3,) mm in the scan file's own unit: "[0.12, 0.4, 1.1]"."""
-    return place_text(place, unit=unit_mm(scan.unit) * scan.scale)
+def _several(seen: str, parts: Sequence[Floats], places: Sequence[Floats], scan: Scan) -> SeveralLimbsError:
+    """The error about several limbs of points `parts`, with a line for the job file that picks each by its place."""
+    limbs, facing = seen_limbs(parts, places)
+    lines = pick_lines([(text(limb.name), limb.place) for limb in limbs], unit=unit_mm(scan.unit) * scan.scale)
+    return SeveralLimbsError(seen, way=f"{ASK_ONE}:{lines}", limbs=limbs, view=np.stack([facing.across, facing.up]))
 
 
 def branches_of(graph: NeighbourGraph) -> tuple[Branch, ...]:

@@ -196,7 +196,18 @@ def unseen_edge(edge: str, length: float, where: str, off: float, sigma: float) 
     )
 
 
+def seen(end: str | None, side: str | None) -> str:
+    """One of several limbs of a scan by what it ends in, and by the person's side, which who faces them sees across."""
+    if end is None:
+        return "a part without foot or hand"
+    limb = {"foot": "leg", "hand": "arm"}[end]
+    if side is None:
+        return f"the {limb}"
+    return f"the person's {side} {limb}, seen on the {'right' if side == 'left' else 'left'}"
+
+
 SENTENCES: dict[str, Sentence] = {
+    "limb.seen": seen,
     "limb.shows other": shows_other,
     "limb.shows too low": shows_too_low,
     "limb.kind against": kind_against,

@@ -52,7 +52,9 @@ def go_on(command: str) -> str:
 
 def no_front(reason: str) -> str:
     """What to do where the front is not known; `reason` is the error."""
-    return f"{reason}; write it into the job file as front = [x, y, z]"
+    return (
+        f"{reason}; click it on the page (calfskin page), or write it into the job file: front = [0, 0, 1] is along +z"
+    )
 
 
 def edges(heights: str) -> str:
