@@ -11,7 +11,7 @@ from flatten.advice.changes import cased, combined, ladders_of
 from flatten.advice.edges import Move, edge_change, grown, moves_of, shifts_of
 from flatten.advice.lines import changed_lines
 from flatten.advice.model import LEAST_GAIN, Advice, Asked, Change, Gain, Ladder
-from flatten.advice.trial import Trial, all_asked, can_be_drawn, least_opening, tried
+from flatten.advice.trial import Trial, all_asked, can_be_drawn, least_opening, promised, tried
 from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
 from flatten.findings import Message, message
 from flatten.job.design import Design
@@ -47,16 +47,19 @@ def advice(
     *,
     limits: LeatherLimits,
     laid: Sequence[Trial] = (),
+    now: Asked | None = None,
     announce: Announce = lambda step: None,
 ) -> tuple[Advice, ...]:
     """What to change where leather cannot follow or only just follows, the best for its cost first; else nothing.
 
     `founds` are the limbs that the job makes pieces for, one or two, and `laid` the job laid flat for each on a mesh of
-    CONFIRMED mm, where that is done already. Changes are tried on all limbs, and what they ask together is told.
+    CONFIRMED mm, where that is done already; `now` is what the pieces ask as they are made. Changes are tried on all
+    limbs, and what they ask together is told.
 
-    Changes after which the leather follows come before those that only help. Each was confirmed by cutting the changed
-    job and laying it flat on meshes of 8 mm; no dart in it overlaps when flat. One of them is a combination where no
-    single change was enough.
+    Changes after which the leather follows come before those that only help, and then goes what gains most room for its
+    cost; before all of them the limb's own shape, where only equal halves keep the pieces beyond their limits. Each was
+    confirmed by cutting the changed job and laying it flat on meshes of 8 mm, and what is told of it is what the pieces
+    then ask; no dart in it overlaps when flat. One of them is a combination where no single change was enough.
 
     Raises CutError or MeshError where the job as it is makes no panels, UnwrapError or StretchError where one cannot be
     laid flat, PatternError where a seam's holes cannot be, LimbError where the limb has no widest place.
@@ -77,8 +80,9 @@ def advice(
     given = []
     if limits.in_force is PRESETS["dry"].in_force:
         # Casing changes nothing about how a piece is worn.
-        given += _confirmed(search, [(cased(job), [])], before, most=1)
-    given += _confirmed(search, search.by_wearing(candidates), before, most=MOST_ADVICE - len(given))
+        given += _confirmed(search, [(cased(job), [])], before, most=1, now=now or before)
+    left = MOST_ADVICE - len(given)
+    given += _confirmed(search, search.by_wearing(candidates), before, most=left, now=now or before)
     return tuple(sorted(given, key=_rank))
 
 
@@ -115,10 +119,9 @@ class _Search:
         designs = self.resolved(change)
         if designs is None:
             return None
-        limits = PRESETS["cased"] if change.family == "limits" else self.limits
         try:
             laid = tuple(
-                limb.tried(design, limits=limits, edge_length=edge_length)
+                limb.tried(design, limits=self.limits_after(change), edge_length=edge_length)
                 for limb, design in zip(self.limbs, designs, strict=True)
             )
         except (CutError, MeshError, UnwrapError):
@@ -128,6 +131,17 @@ class _Search:
         if not all(flat.converged for flat in flats) or any(o is not None and o < 0.0 for o in openings):
             return None
         return laid
+
+    def limits_after(self, change: Change) -> LeatherLimits:
+        """The limits in force once a change is made."""
+        return PRESETS["cased"] if change.family == "limits" else self.limits
+
+    def promised(self, change: Change, laid: Sequence[Trial]) -> tuple[Trial, ...] | None:
+        """A confirmed change laid flat nearly as finely as files are made; None where that cannot be."""
+        try:
+            return tuple(promised(own, limits=self.limits_after(change)) for own in laid)
+        except (CutError, MeshError, UnwrapError):
+            return None
 
     def _rungs(self, ladder: Ladder, before: Asked) -> list[_Weighed]:
         """The changes of a ladder that bring enough, up to the first after which the leather follows."""
@@ -152,8 +166,8 @@ class _Search:
         rungs = [self._rungs(ladder, before) for ladder in ladders]
         # What edges bring is known already, set by set.
         rungs.append([rung for change in self.edges(before) if (rung := self._weighed(change, before))])
-        weighed = [min(ladder, key=lambda rung: _order(rung[1], rung[2])) for ladder in rungs if ladder]
-        weighed.sort(key=lambda one: _order(one[1], one[2]))
+        weighed = [min(ladder, key=lambda rung: _order(*rung)) for ladder in rungs if ladder]
+        weighed.sort(key=lambda one: _order(*one))
         if not any(gain.after.clear for _, gain, _ in weighed):
             for change in _combinations(weighed):
                 gain = self._coarse(change, before)
@@ -161,14 +175,14 @@ class _Search:
                 alone = max(part_gain.drop for _, part_gain, _ in weighed)
                 if gain is not None and gain.worthwhile and gain.drop >= alone + LEAST_GAIN:
                     weighed.append((change, gain, _cost(change, gain)))
-        return sorted(weighed, key=lambda one: _order(one[1], one[2]))
+        return sorted(weighed, key=lambda one: _order(*one))
 
     def by_wearing(self, weighed: Sequence[_Weighed]) -> Iterator[tuple[Change, list[Message]]]:
         """Changes and what is worse about wearing each, that being part of the cost by which they come.
 
         How one is worn is looked at only when its turn comes, and then it waits for those that now come before it.
         """
-        queue = [(_order(gain, cost), number) for number, (_, gain, cost) in enumerate(weighed)]
+        queue = [(_order(*one), number) for number, one in enumerate(weighed)]
         worse: dict[int, list[Message]] = {}
         while queue:
             _, number = heapq.heappop(queue)
@@ -177,7 +191,7 @@ class _Search:
                 yield change, worse[number]
             elif (messages := self._worse(change)) is not None:
                 worse[number] = messages
-                heapq.heappush(queue, (_order(gain, cost + ASIDE_WORK * len(messages)), number))
+                heapq.heappush(queue, (_order(change, gain, cost + ASIDE_WORK * len(messages)), number))
 
     def _worse(self, change: Change) -> list[Message] | None:
         """What is worse about wearing the changed job; None where it cannot be worn at all."""
@@ -241,20 +255,29 @@ def _one_a_family(changes: Sequence[Change]) -> list[Change]:
 
 
 def _confirmed(
-    search: _Search, changes: Iterable[tuple[Change, list[Message]]], before: Asked, *, most: int
+    search: _Search, changes: Iterable[tuple[Change, list[Message]]], before: Asked, *, most: int, now: Asked
 ) -> list[Advice]:
-    """Advice from the first changes that hold on the fine mesh; with each comes what it makes worse."""
+    """Advice from the first changes that hold on the fine mesh; with each comes what it makes worse.
+
+    What each brings is told as what its pieces will ask, against what they ask `now`.
+    """
     given: list[Advice] = []
     for change, worse in changes:
         laid = search.trial(change, edge_length=CONFIRMED)
         if laid is None:
             continue
-        gain = Gain(before, all_asked(laid))
-        if gain.worthwhile and all(can_be_drawn(own) for own in laid):
-            job = change.apply(search.job)
-            messages = (change.sentence, *_for_both(search, job), _gain_message(gain, limbs=len(search.limbs)), *worse)
-            cost = _cost(change, gain) + ASIDE_WORK * len(worse)
-            given.append(Advice(messages, changed_lines(search.job, job), job, gain, cost))
+        if not Gain(before, all_asked(laid)).worthwhile or not all(can_be_drawn(own) for own in laid):
+            continue
+        made = search.promised(change, laid)
+        if made is None:
+            continue
+        gain = Gain(before, all_asked(made))
+        job = change.apply(search.job)
+        told = _gain_message(Gain(now, gain.after), limbs=len(search.limbs))
+        messages = (change.sentence, *_for_both(search, job), told, *worse)
+        cost = _cost(change, gain) + ASIDE_WORK * len(worse)
+        first = _undoes_what_costs_the_limits(change, gain)
+        given.append(Advice(messages, changed_lines(search.job, job), job, gain, cost, first))
         if len(given) == most:
             break
     return given
@@ -278,22 +301,37 @@ def _cost(change: Change, gain: Gain) -> float:
     return change.work + lost
 
 
-def _order(gain: Gain, cost: float) -> tuple[bool, bool, float]:
-    return not gain.after.clear, not gain.after.fits, -gain.brought / cost
+_Order = tuple[bool, bool, bool, float]
 
 
-def _rank(given: Advice) -> tuple[bool, bool, float]:
-    return _order(given.gain, given.cost)
+def _order(change: Change, gain: Gain, cost: float) -> _Order:
+    return _placed(gain, cost, first=_undoes_what_costs_the_limits(change, gain))
+
+
+def _placed(gain: Gain, cost: float, *, first: bool) -> _Order:
+    """First what brings the piece inside its limits, then by the room that it gains for its cost."""
+    return not first, not gain.after.clear, not gain.after.fits, -gain.drop / cost
+
+
+def _undoes_what_costs_the_limits(change: Change, gain: Gain) -> bool:
+    """Whether the pieces lie beyond their limits for their equal halves alone, and the change gives these up."""
+    return change.family == "symmetry" and gain.brings_inside
+
+
+def _rank(given: Advice) -> _Order:
+    return _placed(given.gain, given.cost, first=given.first)
 
 
 def _gain_message(gain: Gain, *, limbs: int) -> Message:
-    """What a change brings to one or two limbs."""
+    """What a change brings to one or two limbs: what their pieces ask before it and after it."""
     before, after = gain.before, gain.after
     lost = 1.0 - after.area / before.area
     return message(
         "advice.gain",
-        before=math.expm1(before.spread),
-        after=math.expm1(after.spread),
+        stretch=after.stretch,
+        stretched=before.stretch,
+        squeeze=after.squeeze,
+        squeezed=before.squeeze,
         lost=lost if lost >= LOST else None,
         limbs=limbs,
         judged=_judged(after),
@@ -302,7 +340,7 @@ def _gain_message(gain: Gain, *, limbs: int) -> Message:
 
 def _judged(after: Asked) -> Message:
     """Whether the leather follows after a change, and by how much it does or does not."""
-    aside = abs(math.expm1(after.excess))
+    aside = abs(math.expm1(after.beyond))
     if after.overlaps:
         return message("advice.still overlaps")
     if after.clear:

@@ -45,6 +45,10 @@ GAPS = (40.0, 60.0)
 DEPTHS = (50.0, 80.0)
 """mm of depth of a dart or slash."""
 
+PULL = 1.0
+"""Depths of a cut that it lies from a laced or strapped side at least. What pulls there spreads in the leather by about
+45°: so it passes beneath the cut's tip, and nearer by it would pull across the cut and open it. A rule of thumb."""
+
 LEAST_TURNING = np.radians(2.0)
 """A place that turns by less is not worth a cut: 80 mm deep, its dart would open by less than 3 mm."""
 
@@ -60,7 +64,7 @@ def ladders_of(job: Job, laid: Trial) -> tuple[Ladder, ...]:
 
     A change raises CutError where it is applied to a job whose edges cannot be.
     """
-    darts = [hollow for flat in laid.flats for hollow in hollows_of(flat)]
+    darts = [hollow for flat in laid.flats for hollow in hollows_of(flat, clear=PULL * DEPTHS[0])]
     ladders = (
         *whole_edges(laid.design),
         _gaps(job),
@@ -167,7 +171,8 @@ def _darts(job: Job, hollows: Sequence[Hollow], *, kind: LimbKind) -> tuple[Ladd
     for sign in (1.0, -1.0):
         worst = max(hollows, key=lambda hollow: sign * hollow.turning, default=None)
         if worst is not None and sign * worst.turning > LEAST_TURNING:
-            ladders.append(tuple(_cut(job, worst, depth, kind=kind) for depth in DEPTHS))
+            depths = [depth for depth in DEPTHS if worst.lace >= PULL * depth]
+            ladders.append(tuple(_cut(job, worst, depth, kind=kind) for depth in depths))
     return tuple(ladders)
 
 

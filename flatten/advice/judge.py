@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from flatten.advice.advise import advice
 from flatten.advice.model import Advice
-from flatten.advice.trial import trial_of
+from flatten.advice.trial import asked_of, trial_of
 from flatten.advice.wearer import CONFIRMED
 from flatten.findings import Finding, finding
 from flatten.job.pieces import Laid
@@ -77,7 +77,8 @@ def judge(job: Job, limbs: Sequence[tuple[Found, Laid]], *, limits: LeatherLimit
     given: tuple[Advice, ...] | None = None
     if job.output.advice:
         announce(Step.ADVISING)
-        given = advice(job, [found for found, _ in limbs], limits=limits, laid=trials)
+        now = asked_of([(panel.flat, panel.stretch) for _, laid in limbs for panel in laid.panels])
+        given = advice(job, [found for found, _ in limbs], limits=limits, laid=trials, now=now)
     return Judged(bounds, given, findings)
 
 

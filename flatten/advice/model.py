@@ -24,14 +24,16 @@ class Asked:
 
     `excess` is the least log-excess over the limits in force (<= 0: within) that any map of the worst panel was found
     to have, `spread` what its least stretch can be apart from its greatest (a log-ratio). `stretch` and `squeeze` are
-    the extremes of the pieces that are cut, over patches, lines and rims, shares; `area` mm² is what they cover. `fits`
-    goes by those, and no piece may overlap itself.
+    the extremes of the pieces that are cut, over patches, lines and rims, shares, and `beyond` how far the worst of
+    those goes beyond the limits, a log-ratio; `area` mm² is what they cover. `fits` goes by those, and no piece may
+    overlap itself.
     """
 
     excess: float
     spread: float
     stretch: float
     squeeze: float
+    beyond: float
     area: float
     overlaps: int
     fits: bool
@@ -51,21 +53,20 @@ class Gain:
 
     @property
     def drop(self) -> float:
-        """Log-ratio by which the excess over the limits falls."""
+        """Log-ratio by which the excess over the limits falls: the room that is gained."""
         return self.before.excess - self.after.excess
 
     @property
-    def brought(self) -> float:
-        """The part of the drop that is needed: what goes beyond clear limits counts for nothing."""
-        needed = max(self.before.excess, 0.0) + ONLY_JUST
-        return needed if self.after.clear else min(self.drop, needed)
+    def brings_inside(self) -> bool:
+        """Whether the pieces lie within the limits after it, and did not before."""
+        return self.after.fits and not self.before.fits
 
     @property
     def worthwhile(self) -> bool:
         """Whether the change brings enough to be told."""
         mended = self.before.overlaps > 0 and self.after.overlaps == 0
         # Halves made equal may ask more of the leather than the panels do: what lets them fit brings enough.
-        eased = self.before.excess <= 0.0 and self.after.fits and not self.before.fits
+        eased = self.before.excess <= 0.0 and self.brings_inside
         return mended or eased or (self.drop >= LEAST_GAIN and (self.before.overlaps > 0 or self.after.overlaps == 0))
 
 
@@ -97,6 +98,7 @@ Ladder = tuple[Change, ...]
 class Advice(Advised):
     """One piece of advice, confirmed by flattening the changed job and drawing its pieces.
 
+    `gain.after` is what the pattern then asks. `first` goes before all others: what costs the limits is undone by it.
     `job` is the changed job. `cost` is in points: one for each per cent of cover that is given up, and those of the
     work.
     """
@@ -104,3 +106,4 @@ class Advice(Advised):
     job: Job
     gain: Gain
     cost: float
+    first: bool = False

@@ -1,6 +1,7 @@
 """Advice on real limbs: none where none is needed, and what is advised holds when the job is laid flat with it."""
 
 import json
+import math
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -11,7 +12,7 @@ from threadpoolctl import threadpool_limits
 from flatten.advice.advise import ASIDE_WORK, COARSE, CONFIRMED, MOST_ADVICE, STEPS, _for_both, _Search, advice
 from flatten.advice.changes import ladders_of
 from flatten.advice.model import ONLY_JUST, Change, Gain
-from flatten.advice.trial import least_opening, tried
+from flatten.advice.trial import asked_of, least_opening, tried
 from flatten.findings import message
 from flatten.job.pieces import dressed
 from flatten.job.settings import EdgeHeights
@@ -20,6 +21,7 @@ from flatten.leather.limits import PRESETS, leather_limits
 from flatten.making import lay
 from flatten.measuring import measure
 from flatten.report.summary import advised_text
+from flatten.words.english.amounts import percent
 from flatten.words.say import texts
 from tests.analytic_jobs import design_of
 
@@ -179,6 +181,31 @@ def test_advice_for_a_pair_cut_to_two_scans_was_tried_on_both_limbs():
         )
 
 
+@pytest.mark.parametrize("name", ["harbour_watch_left_shin", "forearm_b_phone"])
+def test_what_is_promised_is_what_the_pattern_then_asks(name):
+    """To 0.1 percentage points, on the mesh that the files are made from."""
+    _, found, given, _ = advised(name, "cased" if name in DEMOS else "dry")
+    assert given
+    for one in given[:2]:
+        limits = leather_limits(one.job.leather.limits, folder=ROOT)
+        with threadpool_limits(1):
+            laid = lay(design_of(one.job, found), limits=limits, announce=silent)
+        made = asked_of([(panel.flat, panel.stretch) for panel in laid.panels])
+        promise = one.gain.after
+        assert promise.stretch == pytest.approx(made.stretch, abs=1e-3)
+        assert promise.squeeze == pytest.approx(made.squeeze, abs=1e-3)
+        assert promise.beyond == pytest.approx(made.beyond, abs=1e-3)
+        assert promise.fits == made.fits
+        if promise.clear:
+            # Half of the slack is left, and that is what is told.
+            assert promise.beyond == pytest.approx(0.5 * promise.excess, abs=1e-3)
+            assert f"with {percent(abs(math.expm1(promise.beyond)))}" in unspaced(advised_text(one))
+
+
+def unspaced(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_stiffer_leather_follows_with_the_first_advice_and_no_advised_dart_overlaps():
     _, found, given, _ = advised("harbour_watch_left_forearm", STIFF)
     assert laid_with(given[0], found).fits
@@ -195,7 +222,7 @@ def test_advice_is_ranked_by_what_it_brings_for_its_cost_those_that_are_enough_f
     _, _, given, _ = advised("forearm_b_phone", "dry")
     clear = [one.gain.after.clear for one in given]
     assert clear == sorted(clear, reverse=True)
-    worth = [one.gain.brought / one.cost for one in given if not one.gain.after.fits]
+    worth = [one.gain.drop / one.cost for one in given if not one.gain.after.fits]
     assert worth == sorted(worth, reverse=True)
 
 

@@ -5,10 +5,11 @@ import tomllib
 import numpy as np
 import pytest
 
+from flatten.advice.advise import _order
 from flatten.advice.changes import LEAST_TURNING, combined, ladders_of
 from flatten.advice.hollows import hollows_of
 from flatten.advice.lines import changed_lines
-from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Gain
+from flatten.advice.model import LEAST_GAIN, ONLY_JUST, Asked, Change, Gain
 from flatten.advice.trial import least_opening, tried
 from flatten.advice.wear import worse_to_wear
 from flatten.advice.wearer import COARSE, CONFIRMED, Wearer
@@ -53,7 +54,7 @@ def merged(job, lines):
 
 
 def asked(excess, *, fits=True, overlaps=0, area=1000.0):
-    return Asked(excess, 0.08 + 2 * excess, 0.05, 0.03, area, overlaps, fits)
+    return Asked(excess, 0.08 + 2 * excess, 0.05, 0.03, excess, area, overlaps, fits)
 
 
 def bulge(height, bearing):
@@ -161,6 +162,35 @@ def test_a_cylinder_has_no_hollow():
     assert max(abs(hollow.turning) for hollow in hollows_of(laid.flats[0])) < LEAST_TURNING
 
 
+def cuts_beside(kind):
+    """Depths of the darts and slashes that are thought of, and how far they lie from the leather's sides behind."""
+    found, gap = found_of(bulge), 0.0 if kind == "stitched" else 25.0
+    job = job_with(seam=[{"kind": kind, "gap": f"{gap or 25.0} mm"}])
+    laid = laid_at(job, found, 12.0)
+    surface, cuts = laid.ground.surface, laid.design.cuts
+    heights = np.linspace(cuts.bottom.height(np.pi), cuts.top.height(np.pi), 200)
+    half = 0.5 * gap / surface.radius(heights, np.pi)
+    sides = np.concatenate([surface.points(heights, np.pi + sign * half) for sign in (-1, 1)])
+    away = []
+    for dart in [d for ladder in ladders_of(job, laid) for change in ladder for d in change.apply(job).dart]:
+        quarters = {"front": 0.0, "outside": 90.0, "back": 180.0, "inside": 270.0}
+        bearing = np.radians(quarters.get(dart.along, dart.along))
+        edge = cuts.top if dart.edge == "top" else cuts.bottom
+        mouth = surface.points(edge.height(np.array([bearing])), np.array([bearing]))
+        away.append((dart.depth, float(np.linalg.norm(sides - mouth, axis=1).min())))
+    return away
+
+
+@pytest.mark.parametrize("kind", ["laced", "strapped"])
+def test_no_cut_is_advised_where_a_lace_pulls_across_it(kind):
+    """At 45° the pull passes beneath a cut that lies as far away as it is deep; it bulges most behind."""
+    laced, stitched = cuts_beside(kind), cuts_beside("stitched")
+    assert laced
+    # Mesh edges of 12 mm cut the corners of a round edge by 0.3 mm.
+    assert all(away >= depth - 0.3 for depth, away in laced)
+    assert any(away < depth for depth, away in stitched)
+
+
 def test_a_slit_in_a_saddle_overlaps_when_flat_and_one_on_a_bulge_opens():
     """Gauss and Bonnet: the flat sides turn apart by the curvature between them, and together where it is negative."""
     dart = [{"name": "d", "edge": "bottom", "along": 0.0, "depth": "60 mm"}]
@@ -186,11 +216,20 @@ def test_a_trial_is_what_the_job_makes(bulging):
     assert ours.asked.fits == theirs.fits
 
 
-def test_what_goes_beyond_clear_limits_counts_for_nothing():
+def test_what_brings_pieces_inside_goes_first_then_room_for_its_cost_and_before_all_what_costs_the_limits():
     before = asked(0.01, fits=False)
-    little, much = Gain(before, asked(-ONLY_JUST)), Gain(before, asked(-0.05))
-    assert little.brought == much.brought == pytest.approx(0.01 + ONLY_JUST)
-    assert Gain(before, asked(0.004, fits=False)).brought == pytest.approx(0.006)
+
+    def order(family, after, cost):
+        return _order(Change(family, (), lambda job: job, cost), Gain(before, after), cost)
+
+    clear, roomier = asked(-ONLY_JUST), asked(-0.05)
+    assert order("gap", clear, 9.0) < order("seam", asked(0.004, fits=False), 1.0)
+    assert order("gap", clear, 9.0) < order("seam", asked(-0.9 * ONLY_JUST), 1.0)
+    # Four times the room, for three times the cost.
+    assert order("seam", roomier, 12.0) < order("gap", clear, 4.0)
+    assert order("gap", clear, 2.0) < order("seam", roomier, 12.0)
+    assert order("symmetry", asked(-0.9 * ONLY_JUST), 9.0) < order("seam", roomier, 1.0)
+    assert order("symmetry", asked(0.001, fits=False), 1.0) > order("seam", roomier, 12.0)
 
 
 def test_only_what_brings_enough_is_worthwhile():

@@ -107,15 +107,22 @@ def _percent(share: float) -> str:
     return percent(share).replace(" ", _SPACE)
 
 
-def gain(before: float, after: float, lost: float | None, limbs: int, judged: str) -> str:
-    """What a change brings to one or two limbs: the spread before and after it, and the cover lost (shares)."""
-    then, now = _percent(after), _percent(before)
-    asked = f"From place to place the stretch then need differ by only {then}"
-    asked += ", as before" if then == now else f" instead of {now}"
+def gain(
+    stretch: float, stretched: float, squeeze: float, squeezed: float, lost: float | None, limbs: int, judged: str
+) -> str:
+    """What a change brings to one or two limbs: the most stretch and squeeze after and before it, and the cover lost
+    (shares)."""
+    asked = f"The leather then stretches by up to {_instead(stretch, stretched)}"
+    asked += f" and is squeezed by up to {_instead(squeeze, squeezed)}"
     cover = ""
     if lost is not None:
         cover = f"; {100 * lost:.0f}{_SPACE}% less of the limb{'' if limbs == 1 else 's'} is covered"
     return f"{asked}{cover}. {judged}"
+
+
+def _instead(then: float, now: float) -> str:
+    one, other = _percent(then), _percent(now)
+    return f"{one} as before" if one == other else f"{one} instead of {other}"
 
 
 def spare(by: float) -> str:
