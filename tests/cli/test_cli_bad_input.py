@@ -1,6 +1,7 @@
 """Bad input ends in one sentence, with exit code 1 or 2, and leaves every folder as it was."""
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -15,11 +16,12 @@ def job_file(folder, text="", *, scan=LEG, side="left"):
     return path
 
 
-def assert_one_sentence(ended, code):
+def assert_one_sentence(ended, code, *, lines=0):
+    """One sentence, and beneath it so many lines to paste."""
     assert ended.code == code
     assert "Traceback" not in ended.err
     said = ended.err.strip().splitlines()
-    assert len(said) == 1
+    assert len(said) == 1 + lines
     assert said[0].startswith("calfskin: ")
 
 
@@ -79,7 +81,9 @@ def test_a_forearm_without_a_hand_asks_for_its_front(calfskin, tmp_path):
     mesh = mesh.subdivide_to_size(8.0)
     mesh.export(tmp_path / "sleeve.ply")
     ended = calfskin("measure", tmp_path / "sleeve.ply", "--limb", "forearm", "--unit", "mm")
-    assert_one_sentence(ended, 1)
+    assert_one_sentence(ended, 1, lines=4)
+    # The sleeve stands along z.
+    assert re.findall(r"front = (.*)", ended.err) == ["[1, 0, 0]", "[-1, 0, 0]", "[0, 1, 0]", "[0, -1, 0]"]
 
 
 def test_a_missing_job_file_says_how_to_write_one(calfskin, tmp_path):
