@@ -90,7 +90,7 @@ def test_the_least_girth_counts_where_the_leg_is_straight():
 def test_the_knee_lies_above_dip_and_kink_of_girth_and_below_a_slight_turn(bend, drift):
     line = midline_of(tube(bend=np.radians(bend)).points())
     low, high = (line.nearest(tube(bend=np.radians(bend)).line(np.array([at]))[0])[0] for at in (290.0, 500.0))
-    dip_sign, kink_sign, turn_sign, hollow_sign = _shape(line, FRONT, low=low, high=high)
+    dip_sign, kink_sign, turn_sign, hollow_sign = _shape(line, FRONT, low=low, high=high, girths=(low, high))
     (dip,), turn = dips(line, low, high), turns(line, low=low, high=high, towards=BACK)[0]
     # Half a knee's radius of 50 mm; a kink lies where the dip does, a hollow a third of that lower than the knee.
     assert [hint.at - dip.along for hint in dip_sign.hints] == [pytest.approx(25.0, abs=5.0)]
@@ -99,6 +99,19 @@ def test_the_knee_lies_above_dip_and_kink_of_girth_and_below_a_slight_turn(bend,
     assert drift[0] <= told <= drift[1]
     deepest = max(hollows(line, BACK, low=low, high=high), key=lambda peak: peak.size)
     assert max(hollow_sign.hints, key=lambda hint: hint.weight).at - deepest.at == pytest.approx(8.0, abs=2.0)
+
+
+def test_a_slender_leg_that_dips_above_its_knee_alone_has_it_where_proportions_say():
+    def slender(along, bearings):
+        calf = 8 / (1 + np.exp(-(along - 150) / 50))
+        return 26 + calf + 7 * bump(along, 330.0, 40.0) + 20 / (1 + np.exp(-(along - 520) / 25))
+
+    line, ankle, knee = told(tube(slender, bend=0.0))
+    (dip,) = dips(line, ankle.along + 200, line.along[-1])
+    assert dip.along > ankle.along + 370
+    assert knee.along < dip.along - 30
+    assert knee.others == ()
+    assert knee.sigma < 25.0
 
 
 def test_a_knee_that_the_scan_ends_below_is_told_by_proportions_with_doubt():

@@ -74,6 +74,10 @@ HOLLOW_SIGMA = 0.4
 HOLLOW_SIZE = 0.3
 """Curvature times radius of a hollow that counts as much as nothing: knees have 0.2 to 0.7."""
 
+REACH = 3.5
+"""Sigmas of proportions to either side over which girth is asked: a slender leg swells at the knee alone, and then dips
+far above it. A clear turn of the line may outdo proportions anywhere."""
+
 LID = 1.5
 """Median radii below a closed upper end above which an app's lid bends line and outline."""
 
@@ -97,7 +101,13 @@ def knee_of_leg(line: Midline, ankle: Extreme, front: Floats) -> Joint:
     low, high = (ankle.along + part * radius for part in KNEE_RADII)
     signs = (
         proportion(guess, sigma),
-        *_shape(line, across(line, front, guess), low=max(low, calf + radius), high=min(high, line.trusted[1])),
+        *_shape(
+            line,
+            across(line, front, guess),
+            low=max(low, calf + radius),
+            high=min(high, line.trusted[1]),
+            girths=(guess - REACH * sigma, guess + REACH * sigma),
+        ),
     )
     found = joined(signs, low=low, high=high, least=LEAST_JOINT_SIGMA)
     if found.along > line.trusted[1]:
@@ -113,14 +123,18 @@ def across(line: Midline, front: Floats, along: float) -> Floats:
     return np.asarray(square / np.linalg.norm(square))
 
 
-def _shape(line: Midline, front: Floats, *, low: float, high: float) -> tuple[Sign, ...]:
-    """What girth, turn and outline say of the kneecap's middle; `front` (3,) is square to the line."""
+def _shape(line: Midline, front: Floats, *, low: float, high: float, girths: tuple[float, float]) -> tuple[Sign, ...]:
+    """What girth, turn and outline say of the kneecap's middle; `front` (3,) is square to the line.
+
+    Between `low` and `high` all are asked, girth only where it puts the kneecap between its two own places.
+    """
     radius = line.radius((low + high) / 2)
+    thin, thick = (min(max(place - ABOVE_LEAST * radius, low), high) for place in girths)
     clear = high if line.opened[1] else min(high, float(line.along[-1]) - LID * median_radius(line))
     return (
-        by_dips(dips(line, low, high), above=ABOVE_LEAST * radius, sigma=LEAST_SIGMA * radius),
+        by_dips(dips(line, thin, thick), above=ABOVE_LEAST * radius, sigma=LEAST_SIGMA * radius),
         by_peaks(
-            hinges(line, low=low, high=high, half=HINGE_HALF * radius),
+            hinges(line, low=thin, high=thick, half=HINGE_HALF * radius),
             above=ABOVE_HINGE * radius,
             sigma=HINGE_SIGMA * radius,
             size=HINGE_SURE,
