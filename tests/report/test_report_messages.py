@@ -10,6 +10,7 @@ from flatten.limb.kind import LOWER_LEG
 from flatten.limb.model import Landmark
 from flatten.report.messages import headline, joint_messages, scan_messages, worn_message
 from flatten.report.summary import summary_lines
+from flatten.report.verdict import heading, verdict_of
 from flatten.words.say import text, texts
 
 
@@ -80,7 +81,11 @@ def test_how_sure_a_joint_is_is_told_with_what_to_do(limb):
 
 def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf, limb):
     lines = summary_lines(calf)
-    assert lines[0] == text(headline(calf.panels))
+    assert (
+        lines[0]
+        == text(heading(verdict_of(calf), calf.panels))
+        == "Not to be cut as it is: one thing stands against it."
+    )
     assert "not protective equipment" in lines[-1]
     assert any(line.startswith("Whole, left: ") for line in lines)
     assert not any("lower bound" in line for line in lines)
