@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -11,13 +12,15 @@ import pytest
 import shapely
 import shapely.affinity
 
+import flatten.making
 from flatten.advice.judge import UNJUDGED
+from flatten.findings import Finding
 from flatten.job.errors import JobError
 from flatten.job.text import job_from, job_of, job_text, with_paths_from
 from flatten.leather.limits import PRESETS, leather_limits
 from flatten.leather.messages import verdict_message
 from flatten.limb.girths.girth import tape_girth
-from flatten.making import finish, lay, make, mean_found
+from flatten.making import finish, lay, limbs_of, make, mean_found
 from flatten.report.limbs import job_findings
 from flatten.report.messages import headline
 from flatten.report.summary import summary_lines
@@ -191,3 +194,46 @@ def test_both_shins_of_the_harbour_watch_are_made_and_judged_from_their_own_scan
     assert asked == ["left", "right"]
     assert [piece.side for piece in result.report.cut] == ["left", "right"]
     assert result.report.limbs[1].scan.file == "harbour_watch_right_shin.glb"
+
+
+def sides_of(monkeypatch, *, first, told):
+    """The sides of a pair whose first scan's side the job has as `first`, where `told` are the sides that the first and
+    the second scan show by themselves (None: neither left nor right), and the codes of what is found on the first."""
+
+    def measured(settings, *, folder, announce):
+        shows = told[settings.file == "right.ply"]
+        if settings.side != "auto":
+            against = shows not in (None, settings.side)
+            codes, side = ["limb.side against"] if against else [], settings.side
+        else:
+            codes, side = ["limb.side told" if shows else "limb.side assumed"], shows or "left"
+        found = found_on(limb_of(calf), side=side)
+        return replace(found, findings=tuple(Finding(code, severity="look") for code in codes))
+
+    monkeypatch.setattr(flatten.making, "measure", measured)
+    wish = job_of(
+        {
+            "scan": {"file": "left.ply", "side": first},
+            "other_scan": {"file": "right.ply"},
+            "piece": {"pair": "own scan"},
+        },
+        name="the test",
+    )
+    one, other = limbs_of(wish, folder=MESHES, announce=lambda step: None)
+    return one.limb.side, other.limb.side, [each.code for each in (*one.findings, *other.findings)]
+
+
+@pytest.mark.parametrize(
+    ("first", "told", "sides", "codes"),
+    [
+        ("auto", ("right", "left"), ("right", "left"), ["limb.side told"]),
+        ("auto", ("right", None), ("right", "left"), ["limb.side told"]),
+        ("auto", (None, None), ("left", "right"), ["limb.side assumed"]),
+        ("auto", (None, "right"), ("left", "right"), ["limb.side by pair", "limb.side told"]),
+        ("auto", (None, "left"), ("right", "left"), ["limb.side by pair", "limb.side told"]),
+        ("auto", ("right", "right"), ("right", "left"), ["limb.side told", "limb.side against"]),
+        ("left", (None, "left"), ("left", "right"), ["limb.side against"]),
+    ],
+)
+def test_both_sides_of_a_pair_are_named_by_whichever_scan_tells_one(monkeypatch, first, told, sides, codes):
+    assert sides_of(monkeypatch, first=first, told=told) == (*sides, codes)

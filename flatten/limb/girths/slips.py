@@ -23,8 +23,8 @@ SLIPS: tuple[tuple[float, Message], ...] = (
 )
 """What a slip makes of a girth, as a factor, and its name."""
 
-SLIP_SPREAD = 0.03
-"""Standard deviation of the log of what a slip asks for: a reading's error, and what a scan is off by."""
+SLIP_SPREAD = 0.05
+"""Standard deviation of the log of what a slip asks for: mostly what a scan in its true unit is off by (belief)."""
 
 PLACE_SPREAD = 0.02
 """The same where a tape was laid at another place of this very limb."""
