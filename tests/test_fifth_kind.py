@@ -24,12 +24,7 @@ TAIL = DistalLimb(
     joint_mark="elbow",
     right_handed="left",
     front_from=None,
-    flare=1.1,
-    axis_radii=4.0,
     to_joint=False,
-    joint_sigma=20.0,
-    guessed=9.7,
-    guessed_sigma=35.0,
     cloth=ClothSearch(below=30.0, thicker=-30.0, thinner=16.0),
     tape_places=("wrist",),
     scan_error=4.0,
@@ -60,7 +55,7 @@ def tube(path):
 
 
 def tail_job():
-    scan = {"file": "tail.ply", "unit": "mm", "limb": "tail", "front": [1, 0, 0]}
+    scan = {"file": "tail.ply", "unit": "mm", "limb": "tail", "front": [1, 0, 0], "joint": "290 mm"}
     scan["tape"] = [{"at": "wrist", "girth": f"{2 * np.pi * radius(WAIST):.1f} mm"}]
     return {"scan": scan, "seam": [{"name": "ridge", "along": "ridge"}], "output": {"mesh": "quick"}}
 
@@ -85,5 +80,5 @@ def test_a_kind_that_is_added_in_one_place_gets_a_pattern(tmp_path, monkeypatch)
 def test_a_kind_that_nobody_added_is_refused_by_naming_those_that_there_are():
     with pytest.raises(JobError) as caught:
         job_of(tail_job(), name="the test")
-    told = "the test: [scan] limb is 'tail'; it must be 'lower leg', 'thigh', 'forearm' or 'upper arm'"
+    told = "the test: [scan] limb is 'tail'; it must be 'auto', 'lower leg', 'thigh', 'forearm' or 'upper arm'"
     assert str(caught.value) == told

@@ -16,7 +16,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.cuts import Cuts
-from flatten.worn.defaults import RIVETED_OVERLAP, default_top, edge, shape_heights
+from flatten.worn.defaults import RIVETED_OVERLAP, default_bottom, default_top, edge, shape_heights
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
@@ -68,7 +68,7 @@ def edges_of(job: Job, limb: Limb, *, trusted: tuple[float, float]) -> tuple[Edg
     Raises CutError where clearances are asked for and the scan does not show what they go by.
     """
     return (
-        _edge("bottom edge", job.edges.bottom, lambda: limb.kind.bottom_edge),
+        _edge("bottom edge", job.edges.bottom, lambda: default_bottom(limb)),
         _edge("top edge", job.edges.top, lambda: default_top(limb, trusted)),
     )
 

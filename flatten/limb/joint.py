@@ -4,20 +4,46 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from flatten.findings import Finding, finding
+from flatten.limb.anatomy.course import JOINT_GIVEN
+from flatten.limb.anatomy.joint import Joint
 from flatten.limb.anatomy.landmarks import widest_height
-from flatten.limb.kind import LimbKind
+from flatten.limb.kind import LimbKind, ProximalLimb
 from flatten.limb.model import Landmark, Limb, LimbError
 from flatten.limb.surface.model import LimbSurface
 
-JOINT_GIVEN = 5.0
-"""mm. Standard deviation of a joint that somebody felt for and told by a tape or by a click: the middle of a kneecap
-or the tip of an elbow is found to half of a finger's width (a judgement, no published value)."""
+ASKED = 25.0
+"""mm. A joint whose standard deviation is greater is asked for: an edge that is measured from it keeps a finger's
+breadth off it at the least."""
 
 LEAST_LIMB = 50.0
 """mm from ankle to knee or from wrist to elbow: a small child's forearm has 100."""
 
-SETTLED = ("limb.joint guessed", "limb.joint unsure")
+SETTLED = ("limb.joint unsure",)
 """Findings that a joint which is given settles."""
+
+
+def unsure_findings(kind: LimbKind, joint: Joint | None, *, height: float, point: str) -> tuple[Finding, ...]:
+    """That a joint at a height, mm, has to be asked for; nothing where signs agree on it well enough.
+
+    `point` is the place where it is taken to be, in the scan file's own axes and unit, as a job file takes it.
+    """
+    if joint is None or (joint.sigma <= ASKED and not joint.others):
+        return ()
+    return (
+        finding(
+            "limb.joint unsure",
+            "look",
+            place=kind.place(height=height),
+            kind=kind.name,
+            landmark=kind.joint_mark,
+            zero=kind.zero,
+            above=height,
+            sigma=joint.sigma,
+            apart=max((abs(other - joint.along) for other in joint.others), default=0.0),
+            line=f"joint = {{ point = {point} }}" if isinstance(kind, ProximalLimb) else None,
+        ),
+    )
 
 
 def with_joint(limb: Limb, surface: LimbSurface, *, height: float) -> Limb:

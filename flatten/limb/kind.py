@@ -194,34 +194,21 @@ class Bone:
 class DistalLimb(_LimbKind):
     """A limb that ends at a foot or a hand, found by its waist: its narrowest place, above ankle or wrist.
 
-    `flare` is the rise of the mean radius over the waist's at which foot or hand begins. The axis is told within
-    `axis_radii` waist radii above the waist: `to_joint` by the waist and the narrowing at the upper joint, else by the
-    line of the section centres. `behind` is, in waist radii, what the middle of its sections lies behind that axis
-    where the joint is not shown, and `leans` the degrees by which it may then still lean from the body's; None where
-    nothing is known of that. `joint_sigma` mm is the standard deviation of the joint's place where it shows; where it
-    does not, the joint is put `guessed` radii above the waist, to `guessed_sigma`, or nowhere. `bone` lies below height
-    0.
+    Its axis runs from the waist to the joint where it is a line `to_joint`, else along the section centres within some
+    radii above the waist. `behind` is, in waist radii, what the middle of its sections lies behind that axis where the
+    joint is not shown, and `leans` the degrees by which it may then still lean from the body's; None where nothing is
+    known of that. `bone` lies below height 0.
     """
 
-    flare: float
-    axis_radii: float
     to_joint: bool
-    joint_sigma: float
     behind: float | None = None
     leans: float | None = None
-    guessed: float | None = None
-    guessed_sigma: float = 0.0
     bone: Bone | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class ProximalLimb(_LimbKind):
-    """A limb between the trunk and a joint, found by that joint's narrowest place.
-
-    `zero_sigma` mm is the standard deviation of the body's height 0 from where it is put.
-    """
-
-    zero_sigma: float
+    """A limb between the trunk and a joint, which is its height 0."""
 
 
 LimbKind: TypeAlias = DistalLimb | ProximalLimb
@@ -275,18 +262,6 @@ above the crotch. From memory."""
 SHOULDER_JOINT = 40.0
 """mm above the armpit, where an upper arm can be followed no further. From memory."""
 
-FOOT_FLARE, HAND_FLARE = 1.15, 1.10
-"""Rise of the mean radius over the waist's at which foot or hand begins: a foot's is sudden, a fist's 1.14; a thigh
-walked down past the knee rises again by 1.10 at a strong calf, an elbow by 1.08 at a strong forearm."""
-
-SHIN_RADII = 13.0
-"""The knee lies within this many ankle radii above the ankle (11–12.5 on the bodies at hand): a stop for limbs whose
-thigh shows no narrowing at the knee."""
-
-FOREARM_RADII = 4.0
-"""A forearm's axis is that of its section centres within this many wrist radii above the wrist, where it is bone and
-sinew; the bellies of its muscles above bend the line of the centres by 2–3°."""
-
 BELLY_BACK = 0.3
 """Waist radii that the middle of a calf's sections lies behind the line from ankle to knee, from 4 to 9.5 radii up: 0.4
 to 0.6 on the bodies of the test scans, 0 to 0.2 on the invented ones. Where a scan ends there, the slabs' axis leans
@@ -296,26 +271,6 @@ KNEELESS_LEAN = 6.0
 """Degrees that the axis of a leg whose knee is not shown leans at most from the body's: 2.3 in the rms and 4.5 at most
 on 44 legs with their feet (the test scans and the invented legs, cut 140 to 340 mm above the ankle), 5.7 where the leg
 begins at the ankle."""
-
-KNEE_SIGMA = 20.0
-"""mm. Standard deviation of a knee's place from where its three signs put it: 17 mm, and 33 at most, on 24 legs (the
-test scans, the invented legs, and 17 further morphs, thin to heavy, of the test scans' open body data)."""
-
-ELBOW_SIGMA = 20.0
-"""mm. The same of an elbow that shows: 18 mm, and 34 at most, on 17 such arms."""
-
-ELBOW_PROPORTION = 9.7
-"""Wrist radii from wrist to elbow on a straight arm: 9.57 for men and 9.80 for women by ANSUR II's means (radiale–
-stylion length 267.88 and 241.33 mm, wrist 175.92 and 154.79 mm; Gordon et al., NATICK/TR-15/007, 2014)."""
-
-STRAIGHT_SIGMA = 35.0
-"""mm. Standard deviation of an elbow by that proportion alone: 33 mm, and 74 at most, on 22 such arms."""
-
-KNEECAP_SIGMA, CREASE_SIGMA = 35.0, 20.0
-"""mm. Standard deviation of the body's kneecap's top or elbow's crease from where it is put. The top: 31 mm, and 65 at
-most, on six legs: 7 to 9 on the three invented ones, 14 to 65 on three of the test scans, which show little of their
-thighs and whose kneecap's top is taken to be 37 mm above the joint's centre (from memory). The crease: 4 mm on 20
-damages of the one arm at hand, which is invented; so it is given the sigma of an elbow that shows (a judgement)."""
 
 SOCK_EDGE = -24.0
 """mm above a leg's waist from which edges of cloth are told: socks 15 to 60 mm above an ankle have theirs from 21 mm
@@ -350,10 +305,7 @@ LOWER_LEG = DistalLimb(
     joint_mark="knee",
     right_handed="left",
     front_from="foot",
-    flare=FOOT_FLARE,
-    axis_radii=SHIN_RADII,
     to_joint=True,
-    joint_sigma=KNEE_SIGMA,
     behind=BELLY_BACK,
     leans=KNEELESS_LEAN,
     cloth=ClothSearch(below=60.0, thicker=SOCK_EDGE, thinner=SOCK_EDGE),
@@ -396,7 +348,6 @@ THIGH = ProximalLimb(
     joint_mark="kneecap",
     right_handed="left",
     front_from="foot",
-    zero_sigma=KNEECAP_SIGMA,
     cloth=ClothSearch(BELOW_JOINT, thicker=-BELOW_JOINT, thinner=-BELOW_JOINT),
     tape_places=("kneecap",),
     scan_error=LARGE_GIRTH_ERROR,
@@ -426,12 +377,7 @@ FOREARM = DistalLimb(
     joint_mark="elbow",
     right_handed="right",
     front_from="hand",
-    flare=HAND_FLARE,
-    axis_radii=FOREARM_RADII,
     to_joint=False,
-    joint_sigma=ELBOW_SIGMA,
-    guessed=ELBOW_PROPORTION,
-    guessed_sigma=STRAIGHT_SIGMA,
     cloth=ClothSearch(below=30.0, thicker=-30.0, thinner=ARM_THINNER),
     tape_places=("wrist",),
     scan_error=SMALL_GIRTH_ERROR,
@@ -465,7 +411,6 @@ UPPER_ARM = ProximalLimb(
     joint_mark="elbow",
     right_handed="left",
     front_from=None,
-    zero_sigma=CREASE_SIGMA,
     cloth=ClothSearch(BELOW_JOINT, thicker=-BELOW_JOINT, thinner=ARM_THINNER),
     tape_places=("elbow",),
     scan_error=SMALL_GIRTH_ERROR,

@@ -154,10 +154,9 @@ class Limb:
     bone: Landmark | None = None
 
     @property
-    def guessed(self) -> frozenset[str]:
-        """The landmarks whose shape the scan does not show, as findings tell."""
-        guesses = (each for each in self.findings if each.code in ("limb.joint guessed", "limb.zero guessed"))
-        return frozenset(str(each.figures["landmark"]) for each in guesses)
+    def asked(self) -> Finding | None:
+        """That the joint has to be asked for, as its place is not sure; None where it is known well enough."""
+        return next((each for each in self.findings if each.code == "limb.joint unsure"), None)
 
     def height_of(self, name: str) -> float:
         """Height of the landmark `name`, mm. Raises LimbError where this limb has none of that name."""

@@ -157,7 +157,7 @@ def joint_messages(limb: Limb) -> list[Message]:
     """How sure the place of each joint is that no girth shows, and what to do about it; where no caution tells it."""
     messages = []
     for mark in limb.landmarks:
-        if not mark.sigma or mark.name in limb.guessed:
+        if not mark.sigma or (limb.asked is not None and mark.name == limb.kind.joint_mark):
             continue
         if mark == limb.landmarks[0]:
             messages.append(message("report.zero doubt", zero=limb.kind.zero_name, sigma=mark.sigma))

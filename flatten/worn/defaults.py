@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.limb.kind import QUARTERS, quarter_bearing
+from flatten.limb.kind import QUARTERS, ProximalLimb, quarter_bearing
 from flatten.limb.model import Limb
+from flatten.words.say import text
 from flatten.worn.curves import Edge
 from flatten.worn.panel import CutError
+
+
+class JointError(CutError):
+    """An edge that nobody gave is measured from a joint whose place is not known well enough."""
+
 
 QUARTER_BEARINGS = np.array([quarter_bearing(quarter) for quarter in QUARTERS])
 """rad."""
@@ -27,11 +33,31 @@ RIVETED_OVERLAP = 22.0
 def default_top(limb: Limb, trusted: tuple[float, float]) -> tuple[float, ...]:
     """Heights (mm) of the top edge at the bearings QUARTER_BEARINGS: below knee or elbow, lower where it bends.
 
-    Raises CutError where the scan ends below that joint.
+    Raises JointError where its place is not known well enough, CutError where the scan ends below that joint.
     """
     top = limb.kind.top_edge
+    if top.joint is not None:
+        _check_joint(limb, "top")
     end = trusted[1] if top.joint is None else _joint(limb, top.joint)
     return tuple(end - below for below in top.below)
+
+
+def default_bottom(limb: Limb) -> tuple[float, ...]:
+    """Heights (mm) of the bottom edge at the bearings QUARTER_BEARINGS, clear of the joint or the far end below it.
+
+    Raises JointError where height 0 is a joint whose place is not known well enough.
+    """
+    if isinstance(limb.kind, ProximalLimb):
+        _check_joint(limb, "bottom")
+    return limb.kind.bottom_edge
+
+
+def _check_joint(limb: Limb, edge: str) -> None:
+    if limb.asked is not None:
+        raise JointError(
+            f"the {edge} edge goes by the {limb.kind.joint}, and that has to be asked for: {text(limb.asked)} "
+            f"Or give the {edge} edge's own heights under [edges]."
+        )
 
 
 def _joint(limb: Limb, name: str) -> float:

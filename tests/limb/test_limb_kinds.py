@@ -39,13 +39,14 @@ def own_front(name):
 def test_a_leg_that_is_named_an_arm_is_an_error_by_its_foot(name, wrong):
     with pytest.raises(KindError, match=rf"as a foot does.*name the limb 'lower leg' or 'thigh'.*'{wrong}' is right"):
         as_kind(name, wrong)
-    assert "as a foot does" in texts(as_kind(name, wrong, front=own_front(name)).findings)[0]
+    words = words_of(scan(name), kind=kind_named(wrong), side=truth(name)["side"], front=own_front(name))
+    assert "as a foot does" in words[0]
 
 
 @pytest.mark.parametrize("name", FOREARMS)
 @pytest.mark.parametrize("wrong", ["lower leg", "thigh"])
 def test_an_arm_that_is_named_a_leg_is_an_error_by_its_hand(name, wrong):
-    told = "the scan shows a hand, with its row of fingers beside a thumb; name the limb 'forearm' or 'upper arm'"
+    told = "the scan shows a hand with its thumb; name the limb 'forearm' or 'upper arm'"
     with pytest.raises(LimbError, match=told):
         as_kind(name, wrong)
     assert told in words_of(scan(name), kind=kind_named(wrong), side=truth(name)["side"], front=own_front(name))[0]
@@ -56,14 +57,16 @@ def test_a_forearm_that_is_named_an_upper_arm_is_told_by_the_hand_below_its_narr
     told = "a hand right below the limb's narrowest place, which is its wrist and not the elbow; name the limb"
     with pytest.raises(KindError, match=told):
         as_kind(name, "upper arm")
-    assert told in texts(as_kind(name, "upper arm", front=own_front(name)).findings)[0]
+    with pytest.raises(KindError, match=told):
+        as_kind(name, "upper arm", front=own_front(name))
 
 
 def test_a_leg_whose_thigh_is_too_little_to_be_one_is_told_by_the_foot_below_its_narrowest_place():
     told = "a foot right below the limb's narrowest place, which is its ankle and not the knee; name the limb"
     with pytest.raises(KindError, match=told):
         as_kind("leg_b_phone", "thigh")
-    assert told in texts(as_kind("leg_b_phone", "thigh", front=own_front("leg_b_phone")).findings)[0]
+    with pytest.raises(KindError, match=told):
+        as_kind("leg_b_phone", "thigh", front=own_front("leg_b_phone"))
 
 
 @pytest.mark.parametrize(("name", "wrong"), [*((leg, "forearm") for leg in DEMO_LEGS), (None, "lower leg")])

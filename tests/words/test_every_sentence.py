@@ -40,7 +40,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "item": ("eyelet", "rivet", "lace", "thread", "strap", "buckle strap", "strip"),
     "kind": tuple(KINDS),
     "kept": ("large", "largest", "picked"),
-    "landmark": ("kneecap", "elbow"),
+    "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
     "level": LEVELS,
     "opens": ("laced", "strapped", "open", "several"),
@@ -113,7 +113,11 @@ def test_no_code_stands_twice():
 
 def test_every_key_that_is_no_name_has_one():
     kinds = [key for kind in KINDS.values() for key in (kind.zero_name, kind.zero_place, kind.widest, kind.held_by)]
-    kinds += [f"{family}.{kind}" for kind in KINDS for family in ("a", "front", "click front")]
+    kinds += [
+        f"{family}.{kind}"
+        for kind in KINDS
+        for family in ("a", "front", "click front", "joint", "click joint", "measure joint")
+    ]
     kinds += [f"{family}.{at}" for kind in KINDS.values() for at in kind.tape_places for family in ("tape at", "taped")]
     assert set(kinds) | set(Step) | set(STEPS) <= set(ENGLISH.names)
 

@@ -26,7 +26,7 @@ def bone_below(limb: Limb, points: Floats) -> Landmark | None:
     if not isinstance(kind, DistalLimb) or kind.bone is None or limb.front_from != kind.far_end:
         return None
     marks = {mark.name: mark.height for mark in limb.landmarks}
-    if kind.joint_mark not in marks or kind.joint_mark in limb.guessed:
+    if kind.joint_mark not in marks or limb.asked is not None:
         return None
     bone, way = kind.bone, marks[kind.joint_mark]
     # The heel lies behind the leg's own front.

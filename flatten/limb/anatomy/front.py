@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.findings import Finding, finding
-from flatten.limb.anatomy.axis import AxisEstimate
+from flatten.limb.anatomy.hand import hand_of
+from flatten.limb.anatomy.midline import Midline
+from flatten.limb.anatomy.waist import Waist
 from flatten.limb.kind import FarEnd
 from flatten.limb.model import FrontError
 from flatten.mesh.surface import Floats
@@ -20,24 +22,6 @@ FOOT_DEPTH = 1.5
 
 FOOT_REACH = 3.0
 """Waist radii from the axis that a foot reaches at least (6 on the bodies at hand; a stump or a cut heel, 2)."""
-
-HAND_LENGTH = 4.0
-"""Waist radii that a hand reaches below the wrist at least (8.5 on the bodies at hand, a fist 4.5)."""
-
-FINGERS = (0.72, 0.95)
-"""Share of the hand's length from the wrist in which only the four fingers are; their row lies along the knuckles.
-(A spread thumb ends at 0.5, one laid beside the hand at 0.7.)"""
-
-THUMB = (0.3, 0.7)
-"""Share of the hand's length from the wrist in which the thumb stands off the hand."""
-
-FLATNESS = 1.6
-"""Width to thickness of the row of fingers, as standard deviations, from which its direction is sure (3 for a hand
-with its fingers stretched, 1 for a fist)."""
-
-THUMB_OFFSET = 0.25
-"""Waist radii by which the thumb must move the middle of the hand's width aside of the middle of the fingers (0.7 on
-the bodies at hand, 0.45 with the thumb laid beside the hand)."""
 
 HAND_LONGEST = 9.7
 """Waist radii that a hand reaches below the wrist at most: 7.9 to 8.9 on the bodies at hand. From an elbow's narrowest
@@ -72,16 +56,16 @@ class Bearings:
     findings: tuple[Finding, ...]
 
 
-def front_from_foot(points: Floats, estimate: AxisEstimate, *, handed: float, side: str) -> Bearings:
+def front_from_foot(points: Floats, waist: Waist, *, handed: float, side: str) -> Bearings:
     """The front of a lower leg along the foot's long axis (principal axis of its points in plan).
 
     `points` (N,3) evenly dense in the estimate's coordinates. `handed` is 1 where front, outside, axis are right-handed
     in these coordinates for the `side` that was named, and -1 where they are left-handed. Raises FrontError where
     no foot reaches out.
     """
-    depth, plan, axis, radius = _around(points, estimate)
+    depth, plan, axis, radius = _around(points, waist)
     foot = plan[depth > FOOT_DEPTH * radius]
-    down, aside, _ = _reach(points, estimate)
+    down, aside, _ = _reach(points, waist)
     if aside < max(FOOT_REACH * radius, HAND_REACH * down):
         raise FrontError(
             "the scan shows no foot, so that the front of the leg is not known; "
@@ -100,68 +84,58 @@ def front_from_foot(points: Floats, estimate: AxisEstimate, *, handed: float, si
     return Bearings(front, "foot", findings)
 
 
-def front_from_hand(points: Floats, estimate: AxisEstimate, *, handed: float, side: str) -> Bearings:
-    """The front of a forearm, its back-of-hand side: across the row of fingers, the thumb being lateral.
+def front_from_hand(points: Floats, line: Midline, waist: Waist, *, handed: float, side: str) -> Bearings:
+    """The front of a forearm, its back-of-hand side, by the hand beyond its wrist.
 
     Arguments as in `front_from_foot`; `handed` is 1 where back of hand, thumb side, axis are right-handed. Where the
     thumb leans to the other side of the hand than on the arm that was named, its own palm tells the front, and the
-    finding says so. Raises FrontError where no hand with stretched fingers and a thumb can be seen, or what is seen is
-    rather a foot.
+    finding says so. Raises FrontError where no hand is seen, where what is seen is rather a foot, or where neither
+    thumb nor palm can be told.
     """
-    depth, plan, axis, radius = _around(points, estimate)
-    length = float(np.quantile(depth, 0.999))
-    ask = "; give the front as a direction in the scan's axes from palm to back of hand, or as a point on that side"
-    beyond = depth > FOOT_DEPTH * radius
-    if np.any(beyond) and float(np.quantile(np.linalg.norm(plan[beyond], axis=1), 0.999)) > length:
+    if shows_foot(points, waist):
         raise FrontError(
             "what the scan shows below the narrowest place reaches further aside than down, as a foot does and a "
-            "stretched hand does not; name the limb 'lower leg' where it is one, or else" + ask.removeprefix(";")
+            "stretched hand does not; name the limb 'lower leg' where it is one, or else give the front as a direction "
+            "in the scan's axes from palm to back of hand, or as a point on that side"
         )
-    if length < HAND_LENGTH * radius:
-        raise FrontError("the scan shows no hand, so that the back-of-hand side is not known" + ask)
-    fingers = plan[(depth > FINGERS[0] * length) & (depth < FINGERS[1] * length)]
-    base = plan[(depth > THUMB[0] * length) & (depth < THUMB[1] * length)]
-    if min(len(fingers), len(base)) < FEWEST_POINTS:
-        raise FrontError("the scan shows too little where fingers and thumb should be" + ask)
-    _, sizes, rows = np.linalg.svd(fingers - fingers.mean(axis=0), full_matrices=False)
-    width = np.quantile((base - fingers.mean(axis=0)) @ rows[0], (0.01, 0.99))
-    offset = width.mean() / radius
-    if sizes[0] < FLATNESS * sizes[1] or abs(offset) < THUMB_OFFSET:
-        raise FrontError("the scan's hand shows no row of stretched fingers beside a thumb" + ask)
-    lateral = rows[0] * np.sign(offset)
-    front = handed * np.cross(lateral, axis)
-    aside = base @ lateral
-    thumb = base[aside > aside.max() - 0.2 * np.ptp(aside)].mean(axis=0)
-    # Half of the fingers' own way off the axis is where the palm is, half way down the hand.
-    raised = (thumb - fingers.mean(axis=0) / 2) @ front / np.ptp(fingers @ lateral)
-    findings: tuple[Finding, ...] = ()
-    if raised > SIDE_MARGIN:
-        front = -front
-        findings = (_side_doubted("hand", side),)
-    return Bearings(front, "hand", findings)
+    hand = hand_of(points, line, waist.extreme)
+    if not hand.sure:
+        raise FrontError(
+            "the scan's hand shows neither a thumb nor fingers that curl, so that its palm and its back cannot be "
+            "told apart; give the front as a direction in the scan's axes from palm to back of hand, or as a point on "
+            "that side"
+        )
+    own = hand.handed(waist.axis)
+    doubted = own * handed < 0
+    front = hand.back(waist.axis, handed=own if doubted else handed)
+    return Bearings(front, "hand", (_side_doubted("hand", side),) if doubted else ())
 
 
-def shows_foot(points: Floats, estimate: AxisEstimate) -> bool:
-    """Whether below the estimate's narrowest place points (N,3) reach far aside, and further aside than down."""
-    down, aside, radius = _reach(points, estimate)
+def shown(end: FarEnd, points: Floats, line: Midline, waist: Waist) -> bool:
+    """Whether points (N,3) below the waist above such an end show it."""
+    return shows_foot(points, waist) if end == "foot" else shows_hand(points, line, waist)
+
+
+def shows_foot(points: Floats, waist: Waist) -> bool:
+    """Whether below the waist points (N,3) reach far aside, and further aside than down."""
+    down, aside, radius = _reach(points, waist)
     return aside > max(FOOT_REACH * radius, down)
 
 
-def shows_hand(points: Floats, estimate: AxisEstimate) -> bool:
-    """Whether right below the estimate's narrowest place points (N,3) are a hand with stretched fingers and a thumb."""
-    down, aside, radius = _reach(points, estimate)
-    if down > HAND_LONGEST * radius or aside > HAND_REACH * down:
+def shows_hand(points: Floats, line: Midline, waist: Waist) -> bool:
+    """Whether right below the waist points (N,3) are a hand that ends the limb and whose thumb is seen."""
+    down, aside, radius = _reach(points, waist)
+    if line.opened[0] or down > HAND_LONGEST * radius or aside > HAND_REACH * down:
         return False
     try:
-        front_from_hand(points, estimate, handed=1.0, side="right")
+        return hand_of(points, line, waist.extreme).thumb > 0.0
     except FrontError:
         return False
-    return True
 
 
-def _reach(points: Floats, estimate: AxisEstimate) -> tuple[float, float, float]:
+def _reach(points: Floats, waist: Waist) -> tuple[float, float, float]:
     """How far below the waist points reach down and aside, mm, and the waist's radius; 0 where there are too few."""
-    depth, plan, _, radius = _around(points, estimate)
+    depth, plan, _, radius = _around(points, waist)
     beyond = depth > FOOT_DEPTH * radius
     if np.count_nonzero(beyond) < FEWEST_POINTS:
         return 0.0, 0.0, radius
@@ -169,9 +143,8 @@ def _reach(points: Floats, estimate: AxisEstimate) -> tuple[float, float, float]
     return float(np.quantile(depth, 0.999)), float(np.quantile(aside, 0.999)), radius
 
 
-def front_given(toward: Floats, estimate: AxisEstimate) -> Bearings:
+def front_given(toward: Floats, axis: Floats) -> Bearings:
     """The front as given by a vector (3,) across an axis. Raises FrontError where it shows no bearing."""
-    axis = estimate.profile.axis
     across = toward - (toward @ axis) * axis
     if not np.linalg.norm(across) > np.sin(LEAST_TILT) * np.linalg.norm(toward):
         raise FrontError(
@@ -181,9 +154,8 @@ def front_given(toward: Floats, estimate: AxisEstimate) -> Bearings:
     return Bearings(across / np.linalg.norm(across), "given", ())
 
 
-def compared(given: Bearings, shown: Bearings, estimate: AxisEstimate) -> Bearings:
+def compared(given: Bearings, shown: Bearings, axis: Floats) -> Bearings:
     """The given front, with what foot or hand say against it: of the side that was named, and of the front itself."""
-    axis = estimate.profile.axis
     seen = shown.front - (shown.front @ axis) * axis
     turn = abs(float(np.arctan2(np.cross(seen, given.front) @ axis, seen @ given.front)))
     findings = shown.findings
@@ -192,12 +164,12 @@ def compared(given: Bearings, shown: Bearings, estimate: AxisEstimate) -> Bearin
     return Bearings(given.front, given.known_from, findings)
 
 
-def _around(points: Floats, estimate: AxisEstimate) -> tuple[Floats, Floats, Floats, float]:
+def _around(points: Floats, waist: Waist) -> tuple[Floats, Floats, Floats, float]:
     """Depth below the waist (N,), the part across the axis (N,3), the axis and the waist's radius."""
-    axis = estimate.profile.axis
-    offset = points - estimate.origin
+    axis = waist.axis
+    offset = points - waist.place
     along = offset @ axis
-    return -along, offset - along[:, None] * axis, axis, float(estimate.profile.radii[estimate.waist])
+    return -along, offset - along[:, None] * axis, axis, waist.radius
 
 
 def _side_doubted(seen: FarEnd, side: str) -> Finding:

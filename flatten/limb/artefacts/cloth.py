@@ -170,14 +170,14 @@ class _Rows:
         return float(np.average(self.middles()[run], weights=np.where(rise >= rise.max() / 2, rise, 0.0)))
 
 
-def rings_in(points: Floats, *, frame: Frame, middles: Floats) -> Cloth:
+def rings_in(points: Floats, *, frame: Frame, middles: Floats, shift: float = 0.0) -> Cloth:
     """The rings on a limb's points (N,3) between stretches of quiet limb, the frame's third axis along the limb.
 
-    `middles` (m,3) are places of its centre in order of height. For a first look, before foot, hand and trunk are
-    known.
+    `middles` (m,3) are places of its centre in order of height; rows begin `shift` mm above the first of them. For a
+    first look, before foot, hand and trunk are known.
     """
     local, middles = frame.to_limb(points), frame.to_limb(middles)
-    rows = _rows(local, middles, between=(float(middles[0, 2]), float(middles[-1, 2])), lean=np.zeros(2))
+    rows = _rows(local, middles, between=(float(middles[0, 2]) + shift, float(middles[-1, 2])), lean=np.zeros(2))
     if rows is None:
         return Cloth(frame, (), ())
     calm = rows.seen & (np.abs(rows.rise) < HINT * rows.louder)

@@ -11,8 +11,9 @@ from scipy.spatial import cKDTree
 
 from flatten.findings import finding
 from flatten.limb.model import SeveralLimbsError
+from flatten.limb.surface.sample import even_points
 from flatten.limb.which.graph import NeighbourGraph, distances, forks_of, neighbour_graph_of
-from flatten.limb.which.naming import seen_limbs, thinned
+from flatten.limb.which.naming import NAMED_BY, seen_limbs, thinned
 from flatten.mesh.graph import components
 from flatten.mesh.surface import Floats, Ints
 from flatten.scan.model import Scan, some_points
@@ -122,8 +123,7 @@ def _second(scan: Scan, graph: NeighbourGraph) -> Floats | None:
 
 def _several_branches(seen: str, graph: NeighbourGraph, branches: tuple[Branch, ...], scan: Scan) -> SeveralLimbsError:
     """The error about a scan's branches, each by its tip, which picks it."""
-    kept = [graph.holding(branch.nodes, points=scan.points, outward=scan.normals) for branch in branches]
-    parts = [thinned(scan.points[own]) for own in kept]
+    parts = [even_points(_part(scan, graph, branch.nodes), count=NAMED_BY) for branch in branches]
     return _several(seen, parts, [branch.tip for branch in branches], scan)
 
 

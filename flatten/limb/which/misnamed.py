@@ -5,50 +5,34 @@ from __future__ import annotations
 from typing import get_args
 
 from flatten.findings import Message, message
-from flatten.limb.anatomy.axis import AxisEstimate, estimate_distal_axis
-from flatten.limb.anatomy.front import shows_foot, shows_hand
-from flatten.limb.kind import KINDS, FarEnd, LimbKind, ProximalLimb, limb_beside
+from flatten.limb.anatomy.front import shown
+from flatten.limb.anatomy.midline import Midline
+from flatten.limb.anatomy.waist import waist_of
+from flatten.limb.kind import KINDS, FarEnd, LimbKind
 from flatten.limb.model import LimbError
 from flatten.mesh.surface import Floats
 
-_SHOWS = {"foot": shows_foot, "hand": shows_hand}
 
-
-def misnamed(points: Floats, estimate: AxisEstimate | None, *, kind: LimbKind) -> Message | None:
+def misnamed(points: Floats, line: Midline, *, kind: LimbKind) -> Message | None:
     """What the scan shows instead of a limb of this kind, and how to name it; None where nothing speaks against it.
 
-    `points` (N,3) are evenly dense, their longest extent about the first coordinate; `estimate` is theirs as a limb of
-    this kind, None where they have none. A limb's own foot or hand is looked for first: where it is shown, only its
-    place right below a proximal limb's narrowest is wrong, which is then an ankle or a wrist.
+    `points` (N,3) are evenly dense, `line` is theirs. A limb's own foot or hand is looked for first.
     """
-    proximal = isinstance(kind, ProximalLimb)
-    if _shown(kind.far_end, points, None if proximal else estimate):
-        wrong = proximal and estimate is not None and _SHOWS[kind.far_end](points, estimate)
-        return _too_low(kind) if wrong else None
     other: FarEnd = "hand" if kind.far_end == "foot" else "foot"
-    return _other(other) if _shown(other, points, None) else None
+    if _shows(kind.far_end, points, line) or not _shows(other, points, line):
+        return None
+    kinds = tuple(each.name for each in KINDS.values() if each.far_end == other)
+    return message("limb.shows other", end=other, kinds=kinds)
 
 
-def shown_end(points: Floats) -> FarEnd | None:
+def shown_end(points: Floats, line: Midline) -> FarEnd | None:
     """The foot or hand that points (N,3) show as in `misnamed`, whatever was named; None where they show neither."""
-    return next((end for end in get_args(FarEnd) if _shown(end, points, None)), None)
+    return next((end for end in get_args(FarEnd) if _shows(end, points, line)), None)
 
 
-def _shown(end: FarEnd, points: Floats, estimate: AxisEstimate | None) -> bool:
-    """Whether a foot or a hand is shown below the waist of the limb beside it with this `estimate`, or with its own."""
+def _shows(end: FarEnd, points: Floats, line: Midline) -> bool:
+    """Whether a foot or a hand is shown below the narrowest place that is looked for above it."""
     try:
-        return _SHOWS[end](points, estimate or estimate_distal_axis(points, kind=limb_beside(end)))
+        return shown(end, points, line, waist_of(line, end))
     except LimbError:
         return False
-
-
-def _other(end: FarEnd) -> Message:
-    return message(
-        "limb.shows other", end=end, kinds=tuple(kind.name for kind in KINDS.values() if kind.far_end == end)
-    )
-
-
-def _too_low(kind: LimbKind) -> Message:
-    beside = limb_beside(kind.far_end)
-    end, seen = kind.far_end, beside.zero
-    return message("limb.shows too low", end=end, seen=seen, joint=kind.joint, beside=beside.name, kind=kind.name)

@@ -9,15 +9,16 @@ from typing import get_args
 import numpy as np
 
 from flatten.findings import message
-from flatten.limb.anatomy.axis import estimate_distal_axis
 from flatten.limb.anatomy.front import front_from_foot
-from flatten.limb.kind import FarEnd, limb_beside
+from flatten.limb.anatomy.midline import Midline, midline_of
+from flatten.limb.anatomy.waist import waist_of
+from flatten.limb.kind import FarEnd
 from flatten.limb.model import LimbError, SeenLimb
 from flatten.limb.which.misnamed import shown_end
 from flatten.mesh.surface import Floats
 
-NAMED_BY = 4000
-"""Points of a limb by which it is told what it ends in."""
+NAMED_BY = 20_000
+"""Points of a limb by which it is told what it ends in: some five in each sector of its sections."""
 
 FROM_THE_LEFT = ("right", "left")
 """The sides of a person as who faces them sees them."""
@@ -38,8 +39,10 @@ def seen_limbs(parts: Sequence[Floats], places: Sequence[Floats]) -> tuple[tuple
     The feet tell where the person's front is, and the shins which way is up: of two legs or two arms the right one is
     then on the right. Without feet no side is named, and the view is across the scan's broadest direction.
     """
-    ends = [_end(points) for points in parts]
-    facing = _facing([points for points, end in zip(parts, ends, strict=True) if end == "foot"])
+    lines = [_line(points) for points in parts]
+    ends = [None if line is None else shown_end(points, line) for points, line in zip(parts, lines, strict=True)]
+    shown = zip(parts, lines, ends, strict=True)
+    facing = _facing([(points, line) for points, line, end in shown if line is not None and end == "foot"])
     names = [message("limb.seen", end=end, side=None) for end in ends]
     for end in get_args(FarEnd):
         both = [number for number, own in enumerate(ends) if own == end]
@@ -62,29 +65,24 @@ def thinned(points: Floats) -> Floats:
     return points[:: 1 + len(points) // NAMED_BY]
 
 
-def _turned(points: Floats) -> tuple[Floats, Floats]:
-    """Points (N,3) about their middle in their principal axes, the longest first, and those axes (3,3)."""
-    offset = points - points.mean(axis=0)
-    axes = np.linalg.eigh(offset.T @ offset)[1].T[::-1]
-    return offset @ axes.T, axes
+def _line(points: Floats) -> Midline | None:
+    """The middle line of points (N,3); None where they are no limb that one can be followed along."""
+    try:
+        return midline_of(points)
+    except LimbError:
+        return None
 
 
-def _end(points: Floats) -> FarEnd | None:
-    return shown_end(_turned(points)[0])
-
-
-def _facing(legs: Sequence[Floats]) -> Facing | None:
+def _facing(legs: Sequence[tuple[Floats, Midline]]) -> Facing | None:
     """How who faces a person sees them, by the feet of their legs; None where no leg tells it."""
     fronts, ups = [], []
-    for points in legs:
-        own, axes = _turned(points)
+    for points, line in legs:
         try:
-            estimate = estimate_distal_axis(own, kind=limb_beside("foot"))
-            front = front_from_foot(own, estimate, handed=1.0, side="left").front
+            waist = waist_of(line, "foot")
+            fronts.append(front_from_foot(points, waist, handed=1.0, side="left").front)
         except LimbError:
             continue
-        fronts.append(front @ axes)
-        ups.append(estimate.profile.axis @ axes)
+        ups.append(waist.axis)
     if not fronts:
         return None
     up = _unit(np.mean(ups, axis=0))
@@ -92,7 +90,8 @@ def _facing(legs: Sequence[Floats]) -> Facing | None:
 
 
 def _broadest(points: Floats) -> Facing:
-    _, axes = _turned(points)
+    offset = points - points.mean(axis=0)
+    axes = np.linalg.eigh(offset.T @ offset)[1].T[::-1]
     return Facing(axes[1], axes[0])
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from flatten.findings import Finding, finding
 from flatten.limb.anatomy.front import Bearings
+from flatten.limb.anatomy.midline import Midline
 from flatten.limb.kind import KINDS, SIDES, USUAL, LimbKind, limb_beside
 from flatten.limb.model import KindError, LimbError
 from flatten.limb.which.misnamed import shown_end
@@ -15,10 +16,10 @@ AGAINST = "limb.side against"
 """The code of what foot or hand say against a side."""
 
 
-def kind_told(points: Floats) -> tuple[LimbKind, Finding]:
-    """The kind of limb in points (N,3), evenly dense, their longest extent about the first coordinate: that which ends
-    at the foot or hand that they show, else the usual one; and what to look at about it."""
-    end = shown_end(points)
+def kind_told(points: Floats, line: Midline) -> tuple[LimbKind, Finding]:
+    """The kind of limb in points (N,3), evenly dense, with their middle line: that which ends at the foot or hand that
+    they show, else the usual one; and what to look at about it."""
+    end = shown_end(points, line)
     if end is None:
         return USUAL, finding("limb.kind assumed", "look", kind=USUAL.name)
     kind = limb_beside(end)

@@ -12,13 +12,10 @@ from flatten.words.language import Sentence
 _FAR_ENDS = {
     "foot": "what reaches further aside than down below its narrowest place, as a foot does and a stretched hand does "
     "not",
-    "hand": "a hand, with its row of fingers beside a thumb",
+    "hand": "a hand with its thumb",
 }
 
 _SIDE_SIGNS = {"foot": "The big toe’s side of the foot lies outside", "hand": "By its thumb and its palm"}
-
-_ZEROS = {"kneecap": ("kneecap", "top"), "elbow": ("hollow of its elbow", "crease")}
-"""What shows each zero that has a shape of its own, and which part of it height 0 is."""
 
 
 def shows_other(end: str, kinds: tuple[str, ...]) -> str:
@@ -143,12 +140,25 @@ def facets(girth: float) -> str:
     )
 
 
-def joint_guessed(landmark: str, joint: str, zero: str, far_end: str, above: float, sigma: float) -> str:
-    """A joint that is not shown and is put `above` mm over the waist by its girth."""
+def joint_unsure(
+    kind: str, landmark: str, zero: str, above: float, sigma: float, apart: float, line: str | None
+) -> str:
+    """A joint that has to be asked for: on a lower leg or forearm `above` mm over height 0; elsewhere it is height 0,
+    and `line` what the job file says where that is now. `apart` mm are signs that disagree."""
+    joint = named(f"joint.{kind}")
+    doubt = f"to about ± {sigma:.0f} mm"
+    if apart:
+        doubt += f", and some signs put it {apart:.0f} mm from there"
+    if line is None:
+        return (
+            f"The scan leaves open where {joint} is: it is taken {above:.0f} mm above the {named(zero)}, {doubt}. "
+            f"Measure from {named(f'zero.{zero}')} up to it by tape and write under [scan] what it is, as "
+            f'joint = "{above:.0f} mm"; or click it on the page. The top edge then keeps its distance from there.'
+        )
     return (
-        f"Mind that the {named(f'limb.{far_end}')} is straight and does not show its {named(joint)}: it is taken "
-        f"{above:.0f} mm above the {named(zero)} by the {named(zero)}’s girth, which tells it to about ± {sigma:.0f} "
-        "mm; measure it and give the top edge’s height where it differs."
+        f"The scan leaves open where {joint} is, from which all heights on the {named(kind)} are told: it is known "
+        f"{doubt}. Click it on the page, or write a point of the scan on it under [scan], as "
+        f"{line}, which is on the axis where it is taken to be."
     )
 
 
@@ -165,16 +175,6 @@ def ends_at_widest(kind: str) -> str:
     return (
         f"Mind that the scan ends where its {named(kind)} is widest: the true widest may lie above it and be wider. "
         "Scan further up, or give a tape girth’s height in place of “widest”."
-    )
-
-
-def zero_guessed(landmark: str, kind: str, joint: str, above: float, sigma: float) -> str:
-    """A height 0 whose shape hardly shows, put `above` mm over the joint's narrowest place."""
-    shown, part = _ZEROS[landmark]
-    where = f"{above:.0f} mm above" if above else "at"
-    return (
-        f"The {named(kind)} hardly shows the {shown}: its {part} is taken {where} the narrowest place of the "
-        f"{named(joint)}, to about ± {sigma:.0f} mm; measure from there and give the edges’ heights where that differs."
     )
 
 
@@ -223,10 +223,9 @@ SENTENCES: dict[str, Sentence] = {
     "limb.cloth edge": cloth_edge,
     "limb.double layer": double_layer,
     "limb.facets": facets,
-    "limb.joint guessed": joint_guessed,
+    "limb.joint unsure": joint_unsure,
     "limb.joint not shown": joint_not_shown,
     "limb.ends at widest": ends_at_widest,
-    "limb.zero guessed": zero_guessed,
     "limb.unseen": unseen,
     "edge.unseen": unseen_edge,
 }
