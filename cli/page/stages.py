@@ -53,6 +53,7 @@ from flatten.tolerances import EDGE_SHOWN
 from flatten.units import NO_UNIT
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
+from flatten.worn.defaults import JointError
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError, LayersError, SeamCutError
 
@@ -269,6 +270,7 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (JobError, "under"),
     (LeatherError, "leather"),
     (LayersError, "under"),
+    (JointError, "limb"),
     (SeamCutError, "opening"),
 )
 

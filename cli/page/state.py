@@ -165,6 +165,8 @@ def _kind(kind: LimbKind) -> dict[str, Any]:
             for place in ("widest", *kind.tape_places)
         ],
         "front_hint": say.name(f"click front.{kind.name}"),
+        "joint": say.name(f"joint.{kind.name}"),
+        "joint_hint": say.name(f"click joint.{kind.name}"),
     }
 
 
@@ -191,6 +193,7 @@ def _limb(found: LimbFound) -> dict[str, Any]:
         ],
         "sentences": say.texts([*scan_messages(found.scan, limb), zero_message(limb, found.girths)]),
         "cautions": say.texts(found.findings),
+        "joint_asked": "" if limb.asked is None else say.text(limb.asked),
         "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side against"), ""),
     }
 

@@ -16,6 +16,7 @@ ASKED = (
     "scan.side",
     "scan.front*",
     "scan.pick",
+    "scan.joint*",
     "scan.tape.0.*",
     "wear.under.*",
     "wear.ease",

@@ -253,6 +253,23 @@ def test_the_front_is_set_by_a_click_on_the_limb(bench):
     bench.now("m.state.job.scan.front === 'auto'")
 
 
+def test_the_joint_is_set_by_a_click_on_the_limb_and_the_top_edge_follows(bench):
+    bench.now("m.state.leather?.current")
+    page = bench.page
+    bench.open("limb")
+    assert page.locator("#pick-joint").inner_text() == "Click the middle of the kneecap"
+    page.click("#pick-joint")
+    bench.until("!document.getElementById('asking').hidden")
+    bench.click_limb(0.0, 290.0)
+    bench.now("m.state.job.scan.joint !== 'auto'")
+    point = np.array(bench.state()["job"]["scan"]["joint"]["point"]) * bench.state()["scan"]["unit_mm"]
+    limb = bench.state()["limb"]
+    assert np.array(limb["axes"])[2] @ (point - np.array(limb["origin"])) == pytest.approx(290.0, abs=8.0)
+    bench.now("m.state.limb && m.state.leather?.current")
+    page.click("#auto-joint")
+    bench.now("m.state.job.scan.joint === 'auto'")
+
+
 def test_over_the_limits_and_in_trouble_nothing_bars_the_way(bench):
     page = bench.page
     bench.open("leather")

@@ -21,6 +21,7 @@ from flatten.leather.model import LeatherError
 from flatten.limb.model import FrontError, KindError, LimbError
 from flatten.scan.model import ScanError
 from flatten.steps import Step
+from flatten.worn.defaults import JointError
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import CutError, LayersError, SeamCutError
 from tests.figures import cropped
@@ -39,6 +40,7 @@ from tests.scan.scan_files import ply_bytes
         (LeatherError("x"), "leather"),
         (LayersError("x"), "under"),
         (SeamCutError("x"), "opening"),
+        (JointError("x"), "limb"),
         (CutError("x"), "edges"),
     ],
 )

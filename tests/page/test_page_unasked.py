@@ -94,3 +94,8 @@ def test_a_picked_limb_is_asked_about_and_the_other_scans_is_listed_as_its_three
     shown = {line["key"]: line["value"] for line in unasked_settings(job_from(text, name="job.toml"))}
     assert "[scan] pick" not in shown
     assert shown["[other_scan] pick"] == "2.5, 20, 300"
+
+
+def test_a_clicked_joint_is_asked_about():
+    text = '[scan]\nfile = "leg.ply"\njoint = { point = [1.5, -20, 300] }\n'
+    assert [line["key"] for line in unasked_settings(job_from(text, name="job.toml"))] == []

@@ -1,4 +1,4 @@
-// Points set by clicks on the scan or the limb: which limb is meant, its front, or the line of a seam.
+// Points set by clicks on the scan or the limb: which limb is meant, its front, its joint, or the line of a seam.
 
 import { set, state } from "/static/requests.js";
 import { setMarker } from "/static/drawing.js";
@@ -39,6 +39,11 @@ export function awaitLimb() {
 /** Let the maker click the front on the limb. */
 export function pickFront() {
   begin({ scan: "front" }, wantedKind().front_hint);
+}
+
+/** Let the maker click the kneecap or the elbow. */
+export function pickJoint() {
+  begin({ scan: "joint" }, wantedKind().joint_hint);
 }
 
 /** Let the maker click the line of a seam, from below upwards. */
@@ -88,7 +93,7 @@ export async function pickAt(px, py) {
   if (setting) {
     endPicking();
     const point = at.map((value) => value / state.scan.unit_mm);
-    await attempt(() => set([[["scan", setting], setting === "front" ? { point } : point]]));
+    await attempt(() => set([[["scan", setting], setting === "pick" ? point : { point }]]));
     return;
   }
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);

@@ -4,7 +4,7 @@ import { post, set, state } from "/static/requests.js";
 import { button, byId, h } from "/static/dom.js";
 import { field, plain } from "/static/form.js";
 import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
-import { pickFront, pickLimb } from "/static/pick.js";
+import { pickFront, pickJoint, pickLimb } from "/static/pick.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
 import { text, textParts } from "/static/texts.js";
@@ -73,7 +73,7 @@ const oneOfSeveral = h("p", { class: "actions" },
   button(text("limb.click back"), () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
 oneOfSeveral.show = () => {
   const picked = state.job.scan.pick !== "auto";
-  oneOfSeveral.hidden = !picked && state.failure?.question !== "limb";
+  oneOfSeveral.hidden = !picked && (state.failure?.question !== "limb" || state.limb !== null);
   oneOfSeveral.children[0].disabled = !state.scan;
   oneOfSeveral.children[1].hidden = !picked;
 };
@@ -99,6 +99,14 @@ limbAgreed.show = () => {
 function sidedLimb(side) {
   return text(side === "left" ? "limb.is left" : "limb.is right", { limb: wantedKind().label });
 }
+const jointButtons = h("p", { class: "actions" },
+  button("", () => pickJoint(), { id: "pick-joint" }),
+  button(text("joint.find"), () => attempt(() => set([[["scan", "joint"], "auto"]])), { id: "auto-joint" }));
+jointButtons.show = () => {
+  jointButtons.children[0].textContent = text("joint.click", { joint: wantedKind().joint });
+  jointButtons.children[0].disabled = !state.scan;
+  jointButtons.children[1].hidden = state.job.scan.joint === "auto";
+};
 question("limb", [
   oneOfSeveral,
   limbAgreed,
@@ -107,6 +115,7 @@ question("limb", [
     choices: [["auto", text("limb.as found")], ["left", text("limb.left")], ["right", text("limb.right")]],
     hint: text("limb.side hint"),
   }),
+  jointButtons,
 ], () => {
   const { pick } = state.job.scan;
   if (limbUnasked()) {
@@ -114,7 +123,7 @@ question("limb", [
   }
   const sided = sidedLimb(state.job.scan.side);
   const limb = pick === "auto" ? sided : text("limb.one of several", { limb: sided });
-  const doubt = state.limb?.doubt;
+  const doubt = state.limb?.doubt || state.limb?.joint_asked;
   return doubt ? ["open", text("limb.doubt", { limb, doubt })] : ["done", limb];
 });
 

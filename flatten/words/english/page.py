@@ -192,6 +192,8 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "limb.right": "right",
         "limb.click": "Click it in the scan",
         "limb.click back": "Take the click back",
+        "joint.click": "Click {joint}",
+        "joint.find": "Find it in the scan again",
         "limb.is left": "Left {limb}",
         "limb.is right": "Right {limb}",
         "limb.one of several": "{limb}, one of several in the scan",
