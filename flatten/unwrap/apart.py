@@ -14,7 +14,7 @@ from flatten.mesh.gradient import Complexes
 from flatten.mesh.surface import Flags, Floats, Ints, frozen_ints
 from flatten.unwrap.model import FlatPanel, Limits
 from flatten.unwrap.rows import Seams, map_of, mated_seams
-from flatten.unwrap.together import groups_of, solved_together
+from flatten.unwrap.together import groups_of, solved_together, with_room_given_up
 
 PARTED = 1.0
 """mm. Boundaries that were pushed apart stand this far from one another: both cut lines, each within 0.1 mm of its
@@ -108,7 +108,7 @@ def overlaps_undone(
     Boundary vertices that lie on other leather are pushed off it across the boundary that is nearest, by as much
     stretch as that takes; seams in `insets` stay equal, as `seams_made_equal` made them. A panel whose overlap cannot
     be undone so stays as it is, `overlaps` above 0. The sides of a dart are not parted: it says by itself when it does
-    not open.
+    not open. A panel that cannot be parted with the room that it leaves to its limits gives it up.
 
     Raises UnwrapError where a panel does not keep to the limits that it was laid flat by, DiskError where its mesh is
     no disk.
@@ -119,7 +119,11 @@ def overlaps_undone(
         if not flat.overlaps:
             continue
         group = next((group for group in held if number in group), [number])
-        parted = _parted([found[i] for i in group], group.index(number), limits, insets)
+        own, at = [found[i] for i in group], group.index(number)
+        parted = _parted(own, at, limits, insets)
+        if parted[at].overlaps and any(each.allowed < 0.0 for each in own):
+            looser = _parted(list(with_room_given_up(own, 1.0)), at, limits, insets)
+            parted = own if looser[at].overlaps else looser
         for i, other in zip(group, parted, strict=True):
             found[i] = other
     return tuple(found)

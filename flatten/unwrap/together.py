@@ -29,7 +29,7 @@ from flatten.unwrap.limits import CENTRED, FINEST_MU, LAST_MU_ISOMETRIC, NEARLY,
 from flatten.unwrap.model import FlatPanel, Limits, UnwrapError
 from flatten.unwrap.overlap import count_overlaps
 from flatten.unwrap.place import FrontLine, front_line, upright
-from flatten.unwrap.rows import map_of, mated_seams
+from flatten.unwrap.rows import Seams, map_of, mated_seams
 from flatten.unwrap.system import MeshSystem
 
 FIRST_BARRIER = 200.0
@@ -47,6 +47,12 @@ SLACK_SHARE = 0.9
 
 MULTIPLIER_SHARE = 0.99
 """Share of a multiplier that one step may take away."""
+
+MET = 0.25 * SEAM_MATCH
+"""mm. Stretches of seam that differ by no more have met; the penalty leaves them much less."""
+
+HALVINGS = 3
+"""How often the share of their room that panels give up so that seams meet is halved in on: to an eighth of it."""
 
 EVEN = 0.01
 """mm. Stretches of seam that differ by less are left as they are: a twentieth of what a seam may differ by."""
@@ -126,7 +132,9 @@ def seams_made_equal(
     The flats come from `flatten_panel` with the same limits. `insets` is how far from the boundary the holes run, mm,
     by the name of the seam or dart: along that line, over each stretch of about 30 mm, the sides are equally long
     within a small part of SEAM_MATCH, or as nearly as the limits allow. Panels without such a seam, or whose sides are
-    equal already, stay as they are.
+    equal already, stay as they are. Where seams cannot meet in limits that were shifted inwards to leave room, all
+    panels joined give up the least share of it with which they do: a seam that does not meet is no piece, with whatever
+    room.
 
     Raises UnwrapError where a panel does not keep to the limits that it was laid flat by, DiskError where its mesh is
     no disk.
@@ -137,9 +145,39 @@ def seams_made_equal(
         seams = mated_seams(chosen, insets)
         if np.abs(seams.residuals([map_of(flat) for flat in chosen])).max(initial=0.0) <= EVEN:
             continue
-        for i, flat in zip(group, solved_together(chosen, limits=limits, constraints=seams), strict=True):
+        for i, flat in zip(group, _with_least_given_up(chosen, limits, seams), strict=True):
             found[i] = flat
     return tuple(found)
+
+
+def _with_least_given_up(flats: Sequence[FlatPanel], limits: Limits, seams: Seams) -> tuple[FlatPanel, ...]:
+    """The panels with their seams equal, of the room that they leave no more given up than that takes."""
+
+    def solved(share: float) -> tuple[tuple[FlatPanel, ...], float]:
+        made = solved_together(with_room_given_up(flats, share), limits=limits, constraints=seams)
+        return made, float(np.abs(seams.residuals([map_of(flat) for flat in made])).max())
+
+    kept, held_apart = solved(0.0)
+    if held_apart <= MET or all(flat.allowed >= 0.0 for flat in flats):
+        return kept
+    best, apart = solved(1.0)
+    # What cannot meet at all comes as near as it can.
+    enough, low, high = max(MET, apart + EVEN), 0.0, 1.0
+    if held_apart <= enough:
+        return kept
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        tried, apart = solved(middle)
+        if apart <= enough:
+            best, high = tried, middle
+        else:
+            low = middle
+    return best
+
+
+def with_room_given_up(flats: Sequence[FlatPanel], share: float) -> tuple[FlatPanel, ...]:
+    """The flat panels, held no more to a share of the room that they leave to their limits."""
+    return tuple(replace(flat, allowed=(1.0 - share) * flat.allowed) if flat.allowed < 0.0 else flat for flat in flats)
 
 
 def groups_of(flats: Sequence[FlatPanel], insets: Mapping[str, float]) -> list[list[int]]:

@@ -10,6 +10,7 @@ from unwrap_shapes import face_stretches, flat_signs, worn_lengths
 import flatten.unwrap.together as together
 from flatten.mesh.surface import Mesh
 from flatten.pattern.piece import TitleBlock, pattern_from
+from flatten.tolerances import SEAM_MATCH
 from flatten.unwrap.barrier import local_model
 from flatten.unwrap.limits import RELAXATION
 from flatten.unwrap.model import Limits, UnwrapError
@@ -25,6 +26,7 @@ from flatten.worn.panel import Boundary, Panel
 from tests.limbs import calf, cone, cylinder, limb_of
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "cased")
+WIDER = Limits(0.08, 0.08, 0.05, 0.05, "given")
 EDGES = {"bottom": edge("bottom edge", (20.0, 0.0, 20.0, 0.0)), "top": edge("top edge", (300.0, 280.0, 250.0, 280.0))}
 LEVEL = {"bottom": edge("bottom edge", (20.0,) * 4), "top": edge("top edge", (280.0,) * 4)}
 RIVET, STITCH = 6.4, 3.5
@@ -246,3 +248,30 @@ def test_neither_seams_nor_barrier_change_by_more_than_a_factor_between_stages(s
     for (wide, share), (narrower, more) in pairwise(stages):
         assert 1.0 <= wide / narrower <= together.STAGE
         assert 1.0 <= more / share <= together.STAGE * (1 + 1e-12)
+
+
+def test_seams_meet_with_the_least_of_their_room_given_up(riveted):
+    """Front and back of a leg, the one 3 % longer: with hardly any room left over its stretch is nearly settled."""
+    short, long = (flat.panel for flat in riveted)
+    long = replace(long, mesh=Mesh(long.mesh.vertices * [1.0, 1.0, 1.03], long.mesh.faces))
+    flats = [flatten_panel(panel, limits=WIDER, room=1.0) for panel in (short, long)]
+    assert max(flat.allowed for flat in flats) < 0
+    seams = mated_seams(flats, ROWS)
+    joined = seams_made_equal(flats, limits=WIDER, insets=ROWS)
+    shares = [1 - flat.allowed / before.allowed for flat, before in zip(joined, flats, strict=True)]
+    assert shares[0] == pytest.approx(shares[1])
+    assert 0.0 < shares[0] < 1.0
+    given_up = [together.with_room_given_up(flats, share) for share in (0.0, shares[0] - 0.125, 1.0)]
+    held, tighter, free = (
+        apart_by(together.solved_together(each, limits=WIDER, constraints=seams)) for each in given_up
+    )
+    enough = max(0.25 * SEAM_MATCH, free + 0.01)
+    assert apart_by(joined) <= enough < min(held, tighter)
+    for flat in joined:
+        stretch = np.log(face_stretches(flat.panel.mesh, flat.uv))
+        assert max(stretch.max() - np.log(1.08), np.log(0.95) - stretch.min()) <= flat.allowed
+
+
+def apart_by(flats):
+    """By how much the sides of the seams differ at most over a stretch, mm."""
+    return float(np.abs(mated_seams(flats, ROWS).residuals([flat.uv @ [1, 1j] for flat in flats])).max())
