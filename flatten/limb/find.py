@@ -52,7 +52,7 @@ from flatten.limb.which.misnamed import misnamed
 from flatten.limb.which.told import kind_told, side_told, unnamed
 from flatten.mesh.surface import Floats
 from flatten.scan.model import Scan
-from flatten.units import MM_PER_UNIT, place_text
+from flatten.units import place_text, unit_mm
 from flatten.words.say import text
 
 COARSE_POINTS = 20_000
@@ -179,7 +179,7 @@ def _found_as(
 
 def _in_file(place: Floats, scan: Scan) -> str:
     """A place (3,) on the scan in its file's own unit, as a job file takes it."""
-    return place_text(place, unit=MM_PER_UNIT[scan.unit] * scan.scale)
+    return place_text(place, unit=unit_mm(scan.unit) * scan.scale)
 
 
 def _given(front: Front | None, joint: JointPoint | None, own: Frame) -> Given:

@@ -184,7 +184,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "limb.kind": "Limb",
         "limb.side": "Side",
         "limb.side hint": "The wearer’s own left or right.",
-        "limb.as found": "as the scan shows it",
+        "limb.as found": "as found",
         "limb.agree": "{limb}: that is right",
         "limb.asked": "{limb}? Look, and say whether it is.",
         "limb.which": "Left or right? The scan may tell.",
