@@ -26,7 +26,7 @@ from flatten.limb.girths.tapes import (
 from flatten.limb.girths.taping import corrected
 from flatten.limb.joint import with_joint
 from flatten.limb.kind import kind_named
-from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, JointPoint, Limb, LimbError
+from flatten.limb.model import Front, FrontDirection, FrontError, FrontPoint, JointPoint, KindError, Limb, LimbError
 from flatten.limb.scaled import scaled_limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.asking import front_ways
@@ -258,8 +258,10 @@ def _found(scan: Scan, settings: ScanSettings) -> tuple[Limb, LimbSurface]:
     side = None if settings.side == AUTO else settings.side
     try:
         return find_limb(scan, kind=kind, side=side, front=front, joint=joint)
+    except KindError:
+        raise
     except FrontError as error:
-        raise type(error)(error.asked, ways=front_ways(scan.points)) from error
+        raise FrontError(error.asked, ways=front_ways(scan.points)) from error
 
 
 def _in_mm(point: Vector, scan: Scan) -> Vector:

@@ -89,20 +89,24 @@ def test_several_limbs_are_listed_with_lines_to_paste_and_drawn(calfskin, listed
         assert min(picture.size) > 1000
 
 
-def test_a_front_that_is_not_shown_is_asked_for_with_how_to_say_it(calfskin):
-    # Nothing on an upper arm shows its front; what the scan shows does not come into it.
-    ended = calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right")
+def test_a_front_that_is_not_shown_is_asked_for_with_lines_to_paste(calfskin, tmp_path):
+    sleeve = trimesh.creation.cylinder(radius=40.0, height=260.0, sections=90).subdivide_to_size(8.0)
+    sleeve.export(tmp_path / "sleeve.ply")
+    known = ("--limb", "forearm", "--side", "right", "--unit", "mm")
+    ended = calfskin("measure", tmp_path / "sleeve.ply", *known)
     assert ended.code == 1
     first, *lines = ended.err.splitlines()
     assert "click it on the page (calfskin page)" in first
     fronts = [tomllib.loads(line)["front"] for line in lines]
-    # Two of the scan's axes, both ways, and not that along the arm.
-    assert len(fronts) == 4
-    assert np.abs(fronts).sum(axis=1).tolist() == [1, 1, 1, 1]
-    x, y, z = (str(number) for number in fronts[0])
-    assert (
-        calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right", "--front", f"{x},{y},{z}").err != ended.err
-    )
+    # Two of the scan's axes, both ways, and not that along the sleeve.
+    assert fronts == [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]]
+
+
+def test_another_limb_is_no_question_of_its_front(calfskin):
+    ended = calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right")
+    assert ended.code == 1
+    assert "name the limb 'forearm'" in ended.err
+    assert "front = [" not in ended.err
 
 
 def test_no_height_has_two_rows_and_the_bodys_end_is_at_the_top():
