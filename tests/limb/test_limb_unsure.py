@@ -65,7 +65,7 @@ def test_a_leg_whose_knee_is_not_shown_is_told_to_lean_by_as_much_as_it_may(name
     assert not any("does not show the knee" in caution for caution in texts(limb.findings))
 
 
-@pytest.mark.parametrize(("cut", "told"), [(660.0, True), (833.0, True), (2000.0, False)])
+@pytest.mark.parametrize(("cut", "told"), [(720.0, True), (833.0, True), (2000.0, False)])
 def test_a_thigh_that_the_scan_cuts_short_of_its_widest_is_told(cut, told):
     if cut > PLACES["left thigh"].body.marks["groin"]:
         part = one_limb(cropped("whole"), pick=on("left thigh", 650.0))

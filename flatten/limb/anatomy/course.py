@@ -43,9 +43,9 @@ value)."""
 SHORTEST = 32.0
 """mm. A line of section centres that is shorter shows no axis to within some degrees."""
 
-PAST = 0.48
-"""Share of a distal limb's length by which a scan of it goes on past its joint at the most (0.32 to 0.47 on the test
-scans): what shows no more of the proximal limb is no scan of that."""
+PAST = 0.46
+"""Share of a distal limb's length by which a scan of it goes on past its joint (0.32 to 0.47 on the test scans): what
+shows no more of the proximal limb is taken for no scan of that."""
 
 END_ZONE = 30.0
 """mm. Where a leg's joint is not shown its axis joins the mean centres of zones of this length at its two ends, so that

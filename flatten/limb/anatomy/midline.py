@@ -51,9 +51,9 @@ GAP = 60.0
 WELL_SEEN = 0.95
 """Share of its sectors by which a section is whole."""
 
-MOSTLY = 0.5
-"""Share of the line that whole sections must reach over. Where they do not, the limb was scanned from one side, and
-sections of which more than half is seen are all that there is."""
+SIDED = 0.8
+"""Median share of its sections below which a limb was scanned from one side: then sections of which more than half is
+seen are all that there is."""
 
 RAGGED = 14.0
 """mm from the last whole section to where the line is trusted: the ragged ends bent it more than an elbow does."""
@@ -172,11 +172,9 @@ def midline_of(points: Floats) -> Midline:
         line, opened = line[::-1], opened[::-1]
     sections = _Sections.of(points, line)
     along = _lengths(line)
-    for share in (WELL_SEEN, PART_SEEN):
-        whole = np.flatnonzero(sections.seen >= share)
-        trusted = (float(along[whole[0]] + RAGGED), float(along[whole[-1]] - RAGGED)) if len(whole) else (0.0, 0.0)
-        if trusted[1] - trusted[0] >= MOSTLY * along[-1]:
-            break
+    share = PART_SEEN if float(np.median(sections.seen)) < SIDED else WELL_SEEN
+    whole = np.flatnonzero(sections.seen >= share)
+    trusted = (float(along[whole[0]] + RAGGED), float(along[whole[-1]] - RAGGED)) if len(whole) else (0.0, 0.0)
     if trusted[1] - trusted[0] < FEWEST * STEP:
         raise LimbError(
             f"only {max(trusted[1] - trusted[0], 0.0):.0f} mm of the scan show a limb from all round, "
