@@ -223,7 +223,8 @@ def _cloth(points: Floats, estimate: AxisEstimate, kind: LimbKind) -> Cloth:
     def look(some: Floats, shift: float) -> Cloth:
         return cloth_in(some, frame=frame, middles=middles, between=(low + shift, high), single=single)
 
-    return agreed(points, look)
+    # Where foot, hand and trunk are known, little else looks like cloth.
+    return agreed(points, look, but=1)
 
 
 def _followed(

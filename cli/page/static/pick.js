@@ -41,7 +41,7 @@ export function pickFront() {
   begin({ scan: "front" }, wantedKind().front_hint);
 }
 
-/** Let the maker click the kneecap or the elbow. */
+/** Let the maker click the joint that edges hang on. */
 export function pickJoint() {
   begin({ scan: "joint" }, wantedKind().joint_hint);
 }

@@ -11,23 +11,29 @@ from flatten.limb.artefacts.cloth import ROW, Cloth, ClothEdge, Cuff, rings_in, 
 from flatten.limb.model import Frame
 from flatten.mesh.surface import Floats
 
-LOOKS = 3
-"""Looks that must see a piece of cloth. A ring of hand or elbow that one look takes for a cuff comes and goes with the
-points and the rows that it is told by: on one sound forearm at 3 of 41 sizes within one per cent of each other."""
+LOOKS = 4
+"""Looks for a piece of cloth, of which nearly all must see it. A ring of hand or elbow that one look takes for a cuff
+comes and goes with the points and the rows that it is told by: on one sound forearm at 3 of 41 sizes within one per
+cent of each other."""
 
 NEAR = 3 * ROW
 """mm within which two looks may see an edge: rows that are shifted put it off by one, an uneven edge by another, and
 the triangles of a phone's scan by a third."""
 
 
-def agreed(points: Floats, look: Callable[[Floats, float], Cloth]) -> Cloth:
-    """The cloth of a `look` at points (N,3), as far as looks at parts of them, with other rows, see it too.
+def agreed(points: Floats, look: Callable[[Floats, float], Cloth], *, but: int) -> Cloth:
+    """The cloth of a `look` at points (N,3) that looks at parts of them, with other rows, see too, all `but` so many.
 
     `look` takes points and by how many mm its rows are shifted.
     """
     first, *others = [look(points if not n else _part(points, n), n * ROW / LOOKS) for n in range(LOOKS)]
-    cuffs = tuple(one for one in first.cuffs if all(any(_same(one, cuff) for cuff in seen.cuffs) for seen in others))
-    edges = tuple(one for one in first.edges if all(any(_alike(one, edge) for edge in seen.edges) for seen in others))
+    enough = len(others) - but
+    cuffs = tuple(
+        one for one in first.cuffs if sum(any(_same(one, cuff) for cuff in seen.cuffs) for seen in others) >= enough
+    )
+    edges = tuple(
+        one for one in first.edges if sum(any(_alike(one, edge) for edge in seen.edges) for seen in others) >= enough
+    )
     return Cloth(first.frame, cuffs, edges)
 
 
@@ -41,7 +47,9 @@ def with_limb_for_rings(points: Floats, line: Midline) -> tuple[Floats, Midline]
     middles = np.array([[0.0, 0.0, low], [0.0, 0.0, high]])
     frame = Frame(np.zeros(3), np.eye(3))
     inside = (straight[:, 2] > low) & (straight[:, 2] < high)
-    rings = agreed(straight[inside], lambda some, shift: rings_in(some, frame=frame, middles=middles, shift=shift))
+    rings = agreed(
+        straight[inside], lambda some, shift: rings_in(some, frame=frame, middles=middles, shift=shift), but=0
+    )
     if not rings.cuffs:
         return points, line
     moved = with_limb_for_cuffs(straight, rings)[:, :2] - straight[:, :2]
