@@ -149,11 +149,9 @@ def test_the_title_is_the_scans_name_and_the_piece_has_none_of_its_own_unless_th
     assert (named.title, named.piece) == ("the watch", "greave")
 
 
-def test_a_pairs_other_scan_is_of_the_same_kind_and_the_other_side():
-    alone = job("")
-    assert alone.scans == (alone.scan,)
+def test_a_pairs_other_scan_is_of_the_kind_and_side_that_are_asked_for():
     pair = job('limb = "forearm"\nside = "right"\n[other_scan]\nfile = "b.ply"\nunit = "cm"\n[piece]\npair = "mean"')
-    _, second = pair.scans
+    second = pair.other_settings(limb=pair.scan.limb, side="left")
     assert (second.file, second.unit, second.limb, second.side) == ("b.ply", "cm", "forearm", "left")
 
 

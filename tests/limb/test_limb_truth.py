@@ -159,6 +159,12 @@ def _truthful(case, scan, limb):
     assert doubted == (case.mirrored and case.extremity and not case.front_given)
 
 
+AXIS_OFF = {"upper arm": 4.0}
+"""Degrees that the axis may lie off the invented limb's own. An upper arm's is the line through its section centres
+between elbow and armpit, 150 mm, where biceps and triceps carry them 3 mm to the front and back again: 2°, and 2° for
+what damage does. Girths are judged in the truth's planes, so that this tilts none of them."""
+
+
 def _near(case, limb, surface):
     found = []
     for plane in case.planes:
@@ -169,7 +175,7 @@ def _near(case, limb, surface):
     assert np.sqrt(np.mean(np.square(found), axis=0)).max() <= MODERATE_RMS
     assert np.abs(found).max() <= MODERATE_MAX
     axis = limb.frame.axes[2]
-    assert angle_deg(axis, case.axis) <= 3.0
+    assert angle_deg(axis, case.axis) <= AXIS_OFF.get(case.kind, 3.0)
     if not case.mirrored:
         front = case.front - (case.front @ axis) * axis
         assert angle_deg(limb.frame.axes[0], front) <= 10.0
@@ -191,9 +197,14 @@ def test_damaged_limbs_are_fitted_within_their_error_or_refused_by_name(tmp_path
     assert results.count("fit") >= 5
 
 
-@pytest.mark.parametrize("seed", [*range(4), *(pytest.param(seed, marks=pytest.mark.full) for seed in range(4, 6))])
+UPPER_AMBIGUOUS = {0, 2}
+"""Of these seeds, likewise: inches that nobody named."""
+
+
+@pytest.mark.parametrize("seed", [*range(6), *(pytest.param(seed, marks=pytest.mark.full) for seed in range(6, 8))])
 def test_a_damaged_thigh_or_upper_arm_is_fitted_within_its_error(tmp_path, seed):
-    assert judged(seed, tmp_path, names=UPPER_NAMES) == "fit"
+    expected = "AmbiguousUnitError" if seed in UPPER_AMBIGUOUS else "fit"
+    assert judged(seed, tmp_path, names=UPPER_NAMES) == expected
 
 
 @pytest.mark.full
