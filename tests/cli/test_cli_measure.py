@@ -103,7 +103,9 @@ def test_a_front_that_is_not_shown_is_asked_for_with_lines_to_paste(calfskin, tm
 
 
 def test_another_limb_is_no_question_of_its_front(calfskin):
-    ended = calfskin("measure", SCAN, "--limb", "upper arm", "--side", "right")
+    # A scan that ends close above the elbow: one that shows more of the arm may well be meant as an upper arm's.
+    forearm = Path(__file__).parents[2] / "meshes" / "harbour_watch_left_forearm.obj"
+    ended = calfskin("measure", forearm, "--limb", "upper arm", "--side", "left")
     assert ended.code == 1
     assert "name the limb 'forearm'" in ended.err
     assert "front = [" not in ended.err
