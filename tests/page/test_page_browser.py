@@ -106,7 +106,7 @@ def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(be
     shown = page.inner_text("#question-limb .answer")
     assert shown.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
     assert "If the side was only named wrongly, say left." in shown
-    assert page.get_attribute("#question-limb", "class") == "open"
+    assert page.get_attribute("#question-limb", "class") == "failed"
 
 
 def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
