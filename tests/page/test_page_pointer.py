@@ -275,7 +275,7 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(bench):
     bench.open("leather")
     page.get_by_label("How it is formed").select_option("dry")
     bench.now("m.state.leather?.current && !m.state.leather.fits")
-    assert page.locator("#verdict.over").count() == 1
+    assert page.locator("#verdict.over, #verdict.stopped").count() == 1
     assert barriers_in_every_look(bench) == []
     bench.open("edges")
     page.locator("#question-edges fieldset").nth(1).get_by_label("front").fill("-90 mm")
