@@ -10,9 +10,10 @@ import numpy as np
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
 from flatten.job.bearings import bearing_of
+from flatten.job.closings import SeamSettings
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of
-from flatten.job.settings import Job, SeamSettings
+from flatten.job.settings import Job
 from flatten.job.sure import sure_table
 from flatten.job.text import job_of
 from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing

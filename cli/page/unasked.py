@@ -6,7 +6,8 @@ from fnmatch import fnmatchcase
 from typing import Any
 
 from flatten.findings import message
-from flatten.job.settings import DartSettings, Job, ScanSettings, SeamSettings, Tape
+from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.settings import Job, ScanSettings, Tape
 from flatten.words.say import name, text
 
 ASKED = (

@@ -13,7 +13,8 @@ from flatten.advice.hollows import Hollow, hollows_of
 from flatten.advice.model import Change, Ladder
 from flatten.advice.trial import Trial
 from flatten.findings import Message, message
-from flatten.job.settings import DartSettings, Job, SeamSettings
+from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.settings import Job
 from flatten.limb.kind import QUARTERS, LimbKind, Quarter
 from flatten.units import length
 from flatten.worn.curves import OPENING_KINDS

@@ -24,6 +24,11 @@ def length_text(mm: float | str | None) -> str:
     return f"{mm:.0f} mm" if mm == round(mm) else f"{mm!r} mm"
 
 
+def along_text(value: Any) -> Any:
+    """[bearing in degrees, height] points with their heights as text; anything else as it is."""
+    return [[bearing, length_text(mm)] for bearing, mm in value] if isinstance(value, tuple) else value
+
+
 def _within(low: float, high: float, *, ounces: bool = False, word: str | None = None) -> BeforeValidator:
     """A length between two bounds (mm); `word` stands for None."""
 

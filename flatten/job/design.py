@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fastenings import fastenings_of
-from flatten.job.settings import DartSettings, SeamSettings
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.fastening import DartClosing, Fastening

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from flatten.job.bearings import aside, bearing_of
-from flatten.job.settings import DartSettings, SeamSettings
+from flatten.job.closings import DartSettings, SeamSettings
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
 from flatten.pattern.model import PatternError
 

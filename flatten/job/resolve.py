@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from flatten.job.bearings import aside, bearing_of
+from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.design import Design
-from flatten.job.settings import DartSettings, EdgeHeights, Job, SeamSettings
+from flatten.job.settings import EdgeHeights, Job
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface

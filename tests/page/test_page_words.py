@@ -10,7 +10,7 @@ import numpy as np
 from cli.page.folder import Folder
 from cli.page.session import Session
 from cli.page.state import page_state
-from flatten.job.settings import SeamSettings
+from flatten.job.closings import SeamSettings
 from flatten.limb.kind import FOREARM, KINDS, QUARTERS, quarter_bearing, tape_places
 
 STATIC = Path(__file__).parents[2] / "cli" / "page" / "static"

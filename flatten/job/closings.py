@@ -1,0 +1,105 @@
+"""How a job's seams run and are closed, and its darts: settings with defaults and bounds."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, PlainSerializer, PlainValidator, model_validator
+
+from flatten.job.amounts import (
+    DartDepth,
+    Diameter,
+    Opening,
+    Overlap,
+    Pitch,
+    StitchesPerInch,
+    StrapWidth,
+    along_text,
+    is_number,
+)
+from flatten.job.points import FrozenSettings
+from flatten.limb.kind import QUARTERS, Quarter
+from flatten.units import length
+
+
+def _along(value: Any) -> Any:
+    """A quarter's name, a bearing in degrees, or [bearing in degrees, height] points."""
+    if is_number(value) or (isinstance(value, str) and value in QUARTERS):
+        return value
+    if isinstance(value, list | tuple) and len(value) > 1:
+        points = [p for p in value if isinstance(p, list | tuple) and len(p) == 2 and is_number(p[0])]
+        if len(points) == len(value):
+            return tuple((float(bearing), length(height)) for bearing, height in points)
+    raise ValueError(
+        f"{value!r} is no line for a seam; write 'back' (or front, outside, inside), a bearing in degrees, "
+        f"or two or more points such as [[180, '-10 mm'], [175, '300 mm']]"
+    )
+
+
+class SeamSettings(FrozenSettings):
+    """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points.
+
+    `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
+    22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
+    "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
+
+    `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch. `strap`
+    is a strap's width; straps are held by rivets or go through slots (`hold`). `pitch` is how far eyelets, rivets or
+    straps are apart: "auto" is 30 mm, and 100 mm for straps.
+    """
+
+    name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
+    along: Annotated[
+        Quarter | float | tuple[tuple[float, float], ...], PlainValidator(_along), PlainSerializer(along_text)
+    ] = "back"
+    kind: Literal["laced", "strapped", "open", "stitched", "riveted"] = "laced"
+    gap: Opening = 25.0
+    overlap: Overlap = None
+    on_top: Literal["auto"] | Quarter = "auto"
+    eyelet: Diameter = 5.0
+    rivet: Diameter = 3.0
+    pitch: Pitch = None
+    stitch: Diameter = 1.3
+    stitches: StitchesPerInch = 5.0
+    strap: StrapWidth = 20.0
+    hold: Literal["rivets", "slots"] = "rivets"
+
+    @model_validator(mode="after")
+    def _widths_are_of_the_kind(self) -> SeamSettings:
+        if self.overlap and self.kind not in ("stitched", "riveted"):
+            raise ValueError(
+                f"a {self.kind} seam does not overlap; leave 'overlap' out, or make it riveted or stitched"
+            )
+        if self.overlap == 0.0 and self.kind == "riveted":
+            raise ValueError("a riveted seam must overlap; leave 'overlap' out for the usual 22 mm")
+        if self.gap == 0.0 and self.kind in ("laced", "strapped"):
+            raise ValueError(f"a {self.kind} seam needs a gap to close over; 15 to 40 mm is usual")
+        return self
+
+
+class DartSettings(FrozenSettings):
+    """A cut from an edge into the leather: a dart is closed when worn, a slash stays open by `opening` at the edge.
+
+    `close` says how its sides are joined (riveted: to a strip beneath it); "auto" stitches a dart and leaves a slash
+    open. `stop` is the diameter of the round hole at its tip, from which it cannot tear; `stitch`, `stitches`, `rivet`
+    and `pitch` are as for seams.
+    """
+
+    name: Annotated[str, Field(min_length=1, max_length=40)] = "dart"
+    kind: Literal["dart", "slash"] = "dart"
+    edge: Literal["top", "bottom"] = "top"
+    along: Annotated[Quarter | float, Field(union_mode="left_to_right")] = "front"
+    depth: DartDepth = 60.0
+    opening: Opening = 0.0
+    close: Literal["auto", "stitched", "riveted", "open"] = "auto"
+    stop: Diameter = 4.0
+    stitch: Diameter = 1.3
+    stitches: StitchesPerInch = 5.0
+    rivet: Diameter = 3.0
+    pitch: Pitch = None
+
+    @model_validator(mode="after")
+    def _opening_is_a_slashs(self) -> DartSettings:
+        if self.opening and self.kind == "dart":
+            raise ValueError("a dart is closed when worn; leave 'opening' out, or make it a slash")
+        return self
