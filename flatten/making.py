@@ -64,11 +64,6 @@ class Result:
         """Whether the pieces may be cut as they are, and what stands against it."""
         return verdict_of(self.report)
 
-    @property
-    def fits(self) -> bool:
-        """Whether every panel lies within the leather's limits in force."""
-        return self.report.fits
-
 
 @one_thread
 def make(

@@ -124,8 +124,3 @@ class JobReport:
     def hardware(self) -> tuple[Hardware, ...]:
         """What is bought to close all pieces."""
         return tuple(one for limb in self.limbs for one in hardware_of(limb.joins, sets=2 if limb.mirrored else 1))
-
-    @property
-    def fits(self) -> bool:
-        """Whether every panel lies within the leather's limits in force."""
-        return all(panel.stretch.fits for panel in self.panels)
