@@ -7,6 +7,7 @@ import pytest
 from bent_tubes import Tube, bump, turned
 from invented_hand import arm as arm_with_hand
 
+from flatten.limb.anatomy.bends import median_radius
 from flatten.limb.anatomy.crease import ABOVE_TURN, arm_spreads, elbow_of_arm
 from flatten.limb.anatomy.elbow import BEYOND_TURN, UNSEEN, WRIST, elbow_of_forearm
 from flatten.limb.anatomy.hand import hand_of
@@ -76,6 +77,20 @@ def test_where_bend_and_proportions_contradict_the_doubt_spans_both():
     assert joint.others
     assert joint.along == pytest.approx(mark, abs=12.0)
     assert joint.others[0] == pytest.approx(mark - 75.0, abs=20.0)
+
+
+@pytest.mark.parametrize(("radii", "elbows"), [(1.2, False), (1.8, True)])
+def test_a_turn_in_the_scans_ragged_end_is_no_elbow(radii, elbows):
+    """So far, in median radii, from the end of a line that is trusted up to 14 mm from it, over the scan's lid."""
+    straight = midline_of(turned(forearm(USUAL, belly=0.0, above=80.0).points(), 1))
+    at = float(straight.along[-1]) - radii * median_radius(straight)
+    turn = np.radians(30.0) / (1 + np.exp(-(straight.along - at) / 8.0))
+    way, aside = straight.direction(*straight.trusted), straight.rows[0]
+    ways = np.cos(turn)[:, None] * way + np.sin(turn)[:, None] * aside
+    ways /= np.linalg.norm(ways, axis=1)[:, None]
+    ragged = replace(straight, directions=ways, trusted=(straight.trusted[0], float(straight.along[-1]) - 14.0))
+    alone, found = (elbow_of_forearm(line, wrist_of(straight)) for line in (straight, ragged))
+    assert bool(abs(found.along - alone.along) > 10.0) == elbows
 
 
 def test_an_elbow_that_the_scan_ends_below_is_asked_for():
