@@ -124,6 +124,16 @@ def test_the_trusted_stretch_ends_inside_a_ragged_rim():
     assert line.seen[line.within(0.0, 1000.0)].min() > 0.9
 
 
+@pytest.mark.parametrize("times", [2, 12])
+def test_points_that_lie_in_one_place_do_not_part_the_line(times):
+    """Of 12 all neighbours that a point is linked to lie in its own place, at no distance."""
+    points = STRAIGHT.points(6000)
+    some = np.arange(0, len(points), 50)
+    again, once = midline_of(np.concatenate([points, *[points[some]] * (times - 1)])), midline_of(points)
+    assert again.along[-1] == pytest.approx(once.along[-1], abs=8.0)
+    assert again.trusted == pytest.approx(once.trusted, abs=8.0)
+
+
 def test_arrays_are_frozen():
     line = midline_of(STRAIGHT.points())
     assert isinstance(line, Midline)

@@ -204,8 +204,7 @@ def _first_line(points: Floats) -> Floats:
     tree = cKDTree(few)
     steps, others = (np.asarray(part) for part in tree.query(few, k=NEIGHBOURS + 1))
     rows = np.repeat(np.arange(len(few)), NEIGHBOURS)
-    lengths = np.maximum(steps[:, 1:].ravel(), 1e-6)
-    edges = csr_array(coo_array((lengths, (rows, others[:, 1:].ravel())), shape=(len(few),) * 2))
+    edges = csr_array(coo_array((steps[:, 1:].ravel(), (rows, others[:, 1:].ravel())), shape=(len(few),) * 2))
     edges = csr_array(edges.maximum(edges.T))
     label = connected_components(edges, directed=False)[1]
     main = np.flatnonzero(label == np.argmax(np.bincount(label)))
