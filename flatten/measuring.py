@@ -100,7 +100,7 @@ def _without_unit(settings: ScanSettings, path: Path) -> Scan:
             'the limb where it is widest and give it as --tape "386 mm", on the page where it is asked whether the '
             'scan is true to size, or in the job file as\n[[scan.tape]]\nat = "widest"\ngirth = "386 mm"'
         )
-    first: LimbError | None = None
+    failed: list[LimbError] = []
     for share in FIRST_SHARES:
         scan = read_scan(path, unit=NO_UNIT, pick=_pick(settings), size=share * FIRST_SIZE)
         try:
@@ -110,12 +110,11 @@ def _without_unit(settings: ScanSettings, path: Path) -> Scan:
             raise
         except LimbError as error:
             # As large as that it is no limb; a scan that shows much of the next limb, or little of it, may be another.
-            first = first or error
+            failed.append(error)
             continue
         factor = tape_correction_of(weighed.kept, limb, skin).factor
         return read_scan(path, unit=NO_UNIT, pick=_pick(settings), size=factor * share * FIRST_SIZE)
-    assert first is not None
-    raise first
+    raise failed[0]
 
 
 def _with_names(error: SeveralPartsError) -> SeveralPartsError:
