@@ -224,7 +224,10 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         girths=girth_rows(limb, found.skin, edges=design.cuts.edges),
         worn=worn,
         worn_girths=girth_rows(limb, worn, edges=design.cuts.edges),
-        panels=tuple(replace(panel, fits_girth=fits, waves=waves_of(panel.flat)) for panel in laid.panels),
+        panels=(
+            *(replace(panel, fits_girth=fits, waves=waves_of(panel.flat)) for panel in laid.panels),
+            *(replace(part, waves=waves_of(part.flat)) for part in laid.parts),
+        ),
         pieces=drawn.pieces,
         mirrored=drawn.mirrored,
         joins=drawn.joins,
@@ -252,14 +255,15 @@ def _reported(report: JobReport, pattern: Files, language: Language) -> Result:
 
 
 def _judged(report: JobReport, judged: Judged) -> JobReport:
-    """The report with what was judged in it: the bounds are of the first limb's panels."""
+    """The report with what was judged in it: the bounds are of the first limb's base, whose panels come first."""
     first, *more = report.limbs
     if judged.bounds:
+        count = len(judged.bounds)
         panels = tuple(
             replace(panel, least_spread=bound.least_spread, binding=bound.binding)
-            for panel, bound in zip(first.panels, judged.bounds, strict=True)
+            for panel, bound in zip(first.panels[:count], judged.bounds, strict=True)
         )
-        first = replace(first, panels=panels)
+        first = replace(first, panels=(*panels, *first.panels[count:]))
     return replace(report, limbs=(first, *more), advice=judged.advice, findings=judged.findings)
 
 

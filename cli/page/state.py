@@ -17,10 +17,8 @@ from cli.page.verdict import written_of
 from flatten.findings import message
 from flatten.job.resolve import resolve
 from flatten.job.settings import EdgeHeights, Job
-from flatten.leather.amount import leather_mass
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.messages import (
-    amount_message,
     formed_message,
     limits_message,
     region_figures,
@@ -34,7 +32,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import SAGITTA, piece_area, piece_title, size_message
+from flatten.report.cutting import SAGITTA, amount_messages, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles
 from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst, zero_message
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
@@ -334,8 +332,6 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         return None
     report = current.made.result.report
     (limb,) = report.limbs
-    area = sum(piece_area(piece) for piece in limb.pieces)
-    thickness = report.wear.thickness
     lead = advice_lead(limb.panels, report.advice)
     several = len(limb.panels) > 1
     bounds = (
@@ -350,7 +346,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
             {"title": say.text(piece_title(piece)), "sentence": say.text(size_message(piece)), **_cut(piece, lift)}
             for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
-        "leather": say.text(amount_message(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)),
+        "leather": " ".join(say.texts(amount_messages(limb.pieces))),
         "bounds": say.texts(bound for bound in bounds if bound is not None),
         "judged": current.made.judged is not None,
         "advice_lead": "" if lead is None else say.text(lead),

@@ -11,10 +11,10 @@ from flatten.findings import message
 from flatten.pattern.cutting import cut_line
 from flatten.pattern.lettering import ABOVE, BELOW, one_line, text_width
 from flatten.pattern.marks import CHECK, check_line
-from flatten.pattern.model import Label, Path, Piece
+from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.pattern.path import bounds
 from flatten.pattern.placing import rectangle
-from flatten.pattern.rims import slot_rim
+from flatten.pattern.rims import cross, slot_rim
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -53,20 +53,30 @@ def layers_of(piece: Piece) -> tuple[Layer, ...]:
 
 
 def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Label, ...]) -> tuple[Layer, ...]:
-    """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something."""
+    """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something.
+
+    A hole that comes after forming is a mark: its rim with a cross in it.
+    """
+    holes = [hole for piece in pieces for hole in piece.holes if hole.kind != "stop"]
+    crosses = (path for hole in holes if hole.after for path in cross(hole))
+    slots = {name: tuple(slot_rim(hole) for hole in holes if hole.run and _layer(hole) == name) for name in LAYERS}
     paths = {
+        **slots,
         "CUT": tuple(cut_line(piece) for piece in pieces),
-        "HOLES": tuple(slot_rim(hole) for piece in pieces for hole in piece.holes if hole.run),
-        "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *marks),
+        "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *slots["MARK"], *crosses, *marks),
     }
-    holes = [hole for piece in pieces for hole in piece.holes if not hole.run and hole.kind != "stop"]
     circles = {
-        name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if (hole.kind == "stitch") == stitched)
-        for name, stitched in (("HOLES", False), ("STITCH", True))
+        name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if not hole.run and _layer(hole) == name)
+        for name in LAYERS
     }
     texts = {"TEXT": (*(label for piece in pieces for label in piece.labels), *labels)}
     layers = (Layer(name, paths.get(name, ()), circles.get(name, ()), texts.get(name, ())) for name in LAYERS)
     return tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels)
+
+
+def _layer(hole: Hole) -> str:
+    """The layer that a hole is drawn on."""
+    return "MARK" if hole.after else "STITCH" if hole.kind == "stitch" else "HOLES"
 
 
 def extent(drawing: Drawing) -> tuple[float, float, float, float]:

@@ -8,7 +8,7 @@ from textwrap import wrap
 from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.ink import MM, WARNING, draw_path, put_text
-from flatten.findings import message
+from flatten.findings import Message, message
 from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
 from flatten.sheet.paper import paper_size
@@ -28,15 +28,19 @@ _TEXT = 3.0
 _ZERO_ROW = 105
 """Letters in a row of what height 0 is: as wide as the cover."""
 
-_HOW = (
-    message("cover.how.square", length=SQUARE),
-    message("cover.how.trim"),
-    message("cover.how.row"),
-    message("cover.how.rows"),
-    message("cover.how.cut", length=CHECK),
-    message("cover.how.try on"),
-)
-"""How to join the sheets, by number; common practice."""
+
+def _how(tilings: Sequence[Tiling]) -> tuple[Message, ...]:
+    """How to join the sheets, by number; common practice."""
+    return (
+        message("cover.how.square", length=SQUARE),
+        message("cover.how.trim"),
+        message("cover.how.row"),
+        message("cover.how.rows"),
+        message(
+            "cover.how.cut", length=CHECK, after=any(hole.after for tiling in tilings for hole in tiling.piece.holes)
+        ),
+        message("cover.how.try on"),
+    )
 
 
 def draw_cover(
@@ -71,7 +75,7 @@ def draw_cover(
     y -= 9.0
     put_text(canvas, _EDGE, y, 1.25 * _TEXT, say.text(message("cover.how"), language))
     y -= 1.0
-    for number, step in enumerate(_HOW, 1):
+    for number, step in enumerate(_how(tilings), 1):
         for row, line in enumerate(say.text(step, language).splitlines()):
             y -= 4.6 if row else 6.2
             put_text(canvas, _EDGE, y, 0.85 * _TEXT, "" if row else str(number))

@@ -14,6 +14,7 @@ from flatten.leather.stretch import stretch_report
 from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
+from flatten.pattern.added import NOTHING, Added
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.model import Join, Piece
 from flatten.pattern.piece import Pattern, TitleBlock, pattern_from
@@ -35,6 +36,7 @@ from flatten.words.say import name
 from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, neutral_surface
 from flatten.worn.panel import Panel
+from flatten.worn.part import Part
 from flatten.worn.rise import check_lips
 from flatten.worn.wearing import Wearing, wearing_of
 
@@ -56,23 +58,37 @@ class Flats:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A design laid flat: the surface that the leather lies on, what each panel asks of it, and what `Flats` tells."""
+    """A design laid flat: the surface that the leather lies on, what each panel asks of it, and what `Flats` tells.
+
+    `panels` are the base's, and `parts` those of the parts beside it, laid flat each by itself. `added` are the holes
+    and lines that they want, one for each panel of the base and then for each part; empty where there are no parts.
+    """
 
     design: Design
     neutral: Neutral
     panels: tuple[PanelReport, ...]
     even: tuple[Evened, ...] = ()
     coarse: tuple[FlatPanel, ...] = ()
+    parts: tuple[PanelReport, ...] = ()
+    added: tuple[Added, ...] = ()
+
+    @property
+    def all_panels(self) -> tuple[PanelReport, ...]:
+        """The base's panels, then those of the parts beside it."""
+        return (*self.panels, *self.parts)
 
     @property
     def fits(self) -> bool:
         """Whether every panel lies within the leather's limits in force."""
-        return all(panel.stretch.fits for panel in self.panels)
+        return all(panel.stretch.fits for panel in self.all_panels)
 
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """The pieces of a limb, their mirror images for the opposite one where a pair is cut so, and how they close."""
+    """The pieces of a limb, their mirror images for the opposite one where a pair is cut so, and how they close.
+
+    The base's pieces come first, in both.
+    """
 
     pieces: tuple[Piece, ...]
     mirrored: tuple[Piece, ...]
@@ -217,6 +233,34 @@ def panel_reports(
     return tuple(found)
 
 
+def parts_laid(
+    design: Design,
+    parts: Sequence[Part],
+    *,
+    neutral: Neutral,
+    limits: LeatherLimits,
+    accuracy: Accuracy = TO_CUT,
+) -> tuple[PanelReport, ...]:
+    """The parts beside the base laid flat, each by itself within the limits, and what each asks of its leather.
+
+    Raises UnwrapError where one cannot be laid flat, StretchError where a face is turned over, LeatherError where one
+    bends more sharply than its leather can.
+    """
+    found = []
+    for part in parts:
+        flat = flatten_panel(
+            part.panel,
+            limits=limits.in_force,
+            grain_angle=design.grain_angle,
+            room=design.room,
+            accuracy=accuracy,
+        )
+        stretch = stretch_report(flat, kind=design.limb.kind, limits=limits)
+        bend = tightest_bend(part.panel, surface=neutral.surface, thickness=part.thickness, neutral=design.wear.neutral)
+        found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None, part=part.kind))
+    return tuple(found)
+
+
 def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
     """The pieces that are cut from leather laid flat: larger than it by what the leather shrinks in drying.
 
@@ -226,12 +270,22 @@ def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
     the limb has no widest place, whose ring is drawn.
     """
     check_dart_openings(panel.flat for panel in laid.panels)
-    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.panels]
-    own = drawn(laid.design, flats, even=laid.even, language=language)
-    mirrored: tuple[Piece, ...] = ()
-    if laid.design.mirrored:
-        mirrored = drawn(laid.design, flats, even=laid.even, opposite=True, language=language).pieces
-    return Drawn(own.pieces, mirrored, own.joins)
+    own, joins = _drawn_all(laid, opposite=False, language=language)
+    mirrored = _drawn_all(laid, opposite=True, language=language)[0] if laid.design.mirrored else ()
+    return Drawn(own, mirrored, joins)
+
+
+def _drawn_all(laid: Laid, *, opposite: bool, language: Language) -> tuple[tuple[Piece, ...], tuple[Join, ...]]:
+    """The pieces of all panels, the base's first, and how the base's close."""
+    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.all_panels]
+    count = len(laid.panels)
+    added = laid.added or (NOTHING,) * len(flats)
+    base = drawn(laid.design, flats[:count], even=laid.even, added=added[:count], opposite=opposite, language=language)
+    parts = (
+        drawn(laid.design, (flat,), even=(), added=(more,), part=panel, opposite=opposite, language=language).pieces
+        for panel, flat, more in zip(laid.parts, flats[count:], added[count:], strict=True)
+    )
+    return (*base.pieces, *(piece for pieces in parts for piece in pieces)), base.joins
 
 
 def drawn(
@@ -239,10 +293,14 @@ def drawn(
     flats: Sequence[FlatPanel],
     *,
     even: Sequence[Evened],
+    added: Sequence[Added] = (),
+    part: PanelReport | None = None,
     opposite: bool = False,
     language: Language = ENGLISH,
 ) -> Pattern:
-    """The pieces of the design's limb, or their mirror images for the `opposite` one.
+    """The pieces of the design's limb, or their mirror images for the `opposite` one: the base's, or a `part`'s.
+
+    `added` is what each piece has beside its seams' holes, as for `pattern_from`.
 
     Raises PatternError where one cannot be drawn, LimbError where the limb has no widest place, whose ring is drawn.
     """
@@ -251,11 +309,18 @@ def drawn(
     side = sides[(limb.side == "left") == opposite]
     return pattern_from(
         flats,
-        TitleBlock(design.title, side, design.wear.thickness, design.piece or name(limb.kind.piece, language)),
+        TitleBlock(
+            design.title,
+            side,
+            design.wear.thickness if part is None else part.bend.thickness,
+            design.piece or name(limb.kind.piece, language),
+            "base" if part is None else part.part,
+        ),
         mirrored=limb.frame.mirrored != opposite,
         fastenings=design.fastenings,
         girths=[Landmark("widest", limb.height_of("widest"))],
         even=even,
+        added=added,
         language=language,
     )
 

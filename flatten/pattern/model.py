@@ -34,8 +34,10 @@ class Path:
 class Hole:
     """A hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet", "slot" or "stop" hole.
 
-    `seam` and `side` say whose boundary it lies along; of a "stop" hole, the dart's name and "". A slot has round ends
-    of its `diameter`, whose centres are `run` mm apart along `angle` (rad); the others are round, `run` 0.
+    `seam` and `side` say whose boundary it lies along; of a "stop" hole, the dart's name and ""; of a part's, the
+    part's name and "". A slot has round ends of its `diameter`, whose centres are `run` mm apart along `angle` (rad);
+    the others are round, `run` 0. One that comes `after` forming is not punched in the flat piece: it is marked through
+    the hole of the other layer, once both lie on the limb's form.
     """
 
     x: float
@@ -46,13 +48,14 @@ class Hole:
     side: str
     run: float = 0.0
     angle: float = 0.0
+    after: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class Mark:
     """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "overlap".
 
-    An "overlap" is the line on a lower layer that the upper layer's edge comes to.
+    An "overlap" is the line on a lower layer that the upper layer's edge, or a part's, comes to.
     """
 
     kind: str
@@ -108,7 +111,10 @@ class Join:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One leather piece, grain side up, y towards the body; mm."""
+    """One leather piece, grain side up, y towards the body; mm.
+
+    It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining".
+    """
 
     name: str
     side: str
@@ -116,3 +122,5 @@ class Piece:
     holes: tuple[Hole, ...]
     marks: tuple[Mark, ...]
     labels: tuple[Label, ...]
+    thickness: float
+    part: str = "base"

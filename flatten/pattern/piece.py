@@ -12,6 +12,7 @@ import shapely
 from flatten.findings import message
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
+from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.holes import Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
@@ -54,13 +55,14 @@ class Pattern:
 @dataclass(frozen=True)
 class TitleBlock:
     """What stands on each piece of a limb: the job's name, the `side` ("left" or "right"), the leather's `thickness`
-    (mm), and what is made (`work`), such as "shin guard"; the panel's name follows it where there are several, and
-    stands alone without it."""
+    (mm), and what is made (`work`), such as "shin guard"; the panel's name follows it where there are several or it is
+    another `part` than the "base", and stands alone without it."""
 
     job: str
     side: str
     thickness: float
     work: str | None = None
+    part: str = "base"
 
 
 def pattern_from(
@@ -71,6 +73,7 @@ def pattern_from(
     fastenings: Wishes = NO_WISHES,
     girths: Sequence[Landmark] = (),
     even: Sequence[Evened] = (),
+    added: Sequence[Added] = (),
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
@@ -80,13 +83,15 @@ def pattern_from(
     CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `fastenings` says, by the seam's or dart's name, what is not closed as
     usual. `even` is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact
-    mirror images, and so are the holes of seams that are closed alike.
+    mirror images, and so are the holes of seams that are closed alike. `added` is what each piece has beside all that,
+    empty where none has.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
     """
     thickness = title.thickness
-    called = [_called(flat, title.work, alone=len(flats) == 1, language=language) for flat in flats]
+    alone = len(flats) == 1 and title.part == "base"
+    called = [_called(flat, title.work, alone=alone, language=language) for flat in flats]
     if even:
         sides = [turned_over(own) if mirrored else own for own in even_sides(flats, even)]
     else:
@@ -97,17 +102,20 @@ def pattern_from(
     side_up, leather = message("piece.side up", side=title.side), message("piece.leather", thickness=thickness)
     texts = (say.text(side_up, language), title.job, say.text(leather, language))
     pieces = []
-    for i, (flat, name, own, outline, found) in enumerate(zip(flats, called, sides, outlines, holes, strict=True)):
+    for i, (flat, name, own, outline) in enumerate(zip(flats, called, sides, outlines, strict=True)):
         shape = shape_of(outline)
-        check_holes(shape, found, thickness=thickness, name=name)
         uv = wearers_uv(flat, mirrored=mirrored)
+        more = added[i] if added else NOTHING
+        found = (*holes[i], *added_holes(more, uv, flat.panel.mesh.faces))
+        check_holes(shape, found, thickness=thickness, name=name)
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
-        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, language)
+        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, more, language)
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         along = _side_names(own, joins, language)
         lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
-        pieces.append(Piece(name, title.side, outline, found, (*lines, *written.marks), written.labels))
+        marks = (*lines, *written.marks)
+        pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part))
     return Pattern(tuple(pieces), joins)
 
 
@@ -194,9 +202,10 @@ def _lines(
     sides: tuple[Side, ...],
     holes: tuple[Hole, ...],
     girths: Sequence[Landmark],
+    added: Added,
     language: Language,
 ) -> tuple[tuple[Mark, ...], tuple[tuple[str, Mark], ...]]:
-    """Centre line, girth rings, notches and what upper layers leave bare, and the names that some of them bear.
+    """Centre line, girth rings, notches, what upper layers leave bare and what is added, and the names of some of them.
 
     `along` are the centre line and the edges of upper layers as they were traced.
     """
@@ -208,6 +217,11 @@ def _lines(
         say.text(one, language) for one in (message("piece.centre line"), message("piece.upper edge"))
     )
     names = [*((of_centre, mark) for mark in centre[:1]), *((of_upper, mark) for mark in upper[:1])]
+    for line in added.lines:
+        drawn = traced(line.kind, (line.at.on(uv, faces),), region)
+        marks += drawn
+        if drawn and line.name is not None:
+            names.append((say.text(line.name, language), max(drawn, key=_mark_length)))
     rings = ring_region(region, sides)
     for girth in girths:
         lines = isolines(uv, faces, panel.heights, girth.height)

@@ -1,4 +1,4 @@
-"""The rims of holes: what a knife or a punch goes round."""
+"""The rims of holes: what a knife or a punch goes round, and the cross of one that is only marked."""
 
 from __future__ import annotations
 
@@ -27,3 +27,14 @@ def slot_rim(hole: Hole) -> Path:
     centre, half = np.array([hole.x, hole.y]), 0.5 * hole.run * along
     corners = [centre - half - across, centre + half - across, centre + half + across, centre - half + across]
     return Path(np.array(corners), np.array([0.0, 1.0, 0.0, 1.0]), closed=True)
+
+
+def cross(hole: Hole) -> tuple[Path, Path]:
+    """Two lines from rim to rim through a hole's centre: it is marked through and punched after forming."""
+    radius, centre = 0.5 * hole.diameter, np.array([hole.x, hole.y])
+    arms = (np.array([np.cos(angle), np.sin(angle)]) for angle in (hole.angle, hole.angle + np.pi / 2))
+    level, upright = (
+        Path(np.array([centre - reach * arm, centre + reach * arm]), np.zeros(2), closed=False)
+        for arm, reach in zip(arms, (0.5 * hole.run + radius, radius), strict=True)
+    )
+    return level, upright

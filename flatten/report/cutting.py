@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flatten.findings import Message, message
+from flatten.leather.amount import leather_mass
+from flatten.leather.messages import amount_message
 from flatten.pattern.model import Hole, Piece
 from flatten.pattern.path import area, bounds, length, polyline
-from flatten.pattern.rims import slot_rim
+from flatten.pattern.rims import cross, slot_rim
 from flatten.report.picture import Note, Picture, Stroke, line
 
 SAGITTA = 0.2
@@ -35,17 +37,51 @@ class PieceShown:
 
 @dataclass(frozen=True)
 class HoleCount:
-    """How many holes of one kind and size a piece has; `diameter` is a slot's width, `length` (mm) 0 for round ones."""
+    """How many holes of one kind and size a piece has; `diameter` is a slot's width, `length` (mm) 0 for round ones.
+
+    `after`: they are marked through the other layer after forming.
+    """
 
     kind: str
     diameter: float
     length: float
+    after: bool
     count: int
 
 
+@dataclass(frozen=True)
+class Amount:
+    """How much leather of one `thickness` (mm) pieces take together: `area` mm² and `mass` g."""
+
+    thickness: float
+    area: float
+    mass: float
+
+
+def amounts(pieces: Sequence[Piece]) -> tuple[Amount, ...]:
+    """What pieces take of leather of each thickness, in the order in which each first appears.
+
+    Raises LeatherError where a leather has no thickness.
+    """
+    areas: dict[float, float] = {}
+    for piece in pieces:
+        areas[piece.thickness] = areas.get(piece.thickness, 0.0) + piece_area(piece)
+    return tuple(Amount(own, area, leather_mass(area, thickness=own)) for own, area in areas.items())
+
+
+def amount_messages(pieces: Sequence[Piece]) -> list[Message]:
+    """How much leather of each thickness to buy for pieces, and what they weigh.
+
+    Raises LeatherError where a leather has no thickness.
+    """
+    return [amount_message(one.area, mass=one.mass, thickness=one.thickness) for one in amounts(pieces)]
+
+
 def hole_counts(piece: Piece) -> list[HoleCount]:
-    """A piece's holes by kind and size, in the order in which each first appears."""
-    sizes = [(hole.kind, hole.diameter, hole.run + hole.diameter if hole.run else 0.0) for hole in piece.holes]
+    """A piece's holes by kind and size and when they are made, in the order in which each first appears."""
+    sizes = [
+        (hole.kind, hole.diameter, hole.run + hole.diameter if hole.run else 0.0, hole.after) for hole in piece.holes
+    ]
     return [HoleCount(*size, sizes.count(size)) for size in dict.fromkeys(sizes)]
 
 
@@ -80,8 +116,10 @@ def size_message(piece: Piece) -> Message:
 
 def _holes(holes: HoleCount) -> Message:
     if holes.length:
-        return message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
-    return message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
+        slots = message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
+        return message("report.holes after", holes=slots) if holes.after else slots
+    found = message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
+    return message("report.holes after", holes=found) if holes.after else found
 
 
 def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:
@@ -117,7 +155,12 @@ def _picture(piece: Piece, room: float) -> Picture:
 
 def hole_strokes(holes: Sequence[Hole], *, moved: tuple[float, float] = (0.0, 0.0)) -> list[Stroke]:
     """Holes as strokes, moved by (x, y) mm."""
-    return [Stroke(_rim(replace(hole, x=hole.x + moved[0], y=hole.y + moved[1])), "hole") for hole in holes]
+    placed = [replace(hole, x=hole.x + moved[0], y=hole.y + moved[1]) for hole in holes]
+    return [Stroke(_crossed(hole), "marked") if hole.after else Stroke(_rim(hole), "hole") for hole in placed]
+
+
+def _crossed(hole: Hole) -> str:
+    return _rim(hole) + "".join(line(path.points) for path in cross(hole))
 
 
 def _rim(hole: Hole) -> str:

@@ -29,6 +29,7 @@ class PanelReport:
     `least_spread` bounds from below the spread of every flat piece with these cuts, and `binding` tells where; both
     hold for the panel as meshed anew, with edges of 8 mm. `fits_girth` is the least and the greatest widest girth (mm)
     that the piece can be closed on by its laces and straps, `waves` where its flat edges leave a fair curve.
+    `part` is "base", or "plate", "lame" or "lining", for which no bound is sought.
     """
 
     flat: FlatPanel
@@ -38,6 +39,7 @@ class PanelReport:
     fits_girth: tuple[float, float] | None
     binding: Binding | None = None
     waves: tuple[Wave, ...] = ()
+    part: str = "base"
 
 
 @dataclass(frozen=True)
@@ -57,11 +59,11 @@ class LimbReport:
     """One limb that pieces are made for: what was found, what its panels ask, and the pieces.
 
     Piece number k is panel number k, and lies where that panel's uv lie (x negated where limb coordinates are
-    mirrored). `mirrored` are their mirror images for the opposite limb, where a pair is cut so. `girths` are on the
-    skin, `worn_girths` on the neutral surface `worn`; `findings` are what the scan gave reason for (a guessed
-    unit, a bridged hole). `wearing` is how the pieces are worn, None where that was not computed. `joins`
-    tell how seams and darts are closed, `even` which panels were made symmetrical and what that took, `rims` the flared
-    lips.
+    mirrored); the base's come before those of all other parts. `mirrored` are their mirror images for the opposite
+    limb, where a pair is cut so. `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `findings` are
+    what the scan gave reason for (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where
+    that was not computed. `joins` tell how seams and darts are closed, `even` which panels were made symmetrical and
+    what that took, `rims` the flared lips.
     """
 
     scan: Scan

@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from flatten.findings import Figure, Finding, Message
-from flatten.leather.amount import leather_mass
 from flatten.leather.model import Extremes, Region
 from flatten.leather.tensors import flat_areas
 from flatten.limb.girths.girth import Girth
@@ -19,7 +18,7 @@ from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_numbers, seam_numbers
-from flatten.report.cutting import HoleCount, hole_counts, piece_area, piece_size
+from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
@@ -89,7 +88,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
     Raises StretchError where a flat face is turned over, LeatherError where the leather has no thickness.
     """
     first, pieces = report.limbs[0], [_piece(piece) for piece in report.cut]
-    leather = sum(piece["area"] for piece in pieces)
+    leather = amounts(report.cut)
     verdict = verdict_of(report)
     told = [*job_troubles(report), *sure_findings(verdict), *job_findings(report)]
     findings = [*told, *standing_cautions(first.limb.kind)]
@@ -113,8 +112,9 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
         "hardware": hardware_numbers(report.hardware),
         "leather": {
             "thickness": report.wear.thickness,
-            "area": leather,
-            "mass": leather_mass(leather, thickness=report.wear.thickness),
+            "area": sum(one.area for one in leather),
+            "mass": sum(one.mass for one in leather),
+            "by_thickness": [{"thickness": one.thickness, "area": one.area, "mass": one.mass} for one in leather],
             # Pieces are not yet laid out on a hide's shape, so no number of sheets would be true.
             "sheets": None,
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
@@ -181,6 +181,8 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
     fits = panel.fits_girth
     return {
         "name": stretch.panel,
+        "part": panel.part,
+        "thickness": bend.thickness,
         "faces": len(flat.panel.mesh.faces),
         "area": float(face_areas(flat.panel.mesh).sum()),
         "flat_area": float(flat_areas(flat).sum()),
@@ -230,6 +232,8 @@ def _piece(piece: Piece) -> dict[str, Any]:
     return {
         "name": piece.name,
         "side": piece.side,
+        "part": piece.part,
+        "thickness": piece.thickness,
         "width": width,
         "height": height,
         "area": piece_area(piece),
@@ -239,7 +243,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
 
 
 def _holes(holes: HoleCount) -> dict[str, Any]:
-    found = {"kind": holes.kind, "diameter": holes.diameter, "count": holes.count}
+    found = {"kind": holes.kind, "diameter": holes.diameter, "count": holes.count, "after_forming": holes.after}
     return found | {"length": holes.length} if holes.length else found
 
 

@@ -10,9 +10,7 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from flatten.findings import Figure, Message
-from flatten.leather.amount import leather_mass
 from flatten.leather.messages import (
-    amount_message,
     bend_message,
     formed_message,
     limits_message,
@@ -27,7 +25,7 @@ from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import hardware_message, join_message
-from flatten.report.cutting import PieceShown, shown_pieces
+from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.messages import (
@@ -128,7 +126,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         joins=[join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
         hardware=[hardware_message(hardware) for hardware in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
-        leather=_amount(pieces, thickness=report.wear.thickness),
+        leather=amount_messages(report.cut),
         cautions=(*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)),
     )
 
@@ -198,8 +196,3 @@ def _girth_rows(report: LimbReport) -> list[GirthRow]:
         for girth in sorted(report.girths, key=lambda girth: -girth.height)
         if girth.name or (girth.height not in named and low <= girth.height <= high)
     ]
-
-
-def _amount(pieces: Sequence[PieceShown], *, thickness: float) -> Message:
-    area = sum(piece.area for piece in pieces)
-    return amount_message(area, mass=leather_mass(area, thickness=thickness), thickness=thickness)

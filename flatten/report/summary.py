@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from flatten.findings import Message, message
-from flatten.leather.amount import leather_mass
-from flatten.leather.messages import amount_message, limits_message, lip_message, stretch_message
+from flatten.leather.messages import limits_message, lip_message, stretch_message
 from flatten.report.cautions import NOT_PROTECTIVE
 from flatten.report.closing import hardware_message, join_message
-from flatten.report.cutting import piece_area, piece_title, size_message
+from flatten.report.cutting import amount_messages, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.messages import advice_lead, bound_message, girth_messages, zero_message
 from flatten.report.model import Advised, JobReport, LimbReport, PanelReport
@@ -72,8 +71,6 @@ def _before_advice(report: JobReport, verdict: Verdict) -> list[Message]:
 def _after_advice(report: JobReport) -> list[Message]:
     """The pieces, how they close, what to buy, and how they are worn."""
     first = report.limbs[0]
-    area = sum(piece_area(piece) for piece in report.cut)
-    thickness = report.wear.thickness
     return [
         *(message("report.piece line", title=piece_title(piece), size=size_message(piece)) for piece in report.cut),
         *symmetry_messages(first),
@@ -81,7 +78,7 @@ def _after_advice(report: JobReport) -> list[Message]:
         *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
         *(hardware_message(hardware) for hardware in report.hardware),
         *of_each(report.limbs, _wearing),
-        amount_message(area, mass=leather_mass(area, thickness=thickness), thickness=thickness),
+        *amount_messages(report.cut),
         NOT_PROTECTIVE,
     ]
 

@@ -15,7 +15,7 @@ SEEN = 0.5
 
 def symmetry_messages(report: LimbReport) -> list[Message]:
     """How far the halves of each symmetrical piece moved, and how far its centre line sits off the limb's own line."""
-    names = [panel.flat.panel.name for panel in report.panels]
+    names = [panel.flat.panel.name for panel in report.panels if panel.part == "base"]
     return [_evened(entry, names, kind=report.limb.kind) for entry in report.even]
 
 
@@ -42,7 +42,7 @@ def line_message(entry: Evened, *, kind: LimbKind) -> Message:
 
 def symmetry_numbers(report: LimbReport) -> list[dict[str, Any]]:
     """report.json's `symmetry`: which panels are mirror images, and what that took, mm; empty where none was made."""
-    names = [panel.flat.panel.name for panel in report.panels]
+    names = [panel.flat.panel.name for panel in report.panels if panel.part == "base"]
     return [
         {
             "panel": names[entry.panel],

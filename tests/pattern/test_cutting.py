@@ -15,7 +15,9 @@ def notched(half, *, bulge=0.0):
     """A plate of 100 × 80 mm with a dart from the top edge's middle, 40 mm deep and 2·`half` mm wide at its opening."""
     points = np.array([[0, 0], [100, 0], [100, 80], [50 + half, 80], [50, 40], [50 - half, 80], [0, 80]], float)
     bulges = np.array([0, 0, 0, bulge, -bulge, 0, 0], float)
-    return Piece("plate", "left", Path(points, bulges, True), (Hole(50.0, 40.0, 4.0, "stop", "pleat", ""),), (), ())
+    return Piece(
+        "plate", "left", Path(points, bulges, True), (Hole(50.0, 40.0, 4.0, "stop", "pleat", ""),), (), (), 3.2
+    )
 
 
 @pytest.mark.parametrize("half", [0.5, 5.0, 30.0])
@@ -47,5 +49,5 @@ def test_the_drawing_has_no_circle_across_the_cut():
 
 def test_a_piece_without_darts_is_cut_along_its_outline():
     piece = notched(5.0)
-    plain = Piece("plate", "left", piece.outline, (Hole(20.0, 20.0, 5.0, "eyelet", "back", "low"),), (), ())
+    plain = Piece("plate", "left", piece.outline, (Hole(20.0, 20.0, 5.0, "eyelet", "back", "low"),), (), (), 3.2)
     assert cut_line(plain) is plain.outline

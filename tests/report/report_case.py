@@ -122,4 +122,6 @@ def piece_of(flat, side):
             steps = np.linspace(0, len(line) - 1, 11)[1:-1].astype(int)
             holes += [Hole(hand * (x + inward), y, 5.0, "eyelet", boundary.name, boundary.side) for x, y in line[steps]]
     label = Label(0.0, 150.0, 8.0, 0.0, "grain side up")
-    return Piece(flat.panel.name, side, Path(rim, np.zeros(len(rim)), closed=True), tuple(holes), (), (label,))
+    return Piece(
+        flat.panel.name, side, Path(rim, np.zeros(len(rim)), closed=True), tuple(holes), (), (label,), WEAR.thickness
+    )

@@ -22,15 +22,15 @@ KEYS = {
         *("line_max", "line_min", "excess_line", "rim_max", "rim_min", "excess_rim", "most", "least"),
         *("name", "faces", "area", "flat_area", "stretch_max", "stretch_min", "raw_max", "raw_min", "over_share"),
         *("spread", "spread_patch", "spread_reachable", "least_spread", "excess", "excess_patch", "converged"),
-        *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions"),
+        *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions", "part", "thickness"),
     },
-    "pieces": {"name", "side", "width", "height", "area", "cut_length", "holes"},
+    "pieces": {"name", "side", "part", "thickness", "width", "height", "area", "cut_length", "holes"},
     "lips": None,
     "symmetry": None,
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
     "seams": None,
     "hardware": None,
-    "leather": {"thickness", "area", "mass", "sheets", "shrinkage"},
+    "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
     "wearing": None,
     "findings": {"code", "severity", "place", "figures", "text"},
 }
@@ -41,7 +41,7 @@ INNER = {
     ("worn", "girths"): GIRTH,
     ("limbs", "girths"): GIRTH,
     ("panels", "regions"): {"name", "along_max", "along_min", "across_max", "across_min", "over_share", "verdict"},
-    ("pieces", "holes"): {"kind", "diameter", "count"},
+    ("pieces", "holes"): {"kind", "diameter", "count", "after_forming"},
 }
 
 
@@ -149,7 +149,7 @@ def test_panel_figures_are_those_of_the_stretch(limb, numbers):
 
 def test_a_piece_is_measured_and_its_holes_counted(numbers):
     piece = numbers["pieces"][0]
-    assert piece["holes"] == [{"kind": "eyelet", "diameter": 5.0, "count": 18}]
+    assert piece["holes"] == [{"kind": "eyelet", "diameter": 5.0, "count": 18, "after_forming": False}]
     assert piece["area"] == pytest.approx(numbers["panels"][0]["flat_area"], rel=1e-9)
     assert piece["cut_length"] > 2 * (piece["width"] + piece["height"]) * math.pi / 4 * 0.9
 

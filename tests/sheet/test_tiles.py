@@ -13,7 +13,7 @@ from flatten.sheet.tiles import OVERLAP, core, row_name, tiled
 
 
 def piece(*points):
-    return Piece("guard", "left", Path(np.array(points, float), np.zeros(len(points)), True), (), (), ())
+    return Piece("guard", "left", Path(np.array(points, float), np.zeros(len(points)), True), (), (), (), 3.2)
 
 
 SHIN = piece((-100, 0), (90, 10), (190, 380), (-180, 400))

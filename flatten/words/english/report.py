@@ -182,6 +182,11 @@ def holes(hole: str, diameter: float, count: int) -> str:
     return f"{count} {named(hole)} holes of {diameter:g} mm"
 
 
+def holes_after(holes: str) -> str:
+    """Holes that are not punched in the flat piece."""
+    return f"{holes} to mark through the layer on them after forming"
+
+
 def slots(width: float, length: float, count: int) -> str:
     """Slots of one size."""
     return f"{count} slots of {length:g} × {width:g} mm with round ends"
@@ -293,6 +298,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.piece line": piece_line,
     "report.holes": holes,
     "report.slots": slots,
+    "report.holes after": holes_after,
     "report.mirror images": mirror_images,
     "report.equal halves": equal_halves,
     "report.hardly moved": hardly_moved,

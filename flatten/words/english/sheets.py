@@ -36,9 +36,12 @@ def measure_square(length: float) -> str:
     )
 
 
-def measure_line(length: float) -> str:
-    """What is done with the joined sheets."""
-    return f"Measure the {mm(length)} line on the piece. Cut along the red line; punch all holes."
+def measure_line(length: float, after: bool) -> str:
+    """What is done with the joined sheets; `after`: some holes come after forming."""
+    text = f"Measure the {mm(length)} line on the piece. Cut along the red line; punch all holes"
+    if not after:
+        return f"{text}."
+    return f"{text} but those\nwith a cross in them: they are marked through the layer on them after forming."
 
 
 SENTENCES: dict[str, Sentence] = {
