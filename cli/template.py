@@ -65,6 +65,7 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 # kind = "riveted"       # or laced, strapped, stitched, open
 # overlap = "22 mm"      # leather on leather; "auto" is the usual
 # on_top = "outside"     # the quarter whose leather lies on top
+# skive = "auto"         # taper both layers of the overlap to half their thickness, or to "1.5 mm"; "no" leaves them
 # rivet = "3 mm"         # hole diameter
 
 # [[seam]]

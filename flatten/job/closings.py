@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainSerializer, PlainValidator, model_validator
 
 from flatten.job.amounts import (
+    AsText,
     DartDepth,
     Diameter,
     Opening,
@@ -36,12 +37,26 @@ def _along(value: Any) -> Any:
     )
 
 
+LEAST_SKIVED = 0.5
+"""mm. Leather skived thinner tears at its holes. From memory."""
+
+
+def _skive(value: Any) -> Any:
+    if value in ("auto", "no"):
+        return value
+    mm = length(value)
+    if not LEAST_SKIVED <= mm <= 8.0:
+        raise ValueError(f"'{value}' is outside {LEAST_SKIVED:g} to 8 mm; it is what is left at the overlap's edges")
+    return mm
+
+
 class SeamSettings(FrozenSettings):
     """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points.
 
     `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
     22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
-    "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
+    "auto" puts the front's over the back's, and at the front and back the outside's over the inside's. `skive` tapers
+    both layers of an overlap to so much at their edges: "auto" is half of the leather's thickness.
 
     `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch. `strap`
     is a strap's width; straps are held by rivets or go through slots (`hold`). `pitch` is how far eyelets, rivets or
@@ -56,6 +71,7 @@ class SeamSettings(FrozenSettings):
     gap: Opening = 25.0
     overlap: Overlap = None
     on_top: Literal["auto"] | Quarter = "auto"
+    skive: Annotated[Literal["auto", "no"] | float, PlainValidator(_skive), AsText] = "no"
     eyelet: Diameter = 5.0
     rivet: Diameter = 3.0
     pitch: Pitch = None
@@ -72,6 +88,13 @@ class SeamSettings(FrozenSettings):
             )
         if self.overlap == 0.0 and self.kind == "riveted":
             raise ValueError("a riveted seam must overlap; leave 'overlap' out for the usual 22 mm")
+        if self.skive != "no" and (
+            self.kind not in ("stitched", "riveted") or (self.kind == "stitched" and not self.overlap)
+        ):
+            raise ValueError(
+                f"the {self.kind} seam does not overlap, so there is nothing to skive; leave 'skive' out, or give it "
+                "an overlap"
+            )
         if self.gap == 0.0 and self.kind in ("laced", "strapped"):
             raise ValueError(f"a {self.kind} seam needs a gap to close over; 15 to 40 mm is usual")
         return self

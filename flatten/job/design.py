@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from flatten.job.closings import DartSettings, SeamSettings
-from flatten.job.fastenings import fastenings_of
+from flatten.job.fastenings import fastenings_of, with_skives
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.fastening import DartClosing, Fastening
@@ -52,4 +52,4 @@ class Design:
 
         Raises PatternError where holes have no size or their pitch is none.
         """
-        return fastenings_of(self.parts)
+        return with_skives(fastenings_of(self.parts), self.cuts.seams)

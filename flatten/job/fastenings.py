@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from flatten.job.bearings import aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
-from flatten.pattern.model import PatternError
+from flatten.pattern.model import PatternError, Skive
+from flatten.worn.curves import Seam
 
 LACING_PITCH = 30.0
 """mm from eyelet to eyelet, and from rivet to rivet, where the job says "auto"; 25 to 40 is usual. From memory."""
@@ -31,6 +33,19 @@ def fastenings_of(parts: Iterable[SeamSettings | DartSettings]) -> dict[str, Fas
             what = part.kind if isinstance(part, DartSettings) else "seam"
             raise PatternError(f"{what} '{part.name}': {error}") from error
     return {name: closing for name, closing in found.items() if closing is not None}
+
+
+def with_skives(
+    fastenings: Mapping[str, Fastening | DartClosing], seams: Iterable[Seam]
+) -> Mapping[str, Fastening | DartClosing]:
+    """How seams and darts are closed, those of skived overlaps with how they are skived."""
+    skives = {seam.name: Skive(seam.skived, seam.overlap) for seam in seams if seam.skived}
+    return {
+        name: replace(closing, skive=skives[name])
+        if name in skives and isinstance(closing, Riveting | Stitching)
+        else closing
+        for name, closing in fastenings.items()
+    }
 
 
 def _of_seam(seam: SeamSettings) -> Fastening | None:

@@ -152,6 +152,7 @@ def panels_of(design: Design, worn: LimbSurface, *, edge_length: float) -> tuple
         design.cuts,
         edge_length=edge_length,
         thickness=design.wear.thickness,
+        neutral=design.wear.neutral,
         side_names=design.limb.kind.sides,
     )
 

@@ -25,6 +25,10 @@ from flatten.worn.rise import STEP_THICKNESSES, Lip
 BEYOND_EDGES = 10.0
 """mm. The surface runs on this far past the edges and half a lacing gap, so that cut lines cross every edge."""
 
+SKIVED = 0.5
+"""Share of the thickness that is left at the edges of a skived overlap where the job says "auto": the overlap is then
+half a layer thicker than the leather beside it. From memory."""
+
 BESIDE = 0.1
 """Sine of the least angle between a seam and the quarter that its upper leather is said to come from: about 6°."""
 
@@ -36,7 +40,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     line up the limb.
     """
     bottom, top = edges_of(job, limb, trusted=skin.trusted)
-    seams = tuple(_seam(seam) for seam in job.seam)
+    seams = tuple(_seam(seam, thickness=job.leather.thickness) for seam in job.seam)
     around = np.linspace(0.0, 2 * np.pi, 181)
     low, high = float(bottom.height(around).min()), float(top.height(around).max())
     beyond = _beyond(seams, thickness=job.leather.thickness)
@@ -101,7 +105,7 @@ def _beyond(seams: tuple[Seam, ...], *, thickness: float) -> float:
     return max((seam.gap + seam.overlap) / 2 + step for seam, step in zip(seams, steps, strict=True)) + BEYOND_EDGES
 
 
-def _seam(settings: SeamSettings) -> Seam:
+def _seam(settings: SeamSettings, *, thickness: float) -> Seam:
     heights, bearings = np.zeros(1), np.radians([bearing_of(settings.along)])
     if isinstance(settings.along, tuple):
         points = sorted(settings.along, key=lambda point: point[1])
@@ -112,7 +116,8 @@ def _seam(settings: SeamSettings) -> Seam:
     if overlap is None:
         overlap = RIVETED_OVERLAP if settings.kind == "riveted" else 0.0
     upper = _upper(settings, float(bearings.mean())) if overlap else ""
-    return Seam(settings.name, settings.kind, gap, heights, bearings, overlap, upper)
+    skived = 0.0 if settings.skive == "no" else SKIVED * thickness if settings.skive == "auto" else settings.skive
+    return Seam(settings.name, settings.kind, gap, heights, bearings, overlap, upper, skived)
 
 
 def _upper(settings: SeamSettings, bearing: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flatten.pattern.model import PatternError
+from flatten.pattern.model import PatternError, Skive
 
 LEAST_PITCH = 25.0
 """mm. Lacing holes and rivets stand no closer than this where the run lets them. From memory."""
@@ -64,13 +64,14 @@ class Lacing:
 
 @dataclass(frozen=True)
 class Riveting:
-    """Rivet holes of `diameter` mm, wanted `pitch` mm apart, through leather on leather.
+    """Rivet holes of `diameter` mm, wanted `pitch` mm apart, through leather on leather, which may be skived (`skive`).
 
     A dart, which has no overlap, is riveted at both sides to a strip of the same leather beneath it.
     """
 
     diameter: float = 3.0
     pitch: float = 30.0
+    skive: Skive | None = None
 
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or the pitch is none that holds."""
@@ -80,10 +81,11 @@ class Riveting:
 
 @dataclass(frozen=True)
 class Stitching:
-    """Stitch holes of `diameter` mm, `per_inch` to the inch."""
+    """Stitch holes of `diameter` mm, `per_inch` to the inch; an overlap may be skived (`skive`)."""
 
     diameter: float = 1.3
     per_inch: float = 5.0
+    skive: Skive | None = None
 
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or holes would run into one another."""

@@ -185,6 +185,7 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
     lengths = _lengths(rows, first, last)
     on_seam = rows[0].side.on_seam
     strap = fastening if isinstance(fastening, Strapping) else None
+    skive = fastening.skive if isinstance(fastening, Riveting | Stitching) else None
     gap = fastening.gap + 2.0 * away if isinstance(fastening, Lacing | Strapping) else 0.0 if on_seam else 2.0 * away
     join = Join(
         name,
@@ -194,13 +195,14 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
         float(np.mean(lengths)) / (count - 1),
         lengths,
         gap,
-        thickness + STRAP_THICKNESS if strap else 2.0 * thickness,
+        thickness + (STRAP_THICKNESS if strap else thickness if skive is None else skive.left),
         thickness,
         0.0 if on_seam else away,
         panels=_panels(rows),
         strap=strap.width if strap else 0.0,
         slotted=strap is not None and strap.slots,
         buckle=strap.buckle if strap else "",
+        skive=skive,
     )
     return [_row_holes(row, places, fastening) for row in rows], join
 

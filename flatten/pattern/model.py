@@ -53,9 +53,11 @@ class Hole:
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "overlap".
+    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "overlap",
+    "skive".
 
-    An "overlap" is the line on a lower layer that the upper layer's edge, or a part's, comes to.
+    An "overlap" is the line on a lower layer that the upper layer's edge, or a part's, comes to; of a skived overlap
+    the lower layer tapers from there, the upper one from its "skive".
     """
 
     kind: str
@@ -74,6 +76,14 @@ class Label:
 
 
 @dataclass(frozen=True)
+class Skive:
+    """How an overlap is skived: both layers over its whole `width`, to a thickness of `left` at their edges; mm."""
+
+    left: float
+    width: float
+
+
+@dataclass(frozen=True)
 class Join:
     """How one seam or dart is closed: `kind` is "laced", "strapped", "riveted" or "stitched".
 
@@ -83,7 +93,8 @@ class Join:
     on one another, the piece's own leather being `leather` mm thick. `row` is how far its holes are from the edge, mm
     (0: on the seam's own line). `panels` are the numbers of the panels before and after the seam. Straps are `strap` mm
     wide, `slotted` where they go through slots, with their buckles on the leather "before" or "after" (`buckle`).
-    `strip` is the width of the strip of leather beneath a dart or slash that is closed over one, mm (0: none).
+    `strip` is the width of the strip of leather beneath a dart or slash that is closed over one, mm (0: none). `skive`
+    is how its overlap is skived, None where it is not.
     """
 
     name: str
@@ -101,6 +112,7 @@ class Join:
     slotted: bool = False
     buckle: str = ""
     strip: float = 0.0
+    skive: Skive | None = None
 
     @property
     def ease(self) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -17,9 +17,9 @@ from flatten.pattern.holes import Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Hole, Join, Mark, Path, Piece
+from flatten.pattern.model import Hole, Join, Mark, Path, Piece, Skive
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
-from flatten.pattern.overlap import upper_edges
+from flatten.pattern.overlap import other_edge, upper_edges
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
 from flatten.pattern.writing import (
@@ -110,6 +110,12 @@ def pattern_from(
         check_holes(shape, found, thickness=thickness, name=name)
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
         lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, more, language)
+        skived = _skive_marks(
+            flats, i, uv, {join.name: join.skive for join in joins}, line_region(shape, found), language
+        )
+        # On a lower layer that line is drawn already: the upper one's edge comes there.
+        lines = (*lines, *(mark for layer, _, mark in skived if layer == "upper"))
+        names = (*names, *((text, mark) for _, text, mark in skived))
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         along = _side_names(own, joins, language)
@@ -229,6 +235,25 @@ def _lines(
         marks += [*drawn, *notches(lines, sides, holes)]
         names += [(say.name(girth.name, language), max(drawn, key=_mark_length))] if drawn else []
     return tuple(marks), tuple(names)
+
+
+def _skive_marks(
+    flats: Sequence[FlatPanel],
+    number: int,
+    uv: Floats,
+    skives: Mapping[str, Skive | None],
+    region: shapely.Geometry,
+    language: Language,
+) -> list[tuple[str, str, Mark]]:
+    """The lines from which a piece's overlaps are skived: the layer that it is there, what is said of it, the line."""
+    found = []
+    for boundary in flats[number].panel.boundaries:
+        skive = skives.get(boundary.name) if boundary.layer else None
+        if skive is not None:
+            told = message("piece.skive", left=skive.left, width=skive.width, layer=boundary.layer)
+            lines = traced("skive", other_edge(flats, number, boundary, uv), region)
+            found += [(boundary.layer, say.text(told, language), line) for line in lines]
+    return found
 
 
 def _axis(uv: Floats) -> Floats:

@@ -32,6 +32,7 @@ def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> M
         strip=join.strip > 0.0,
         pitch=join.pitch,
         buckles=join.buckle != "",
+        skive=None if join.skive is None else message("seam.skive", left=join.skive.left, width=join.skive.width),
         ease=_ease(join, kind) if join.ease else None,
     )
 
@@ -100,6 +101,8 @@ def seam_numbers(join: Join) -> dict[str, Any]:
         "length_before": join.lengths[0],
         "length_after": join.lengths[1],
         "ease": join.ease,
+        "skive": None if join.skive is None else {"left": join.skive.left, "width": join.skive.width},
+        "stack": join.stack,
     }
 
 

@@ -62,7 +62,8 @@ class Seam:
     - "stitched": with no `overlap` both cut lines lie on the seam (edge to edge); with one, as riveted.
     - "riveted": both sides run past the seam by half the `overlap`, and the seam is the line of the rivets (or
       stitches) through both. `upper` says which leather lies on top: "before" the seam (at lower bearings) or
-      "after" it.
+      "after" it. Where it is `skived`, both layers taper over the whole overlap, to that thickness at their edges
+      (0: not skived).
 
     Seams with the same values are equal, so that what was worked out beside one is known for the other.
     """
@@ -74,6 +75,7 @@ class Seam:
     bearings: Floats
     overlap: float = 0.0
     upper: str = ""
+    skived: float = 0.0
 
     def __post_init__(self) -> None:
         """Freeze the arrays. Raises CutError where kind, widths or points are not a seam."""
@@ -88,7 +90,7 @@ class Seam:
     @cached_property
     def _values(self) -> tuple[object, ...]:
         points = (self.heights.tobytes(), self.bearings.tobytes())
-        return self.name, self.kind, self.gap, self.overlap, self.upper, *points
+        return self.name, self.kind, self.gap, self.overlap, self.upper, self.skived, *points
 
     def __eq__(self, other: object) -> bool:
         """Whether the other is a seam of the same values."""
@@ -99,6 +101,8 @@ class Seam:
         return hash(self._values)
 
     def _check_widths(self) -> None:
+        if self.skived and not self.overlap:
+            raise SeamCutError(f"seam '{self.name}' does not overlap, so there is nothing to skive; leave 'skive' out")
         words = "lacing gap" if self.kind == "laced" else "gap"
         if self.kind in OPENING_KINDS:
             if not (np.isfinite(self.gap) and (self.gap > 0.0 or (self.kind == "open" and self.gap == 0.0))):

@@ -19,7 +19,7 @@ from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
 from flatten.worn.panel import CutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
-from flatten.worn.rise import STEP_THICKNESSES, LayerStep
+from flatten.worn.rise import STEP_THICKNESSES, LayerStep, Rise, SkivedLower, SkivedUpper
 
 LEAST_LENGTH = 40.0
 """mm. A panel shorter than this from edge to edge holds no two eyelets: surely a slip of the edges."""
@@ -40,16 +40,19 @@ def cut_panels(
     *,
     edge_length: float,
     thickness: float = 0.0,
+    neutral: float = 0.5,
     side_names: Sequence[str] = QUARTERS,
 ) -> tuple[Panel, ...]:
     """The panels between neighbouring seams, by rising bearing; one seam gives one panel round the limb.
 
     Each is meshed with edges of about `edge_length` mm; its boundary vertices lie exactly on the curves. A single
     panel is called "whole", one of several by which of the four `side_names` it looks to. Where a seam overlaps,
-    the upper side lies `thickness` mm (the leather's) higher, see `LayerStep`; lips flare the edges.
+    the upper side lies `thickness` mm (the leather's) higher, see `LayerStep`; where it is skived less, see
+    `SkivedUpper`, by the share `neutral` of the thickness beneath the neutral surface. Lips flare the edges.
 
     Raises CutError where an edge leaves the trusted heights, edges come too near one another, a seam ends
-    inside an edge, two seams' gaps meet or lie on one line, or a dart has no room.
+    inside an edge, two seams' gaps meet or lie on one line, a dart has no room, or a seam is skived to no less than its
+    leather.
     """
     bottom, top = cuts.edges
     if not cuts.seams:
@@ -61,9 +64,8 @@ def cut_panels(
     for seam in seams:
         _check_reach(surface, seam, bottom, top)
     parted = [_Parted(seam, *cut_lines(surface, seam, heights=surface.trusted)) for seam in seams]
-    laid = [
-        _quad(surface, cuts, (one, parted[(i + 1) % len(parted)]), thickness=thickness) for i, one in enumerate(parted)
-    ]
+    leather = _Leather(thickness, neutral)
+    laid = [_quad(surface, cuts, (one, parted[(i + 1) % len(parted)]), leather) for i, one in enumerate(parted)]
     widths = [_least_width(quad, low.seam, high.seam) for quad, low, high in laid]
     notches = [notches_of(quad, cuts.darts) for quad, _, _ in laid]
     _check_darts(cuts.darts, {notch.dart.name for own in notches for notch in own}, side_names)
@@ -82,9 +84,21 @@ class _Parted:
     before: Floats
     after: Floats
 
+    def line(self, layer: str) -> Floats:
+        """The cut line of the "upper" or the "lower" layer."""
+        return self.before if (self.seam.upper == "before") == (layer == "upper") else self.after
+
+
+@dataclass(frozen=True)
+class _Leather:
+    """mm, and the share of it that lies beneath its neutral surface."""
+
+    thickness: float
+    neutral: float
+
 
 def _quad(
-    surface: LimbSurface, cuts: Cuts, ends: tuple[_Parted, _Parted], *, thickness: float
+    surface: LimbSurface, cuts: Cuts, ends: tuple[_Parted, _Parted], leather: _Leather
 ) -> tuple[Quad, Closing, Closing]:
     """The quad between two seams, and what closes its low and its high side."""
     one, other = ends
@@ -93,9 +107,10 @@ def _quad(
     low = Closing(one.seam, turns[0], _layer(one.seam, "after"))
     high = Closing(other.seam, turns[1], _layer(other.seam, "before"))
     steps = [
-        _step(surface, closing, parted, thickness)
+        step
         for closing, parted in ((low, one), (high, other))
-        if closing.layer == "upper"
+        if closing.layer
+        for step in _steps(surface, closing, parted, leather)
     ]
     quad = Quad(
         surface, *cuts.edges, _turned(one.after, turns[0]), _turned(other.before, turns[1]), (*steps, *cuts.lips)
@@ -113,13 +128,25 @@ def _turned(line: Floats, turn: float) -> CubicSpline:
     return CubicSpline(line[:, 0], line[:, 1] + turn)
 
 
-def _step(surface: LimbSurface, closing: Closing, parted: _Parted, thickness: float) -> LayerStep:
-    """The rise of the upper leather of a seam: full as far as the lower leather's cut line, down again beyond."""
-    seam = closing.seam
-    lower, sign = (parted.after, -1.0) if seam.upper == "before" else (parted.before, 1.0)
-    down = sign * (0.5 * seam.overlap + STEP_THICKNESSES * thickness)
-    (none,) = lines_beside(surface, seam, offsets=(down,), heights=surface.trusted)
-    return LayerStep(_turned(lower, closing.turn), _turned(none, closing.turn), thickness)
+def _steps(surface: LimbSurface, closing: Closing, parted: _Parted, leather: _Leather) -> tuple[Rise, ...]:
+    """How a layer of a seam lies off the surface: the upper one rises as far as the lower one's cut line is and comes
+    down again beyond; the lower one, where it is skived, sinks to its edge."""
+    seam, thickness, left = closing.seam, leather.thickness, closing.seam.skived
+    if left >= thickness > 0.0:
+        raise SeamCutError(
+            f"seam '{seam.name}' is skived to {left:g} mm, and its leather is only {thickness:g} mm thick; leave less "
+            "of it, or leave 'skive' out"
+        )
+    upper, lower = (_turned(parted.line(layer), closing.turn) for layer in ("upper", "lower"))
+    if closing.layer == "lower":
+        return (SkivedLower(lower, upper, leather.neutral * (thickness - left)),) if left else ()
+    sign = -1.0 if seam.upper == "before" else 1.0
+    length = STEP_THICKNESSES * (np.sqrt(thickness * left) if left else thickness)
+    (down,) = lines_beside(surface, seam, offsets=(sign * (0.5 * seam.overlap + length),), heights=surface.trusted)
+    none = _turned(down, closing.turn)
+    if left:
+        return (SkivedUpper(lower, none, upper, left, (1.0 - leather.neutral) * (thickness - left)),)
+    return (LayerStep(lower, none, thickness),)
 
 
 def _turns(low: Floats, high: Floats, apart: float) -> tuple[float, float]:

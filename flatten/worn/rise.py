@@ -47,6 +47,46 @@ class LayerStep:
 
 
 @dataclass(frozen=True, eq=False)
+class SkivedUpper:
+    """The rise of an upper layer where both taper over the overlap: the upper one's underside and the lower one's top.
+
+    With `left` mm of the thickness t at each edge, t + left lie on one another all over the overlap. At the lower
+    layer's cut line (`full`) the upper one is t thick and lies `left` higher; from there to its own edge (`edge`) its
+    underside rises by t − left and its neutral line by `gain` = (1 − neutral) · (t − left), evenly. Beyond `full` it
+    comes down to `none` by a cubic, without a kink. As wide as 5 √(t · left) the step bends as that of leather that is
+    not skived: a height h over a length l turns on a radius of l²/6h.
+    """
+
+    full: CubicSpline
+    none: CubicSpline
+    edge: CubicSpline
+    left: float
+    gain: float
+
+    def height(self, heights: Floats, bearings: Floats) -> Floats:
+        """mm (N,) along the surface's normal at chart places (N,)."""
+        full, none, edge = self.full(heights), self.none(heights), self.edge(heights)
+        step = np.clip((bearings - none) / (full - none), 0.0, 1.0)
+        slope = self.gain * (full - none) / (edge - full)
+        come_up = self.left * step**2 * (3.0 - 2.0 * step) - slope * step**2 * (1.0 - step)
+        return come_up + self.gain * np.clip((bearings - full) / (edge - full), 0.0, 1.0)
+
+
+@dataclass(frozen=True, eq=False)
+class SkivedLower:
+    """How a lower layer's neutral line sinks where its top is skived: evenly from `line` by `loss` mm at its `edge`."""
+
+    edge: CubicSpline
+    line: CubicSpline
+    loss: float
+
+    def height(self, heights: Floats, bearings: Floats) -> Floats:
+        """mm (N,) along the surface's normal at chart places (N,), 0 or less."""
+        edge, line = self.edge(heights), self.line(heights)
+        return -self.loss * np.clip((bearings - line) / (edge - line), 0.0, 1.0)
+
+
+@dataclass(frozen=True, eq=False)
 class Lip:
     """A flared lip: over the last `depth` mm of height to an edge the leather turns outwards, by `flare` mm at it.
 

@@ -28,6 +28,7 @@ def seam(
     strip: bool,
     pitch: float,
     buckles: bool,
+    skive: str | None,
     ease: str | None,
 ) -> str:
     """How a seam or dart is closed; `pieces` are the two that it joins where they are two."""
@@ -45,7 +46,17 @@ def seam(
     said = f"{lead}{made}, {apart} apart."
     if buckles:
         said += " The buckles belong on the side that says so."
+    if skive is not None:
+        said += f" {skive}"
     return f"{said} {'Its two sides are equally long.' if ease is None else ease}"
+
+
+def skive(left: float, width: float) -> str:
+    """How the two layers of an overlap are skived."""
+    return (
+        f"Skive both layers evenly over the {mm(width)} that overlap, down to {left:.1f} mm at the edge: the upper one "
+        "on its flesh side, the lower one on its grain side."
+    )
 
 
 def seam_ease(front: str, outside: str, longer: str, ease: float, length: float, closing: str, too_much: bool) -> str:
@@ -82,6 +93,7 @@ def hardware(seam: str, item: str, count: int, size: float, width: float, holes:
 
 SENTENCES: dict[str, Sentence] = {
     "seam.closed": seam,
+    "seam.skive": skive,
     "seam.ease": seam_ease,
     "seam.unequal": unequal,
     "seam.hardware": hardware,

@@ -21,6 +21,11 @@ def thick(thickness: float) -> str:
     return f"leather {thickness:.1f} mm"
 
 
+def skive(left: float, width: float, layer: str) -> str:
+    """What is done to a layer of an overlap from a line to its edge, mm; short, as it stands beside that line."""
+    return f"skive {width:.0f} to {left:.1f}, {'flesh' if layer == 'upper' else 'grain'}"
+
+
 _CLOSING_HALVES = {"upper": "on top", "lower": "beneath", "buckles": "buckles", "straps": "straps"}
 
 
@@ -34,6 +39,7 @@ SENTENCES: dict[str, Sentence] = {
     "piece.side up": side_up,
     "piece.leather": thick,
     "piece.seam": seam,
+    "piece.skive": skive,
     "piece.centre line": fixed("centre line"),
     "piece.upper edge": fixed("upper edge comes here"),
     "piece.grain": fixed("grain"),
