@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flatten.pattern.model import PatternError, Skive
+from flatten.pattern.sizes import flange_of
 
 LEAST_PITCH = 25.0
 """mm. Lacing holes and rivets stand no closer than this where the run lets them. From memory."""
@@ -14,6 +15,12 @@ GREATEST_PITCH = 40.0
 
 LEAST_EDGE = 10.0
 """mm. No lacing hole's centre is nearer to an edge, however thin the leather. From memory."""
+
+BESIDE_FLANGE = 1.5
+"""mm of leather between the flange or cap over a hole and an edge: it must not stand over. From memory."""
+
+BETWEEN_FLANGES = 1.0
+"""mm between the flanges or caps of two holes, which would otherwise ride on one another. From memory."""
 
 LEAST_STITCH_EDGE = 3.0
 """mm. A line of stitches is 3 to 4 mm from the edge. Common practice."""
@@ -159,8 +166,9 @@ USUAL: dict[str, Fastening] = {
 def edge_distance(kind: str, diameter: float, thickness: float) -> float:
     """Least distance from the centre of a hole of a kind to an edge, mm; 0 for a stop hole, which lies on the cut.
 
-    The larger of two hole diameters and two leather thicknesses, at least 10 mm for an eyelet (from memory);
-    LEAST_STITCH_EDGE for a stitch. A slot's rim keeps LEAST_EDGE or two thicknesses from an edge.
+    The larger of two hole diameters and two leather thicknesses, at least 10 mm for an eyelet (from memory), and no
+    less than half the flange that comes over it and BESIDE_FLANGE; LEAST_STITCH_EDGE for a stitch. A slot's rim keeps
+    LEAST_EDGE or two thicknesses from an edge.
     """
     if kind == "stop":
         return 0.0
@@ -168,7 +176,8 @@ def edge_distance(kind: str, diameter: float, thickness: float) -> float:
         return LEAST_STITCH_EDGE
     if kind == "slot":
         return 0.5 * diameter + max(LEAST_EDGE, 2.0 * thickness)
-    return max(2.0 * diameter, 2.0 * thickness, LEAST_EDGE if kind == "eyelet" else 0.0)
+    flange = 0.5 * flange_of(kind, diameter) + BESIDE_FLANGE
+    return max(2.0 * diameter, 2.0 * thickness, flange, LEAST_EDGE if kind == "eyelet" else 0.0)
 
 
 def hole_distance(kind: str, diameter: float, thickness: float) -> float:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.fastening import (
+    BETWEEN_FLANGES,
     GREATEST_PITCH,
     LEAST_PITCH,
     STITCH_ROW,
@@ -32,15 +33,14 @@ from flatten.pattern.model import Hole, Join, PatternError
 from flatten.pattern.outline import Side
 from flatten.pattern.rims import spine
 from flatten.pattern.rows import Row, common_run, evenly, mean_length, row_of
+from flatten.pattern.sizes import flange_of
+from flatten.pattern.strap_lengths import STRAP_THICKNESS
 
 HOLE_FIT = 0.05
 """mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
 
 SLOT_SAGITTA = 1.0
 """mm. A slot's straight run stands so much further from a side that may bend: 22 mm on a bend of 60 mm radius."""
-
-STRAP_THICKNESS = 2.5
-"""mm. Straps are cut from thinner leather than the piece: about 6 oz. Common practice."""
 
 _HOLE_KINDS = {Lacing: "eyelet", Riveting: "rivet", Stitching: "stitch", Strapping: "strap rivet"}
 _JOIN_KINDS: dict[type, str] = {Lacing: "laced", Riveting: "riveted", Stitching: "stitched", Strapping: "strapped"}
@@ -203,6 +203,7 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
         slotted=strap is not None and strap.slots,
         buckle=strap.buckle if strap else "",
         skive=skive,
+        what=rows[0].side.kind if rows[0].side.kind in ("dart", "slash") else "seam",
     )
     return [_row_holes(row, places, fastening) for row in rows], join
 
@@ -257,7 +258,7 @@ def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: f
     """Raises PatternError, with the place, where a hole's centre is too near an edge or another hole.
 
     The distances are `edge_distance` and `hole_distance`; between two holes the larger one's holds, and from a stop
-    hole the other's beyond its rim.
+    hole the other's beyond its rim. What is set into holes keeps BETWEEN_FLANGES from what is set into others.
     """
     if not holes:
         return
@@ -269,6 +270,9 @@ def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: f
     own = np.array([hole_distance(hole.kind, hole.diameter, thickness) for hole in holes])
     stop = np.array([hole.kind == "stop" for hole in holes])
     apart = np.where(stop[:, None] | stop[None], own[:, None] + own[None], np.maximum(own[:, None], own[None]))
+    half = np.array([0.5 * flange_of(hole.kind, hole.diameter) for hole in holes])
+    covered = (half[:, None] > 0.0) & (half[None] > 0.0)
+    apart = np.maximum(apart, np.where(covered, half[:, None] + half[None] + BETWEEN_FLANGES, 0.0))
     at = np.unravel_index(np.argmin(between - apart), between.shape)
     if between[at] < apart[at] - HOLE_FIT:
         hole = holes[at[0]]

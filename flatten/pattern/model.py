@@ -94,7 +94,8 @@ class Join:
     (0: on the seam's own line). `panels` are the numbers of the panels before and after the seam. Straps are `strap` mm
     wide, `slotted` where they go through slots, with their buckles on the leather "before" or "after" (`buckle`).
     `strip` is the width of the strip of leather beneath a dart or slash that is closed over one, mm (0: none). `skive`
-    is how its overlap is skived, None where it is not.
+    is how its overlap is skived, None where it is not. `what` is joined: a "seam", a "dart", a "slash",
+    or another thing that is riveted or stitched on.
     """
 
     name: str
@@ -113,6 +114,7 @@ class Join:
     buckle: str = ""
     strip: float = 0.0
     skive: Skive | None = None
+    what: str = "seam"
 
     @property
     def ease(self) -> float:

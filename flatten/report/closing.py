@@ -1,4 +1,4 @@
-"""How the pieces are closed, in messages and numbers: seams, their ease, and the hardware to buy."""
+"""How the pieces are closed, in messages and numbers: seams and their ease."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import Any
 
 from flatten.findings import Finding, Message, Place, finding, message
 from flatten.limb.kind import LimbKind
-from flatten.pattern.hardware import STRAP_HOLE_PITCH, STRAP_HOLES, Hardware
 from flatten.pattern.model import Join
 
 EASED = 0.03
@@ -73,20 +72,6 @@ def _too_much(join: Join) -> bool:
     return join.ease > EASED * min(join.lengths)
 
 
-def hardware_message(hardware: Hardware) -> Message:
-    """One line of the shopping list."""
-    return message(
-        "seam.hardware",
-        seam=hardware.seam,
-        item=hardware.name,
-        count=hardware.count,
-        size=hardware.size,
-        width=hardware.width,
-        holes=STRAP_HOLES,
-        hole_pitch=STRAP_HOLE_PITCH,
-    )
-
-
 def seam_numbers(join: Join) -> dict[str, Any]:
     """One entry of report.json's `seams`."""
     return {
@@ -104,11 +89,3 @@ def seam_numbers(join: Join) -> dict[str, Any]:
         "skive": None if join.skive is None else {"left": join.skive.left, "width": join.skive.width},
         "stack": join.stack,
     }
-
-
-def hardware_numbers(found: Sequence[Hardware]) -> list[dict[str, Any]]:
-    """report.json's `hardware`: what to buy, by seam."""
-    return [
-        {"name": one.name, "seam": one.seam, "count": one.count, "size": one.size, "width": one.width or None}
-        for one in found
-    ]

@@ -9,6 +9,7 @@ from flatten.findings import Finding, Message, finding, message, on_limb
 from flatten.leather.messages import bend_finding, limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
 from flatten.report.closing import join_message, seam_findings, seam_numbers
+from flatten.report.hardware import hardware_findings
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings
 from flatten.report.model import JobReport, LimbReport
@@ -38,6 +39,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *(one for limb in more for one in on_limb(limb.findings, limb.limb.side, scan=True)),
         *found_of_each(report.limbs, _about_wearing),
         *found_of_each(report.limbs, wave_findings),
+        *hardware_findings(report.hardware),
         *report.findings,
     ]
 

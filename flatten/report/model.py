@@ -11,7 +11,7 @@ from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.pattern.hardware import Hardware, hardware_of
+from flatten.pattern.hardware import Hardware, gathered, hardware_of, in_all
 from flatten.pattern.model import Join, Piece
 from flatten.pattern.symmetry import Evened
 from flatten.report.sure import Sure
@@ -62,8 +62,8 @@ class LimbReport:
     mirrored); the base's come before those of all other parts. `mirrored` are their mirror images for the opposite
     limb, where a pair is cut so. `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `findings` are
     what the scan gave reason for (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where
-    that was not computed. `joins` tell how seams and darts are closed, `even` which panels were made symmetrical and
-    what that took, `rims` the flared lips.
+    that was not computed. `joins` tell how seams and darts are closed, `fastened` what else is riveted or
+    stitched on and is bought for, `even` which panels were made symmetrical and what that took, `rims` the flared lips.
     """
 
     scan: Scan
@@ -76,6 +76,7 @@ class LimbReport:
     pieces: tuple[Piece, ...]
     mirrored: tuple[Piece, ...] = ()
     joins: tuple[Join, ...] = ()
+    fastened: tuple[Join, ...] = ()
     even: tuple[Evened, ...] = ()
     rims: tuple[FlaredRim, ...] = ()
     wearing: Wearing | None = None
@@ -124,5 +125,11 @@ class JobReport:
 
     @property
     def hardware(self) -> tuple[Hardware, ...]:
-        """What is bought to close all pieces."""
-        return tuple(one for limb in self.limbs for one in hardware_of(limb.joins, sets=2 if limb.mirrored else 1))
+        """What is bought for all pieces of all limbs, by what it is for."""
+        each = (hardware_of((*limb.joins, *limb.fastened), sets=2 if limb.mirrored else 1) for limb in self.limbs)
+        return gathered([one for found in each for one in found])
+
+    @property
+    def shopping(self) -> tuple[Hardware, ...]:
+        """The same in all: equal things of one size counted once."""
+        return in_all(self.hardware)

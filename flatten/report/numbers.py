@@ -17,8 +17,9 @@ from flatten.mesh.surface import face_areas
 from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
-from flatten.report.closing import hardware_numbers, seam_numbers
+from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
+from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
@@ -109,7 +110,8 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
         "symmetry": symmetry_numbers(first),
         "limbs": limbs_numbers(report),
         "seams": [seam_numbers(join) for join in first.joins],
-        "hardware": hardware_numbers(report.hardware),
+        "hardware": use_numbers(report.hardware),
+        "hardware_total": total_numbers(report.shopping),
         "leather": {
             "thickness": report.wear.thickness,
             "area": sum(one.area for one in leather),

@@ -24,8 +24,9 @@ from flatten.leather.model import Region
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
-from flatten.report.closing import hardware_message, join_message
+from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
+from flatten.report.hardware import total_message, use_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.messages import (
@@ -124,7 +125,8 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         scan=scan_messages(first.scan, first.limb),
         pieces=pieces,
         joins=[join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
-        hardware=[hardware_message(hardware) for hardware in report.hardware],
+        shopping=[total_message(one) for one in report.shopping],
+        uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
         cautions=(*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)),

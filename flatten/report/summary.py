@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from flatten.findings import Message, message
 from flatten.leather.messages import limits_message, lip_message, stretch_message
 from flatten.report.cautions import NOT_PROTECTIVE
-from flatten.report.closing import hardware_message, join_message
+from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, piece_title, size_message
+from flatten.report.hardware import total_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.messages import advice_lead, bound_message, girth_messages, zero_message
 from flatten.report.model import Advised, JobReport, LimbReport, PanelReport
@@ -76,7 +77,7 @@ def _after_advice(report: JobReport) -> list[Message]:
         *symmetry_messages(first),
         *second_limb_messages(report),
         *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
-        *(hardware_message(hardware) for hardware in report.hardware),
+        *(total_message(one) for one in report.shopping),
         *of_each(report.limbs, _wearing),
         *amount_messages(report.cut),
         NOT_PROTECTIVE,

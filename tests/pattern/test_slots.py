@@ -87,8 +87,9 @@ def test_a_slotted_strap_is_riveted_to_itself(strapped):
     assert found["rivet"].count == 2 * join.count
     # Twice a strap of 2.5 mm, and 3 mm of post: common practice.
     assert found["rivet"].size == pytest.approx(8.0)
-    # Folded back 30 mm, through the slot to the edge, over the gap of 20 mm, half the holes, the tip.
-    assert found["strap"].size == pytest.approx(30.0 + join.row + 20.0 + 24.0 + 30.0)
+    assert found["strap"].count == found["buckle"].count == join.count
+    # Turned back 40 mm, twice from bar to slot and from slot to slot, four times 10 mm of holes, the tip.
+    assert found["strap"].size == pytest.approx(40.0 + 2 * (60.0 + 20.0 + 2 * join.row) + 40.0 + 30.0)
     assert "slots of 25 × 4 mm with round ends" in " ".join(text(size_message(piece)) for piece in strapped.pieces)
 
 

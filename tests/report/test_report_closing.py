@@ -4,9 +4,10 @@ import pytest
 from report_case import with_limb
 
 from flatten.limb.kind import FOREARM, LOWER_LEG
-from flatten.pattern.hardware import hardware_of
+from flatten.pattern.hardware import hardware_of, in_all
 from flatten.pattern.model import Join
-from flatten.report.closing import hardware_message, join_message
+from flatten.report.closing import join_message
+from flatten.report.hardware import hardware_findings, total_message, use_message
 from flatten.report.numbers import report_numbers
 from flatten.words.say import text
 
@@ -26,7 +27,9 @@ def test_every_kind_is_told_with_its_count_and_what_to_buy(kind):
     assert "9" in told_of(join(kind))
     assert "equally long" in told_of(join(kind))
     for hardware in hardware_of([join(kind)]):
-        assert text(hardware_message(hardware)).startswith("“back”: ")
+        assert "“back”" in text(use_message(hardware))
+    for hardware in in_all(hardware_of([join(kind)])):
+        assert "“back”" not in text(total_message(hardware))
 
 
 def test_ease_is_told_as_so_much_over_so_much():
@@ -66,7 +69,9 @@ def test_a_seam_between_two_pieces_names_them_and_one_within_a_piece_does_not():
     assert "joins" not in told_of(dataclasses.replace(two, panels=(1, 1)), pieces=names)
 
 
-@pytest.mark.parametrize(("slotted", "words"), [(True, "drawn through slots"), (False, "held by two rivets")])
+@pytest.mark.parametrize(
+    ("slotted", "words"), [(True, "each run through slots on both sides"), (False, "held by two rivets")]
+)
 def test_straps_are_told_with_their_width_their_hold_and_their_buckles(slotted, words):
     strapped = dataclasses.replace(join("strapped"), strap=20.0, slotted=slotted, buckle="before")
     told = told_of(strapped)
@@ -79,5 +84,46 @@ def test_a_slash_closed_over_a_strip_is_told_so_with_the_strip():
     for kind in ("riveted", "stitched"):
         slash = dataclasses.replace(join(kind), row=6.4, strip=37.6)
         assert "to a strip beneath it" in told_of(slash)
-        assert any("38 mm wide at the edge" in text(hardware_message(one)) for one in hardware_of([slash]))
+        assert any("38 mm wide at the edge" in text(use_message(one)) for one in hardware_of([slash]))
     assert "strip" not in told_of(join("stitched"))
+
+
+def test_the_list_to_buy_says_what_to_ask_for_and_why(calf):
+    laced, riveted = join("laced"), dataclasses.replace(join("riveted"), name="front", diameter=3.0, row=0.0)
+    report = with_limb(calf, joins=(laced, riveted), mirrored=calf.limbs[0].pieces)
+    told = [text(total_message(one)) for one in report.shopping]
+    eyelets = "36 eyelets, 4 mm wide inside, flange about 8 mm, barrel 5.5 mm long (at least 5.2 mm needed)"
+    assert told[0] == f"{eyelets}, for holes of 5 mm."
+    assert told[1].startswith("18 two-part rivets, post 10 mm long (at least 9.4 mm needed)")
+    # 2(9−1)√(45² + 37.5²) + 45 + 2·275 mm = 1532 mm [derived].
+    assert told[2] == "2 laces 1800 mm long (1532 mm needed)."
+    uses = [text(use_message(one)) for one in report.hardware]
+    assert uses[0] == "36 eyelets in holes of 5 mm, to lace the seam “back”."
+    assert "16 crossings of 58.6 mm, one bar of 45 mm and two ends of 275 mm to tie make 1532 mm" in uses[1]
+    numbers = report_numbers(report)
+    assert [(one["name"], one["count"]) for one in numbers["hardware_total"]] == [
+        ("eyelet", 36),
+        ("rivet", 18),
+        ("lace", 2),
+    ]
+    assert (numbers["hardware"][0]["for"], numbers["hardware"][0]["hole"]) == ("seam", 5.0)
+
+
+def test_what_else_is_fastened_on_joins_the_list(calf):
+    plate = dataclasses.replace(join("riveted"), name="boss", what="plate", count=6, diameter=3.0, row=0.0)
+    report = with_limb(calf, joins=(), fastened=(plate,))
+    assert [text(use_message(one)) for one in report.hardware] == [
+        "6 rivets in holes of 3 mm, with posts of 10 mm, for the plate “boss”."
+    ]
+
+
+def test_a_hole_or_strap_that_nothing_is_made_for_is_told_with_the_nearest():
+    odd = dataclasses.replace(join("laced"), diameter=8.0)
+    wide = dataclasses.replace(join("strapped"), diameter=3.0, strap=22.0)
+    said = [text(one) for one in hardware_findings(hardware_of([odd, odd, wide]))]
+    assert len(said) == 2
+    assert "No eyelet is commonly made for the holes of 8 mm in “back”; the nearest is for holes of 7 mm" in said[0]
+    assert (
+        "No buckle is commonly made for the straps of “back”, which are 22 mm wide; make them 20 or 25 mm." in said[1]
+    )
+    assert hardware_findings(hardware_of([join("laced")])) == []

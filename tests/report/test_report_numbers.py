@@ -30,6 +30,7 @@ KEYS = {
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
     "seams": None,
     "hardware": None,
+    "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
     "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
     "wearing": None,
     "findings": {"code", "severity", "place", "figures", "text"},

@@ -19,6 +19,7 @@ from flatten.report.sure import DOUBTS
 from flatten.steps import Step
 from flatten.words.english import ENGLISH
 from flatten.words.english import MODULES as TABLES
+from flatten.words.english.hardware import STRAP_PARTS
 from tests.words.codes import MODULES, ROOT, joined_by_language, made
 from tests.words.spoken import sentences
 
@@ -37,7 +38,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "form": ("bulge", "hollow", "shape"),
     "half": ("upper", "lower", "buckles", "straps"),
     "held_by": tuple(kind.held_by for kind in KINDS.values()),
-    "item": ("eyelet", "rivet", "lace", "thread", "strap", "buckle strap", "strip"),
+    "item": ("eyelet", "rivet", "snap", "lace", "thread", "strap", "buckle strap", "buckle", "strip"),
+    "joined": ("seam", "dart", "slash", "plate", "lame", "lining", "edge"),
     "kind": tuple(KINDS),
     "kept": ("large", "largest", "picked"),
     "landmark": ("knee", "kneecap", "elbow"),
@@ -47,7 +49,9 @@ KEYS: dict[str, tuple[str, ...]] = {
     "seen": ("foot", "hand"),
     "side": (*QUARTERS, "left", "right"),
     "source": ("strip test", "given", "cased"),
+    "strap_part": tuple(STRAP_PARTS),
     "tender": tuple(place.name for kind in KINDS.values() for place in kind.tender),
+    "total": ("eyelet", "rivet", "snap", "buckle", "strap leather", "lace", "thread"),
     "unit_from": ("file", "given", "guessed", "tape"),
     "why": ("unit", "most", "body", "unit alone", "usual"),
     "verdict": VERDICTS,

@@ -1,8 +1,8 @@
-"""How pieces are closed and what is bought for it, in English."""
+"""How pieces are closed, in English."""
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import metres, mm, plural
+from flatten.words.english.amounts import mm
 from flatten.words.english.places import named
 from flatten.words.language import Sentence
 
@@ -32,7 +32,11 @@ def seam(
     ease: str | None,
 ) -> str:
     """How a seam or dart is closed; `pieces` are the two that it joins where they are two."""
-    held = "drawn through slots and riveted back on themselves" if slotted else "each end held by two rivets"
+    held = (
+        "each run through slots on both sides and back over the gap to its buckle"
+        if slotted
+        else "each end held by two rivets"
+    )
     made = {
         "laced": f"laced through {count} pairs of eyelets",
         "strapped": f"closed by {count} straps {strap:g} mm wide, {held}",
@@ -72,29 +76,9 @@ def unequal(seam: str, ease: float, length: float) -> str:
     return f"One side of “{seam}” is {ease:.1f} mm longer than the other over {mm(length)}: {_TOO_MUCH}."
 
 
-def hardware(seam: str, item: str, count: int, size: float, width: float, holes: int, hole_pitch: float) -> str:
-    """One line of the shopping list; a strap's tongue has so many `holes`."""
-    s = plural(count)
-    wide = f" and {mm(width)} wide at the edge" if width else ""
-    text = {
-        "eyelet": f"{count} eyelet{s} for holes of {size:g} mm",
-        "rivet": f"{count} rivet{s} with a post of about {size:.0f} mm; try one on scraps of the same thickness",
-        "lace": f"{count} lace{s} of about {metres(size)}, criss-crossed, with ends to tie",
-        "thread": f"about {metres(size * count)} of waxed thread, four times the length stitched, for two needles",
-        "strap": (
-            f"{count} strap{s} {mm(size)} long with {holes} holes, {hole_pitch:.0f} mm apart; the middle hole closes "
-            "it as planned"
-        ),
-        "buckle strap": f"{count} buckle{s}, each on a strap of {mm(size)} folded round its bar",
-        "strip": f"{count} strip{s} of the same leather beneath it, {mm(size)} long{wide}",
-    }[item]
-    return f"“{seam}”: {text}."
-
-
 SENTENCES: dict[str, Sentence] = {
     "seam.closed": seam,
     "seam.skive": skive,
     "seam.ease": seam_ease,
     "seam.unequal": unequal,
-    "seam.hardware": hardware,
 }
