@@ -104,6 +104,12 @@ def test_a_mesh_that_stops_looking_early_is_held_to_the_same_as_one_that_does_no
     assert 0.0 <= above - below <= 2e-6 * (1 + 1e-9)
 
 
+def test_without_room_to_leave_a_mesh_stops_looking_where_its_cut_map_is_that_of_the_limits():
+    enough = enough_excess(np.nan, room=0.0)
+    assert allowed_excess(enough, room=0.0) == 0.0 < allowed_excess(enough + 1e-9, room=0.0)
+    assert enough_excess(np.nan, room=0.5) == -np.inf
+
+
 def test_a_preview_leaves_the_room_too():
     panel = calf(12.0)
     flat = flatten_panel(panel, limits=CASED, room=0.5, known=UNSOUGHT, accuracy=TO_SHOW)

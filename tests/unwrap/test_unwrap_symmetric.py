@@ -14,10 +14,10 @@ from flatten.tolerances import CUT_LINE
 from flatten.unwrap.bounds import bounds_of, slacks_at
 from flatten.unwrap.limits import RELAXATION
 from flatten.unwrap.mates import mated_boundaries
-from flatten.unwrap.model import Limits, UnwrapError
+from flatten.unwrap.model import Attainable, Limits, UnwrapError
 from flatten.unwrap.panel import flatten_panel
-from flatten.unwrap.symmetric import flatten_symmetric
-from flatten.unwrap.ties import ties_of
+from flatten.unwrap.symmetric import _free_map, _laid_on_axis, flatten_symmetric
+from flatten.unwrap.ties import BESIDE_MIDDLE, ties_of
 from flatten.worn.curves import Dart, Seam
 from flatten.worn.cut import cut_panels
 from flatten.worn.cuts import Cuts
@@ -88,7 +88,7 @@ def test_both_halves_of_one_piece_have_one_outline_inside_the_limits(whole):
     assert flat.halves[0] > flat.halves[1] > 0.2
 
 
-@pytest.mark.parametrize("grain", [np.pi / 2, 0.0])
+@pytest.mark.parametrize("grain", [np.pi / 2, np.pi / 4, 0.0])
 def test_the_map_is_one_of_the_symmetrical_ones_to_rounding(whole, grain):
     """Their linear equations hold to rounding: corners and all places of the outline, as they are tied."""
     (flat,), boundaries = symmetric(whole, grain_angle=grain, limits=BY_DIRECTION)
@@ -160,6 +160,58 @@ def test_two_halves_are_each_others_mirror_image_and_asked_for_the_same():
     found, entries = evened(flats)
     assert found == flats
     assert (entries[0].moved, entries[0].mean) == flats[0].halves
+
+
+def test_two_halves_are_held_to_what_the_worse_of_both_can_reach():
+    panels = cut(lopsided, seams=((np.pi, "laced"), (0.0, "open")))
+    known = [Attainable(-0.012, 0.001), Attainable(-0.002, 0.002)]
+    for order in (known, known[::-1]):
+        for flat in symmetric(panels, room=0.5, known=order, limits=WIDE)[0]:
+            assert flat.allowed == 0.5 * -0.002
+            assert flat.spread_reachable == 0.002
+
+
+def miss(flat, ties) -> float:
+    """How far (mm, on average) a map's tied places lie off the images of those that they are tied to."""
+    return float(np.abs(flat[ties.tied] - ties.images(flat)).mean())
+
+
+def test_a_map_is_laid_on_the_axis_however_it_lay_before(whole):
+    ties = ties_of(whole, mated_boundaries(whole[0], whole[0]), axis=1j)
+    free = _free_map(whole[0]).flat
+    moved = free * np.exp(0.4j) + 30.0 - 12.0j
+    laid = [_laid_on_axis(flat, ties, first=0) for flat in (free, moved)]
+    np.testing.assert_allclose(laid[0], laid[1], atol=1e-6)
+    assert miss(laid[1], ties) < 4.0 < miss(moved, ties)
+    # Turned a little either way both halves fit worse.
+    assert all(miss(laid[0] * np.exp(1j * turn), ties) > miss(laid[0], ties) for turn in (-0.05, 0.05))
+
+
+def test_one_of_two_maps_is_laid_where_the_others_image_is():
+    panels = cut(lopsided, seams=((np.pi, "laced"), (0.0, "open")))
+    ties = ties_of(panels, mated_boundaries(*panels), axis=1j)
+    maps = [_free_map(panel).flat for panel in panels]
+    beside = np.concatenate([maps[0], maps[1] + 25.0])
+    assert miss(_laid_on_axis(beside, ties, first=len(maps[0])), ties) < 4.0 < miss(beside, ties)
+
+
+def test_no_vertex_stands_free_beside_the_middle_of_a_side_that_is_its_own_image():
+    seen = 0
+    for size in (7.0, 8.0, 9.0, 10.0):
+        panels = cut(lopsided, size=size)
+        (panel,) = panels
+        boundaries = mated_boundaries(panel, panel)
+        free = set(ties_of(panels, boundaries, axis=1j).owners.tolist())
+        for number in (one for one, other in boundaries if one == other):
+            chain = panel.boundaries[number].vertices
+            run = np.linalg.norm(np.diff(panel.mesh.vertices[chain], axis=0), axis=1).cumsum()
+            shares = np.append(0.0, run) / run[-1]
+            near = BESIDE_MIDDLE * float(np.diff(shares).max())
+            beside = chain[np.abs(shares - 0.5) < near]
+            seen += len(beside)
+            assert not free & set(beside.tolist())
+            assert set(chain[(shares > 0.0) & (shares <= 0.5 - near)].tolist()) <= free
+    assert seen
 
 
 @pytest.mark.parametrize("room", [0.5, 1.0])
