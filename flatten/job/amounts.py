@@ -59,6 +59,9 @@ Diameter = Annotated[float, _within(1.0, 20.0), AsText]
 Pitch = Annotated[float | None, _within(10.0, 300.0, word="auto"), AsText]
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 StrapWidth = Annotated[float, _within(8.0, 60.0), AsText]
+CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]
+"""mm, 0 for points; None for "auto"."""
+
 GirthLength = Annotated[float, _within(50.0, 1500.0), AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), AsText]
 """mm of leather, also from ounces: "8 oz"."""

@@ -10,6 +10,7 @@ from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fastenings import fastenings_of, with_skives
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.pattern.edging import USUAL, Edging
 from flatten.pattern.fastening import DartClosing, Fastening
 from flatten.worn.cuts import Cuts
 from flatten.worn.neutral import Wear
@@ -23,8 +24,8 @@ class Design:
     of the `cuts` are in the job's order, and so are their settings, `parts`. `span` is the height (mm) of the lowest
     place of the bottom edge and of the highest of the top edge; `heights` are those over which the neutral surface is
     needed. `grain_angle` (rad) is the grain's direction on flat panels, `room` the share of the slack to the leather's
-    limits that is left unused, `edge_length` (mm) that of the meshes that
-    files are made from. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
+    limits that is left unused, `edge_length` (mm) that of the meshes that files are made from. `edging` is what the
+    pieces' edges are given. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
     mirror images.
     """
 
@@ -43,6 +44,7 @@ class Design:
     mirrored: bool
     hardened: bool
     edge_length: float
+    edging: Edging = USUAL
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

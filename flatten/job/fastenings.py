@@ -78,7 +78,7 @@ def _of_dart(dart: DartSettings) -> DartClosing:
     if close == "auto":
         close = "open" if dart.kind == "slash" else "stitched"
     if close == "open":
-        return DartClosing(dart.stop)
+        return DartClosing(dart.stop, opening=dart.opening)
     if close == "riveted":
         riveting = Riveting(dart.rivet, LACING_PITCH if dart.pitch is None else dart.pitch)
         return DartClosing(dart.stop, riveting, dart.opening)

@@ -322,6 +322,7 @@ def drawn(
         girths=[Landmark("widest", limb.height_of("widest"))],
         even=even,
         added=added,
+        edging=design.edging,
         language=language,
     )
 

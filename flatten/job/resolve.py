@@ -14,6 +14,7 @@ from flatten.job.settings import EdgeHeights, Job
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.pattern.edging import Edging
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.cuts import Cuts
@@ -63,6 +64,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         mirrored=job.piece.pair in ("mirrored", "mean"),
         hardened=job.leather.hardened,
         edge_length=EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK,
+        edging=Edging(job.piece.corners),
     )
 
 

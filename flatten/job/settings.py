@@ -17,6 +17,7 @@ from pydantic_core import PydanticCustomError
 from flatten.job.amounts import (
     Amount,
     AsText,
+    CornerRadius,
     Fall,
     FlareDepth,
     GirthLength,
@@ -226,11 +227,13 @@ class PieceSettings(FrozenSettings):
     across the front or the back mirror images, and two pieces that lie to the sides each other's.
     `pair` "mirrored" cuts the other limb's pieces too, as mirror images; "own scan" cuts them to the other limb's own
     scan ([other_scan]), and "mean" cuts mirror images for both limbs, from the mean of their two scans.
+    `corners` is the radius that corners are rounded by, 0 for points; "auto" is 6 mm, and less where there is no room.
     """
 
     name: Annotated[str, Field(max_length=60)] = ""
     symmetry: Literal["own shape", "centre line"] = "own shape"
     pair: Literal["no", "mirrored", "own scan", "mean"] = "no"
+    corners: CornerRadius = None
 
 
 class OutputSettings(FrozenSettings):

@@ -6,7 +6,7 @@ import numpy as np
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Hole, Path, Piece
-from flatten.pattern.path import HALVINGS, along, length, span_lengths
+from flatten.pattern.path import HALVINGS, along, length, part
 
 _ARCS = 3
 """Arcs that a rim is drawn by: each then turns by less than half a circle, so that its bulge is small."""
@@ -32,15 +32,15 @@ def _with_rim(path: Path, hole: Hole) -> Path:
     turned = Path(np.roll(path.points, -tip, axis=0), np.roll(path.bulges, -tip), closed=True)
     whole = length(turned)
     first, last = _leaves(turned, centre, radius, 1.0), whole + _leaves(turned, centre, radius, -1.0)
-    points, bulges = _part(turned, first, last)
-    after, before = points[0] - centre, points[-1] - centre
+    rest = part(turned, first, last)
+    after, before = rest.points[0] - centre, rest.points[-1] - centre
     start, end = (float(np.arctan2(*ray[::-1])) for ray in (before, after))
     # The hole lies on the right of the way to its dart's tip, so that the rim is gone round clockwise.
     sweep = float(np.mod(start - end, 2 * np.pi)) or 2 * np.pi
     turns = start - sweep * np.arange(1, _ARCS) / _ARCS
     rim = centre + radius * np.stack([np.cos(turns), np.sin(turns)], axis=1)
     arcs = np.full(_ARCS, -np.tan(sweep / (4 * _ARCS)))
-    return Path(np.concatenate([points, rim]), np.concatenate([bulges, arcs]), closed=True)
+    return Path(np.concatenate([rest.points, rim]), np.concatenate([rest.bulges[:-1], arcs]), closed=True)
 
 
 def _leaves(path: Path, centre: Floats, radius: float, way: float) -> float:
@@ -57,17 +57,3 @@ def _leaves(path: Path, centre: Floats, radius: float, way: float) -> float:
         middle = 0.5 * (inner + outer)
         inner, outer = (inner, middle) if outside(middle) else (middle, outer)
     return way * outer
-
-
-def _part(path: Path, first: float, last: float) -> tuple[Floats, Floats]:
-    """Points (n,2) and bulges (n-1,) of a closed path between two of its arc lengths."""
-    lengths = span_lengths(path)
-    ends = np.cumsum(lengths)
-    begins = ends - lengths
-    kept = np.flatnonzero((ends > first) & (begins < last))
-    low, high = np.maximum(begins[kept], first), np.minimum(ends[kept], last)
-    share = (high - low) / lengths[kept]
-    places, _ = along(path, np.array([first, last]))
-    points = np.concatenate([places[:1], path.points[kept[1:]], places[1:]])
-    # A part of an arc turns by its share of the arc's angle, which is four times the bulge's arc tangent.
-    return points, np.tan(np.arctan(path.bulges[kept]) * share)

@@ -11,7 +11,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.curve import smooth_path
 from flatten.pattern.model import Path
 from flatten.pattern.outline import FINE, Side, side_along
-from flatten.pattern.path import HALVINGS, along, length, mirrored_path, polyline, reversed_path, span_lengths
+from flatten.pattern.path import HALVINGS, along, length, mirrored_path, part, polyline, reversed_path
 from flatten.pattern.symmetry import Evened, halfway
 from flatten.tolerances import CUT_LINE
 from flatten.unwrap.model import FlatPanel
@@ -67,7 +67,7 @@ def crossing_path(points: Floats) -> Path:
     whole = smooth_path(points, CUT_LINE - MEETING)
     middle = _crossing(whole)
     for reach in (*(reach for reach in _REACHES if reach < middle), min(_REACHES[-1], 0.5 * middle)):
-        first = _start_of(whole, middle - reach)
+        first = part(whole, 0.0, middle - reach)
         arc = _arc_across(whole, middle - reach)
         bent = shapely.LineString(polyline(arc, FINE))
         meant = along(whole, np.linspace(middle - reach, middle, 20))[0]
@@ -90,19 +90,6 @@ def _crossing(path: Path) -> float:
         beyond = along(path, np.array([middle]))[0][0, 0] * start <= 0.0
         low, high = (low, middle) if beyond else (middle, high)
     return 0.5 * (low + high)
-
-
-def _start_of(path: Path, distance: float) -> Path:
-    """The part of an open path from its start to an arc length."""
-    ends = np.cumsum(span_lengths(path))
-    last = int(np.searchsorted(ends, distance))
-    begin = ends[last - 1] if last else 0.0
-    share = (distance - begin) / (ends[last] - begin)
-    end = along(path, np.array([distance]))[0]
-    bulge = np.tan(np.arctan(path.bulges[last]) * share)
-    return Path(
-        np.concatenate([path.points[: last + 1], end]), np.append(path.bulges[:last], [bulge, 0.0]), closed=False
-    )
 
 
 def _arc_across(path: Path, distance: float) -> Path:

@@ -123,11 +123,31 @@ class Join:
         return difference if difference > SEAM_MATCH else 0.0
 
 
+@dataclass(frozen=True)
+class Corner:
+    """A corner of a piece, at (x, y) mm as a point, that turns by `turn` rad (positive where the piece bulges).
+
+    The side `before` ends there and `after` begins, each by its kind and name. It is rounded by `radius` mm, 0 where it
+    is a point; `wanted` is the radius that it would have had with room for it, 0 where it is to be a point. `kept_by`
+    is what had no room for that: "side", a kind of hole, or "notch"; "" where there was room.
+    """
+
+    x: float
+    y: float
+    before: tuple[str, str]
+    after: tuple[str, str]
+    turn: float
+    radius: float = 0.0
+    wanted: float = 0.0
+    kept_by: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class Piece:
     """One leather piece, grain side up, y towards the body; mm.
 
-    It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining".
+    It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
+    outline, in its order.
     """
 
     name: str
@@ -138,3 +158,4 @@ class Piece:
     labels: tuple[Label, ...]
     thickness: float
     part: str = "base"
+    corners: tuple[Corner, ...] = ()

@@ -95,9 +95,9 @@ def _mirror_image(side: Side) -> Side:
     )
 
 
-def outline_of(sides: tuple[Side, ...], name: str) -> Path:
-    """The closed outline of the piece `name`. Raises PatternError where it crosses or touches itself."""
-    outline = joined(tuple(side.path for side in sides))
+def outline_of(paths: tuple[Path, ...], name: str) -> Path:
+    """The closed outline of the piece `name`, given its parts in turn. Raises PatternError where it crosses itself."""
+    outline = joined(paths)
     shape = shape_of(outline)
     if not shape.is_valid:
         why = shapely.is_valid_reason(shape)

@@ -122,6 +122,21 @@ def polyline(path: Path, sagitta: float) -> Floats:
     return np.concatenate([inner, end[-1:]])
 
 
+def part(path: Path, first: float, last: float) -> Path:
+    """The open path along a path from one of its arc lengths to a greater one, mm."""
+    lengths = span_lengths(path)
+    ends = np.cumsum(lengths)
+    begins = ends - lengths
+    kept = np.flatnonzero((ends > first) & (begins < last))
+    low, high = np.maximum(begins[kept], first), np.minimum(ends[kept], last)
+    places, _ = along(path, np.array([first, last]))
+    points = np.concatenate([places[:1], path.points[kept[1:]], places[1:]])
+    # A part of an arc turns by its share of the arc's angle, which is four times the bulge's arc tangent.
+    shares = np.tan(np.arctan(path.bulges[kept]) * (high - low) / lengths[kept])
+    whole = (low == begins[kept]) & (high == ends[kept])
+    return Path(points, np.append(np.where(whole, path.bulges[kept], shares), 0.0), closed=False)
+
+
 def moved(path: Path, dx: float, dy: float) -> Path:
     """The path moved by (dx, dy) mm."""
     return Path(path.points + np.array([dx, dy]), path.bulges, path.closed)

@@ -13,11 +13,14 @@ from flatten.findings import message
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added, added_holes
-from flatten.pattern.holes import Wishes, check_holes, punched
+from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
+from flatten.pattern.edging import USUAL, Edging
+from flatten.pattern.fastening import DartClosing, edge_distance
+from flatten.pattern.holes import HOLE_FIT, Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Hole, Join, Mark, Path, Piece, Skive
+from flatten.pattern.model import Corner, Hole, Join, Mark, Path, Piece, Skive
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.overlap import other_edge, upper_edges
 from flatten.pattern.path import length
@@ -74,6 +77,7 @@ def pattern_from(
     girths: Sequence[Landmark] = (),
     even: Sequence[Evened] = (),
     added: Sequence[Added] = (),
+    edging: Edging = USUAL,
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
@@ -82,9 +86,9 @@ def pattern_from(
     the body's); all marks and texts are placed after that. Its outline is one smooth line per boundary, within
     CUT_LINE of it. Seams and darts get the holes of their kind, which match on whichever pieces they lie. `girths` are
     heights whose rings are drawn and named. `fastenings` says, by the seam's or dart's name, what is not closed as
-    usual. `even` is what `evened` said of the flat panels, where they were made symmetrical: outlines are then exact
-    mirror images, and so are the holes of seams that are closed alike. `added` is what each piece has beside all that,
-    empty where none has.
+    usual, `edging` what the edges are given. `even` is what `evened` said of the flat panels, where they were made
+    symmetrical: outlines are then exact mirror images, and so are the holes of seams that are closed alike. `added` is
+    what each piece has beside all that, empty where none has.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
@@ -97,16 +101,24 @@ def pattern_from(
     else:
         sides = [sides_of(flat, mirrored=mirrored) for flat in flats]
     folded = {entry.panel for entry in even if entry.panel == entry.mate}
-    outlines = [outline_of(own, name) for own, name in zip(sides, called, strict=True)]
-    holes, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
+    for own, name in zip(sides, called, strict=True):
+        outline_of(tuple(side.path for side in own), name)
+    seams, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
+    every = added or (NOTHING,) * len(flats)
+    layers = [
+        added_holes(more, wearers_uv(flat, mirrored=mirrored), flat.panel.mesh.faces)
+        for more, flat in zip(every, flats, strict=True)
+    ]
+    holes = [(*own, *more) for own, more in zip(seams, layers, strict=True)]
+    corners = _corners(sides, called, holes, edging, fastenings, thickness=thickness, even=bool(even))
     side_up, leather = message("piece.side up", side=title.side), message("piece.leather", thickness=thickness)
     texts = (say.text(side_up, language), title.job, say.text(leather, language))
     pieces = []
-    for i, (flat, name, own, outline) in enumerate(zip(flats, called, sides, outlines, strict=True)):
+    for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
+        outline = outline_of(rounded(own, bends).paths, name)
         shape = shape_of(outline)
         uv = wearers_uv(flat, mirrored=mirrored)
-        more = added[i] if added else NOTHING
-        found = (*holes[i], *added_holes(more, uv, flat.panel.mesh.faces))
+        more = every[i]
         check_holes(shape, found, thickness=thickness, name=name)
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
         lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, more, language)
@@ -121,8 +133,41 @@ def pattern_from(
         along = _side_names(own, joins, language)
         lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
         marks = (*lines, *written.marks)
-        pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part))
+        pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends))
     return Pattern(tuple(pieces), joins)
+
+
+def _corners(
+    sides: Sequence[tuple[Side, ...]],
+    called: Sequence[str],
+    holes: Sequence[tuple[Hole, ...]],
+    edging: Edging,
+    fastenings: Wishes,
+    *,
+    thickness: float,
+    even: bool,
+) -> tuple[tuple[Corner, ...], ...]:
+    """The corners of each piece, rounded where they have room for it; of symmetrical pieces as mirror images.
+
+    Raises PatternError where a radius that is asked for has no room.
+    """
+    openings = frozenset(
+        name for name, wish in fastenings.items() if isinstance(wish, DartClosing) and wish.opening > 0.0
+    )
+    found = [
+        corners_of(
+            own,
+            name=name,
+            radius=edging.radius,
+            near=near_holes(
+                punched_here,
+                [edge_distance(hole.kind, hole.diameter, thickness) - HOLE_FIT for hole in punched_here],
+            ),
+            closed=closed_edge_to_edge(own, openings),
+        )
+        for own, name, punched_here in zip(sides, called, holes, strict=True)
+    ]
+    return even_corners(found) if even else tuple(found)
 
 
 def _written(

@@ -9,6 +9,7 @@ from flatten.findings import Finding, Message, finding, message, on_limb
 from flatten.leather.messages import bend_finding, limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
 from flatten.report.closing import join_message, seam_findings, seam_numbers
+from flatten.report.edges import edge_findings
 from flatten.report.hardware import hardware_findings
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings
@@ -32,7 +33,7 @@ def found_of_each(limbs: Sequence[LimbReport], found: Callable[[LimbReport], Ite
 
 
 def job_findings(report: JobReport) -> list[Finding]:
-    """The job's own findings: about its scans, about wearing, about waves in edges, and what could not be had."""
+    """The job's own findings: about its scans, about wearing, about edges, and what could not be had."""
     first, *more = report.limbs
     return [
         *first.findings,
@@ -40,6 +41,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *found_of_each(report.limbs, _about_wearing),
         *found_of_each(report.limbs, wave_findings),
         *hardware_findings(report.hardware),
+        *found_of_each(report.limbs, edge_findings),
         *report.findings,
     ]
 

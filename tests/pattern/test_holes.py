@@ -19,7 +19,7 @@ def eyelets(pieces, *, lacing, thickness):
 def laced(flat, *, thickness=3.2, lacing=None, mirrored=False):
     sides = sides_of(flat, mirrored=mirrored)
     (holes,) = eyelets([sides], lacing={"back": LACING} if lacing is None else lacing, thickness=thickness)
-    return sides, shape_of(outline_of(sides, "guard")), holes
+    return sides, shape_of(outline_of(tuple(side.path for side in sides), "guard")), holes
 
 
 def at(holes, side):
@@ -135,7 +135,7 @@ def test_each_seam_has_its_own_eyelets():
     outside, inside = eyelets(sides, lacing=lacing, thickness=3.2)
     assert {(hole.seam, hole.diameter) for hole in (*outside, *inside)} == {("outside", 5.0), ("inside", 6.5)}
     assert len(outside) > len(inside)
-    shape = shape_of(outline_of(sides_of(flat, mirrored=False), "guard"))
+    shape = shape_of(outline_of(tuple(side.path for side in sides_of(flat, mirrored=False)), "guard"))
     # From memory: edge to hole centre, the larger of 2 hole diameters and 2 thicknesses, at least 10 mm for lacing.
     for holes, away in ((outside, 10.0), (inside, 13.0)):
         far = shapely.distance(shape.exterior, shapely.points([(hole.x, hole.y) for hole in holes]))

@@ -7,6 +7,7 @@ import shapely
 
 from flatten.drawing.compose import text_box
 from flatten.limb.model import Landmark
+from flatten.pattern.edging import POINTED
 from flatten.pattern.model import PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, bounds, length, polyline
@@ -34,7 +35,7 @@ def marks(piece, kind):
 def test_a_cone_becomes_two_arcs_and_two_lines():
     # Idealised mean-male shin (girths 392.26 / 229.34, height 395.30; ANSUR II means, Gordon et al., NATICK/TR-15/007,
     # 2014): slant 396.150, radii 953.803 / 557.654, 23.563°, 123 123 mm², derived.
-    outline = made(opened_frustum(), girths=()).outline
+    outline = made(opened_frustum(), girths=(), edging=POINTED).outline
     assert len(outline.points) == 4
     turns = 4 * np.degrees(np.arctan(outline.bulges[outline.bulges != 0]))
     np.testing.assert_allclose(np.abs(turns), 23.563, atol=0.0005)

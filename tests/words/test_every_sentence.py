@@ -42,6 +42,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "joined": ("seam", "dart", "slash", "plate", "lame", "lining", "edge"),
     "kind": tuple(KINDS),
     "kept": ("large", "largest", "picked"),
+    "kept_by": ("side", "eyelet", "rivet", "strap rivet", "slot", "stitch", "notch"),
     "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
     "level": LEVELS,

@@ -1,0 +1,30 @@
+"""What is told of a piece's edges and corners, in English."""
+
+from __future__ import annotations
+
+from flatten.words.language import Sentence
+
+_KEPT_BY = {
+    "side": "because the sides there are short",
+    "eyelet": "to keep clear of an eyelet",
+    "rivet": "to keep clear of a rivet",
+    "strap rivet": "to keep clear of a strap’s rivet",
+    "slot": "to keep clear of a slot",
+    "stitch": "to keep clear of a stitch hole",
+    "notch": "to keep clear of a notch",
+}
+
+
+def smaller_corners(piece: str, count: int, least: float, most: float, wanted: float, kept_by: str) -> str:
+    """Corners of a piece that are rounded by less than is usual, and why."""
+    corners = "One corner" if count == 1 else f"{count} corners"
+    are = "is" if count == 1 else "are"
+    if most == 0.0:
+        return f"{corners} of the piece “{piece}” {are} left pointed, {_KEPT_BY[kept_by]}; take the point off by hand."
+    radii = f"{least:g} mm" if least == most else f"{least:g} to {most:g} mm"
+    return f"{corners} of the piece “{piece}” {are} rounded by {radii} and not by {wanted:g} mm, {_KEPT_BY[kept_by]}."
+
+
+SENTENCES: dict[str, Sentence] = {
+    "edge.smaller corners": smaller_corners,
+}
