@@ -74,8 +74,10 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 # kind = "strapped"
 # gap = "20 mm"
 # strap = "20 mm"        # its width
-# hold = "slots"         # slots to pull it through, or "rivets"
-# pitch = "80 mm"        # from strap to strap
+# hold = "slots"         # slots that it runs through, or "rivets" that hold both its ends
+# straps = 3             # how many; without it the usual: two on a forearm, two or three on a shin;
+                         # or heights of their middles, at = ["60 mm", "220 mm"]; or pitch = "80 mm", one to the next
+# buckles = "front"      # the side whose leather the buckles sit on
 
 # [[seam]]
 # name = "stitched side"
@@ -163,7 +165,7 @@ DEMO_STRAPPED = """\
 kind = "strapped"
 gap = "20 mm"
 strap = "20 mm\"          # its width
-hold = "slots"           # the straps go through slots; "rivets" hold them otherwise
+hold = "slots"           # the straps run through slots; "rivets" hold them otherwise
 pitch = "80 mm\"          # from strap to strap
 """
 """How it is strapped."""

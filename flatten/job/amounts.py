@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PlainSerializer
+from pydantic import BeforeValidator, Field, PlainSerializer, PlainValidator
 
 from flatten.units import length
 
@@ -57,6 +57,34 @@ Overlap = Annotated[float | None, _within(0.0, 100.0, word="auto"), AsText]
 DartDepth = Annotated[float, _within(15.0, 400.0), AsText]
 Diameter = Annotated[float, _within(1.0, 20.0), AsText]
 Pitch = Annotated[float | None, _within(10.0, 300.0, word="auto"), AsText]
+
+
+def _number(value: Any) -> int | None:
+    if value in ("auto", None):
+        return None
+    if not isinstance(value, int) or isinstance(value, bool) or not 2 <= value <= MOST_STRAPS:
+        raise ValueError(f"it must be 'auto' or a whole number from 2 to {MOST_STRAPS}: one strap lets a piece turn")
+    return value
+
+
+def _heights(value: Any) -> tuple[float, ...]:
+    found = tuple(sorted(length(height) for height in value)) if isinstance(value, list | tuple) else (0.0,)
+    if len(found) == 1:
+        raise ValueError("it must be two heights or more, such as ['60 mm', '220 mm']: one strap lets a piece turn")
+    return found
+
+
+MOST_STRAPS = 12
+"""Straps of one seam: more than a thigh has room for."""
+
+StrapNumber = Annotated[int | None, PlainValidator(_number), PlainSerializer(lambda value: value or "auto")]
+"""How many straps, or None for "auto"."""
+
+StrapHeights = Annotated[
+    tuple[float, ...], PlainValidator(_heights), PlainSerializer(lambda value: [length_text(mm) for mm in value])
+]
+"""mm along the limb of each strap, rising; none: they are not placed by height."""
+
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 StrapWidth = Annotated[float, _within(8.0, 60.0), AsText]
 CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]

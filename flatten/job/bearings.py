@@ -6,6 +6,9 @@ import numpy as np
 
 from flatten.limb.kind import Quarter, quarter_bearing
 
+BESIDE = 0.1
+"""Sine of the least angle between a seam and the quarter that leather beside it is named by: about 6°."""
+
 
 def bearing_of(along: Quarter | float | tuple[tuple[float, float], ...]) -> float:
     """Degrees from the front of a quarter's name, of a bearing, or of a line's lowest point."""

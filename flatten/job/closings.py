@@ -14,6 +14,8 @@ from flatten.job.amounts import (
     Overlap,
     Pitch,
     StitchesPerInch,
+    StrapHeights,
+    StrapNumber,
     StrapWidth,
     along_text,
     is_number,
@@ -59,8 +61,10 @@ class SeamSettings(FrozenSettings):
     both layers of an overlap to so much at their edges: "auto" is half of the leather's thickness.
 
     `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch. `strap`
-    is a strap's width; straps are held by rivets or go through slots (`hold`). `pitch` is how far eyelets, rivets or
-    straps are apart: "auto" is 30 mm, and 100 mm for straps.
+    is a strap's width; straps are held by rivets or run through slots (`hold`), so many as `straps`, or `at` their
+    heights along the limb; their `buckles` sit on the leather that comes from that quarter, "auto": from the outside,
+    or along the outside and the inside from the front. `pitch` is how far eyelets, rivets or straps are apart: "auto"
+    is 30 mm, and for straps as many as is usual.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
@@ -79,6 +83,17 @@ class SeamSettings(FrozenSettings):
     stitches: StitchesPerInch = 5.0
     strap: StrapWidth = 20.0
     hold: Literal["rivets", "slots"] = "rivets"
+    straps: StrapNumber = None
+    at: StrapHeights = ()
+    buckles: Literal["auto"] | Quarter = "auto"
+
+    @model_validator(mode="after")
+    def _straps_are_placed_in_one_way(self) -> SeamSettings:
+        asked = {"straps": self.straps, "at": self.at, "pitch": self.pitch}
+        ways = [name for name, value in asked.items() if value]
+        if self.kind == "strapped" and len(ways) > 1:
+            raise ValueError(f"its straps are placed by {' and by '.join(ways)}; leave only one of them")
+        return self
 
     @model_validator(mode="after")
     def _widths_are_of_the_kind(self) -> SeamSettings:

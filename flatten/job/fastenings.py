@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatten.job.bearings import aside, bearing_of
+from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
 from flatten.pattern.model import PatternError, Skive
@@ -15,9 +15,6 @@ from flatten.worn.curves import Seam
 
 LACING_PITCH = 30.0
 """mm from eyelet to eyelet, and from rivet to rivet, where the job says "auto"; 25 to 40 is usual. From memory."""
-
-STRAP_PITCH = 100.0
-"""mm from strap to strap where the job says "auto": three on a shin, two on a forearm. Common practice."""
 
 
 def fastenings_of(parts: Iterable[SeamSettings | DartSettings]) -> dict[str, Fastening | DartClosing]:
@@ -57,18 +54,35 @@ def _of_seam(seam: SeamSettings) -> Fastening | None:
     if seam.kind == "stitched":
         return Stitching(seam.stitch, seam.stitches)
     if seam.kind == "strapped":
-        pitch = STRAP_PITCH if seam.pitch is None else seam.pitch
-        return Strapping(seam.rivet, pitch, seam.gap, seam.strap, seam.hold == "slots", buckle_side(seam))
+        return Strapping(
+            seam.rivet,
+            seam.pitch,
+            seam.gap,
+            seam.strap,
+            slots=seam.hold == "slots",
+            buckle=buckle_side(seam),
+            number=seam.straps,
+            at=seam.at,
+        )
     return None
 
 
 def buckle_side(seam: SeamSettings) -> str:
     """Whether a strapped seam's buckles sit on the leather "before" it or "after" it.
 
-    On legs and arms alike on the leather that comes from the outside, where they knock on nothing; of a seam along the
-    outside or the inside, on the front's.
+    Where nobody says, on legs and arms alike on the leather that comes from the outside, where they knock on nothing;
+    of a seam along the outside or the inside, on the front's.
+
+    Raises PatternError where they are to be on the quarter that the seam runs along, or on that across from it.
     """
     bearing = float(np.radians(bearing_of(seam.along)))
+    if seam.buckles != "auto":
+        if abs(aside(seam.buckles, bearing)) < BESIDE:
+            raise PatternError(
+                f"it runs along the {seam.buckles}'s own middle or right across from it, so its buckles cannot be on "
+                f"the {seam.buckles}; name the quarter beside it whose leather they sit on"
+            )
+        return "after" if aside(seam.buckles, bearing) > 0.0 else "before"
     outside, front = (aside(quarter, bearing) for quarter in ("outside", "front"))
     return "after" if (outside if abs(outside) > np.sqrt(0.5) else front) > 0.0 else "before"
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from flatten.job.bearings import aside, bearing_of
+from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.design import Design
 from flatten.job.settings import EdgeHeights, Job
@@ -29,9 +29,6 @@ BEYOND_EDGES = 10.0
 SKIVED = 0.5
 """Share of the thickness that is left at the edges of a skived overlap where the job says "auto": the overlap is then
 half a layer thicker than the leather beside it. From memory."""
-
-BESIDE = 0.1
-"""Sine of the least angle between a seam and the quarter that its upper leather is said to come from: about 6°."""
 
 
 def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:

@@ -11,9 +11,9 @@ from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 def in_quarters(table: Any) -> Any:
     """A job's table with the limb's own words for its sides replaced by quarters, all else as it is.
 
-    Words are those of seams and darts (`along`, `on_top`), of edges and of what is worn beneath; where the limb is not
-    named ("auto"), those of any limb. Raises ValueError, with the place, where a word is another limb's, means another
-    side on one limb than on another that may be meant, or names a quarter a second time.
+    Words are those of seams and darts (`along`, `on_top`, `buckles`), of edges and of what is worn beneath; where the
+    limb is not named ("auto"), those of any limb. Raises ValueError, with the place, where a word is another limb's,
+    means another side on one limb than on another that may be meant, or names a quarter a second time.
     """
     if not isinstance(table, Mapping):
         return table
@@ -38,7 +38,7 @@ def _row_in_quarters(kind: LimbKind | None, place: str, row: Any) -> Any:
     """A seam's or dart's table with its sides as quarters."""
     if not isinstance(row, Mapping):
         return row
-    words = {key: row[key] for key in ("along", "on_top") if isinstance(row.get(key), str)}
+    words = {key: row[key] for key in ("along", "on_top", "buckles") if isinstance(row.get(key), str)}
     return {**row, **{key: _quarter(kind, f"{place}, {key}", word) for key, word in words.items()}}
 
 

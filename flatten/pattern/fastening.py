@@ -111,27 +111,39 @@ class Stitching:
 
 @dataclass(frozen=True)
 class Strapping:
-    """Straps `width` mm wide over a gap of `gap` mm, wanted `pitch` mm apart.
+    """Straps `width` mm wide over a gap of `gap` mm.
+
+    They stand `at` heights along the limb (mm, rising), or evenly: so many as `number`, or wanted `pitch` mm apart;
+    where none of these is given, as many as is usual.
 
     Each end is held by two rivets of `diameter` mm, or with `slots` goes through a slot and is riveted back on itself.
     Buckles sit on the leather "before" or "after" the seam (`buckle`).
     """
 
     diameter: float = 3.0
-    pitch: float = 100.0
+    pitch: float | None = None
     gap: float = 25.0
     width: float = 20.0
     slots: bool = False
     buckle: str = "before"
+    number: int | None = None
+    at: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or straps would touch."""
         _check_size("strap rivet", self.diameter)
-        if not self.pitch >= self.width + 2.0 * STRAP_ASIDE:
+        if self.pitch is not None and not self.pitch >= self.width + 2.0 * STRAP_ASIDE:
             raise PatternError(
                 f"straps {self.width:g} mm wide cannot stand {self.pitch:g} mm apart; give a pitch of at least "
                 f"{self.width + 2.0 * STRAP_ASIDE:.0f} mm"
             )
+
+    @property
+    def placed(self) -> str:
+        """What says where straps stand: "heights", "number", "pitch" or "rule"."""
+        if self.at:
+            return "heights"
+        return "number" if self.number else "rule" if self.pitch is None else "pitch"
 
 
 Fastening = Lacing | Riveting | Stitching | Strapping

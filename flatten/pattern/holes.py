@@ -35,6 +35,7 @@ from flatten.pattern.rims import spine
 from flatten.pattern.rows import Row, common_run, evenly, mean_length, row_of
 from flatten.pattern.sizes import flange_of
 from flatten.pattern.strap_lengths import STRAP_THICKNESS
+from flatten.pattern.strap_places import strap_heights, strap_places
 
 HOLE_FIT = 0.05
 """mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
@@ -56,9 +57,9 @@ def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness
 
     All mates of a seam, on whichever piece, get equally many, counted upwards. Eyelets and straps stand at equal
     fractions of their sides' arc lengths, so that mates face each other. Rivets and stitches go through two layers, so
-    they stand at equal chart heights; with `by_share` (symmetrical pieces) at equal fractions too. End holes are as far
-    from the corners' other edges as all holes are from their own. A seam that is open gets none; a dart or slash gets
-    its stop hole.
+    they stand at equal chart heights, and so do straps that are placed by height; with `by_share` (symmetrical pieces)
+    at equal fractions too. End holes are as far from the corners' other edges as all holes are from their own. A seam
+    that is open gets none; a dart or slash gets its stop hole.
 
     Raises PatternError where a side is too short for two holes, or a seam cannot be closed in the way wished for.
     """
@@ -70,7 +71,7 @@ def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness
             continue
         mates = [(i, side) for i, sides in enumerate(pieces) for side in sides if _named(side) == name]
         away = _row_distance(fastening, thickness)
-        shares = by_share or isinstance(fastening, Lacing | Strapping)
+        shares = by_share or isinstance(fastening, Lacing) or (isinstance(fastening, Strapping) and not fastening.at)
         rows = [
             row_of(pieces[i], side, piece=i, away=away, by_share=shares, stops=_discs(holes[i])) for i, side in mates
         ]
@@ -179,12 +180,13 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
     """The holes of each of a seam's rows, and the join that they make."""
     away = rows[0].away
     first, last = common_run(rows, _ends(fastening, away))
-    room = mean_length(rows, first, last)
-    count = 1 + _intervals(name, room, fastening)
-    places = evenly(rows, first, last, count)
-    lengths = _lengths(rows, first, last)
-    on_seam = rows[0].side.on_seam
     strap = fastening if isinstance(fastening, Strapping) else None
+    if isinstance(fastening, Strapping):
+        places = strap_places(name, rows, fastening, first, last)
+    else:
+        places = evenly(rows, first, last, 1 + _intervals(name, mean_length(rows, first, last), fastening))
+    count, lengths = len(places), _lengths(rows, float(places[0]), float(places[-1]))
+    on_seam = rows[0].side.on_seam
     skive = fastening.skive if isinstance(fastening, Riveting | Stitching) else None
     gap = fastening.gap + 2.0 * away if isinstance(fastening, Lacing | Strapping) else 0.0 if on_seam else 2.0 * away
     join = Join(
@@ -203,6 +205,8 @@ def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) 
         slotted=strap is not None and strap.slots,
         buckle=strap.buckle if strap else "",
         skive=skive,
+        heights=strap_heights(rows, places) if strap else (),
+        placed=strap.placed if strap else "",
         what=rows[0].side.kind if rows[0].side.kind in ("dart", "slash") else "seam",
     )
     return [_row_holes(row, places, fastening) for row in rows], join
@@ -236,13 +240,13 @@ def _lies_after(side: Side) -> bool:
     return side.side == ("high" if side.kind in ("dart", "slash") else "low")
 
 
-def _intervals(name: str, room: float, fastening: Fastening) -> int:
+def _intervals(name: str, room: float, fastening: Lacing | Riveting | Stitching) -> int:
     """How many steps from hole to hole divide `room` mm, near to the pitch wanted and within its bounds.
 
     Raises PatternError where there is no room for two holes.
     """
-    bounded = isinstance(fastening, Lacing | Riveting)
-    least = LEAST_PITCH if bounded else fastening.pitch if isinstance(fastening, Stitching) else 30.0
+    bounded = not isinstance(fastening, Stitching)
+    least = LEAST_PITCH if bounded else fastening.pitch
     if not room >= least:
         raise PatternError(
             f"the seam or dart '{name}' has {max(room, 0.0):.0f} mm for holes clear of its ends; to be "

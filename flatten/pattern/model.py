@@ -95,7 +95,8 @@ class Join:
     wide, `slotted` where they go through slots, with their buckles on the leather "before" or "after" (`buckle`).
     `strip` is the width of the strip of leather beneath a dart or slash that is closed over one, mm (0: none). `skive`
     is how its overlap is skived, None where it is not. `what` is joined: a "seam", a "dart", a "slash",
-    or another thing that is riveted or stitched on.
+    or another thing that is riveted or stitched on. Straps stand at `heights` along the limb, mm, `placed` by
+    "heights", "number", "pitch" or the usual "rule".
     """
 
     name: str
@@ -115,6 +116,8 @@ class Join:
     strip: float = 0.0
     skive: Skive | None = None
     what: str = "seam"
+    heights: tuple[float, ...] = ()
+    placed: str = ""
 
     @property
     def ease(self) -> float:

@@ -8,6 +8,7 @@ from typing import Any
 from flatten.findings import Finding, Message, Place, finding, message
 from flatten.limb.kind import LimbKind
 from flatten.pattern.model import Join
+from flatten.pattern.strap_places import STRAPS_APART
 
 EASED = 0.03
 """Share of its length by which one side of a seam may be longer and still be eased in unseen: common practice, the
@@ -31,6 +32,8 @@ def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> M
         strip=join.strip > 0.0,
         pitch=join.pitch,
         buckles=join.buckle != "",
+        heights=tuple(f"{height:.0f}" for height in join.heights),
+        usual=STRAPS_APART if join.placed == "rule" else None,
         skive=None if join.skive is None else message("seam.skive", left=join.skive.left, width=join.skive.width),
         ease=_ease(join, kind) if join.ease else None,
     )
@@ -83,6 +86,7 @@ def seam_numbers(join: Join) -> dict[str, Any]:
         "strap": join.strap or None,
         "slotted": join.slotted,
         "buckles": join.buckle or None,
+        "heights": list(join.heights),
         "length_before": join.lengths[0],
         "length_after": join.lengths[1],
         "ease": join.ease,

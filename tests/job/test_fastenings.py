@@ -55,3 +55,14 @@ def test_what_cannot_be_punched_is_told_with_the_seams_or_the_darts_name():
         closed({"name": "calf", "pitch": "78 mm"})
     with pytest.raises(PatternError, match=r"^slash 'heel': a rivet pitch of 12 mm"):
         closed(name="heel", kind="slash", close="riveted", pitch="12 mm")
+
+
+@pytest.mark.parametrize(("quarter", "side"), [("outside", "before"), ("inside", "after")])
+def test_buckles_sit_on_the_leather_that_is_asked_for(quarter, side):
+    assert closed({"kind": "strapped", "along": "back", "buckles": quarter})["back"].buckle == side
+
+
+@pytest.mark.parametrize("quarter", ["front", "back"])
+def test_buckles_on_the_seams_own_quarter_are_refused(quarter):
+    with pytest.raises(PatternError, match=f"its buckles cannot be on the {quarter}; name the quarter beside it"):
+        closed({"kind": "strapped", "along": "back", "buckles": quarter})

@@ -163,3 +163,25 @@ def test_a_limb_and_a_side_that_nobody_names_stay_auto():
     assert (found.scan.limb, found.scan.side) == ("auto", "auto")
     again = job_from(job_text(found), name="again")
     assert (again.scan.limb, again.scan.side) == ("auto", "auto")
+
+
+def test_straps_are_written_again_as_they_were_placed():
+    def seam(text):
+        read = job(f'[[seam]]\nkind = "strapped"\n{text}')
+        assert job_from(job_text(read), name="again") == read
+        return read.seam[0]
+
+    assert (seam("").straps, seam("").at, seam("").buckles) == (None, (), "auto")
+    assert seam("straps = 3").straps == 3
+    assert seam('at = ["22 cm", "60 mm"]').at == (60.0, 220.0)
+    assert seam('buckles = "calf"\nalong = "inside"').buckles == "back"
+    for text, words in [
+        ("straps = 1", "one strap lets a piece turn"),
+        ("straps = true", "a whole number from 2 to 12"),
+        ('at = ["60 mm"]', "two heights or more"),
+        ('at = "60 mm"', "two heights or more"),
+        ('straps = 3\nat = ["60 mm", "220 mm"]', "placed by straps and by at; leave only one"),
+        ('straps = 3\npitch = "80 mm"', "placed by straps and by pitch; leave only one"),
+    ]:
+        with pytest.raises(JobError, match=words):
+            seam(text)

@@ -127,3 +127,12 @@ def test_a_hole_or_strap_that_nothing_is_made_for_is_told_with_the_nearest():
         "No buckle is commonly made for the straps of “back”, which are 22 mm wide; make them 20 or 25 mm." in said[1]
     )
     assert hardware_findings(hardware_of([join("laced")])) == []
+
+
+def test_straps_are_told_with_their_heights_and_the_rule_where_nobody_said_how_many():
+    strapped = dataclasses.replace(join("strapped"), strap=20.0, buckle="before", heights=(60.0, 140.2, 220.0))
+    told = told_of(strapped)
+    assert "their middles at heights of 60, 140 and 220 mm." in told
+    assert "Nobody said" not in told
+    ruled = told_of(dataclasses.replace(strapped, placed="rule"))
+    assert "Nobody said how many: so no two are further apart than 180 mm." in ruled

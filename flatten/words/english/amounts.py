@@ -46,6 +46,12 @@ def plural(count: int) -> str:
     return "" if count == 1 else "s"
 
 
+def listed(texts: tuple[str, ...]) -> str:
+    """Texts one after another, "10, 25 and 40"; there is one at least."""
+    *some, last = texts
+    return f"{', '.join(some)} and {last}" if some else last
+
+
 def capital(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import mm
+from flatten.words.english.amounts import listed, mm
 from flatten.words.english.places import named
 from flatten.words.language import Sentence
 
@@ -28,15 +28,15 @@ def seam(
     strip: bool,
     pitch: float,
     buckles: bool,
+    heights: tuple[str, ...],
+    usual: float | None,
     skive: str | None,
     ease: str | None,
 ) -> str:
     """How a seam or dart is closed; `pieces` are the two that it joins where they are two."""
-    held = (
-        "each run through slots on both sides and back over the gap to its buckle"
-        if slotted
-        else "each end held by two rivets"
-    )
+    held = "each end held by two rivets"
+    if slotted:
+        held = "each run through slots on both sides and back over the gap to its buckle"
     made = {
         "laced": f"laced through {count} pairs of eyelets",
         "strapped": f"closed by {count} straps {strap:g} mm wide, {held}",
@@ -47,7 +47,10 @@ def seam(
         made += " to a strip beneath it" if closing == "stitched" else " on each side to a strip beneath it"
     apart = f"{pitch:.1f} mm" if closing == "stitched" else mm(pitch)
     lead = f"“{seam}” is " if pieces is None else f"“{seam}” joins “{pieces[0]}” to “{pieces[1]}”: "
-    said = f"{lead}{made}, {apart} apart."
+    where = f"their middles at heights of {listed(heights)} mm" if heights else f"{apart} apart"
+    said = f"{lead}{made}, {where}."
+    if usual is not None:
+        said += f" Nobody said how many: so no two are further apart than {mm(usual)}."
     if buckles:
         said += " The buckles belong on the side that says so."
     if skive is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import metres, mm, plural
+from flatten.words.english.amounts import listed, metres, mm, plural
 from flatten.words.language import Sentence, fixed
 
 _NOUNS = {
@@ -83,23 +83,18 @@ def strap(
     pin_slot: float,
 ) -> str:
     """How a strap is cut, from its square end."""
-    told = [f"from its square end {', '.join(parts)}", f"rivet holes at {_listed(rivets)} mm"]
+    told = [f"from its square end {', '.join(parts)}", f"rivet holes at {listed(rivets)} mm"]
     if pin is not None:
         told.append(f"a slot for the buckle’s pin about {mm(pin)}, {pin_slot:g} × {hole:g} mm, where it is folded")
     if holes:
         closes = "" if planned is None else f", of which that at {mm(planned)} closes it as planned"
-        told.append(f"holes of {hole:g} mm in the tongue at {_listed(holes)} mm{closes}")
+        told.append(f"holes of {hole:g} mm in the tongue at {listed(holes)} mm{closes}")
     return "; ".join(told)
 
 
 def strap_part(strap_part: str, length: float) -> str:
     """One part of a strap's length."""
     return f"{mm(length)} {STRAP_PARTS[strap_part]}"
-
-
-def _listed(texts: tuple[str, ...]) -> str:
-    *some, last = texts
-    return f"{', '.join(some)} and {last}" if some else last
 
 
 def total(
