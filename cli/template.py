@@ -36,6 +36,11 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four
 # room = 0.5             # share of the slack to those limits that stays unused: 0 none, truest to the limb; 1 all of it
 # neutral = 0.5          # share of the thickness, from the inside, that keeps its length in a bend: 0.3 to 0.6
 
+# A lining of thin leather or cloth, glued to the inner face; the leather is made larger by it.
+# [lining]
+# thickness = "1 mm"
+# allowance = "5 mm"     # cut larger by this and trimmed when the glue holds; "flush" cuts it to the leather's edges
+
 # What the report's heading says stands against cutting, and you have looked at and are sure of, by its figure there.
 # [sure]
 # size = 1.36            # this figure alone: it opens again where the figure becomes another

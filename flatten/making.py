@@ -14,6 +14,7 @@ from flatten.drawing.files import Files, pattern_files
 from flatten.findings import finding, on_limb
 from flatten.job.design import Design
 from flatten.job.errors import JobError
+from flatten.job.lined import lined, lining_findings
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import AUTO, Job
@@ -173,7 +174,9 @@ def lay(
     )
     announce(Step.STRETCHING)
     panels = panel_reports(design, flats.panels, neutral=neutral, limits=limits)
-    return Laid(design, neutral, panels, flats.even, flats.coarse)
+    size = design.edge_length if edge_length is None else edge_length
+    lining = lined(design, neutral=neutral, edge_length=size, accuracy=accuracy)
+    return Laid(design, neutral, panels, flats.even, flats.coarse, lined=lining)
 
 
 @one_thread
@@ -226,7 +229,7 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         worn_girths=girth_rows(limb, worn, edges=design.cuts.edges),
         panels=(
             *(replace(panel, fits_girth=fits, waves=waves_of(panel.flat)) for panel in laid.panels),
-            *(replace(part, waves=waves_of(part.flat)) for part in laid.parts),
+            *(replace(part, waves=waves_of(part.flat)) for part in laid.all_panels[len(laid.panels) :]),
         ),
         pieces=drawn.pieces,
         mirrored=drawn.mirrored,
@@ -234,7 +237,11 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         even=laid.even,
         rims=flared_rims(flats, design.cuts.lips, thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,
-        findings=(*found.findings, *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges)),
+        findings=(
+            *found.findings,
+            *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),
+            *lining_findings(design),
+        ),
     )
 
 

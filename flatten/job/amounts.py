@@ -93,3 +93,6 @@ CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]
 GirthLength = Annotated[float, _within(50.0, 1500.0), AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), AsText]
 """mm of leather, also from ounces: "8 oz"."""
+
+LiningThickness = Annotated[float, _within(0.2, 3.0, ounces=True), AsText]
+"""mm of thin leather or cloth."""

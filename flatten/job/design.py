@@ -13,6 +13,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.edging import USUAL, Edging
 from flatten.pattern.fastening import DartClosing, Fastening
 from flatten.worn.cuts import Cuts
+from flatten.worn.lining import Lining
 from flatten.worn.neutral import Wear
 
 
@@ -26,7 +27,7 @@ class Design:
     needed. `grain_angle` (rad) is the grain's direction on flat panels, `room` the share of the slack to the leather's
     limits that is left unused, `edge_length` (mm) that of the meshes that files are made from. `edging` is what the
     pieces' edges are given. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
-    mirror images.
+    mirror images. A `lining` is glued in; None: it has none.
     """
 
     limb: Limb
@@ -45,6 +46,7 @@ class Design:
     hardened: bool
     edge_length: float
     edging: Edging = USUAL
+    lining: Lining | None = None
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

@@ -17,7 +17,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added
 from flatten.pattern.holes import rows_inside
 from flatten.pattern.model import Join, Piece
-from flatten.pattern.piece import Pattern, TitleBlock, pattern_from
+from flatten.pattern.piece import NO_WISHES, Pattern, TitleBlock, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.report.model import PanelReport
 from flatten.steps import Announce, Step
@@ -57,11 +57,24 @@ class Flats:
 
 
 @dataclass(frozen=True, eq=False)
+class Lined:
+    """A lining's panels laid flat, and which were made symmetrical and what that took; none without a lining."""
+
+    panels: tuple[PanelReport, ...] = ()
+    even: tuple[Evened, ...] = ()
+
+
+UNLINED = Lined()
+"""No lining."""
+
+
+@dataclass(frozen=True, eq=False)
 class Laid:
     """A design laid flat: the surface that the leather lies on, what each panel asks of it, and what `Flats` tells.
 
     `panels` are the base's, and `parts` those of the parts beside it, laid flat each by itself. `added` are the holes
     and lines that they want, one for each panel of the base and then for each part; empty where there are no parts.
+    The lining's panels come after all others.
     """
 
     design: Design
@@ -71,11 +84,12 @@ class Laid:
     coarse: tuple[FlatPanel, ...] = ()
     parts: tuple[PanelReport, ...] = ()
     added: tuple[Added, ...] = ()
+    lined: Lined = UNLINED
 
     @property
     def all_panels(self) -> tuple[PanelReport, ...]:
-        """The base's panels, then those of the parts beside it."""
-        return (*self.panels, *self.parts)
+        """The base's panels, then those of the parts beside it, then the lining's."""
+        return (*self.panels, *self.parts, *self.lined.panels)
 
     @property
     def fits(self) -> bool:
@@ -278,7 +292,7 @@ def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
 
 def _drawn_all(laid: Laid, *, opposite: bool, language: Language) -> tuple[tuple[Piece, ...], tuple[Join, ...]]:
     """The pieces of all panels, the base's first, and how the base's close."""
-    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in laid.all_panels]
+    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in (*laid.panels, *laid.parts)]
     count = len(laid.panels)
     added = laid.added or (NOTHING,) * len(flats)
     base = drawn(laid.design, flats[:count], even=laid.even, added=added[:count], opposite=opposite, language=language)
@@ -286,7 +300,15 @@ def _drawn_all(laid: Laid, *, opposite: bool, language: Language) -> tuple[tuple
         drawn(laid.design, (flat,), even=(), added=(more,), part=panel, opposite=opposite, language=language).pieces
         for panel, flat, more in zip(laid.parts, flats[count:], added[count:], strict=True)
     )
-    return (*base.pieces, *(piece for pieces in parts for piece in pieces)), base.joins
+    linings = _linings_drawn(laid, opposite=opposite, language=language) if laid.lined.panels else ()
+    return (*base.pieces, *(piece for pieces in parts for piece in pieces), *linings), base.joins
+
+
+def _linings_drawn(laid: Laid, *, opposite: bool, language: Language) -> tuple[Piece, ...]:
+    """The pieces of the lining: larger than the leather by its allowance, and without the leather's holes."""
+    flats = [panel.flat for panel in laid.lined.panels]
+    first = laid.lined.panels[0]
+    return drawn(laid.design, flats, even=laid.lined.even, part=first, opposite=opposite, language=language).pieces
 
 
 def drawn(
@@ -308,6 +330,7 @@ def drawn(
     limb = design.limb
     sides = ("left", "right")
     side = sides[(limb.side == "left") == opposite]
+    lining = part is not None and part.part == "lining"
     return pattern_from(
         flats,
         TitleBlock(
@@ -316,9 +339,11 @@ def drawn(
             design.wear.thickness if part is None else part.bend.thickness,
             design.piece or name(limb.kind.piece, language),
             "base" if part is None else part.part,
+            design.lining.allowance if lining and design.lining is not None else 0.0,
+            design.wear.lining if part is None else 0.0,
         ),
         mirrored=limb.frame.mirrored != opposite,
-        fastenings=design.fastenings,
+        fastenings=NO_WISHES if lining else design.fastenings,
         girths=[Landmark("widest", limb.height_of("widest"))],
         even=even,
         added=added,

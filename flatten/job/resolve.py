@@ -19,6 +19,7 @@ from flatten.tolerances import EDGE_FINE, EDGE_QUICK
 from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
 from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import RIVETED_OVERLAP, default_bottom, default_top, edge, shape_heights
+from flatten.worn.lining import Lining
 from flatten.worn.neutral import Wear
 from flatten.worn.panel import SeamCutError
 from flatten.worn.rise import STEP_THICKNESSES, Lip
@@ -62,6 +63,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         hardened=job.leather.hardened,
         edge_length=EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK,
         edging=Edging(job.piece.corners),
+        lining=_lining(job),
     )
 
 
@@ -94,8 +96,21 @@ def _wear(job: Job) -> Wear:
     front, outside, back, inside = (getattr(job.wear.under, quarter) for quarter in QUARTERS)
     leather, wear = job.leather, job.wear
     return Wear(
-        (front, outside, back, inside), wear.ease, leather.thickness, leather.neutral, wear.hollows, job.scan.over
+        (front, outside, back, inside),
+        wear.ease,
+        leather.thickness,
+        leather.neutral,
+        wear.hollows,
+        job.scan.over,
+        0.0 if job.lining is None else job.lining.thickness,
     )
+
+
+def _lining(job: Job) -> Lining | None:
+    if job.lining is None:
+        return None
+    allowance = job.lining.allowance
+    return Lining(job.lining.thickness, 0.0 if allowance == "flush" else allowance)
 
 
 def _beyond(seams: tuple[Seam, ...], *, thickness: float) -> float:

@@ -27,6 +27,7 @@ from flatten.job.amounts import (
     is_number,
 )
 from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.lining import GivenLining
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
@@ -257,6 +258,7 @@ class Job(FrozenSettings):
     other_scan: OtherScan = OtherScan()
     wear: WearSettings = WearSettings()
     leather: LeatherSettings = LeatherSettings()
+    lining: GivenLining = None
     sure: Annotated[tuple[Sure, ...], PlainValidator(sure_from), PlainSerializer(sure_table)] = ()
     edges: EdgeSettings = EdgeSettings()
     seam: Annotated[tuple[SeamSettings, ...], Field(min_length=1)] = (SeamSettings(),)

@@ -20,6 +20,13 @@ DRY = Limits(0.02, 0.02, 0.01, 0.01, "dry")
 HARD = Limits(0.10, 0.10, 0.05, 0.05, "hard")
 """What hard work over a former and clamps may still reach; beyond it, expect failure. From memory: an opinion."""
 
+THIN_LEATHER = Limits(0.08, 0.08, 0.05, 0.05, "lining")
+"""Thin lining leather, or cloth cut on the bias, glued in damp over a shape: it gives more than thick leather, and more
+than what it lies on. From memory: an opinion."""
+
+LINING = LeatherLimits(dry=THIN_LEATHER, cased=THIN_LEATHER, in_force=THIN_LEATHER)
+"""Those of a lining: a strip test of the leather says nothing of it, and it is not formed, so it shrinks by nothing."""
+
 PRESETS = {
     "cased": LeatherLimits(dry=DRY, cased=CASED, in_force=CASED),
     "dry": LeatherLimits(dry=DRY, cased=CASED, in_force=DRY),

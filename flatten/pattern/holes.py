@@ -52,14 +52,21 @@ Wishes = Mapping[str, Fastening | DartClosing]
 Punched = tuple[tuple[tuple[Hole, ...], ...], tuple[Join, ...]]
 
 
-def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness: float, by_share: bool) -> Punched:
+def punched(
+    pieces: Sequence[tuple[Side, ...]],
+    *,
+    fastenings: Wishes,
+    thickness: float,
+    by_share: bool,
+    lining: float = 0.0,
+) -> Punched:
     """The holes of each piece, given its sides, and how each seam and dart is joined by them.
 
     All mates of a seam, on whichever piece, get equally many, counted upwards. Eyelets and straps stand at equal
     fractions of their sides' arc lengths, so that mates face each other. Rivets and stitches go through two layers, so
     they stand at equal chart heights, and so do straps that are placed by height; with `by_share` (symmetrical pieces)
     at equal fractions too. End holes are as far from the corners' other edges as all holes are from their own. A seam
-    that is open gets none; a dart or slash gets its stop hole.
+    that is open gets none; a dart or slash gets its stop hole. What is held also goes through a `lining`, mm.
 
     Raises PatternError where a side is too short for two holes, or a seam cannot be closed in the way wished for.
     """
@@ -76,7 +83,7 @@ def punched(pieces: Sequence[tuple[Side, ...]], *, fastenings: Wishes, thickness
             row_of(pieces[i], side, piece=i, away=away, by_share=shares, stops=_discs(holes[i])) for i, side in mates
         ]
         found, join = _joined(name, rows, fastening, thickness)
-        join = replace(join, strip=_strip(join, fastenings.get(name)))
+        join = replace(join, strip=_strip(join, fastenings.get(name)), stack=join.stack + lining)
         for row, more in zip(rows, found, strict=True):
             holes[row.piece] += more
         joins.append(join)

@@ -16,6 +16,7 @@ from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
 from flatten.pattern.edging import USUAL, Edging
 from flatten.pattern.fastening import DartClosing, edge_distance
+from flatten.pattern.grown import grown
 from flatten.pattern.holes import HOLE_FIT, Wishes, check_holes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
@@ -59,13 +60,16 @@ class Pattern:
 class TitleBlock:
     """What stands on each piece of a limb: the job's name, the `side` ("left" or "right"), the leather's `thickness`
     (mm), and what is made (`work`), such as "shin guard"; the panel's name follows it where there are several or it is
-    another `part` than the "base", and stands alone without it."""
+    another `part` than the "base", and stands alone without it. It is cut larger by an `allowance` (mm) all round, and
+    a `lining` (mm) is glued beneath it."""
 
     job: str
     side: str
     thickness: float
     work: str | None = None
     part: str = "base"
+    allowance: float = 0.0
+    lining: float = 0.0
 
 
 def pattern_from(
@@ -103,7 +107,7 @@ def pattern_from(
     folded = {entry.panel for entry in even if entry.panel == entry.mate}
     for own, name in zip(sides, called, strict=True):
         outline_of(tuple(side.path for side in own), name)
-    seams, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even))
+    seams, joins = punched(sides, fastenings=fastenings, thickness=thickness, by_share=bool(even), lining=title.lining)
     every = added or (NOTHING,) * len(flats)
     layers = [
         added_holes(more, wearers_uv(flat, mirrored=mirrored), flat.panel.mesh.faces)
@@ -115,7 +119,8 @@ def pattern_from(
     texts = (say.text(side_up, language), title.job, say.text(leather, language))
     pieces = []
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
-        outline = outline_of(rounded(own, bends).paths, name)
+        net = outline_of(rounded(own, bends).paths, name)
+        outline = grown(net, title.allowance) if title.allowance else net
         shape = shape_of(outline)
         uv = wearers_uv(flat, mirrored=mirrored)
         more = every[i]
@@ -131,6 +136,8 @@ def pattern_from(
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         along = _side_names(own, joins, language)
+        if title.allowance:
+            lines = (*lines, Mark("trim", net))
         lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
         marks = (*lines, *written.marks)
         pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends))

@@ -98,6 +98,7 @@ def worn_message(wear: Wear) -> Message:
         ease=wear.ease,
         thickness=wear.thickness,
         offset=mean_offset(wear),
+        lining=message("lining.beneath", thickness=wear.lining) if wear.lining else None,
         over=message("report.worn over", over=wear.over) if wear.over else None,
     )
 

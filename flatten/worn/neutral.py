@@ -49,7 +49,7 @@ class Wear:
     `under` is the padding and clothing at the bearings 0, π/2, π and 3π/2, smooth between; `ease` is added to
     the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface. Hollows of
     the scanned sections up to `hollows` wide are spanned before anything lies on them. `over` was worn for the scan,
-    whose surface lies that far off the skin.
+    whose surface lies that far off the skin. A `lining` is glued to the leather's inner face.
     """
 
     under: tuple[float, float, float, float]
@@ -58,16 +58,17 @@ class Wear:
     neutral: float
     hollows: float = 0.0
     over: float = 0.0
+    lining: float = 0.0
 
     def offset(self, bearing: Floats) -> Floats:
-        """Distance (N,) of the neutral surface from the scanned one: under + ease/2π + neutral·thickness − over.
+        """Distance (N,) of the neutral surface from the scanned: under + ease/2π + lining + neutral·thickness − over.
 
         It is below 0 where the leather's mid-line lies inside what was worn for the scan.
         """
         quarter = np.linspace(0.0, 2 * np.pi, 5)
         under = CubicSpline(quarter, [*self.under, self.under[0]], bc_type="periodic")
         layers = under(np.mod(bearing, 2 * np.pi)) + self.ease / (2 * np.pi) + self.neutral * self.thickness
-        return layers - self.over
+        return layers + self.lining - self.over
 
 
 @dataclass(frozen=True, eq=False)

@@ -118,7 +118,7 @@ class _Section:
         towards = points[0] - centre
         across = np.array([-towards[1], towards[0]]) / np.hypot(*towards)
         spread = points @ across
-        inside = wear.ease / np.pi + 2 * wear.neutral * wear.thickness
+        inside = wear.ease / np.pi + 2 * (wear.neutral * wear.thickness + wear.lining)
         return cls(height, points, float(spread.max() - spread.min()) - inside)
 
     def opens(self, gap: float, thickness: float) -> float:

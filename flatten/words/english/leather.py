@@ -87,6 +87,7 @@ _SOURCES = {
         "which is an opinion."
     ),
     "given": "They are your own figures.",
+    "lining": "They are those of thin lining leather or cloth, an opinion.",
 }
 
 

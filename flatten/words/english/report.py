@@ -125,7 +125,9 @@ def smoothed(ripples: float, noise: float) -> str:
     )
 
 
-def worn(least: float, most: float, ease: float, thickness: float, offset: float, over: str | None) -> str:
+def worn(
+    least: float, most: float, ease: float, thickness: float, offset: float, lining: str | None, over: str | None
+) -> str:
     """What lies between skin and leather, and how far out the leather's mid-line is."""
     layer = mm(least) if least == most else f"{least:.0f} to {mm(most)}"
     said = (
@@ -133,7 +135,7 @@ def worn(least: float, most: float, ease: float, thickness: float, offset: float
         f"is {thickness:.1f} mm thick. So the line in it that bending leaves alone lies {offset:.1f} mm off the skin, "
         "and the piece is made to that line."
     )
-    return said if over is None else f"{said} {over}"
+    return " ".join([said, *(more for more in (lining, over) if more is not None)])
 
 
 def worn_over(over: float) -> str:
