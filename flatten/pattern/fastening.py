@@ -31,6 +31,10 @@ STITCH_ROW = 3.5
 STRAP_ASIDE = 5.0
 """mm of leather beside a strap, between it and the top or bottom edge. Common practice."""
 
+STRAP_ROW = 10.0
+"""mm from the edge to the first rivet of a strap, at least: half a cap of 9 mm, half a hole of 4 mm and leather.
+From memory."""
+
 STRAP_RIVETS = 15.0
 """mm between the two rivets that hold a strap's end. Common practice."""
 

@@ -42,7 +42,8 @@ _BY_LENGTH = {"thread": THREAD_STEP, "strap leather": STRAP_LEATHER_STEP}
 
 @dataclass(frozen=True)
 class Hardware:
-    """`count` like things for one use: what a seam, dart, plate or lame (`what`) of the name `seam` is closed by.
+    """`count` like things for one use: what a seam, dart, plate or lame (`what`; rivets of straps: "strap", "buckle
+    strap") of the name `seam` is closed by.
 
     `name` is "eyelet", "rivet", "snap", "lace", "thread", "strap", "buckle strap", "buckle" or "strip". `length` is
     what is needed, `sold` what to ask for: of an eyelet's barrel, a rivet's or snap's post, a lace, a seam's thread, a
@@ -194,13 +195,13 @@ def _for_straps(join: Join) -> list[Hardware]:
 
     buckle = Hardware("buckle", join.what, join.name, join.count, width=buckle_for(join.strap))
     if join.slotted:
-        held = replace(join, diameter=STRAP_RIVET)
+        held = replace(join, diameter=STRAP_RIVET, what="strap")
         return [cut("strap", slotted_strap(join)), buckle, _set_in("rivet", held, 2 * join.count, 2.0 * strap)]
     return [
         cut("strap", tongue_strap(join)),
         cut("buckle strap", buckle_strap(join)),
         buckle,
         # The tongue strap lies once on the leather, the buckle's twice.
-        _set_in("rivet", join, 2 * join.count, join.stack),
-        _set_in("rivet", join, 2 * join.count, join.stack + strap),
+        _set_in("rivet", replace(join, what="strap"), 2 * join.count, join.stack),
+        _set_in("rivet", replace(join, what="buckle strap"), 2 * join.count, join.stack + strap),
     ]

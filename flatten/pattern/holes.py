@@ -17,6 +17,7 @@ from flatten.pattern.fastening import (
     STITCH_ROW,
     STRAP_ASIDE,
     STRAP_RIVETS,
+    STRAP_ROW,
     STRAP_SLOT,
     STRAP_SLOT_PLAY,
     USUAL,
@@ -136,7 +137,9 @@ def _row_distance(fastening: Fastening, thickness: float) -> float:
     if isinstance(fastening, Stitching):
         return STITCH_ROW
     kind, size = _hole_kind(fastening)
-    return edge_distance(kind, size, thickness) + (SLOT_SAGITTA if kind == "slot" else 0.0)
+    least = edge_distance(kind, size, thickness)
+    # The tongue's tightest hole comes to the edge, and must not lie under the cap of the rivet beside it.
+    return max(least, STRAP_ROW) if kind == "strap rivet" else least + (SLOT_SAGITTA if kind == "slot" else 0.0)
 
 
 def _hole_kind(fastening: Fastening) -> tuple[str, float]:

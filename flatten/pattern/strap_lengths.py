@@ -80,9 +80,9 @@ def buckle_strap(join: Join) -> StrapCut:
         ("rivets", STRAP_RIVETS),
         ("to edge", join.row),
         ("bar", BUCKLE_FOLD),
-        ("to edge", join.row),
-        ("rivets", STRAP_RIVETS),
-        ("end", STRAP_END),
+        ("from edge", join.row),
+        ("rivets again", STRAP_RIVETS),
+        ("behind", STRAP_END),
     )
     whole = 2.0 * half + BUCKLE_FOLD
     ends = (STRAP_END, STRAP_END + STRAP_RIVETS)

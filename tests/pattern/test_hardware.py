@@ -108,6 +108,13 @@ def test_a_tongues_middle_hole_lies_over_the_other_edge_where_the_bar_is():
     assert [at - narrow.planned for at in narrow.holes] == pytest.approx([-10, 0, 10, 20])
 
 
+def test_no_hole_of_the_tongue_lies_under_the_cap_of_a_rivet():
+    """Caps of 9 mm over holes of 3 mm, holes of 4 mm for the pin: from memory."""
+    for gap in (15.0, 20.0, 40.0):
+        cut = tongue_strap(join("strapped", **{**STRAPPED, "row": 10.0, "apart": gap + 20.0}))
+        assert cut.holes[0] - cut.rivets[1] > 0.5 * 9.0 + 0.5 * 4.0
+
+
 def test_a_buckles_strap_is_its_own_mirror_image_about_the_pin():
     cut = buckle_strap(join("strapped", **STRAPPED))
     assert sum(length for _, length in cut.parts) == pytest.approx(cut.length)

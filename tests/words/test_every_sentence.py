@@ -39,7 +39,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "half": ("upper", "lower", "buckles", "straps"),
     "held_by": tuple(kind.held_by for kind in KINDS.values()),
     "item": ("eyelet", "rivet", "snap", "lace", "thread", "strap", "buckle strap", "buckle", "strip"),
-    "joined": ("seam", "dart", "slash", "plate", "lame", "lining", "edge"),
+    "joined": ("seam", "strap", "buckle strap", "dart", "slash", "plate", "lame", "lining", "edge"),
     "kind": tuple(KINDS),
     "kept": ("large", "largest", "picked"),
     "kept_by": ("side", "eyelet", "rivet", "strap rivet", "slot", "stitch", "notch"),

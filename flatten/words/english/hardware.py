@@ -7,6 +7,8 @@ from flatten.words.language import Sentence, fixed
 
 _NOUNS = {
     "seam": "the seam",
+    "strap": "the straps of",
+    "buckle strap": "the buckles’ straps of",
     "dart": "the dart",
     "slash": "the slash",
     "plate": "the plate",
@@ -23,6 +25,9 @@ STRAP_PARTS = {
     "holes": "to the last hole",
     "tip": "for the tip",
     "bar": "round the buckle’s bar",
+    "from edge": "back to the third rivet",
+    "rivets again": "to the fourth",
+    "behind": "behind it",
     "fold": "turned back at the buckle",
     "to slot": "from the bar to the slot beside it",
     "beneath": "beneath both edges to the other slot",
@@ -85,7 +90,9 @@ def strap(
     """How a strap is cut, from its square end."""
     told = [f"from its square end {', '.join(parts)}", f"rivet holes at {listed(rivets)} mm"]
     if pin is not None:
-        told.append(f"a slot for the buckle’s pin about {mm(pin)}, {pin_slot:g} × {hole:g} mm, where it is folded")
+        told.append(
+            f"a slot for the buckle’s pin, {pin_slot:g} × {hole:g} mm, with its middle at {mm(pin)}, where it is folded"
+        )
     if holes:
         closes = "" if planned is None else f", of which that at {mm(planned)} closes it as planned"
         told.append(f"holes of {hole:g} mm in the tongue at {listed(holes)} mm{closes}")
@@ -119,11 +126,11 @@ def total(
         ),
         "rivet": (
             f"{count} two-part rivet{s}, post {sold:g} mm long ({needed}) and about {inner:g} mm thick, cap about "
-            f"{flange:g} mm, for holes of {hole:g} mm; try one on scraps of the same thickness"
+            f"{flange:g} mm, for holes of {hole:g} mm"
         ),
         "snap": (
             f"{count} snap{s} (press stud{s}), cap about {flange:g} mm ({lines} lines), "
-            f"posts {sold:g} mm long ({needed}), for holes of {hole:g} mm; try one on scraps of the same thickness"
+            f"posts {sold:g} mm long ({needed}), for holes of {hole:g} mm"
         ),
         "buckle": f"{count} buckle{s} with a pin, for straps {width:g} mm wide",
         "strap leather": (
@@ -160,7 +167,7 @@ SENTENCES: dict[str, Sentence] = {
     "hardware.hole": hole,
     "hardware.buckle": buckle,
     "hardware.spares": fixed(
-        "Buy a tenth more of what is set with a tool: some are spoilt in setting. Take a scrap of the leather to the "
-        "shop."
+        "Buy a tenth more of what is set with a tool: some are spoilt in setting. Take scraps as thick as "
+        "what they hold to the shop, and try one of each on them."
     ),
 }
