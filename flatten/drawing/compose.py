@@ -60,10 +60,12 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
     holes = [hole for piece in pieces for hole in piece.holes if hole.kind != "stop"]
     crosses = (path for hole in holes if hole.after for path in cross(hole))
     slots = {name: tuple(slot_rim(hole) for hole in holes if hole.run and _layer(hole) == name) for name in LAYERS}
+    drawn = [mark for piece in pieces for mark in piece.marks]
     paths = {
         **slots,
         "CUT": tuple(cut_line(piece) for piece in pieces),
-        "MARK": (*(mark.path for piece in pieces for mark in piece.marks), *slots["MARK"], *crosses, *marks),
+        "STITCH": tuple(mark.path for mark in drawn if mark.kind == "stitch line"),
+        "MARK": (*(mark.path for mark in drawn if mark.kind != "stitch line"), *slots["MARK"], *crosses, *marks),
     }
     circles = {
         name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if not hole.run and _layer(hole) == name)

@@ -87,6 +87,7 @@ StrapHeights = Annotated[
 
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 StrapWidth = Annotated[float, _within(8.0, 60.0), AsText]
+LineDistance = Annotated[float, _within(0.0, 60.0), AsText]
 CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]
 """mm, 0 for points; None for "auto"."""
 

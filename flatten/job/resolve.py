@@ -36,7 +36,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     """What a job asks for on a limb with that skin.
 
     Raises CutError where an edge or a seam cannot be: the scan does not show what the edge goes by, or points are no
-    line up the limb.
+    line up the limb; PatternError where the stitch holes of edges would run into one another.
     """
     bottom, top = edges_of(job, limb, trusted=skin.trusted)
     seams = tuple(_seam(seam, thickness=job.leather.thickness) for seam in job.seam)
@@ -62,7 +62,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         mirrored=job.piece.pair in ("mirrored", "mean"),
         hardened=job.leather.hardened,
         edge_length=EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK,
-        edging=Edging(job.piece.corners),
+        edging=_edging(job),
         lining=_lining(job),
     )
 
@@ -89,6 +89,12 @@ def _edge(title: str, given: EdgeHeights, usual: Callable[[], tuple[float, ...]]
     default = usual() if given.shape == "auto" or given.height is None else ()
     shaped = shape_heights(given.shape, height=given.height, by=given.by, default=default)
     return edge(title, tuple(auto if own is None else own for own, auto in zip(asked, shaped, strict=True)))
+
+
+def _edging(job: Job) -> Edging:
+    """What the edges of the pieces are given. Raises PatternError where stitch holes would run into one another."""
+    lines = job.edges.lines
+    return Edging(job.piece.corners, lines.bevel, lines.border, lines.stitch, lines.stitching)
 
 
 def _wear(job: Job) -> Wear:

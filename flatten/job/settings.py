@@ -27,6 +27,7 @@ from flatten.job.amounts import (
     is_number,
 )
 from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.edge_lines import EdgeLineSettings
 from flatten.job.lining import GivenLining
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.sides import in_quarters
@@ -214,11 +215,12 @@ class FlareSettings(FrozenSettings):
 
 
 class EdgeSettings(FrozenSettings):
-    """The edges: "auto", one height all round, or heights at the quarters."""
+    """The edges: "auto", one height all round, or heights at the quarters; their lips, and the lines along them."""
 
     top: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
     bottom: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
     flare: FlareSettings = FlareSettings()
+    lines: EdgeLineSettings = EdgeLineSettings()
 
 
 class PieceSettings(FrozenSettings):

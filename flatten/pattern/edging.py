@@ -1,16 +1,39 @@
-"""What a piece's edges are given: how its corners are rounded."""
+"""What a piece's edges are given: rounded corners, and lines at a distance, with their stitches."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import shapely
+
+from flatten.pattern.corners import Rounded
+from flatten.pattern.fastening import Stitching, hole_distance
+from flatten.pattern.model import Hole, Mark, Path
+from flatten.pattern.naming import EDGE_STITCH
+from flatten.pattern.offsets import inside_lines
+from flatten.pattern.outline import Side
+from flatten.pattern.path import along
+from flatten.pattern.stitches import stitch_places
+
+USUAL_STITCHES = Stitching()
+"""Stitches along edges where nobody says more."""
 
 
 @dataclass(frozen=True)
 class Edging:
-    """What the edges of all pieces are given. `radius` is that of their corners, mm (0: points); None: the usual one,
-    smaller where there is no room for it."""
+    """What the edges of pieces are given. `radius` is that of their corners, mm (0: points); None: the usual one,
+    smaller where there is no room for it.
+
+    `bevel`, `border` and `stitch` are how far inside the edges those lines run, mm, 0 for none: how far a beveller
+    takes the edge off, where tooling ends, and where a row of stitches runs, with holes as `stitching` has them.
+    """
 
     radius: float | None = None
+    bevel: float = 0.0
+    border: float = 0.0
+    stitch: float = 0.0
+    stitching: Stitching = USUAL_STITCHES
 
 
 USUAL = Edging()
@@ -18,3 +41,55 @@ USUAL = Edging()
 
 POINTED = Edging(radius=0.0)
 """Edges as the panels have them, with points for corners."""
+
+EDGE_LINES = ("bevel line", "border line", "stitch line")
+"""The kinds of marks that run along edges."""
+
+
+def edge_lines(
+    sides: tuple[Side, ...], cut: Rounded, edging: Edging, *, shape: shapely.Polygon, closed: frozenset[str]
+) -> tuple[Mark, ...]:
+    """The lines along the edges of a piece that lie open when it is worn, each an exact offset of them.
+
+    No line runs along sides that are `closed` edge to edge or lie beneath other leather, and no stitches along a side
+    that has stitches of its seam already.
+    """
+    marks = []
+    for kind, distance in zip(EDGE_LINES, (edging.bevel, edging.border, edging.stitch), strict=True):
+        if distance:
+            open_sides = [_lies_open(side, closed, stitched=kind == "stitch line") for side in sides]
+            marks += [Mark(kind, line) for line in inside_lines(_rim(cut, open_sides), distance, shape=shape)]
+    return tuple(marks)
+
+
+def edge_stitches(
+    lines: Sequence[Mark], edging: Edging, holes: Sequence[Hole], *, thickness: float
+) -> tuple[Hole, ...]:
+    """The holes of the stitch lines among `lines`, a full pitch from the other `holes` of the piece or more."""
+    stitching = edging.stitching
+    own = hole_distance("stitch", stitching.diameter, thickness)
+    away = [
+        hole_distance(hole.kind, hole.diameter, thickness) + (own if hole.kind == "stop" else 0.0) for hole in holes
+    ]
+    return tuple(
+        Hole(float(x), float(y), stitching.diameter, "stitch", "edge", EDGE_STITCH)
+        for mark in lines
+        if mark.kind == "stitch line"
+        for x, y in along(mark.path, stitch_places(mark.path, stitching.pitch, holes, away))[0]
+    )
+
+
+def _lies_open(side: Side, closed: frozenset[str], *, stitched: bool) -> bool:
+    if side.kind == "edge":
+        return True
+    return side.name not in closed and side.layer != "lower" and not (stitched and side.kind == "stitched")
+
+
+def _rim(cut: Rounded, open_sides: Sequence[bool]) -> list[tuple[Path, bool]]:
+    """The parts of an outline in turn, and whether a line runs along each: along an arc where it does on both sides."""
+    found = []
+    for k, (path, arc) in enumerate(zip(cut.sides, cut.arcs, strict=True)):
+        found.append((path, open_sides[k]))
+        if arc is not None:
+            found.append((arc, open_sides[k] and open_sides[(k + 1) % len(open_sides)]))
+    return found

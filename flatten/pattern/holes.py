@@ -1,4 +1,4 @@
-"""Holes of every kind of seam and dart: mates match one to one, and no hole lies too near an edge or another hole."""
+"""Holes of every kind of seam and dart: mates match one to one."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.fastening import (
-    BETWEEN_FLANGES,
     GREATEST_PITCH,
     LEAST_PITCH,
     STITCH_ROW,
@@ -28,18 +26,12 @@ from flatten.pattern.fastening import (
     Stitching,
     Strapping,
     edge_distance,
-    hole_distance,
 )
 from flatten.pattern.model import Hole, Join, PatternError
 from flatten.pattern.outline import Side
-from flatten.pattern.rims import spine
 from flatten.pattern.rows import Row, common_run, evenly, mean_length, row_of
-from flatten.pattern.sizes import flange_of
 from flatten.pattern.strap_lengths import STRAP_THICKNESS
 from flatten.pattern.strap_places import strap_heights, strap_places
-
-HOLE_FIT = 0.05
-"""mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
 
 SLOT_SAGITTA = 1.0
 """mm. A slot's straight run stands so much further from a side that may bend: 22 mm on a bend of 60 mm radius."""
@@ -266,47 +258,3 @@ def _intervals(name: str, room: float, fastening: Lacing | Riveting | Stitching)
     fewest, most = int(np.ceil(room / GREATEST_PITCH)), int(room / LEAST_PITCH)
     # Between 40 and 50 mm no count is within the bounds; the wanted one is then the nearest.
     return min(max(wanted, fewest), most) if bounded and fewest <= most else wanted
-
-
-def check_holes(shape: shapely.Polygon, holes: tuple[Hole, ...], *, thickness: float, name: str) -> None:
-    """Raises PatternError, with the place, where a hole's centre is too near an edge or another hole.
-
-    The distances are `edge_distance` and `hole_distance`; between two holes the larger one's holds, and from a stop
-    hole the other's beyond its rim. What is set into holes keeps BETWEEN_FLANGES from what is set into others.
-    """
-    if not holes:
-        return
-    spines = np.array([spine(hole) for hole in holes])
-    away = np.array([edge_distance(hole.kind, hole.diameter, thickness) for hole in holes])
-    _check_edges(shape, holes, spines, away, name)
-    between = shapely.distance(spines[:, None], spines[None])
-    np.fill_diagonal(between, np.inf)
-    own = np.array([hole_distance(hole.kind, hole.diameter, thickness) for hole in holes])
-    stop = np.array([hole.kind == "stop" for hole in holes])
-    apart = np.where(stop[:, None] | stop[None], own[:, None] + own[None], np.maximum(own[:, None], own[None]))
-    half = np.array([0.5 * flange_of(hole.kind, hole.diameter) for hole in holes])
-    covered = (half[:, None] > 0.0) & (half[None] > 0.0)
-    apart = np.maximum(apart, np.where(covered, half[:, None] + half[None] + BETWEEN_FLANGES, 0.0))
-    at = np.unravel_index(np.argmin(between - apart), between.shape)
-    if between[at] < apart[at] - HOLE_FIT:
-        hole = holes[at[0]]
-        raise PatternError(
-            f"two holes of piece '{name}' near ({hole.x:.0f}, {hole.y:.0f}) mm are {between[at]:.1f} mm apart; "
-            f"they must be {apart[at]:.1f} mm apart: use smaller holes, a wider pitch or a wider piece"
-        )
-
-
-def _check_edges(
-    shape: shapely.Polygon, holes: tuple[Hole, ...], spines: NDArray[np.object_], away: Floats, name: str
-) -> None:
-    inside = shapely.contains(shape, spines) | np.array([hole.kind == "stop" for hole in holes])
-    to_edge = np.where(inside, shapely.distance(shape.exterior, spines), -1.0)
-    worst = int(np.argmin(to_edge - away))
-    if to_edge[worst] >= away[worst] - HOLE_FIT:
-        return
-    hole = holes[worst]
-    found = "outside the piece" if to_edge[worst] < 0.0 else f"{to_edge[worst]:.1f} mm from an edge"
-    raise PatternError(
-        f"a hole of piece '{name}' at ({hole.x:.0f}, {hole.y:.0f}) mm is {found}; it must be {away[worst]:.1f} mm "
-        "inside: use smaller holes, a wider overlap or a wider piece"
-    )

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 
 from flatten.pattern.model import Hole
 
+EDGE_STITCH = "edge stitch"
+"""What a hole has for its side that belongs to a row of stitches along the edges."""
+
 
 def side_called(kind: str, name: str) -> str:
     """What a side of a piece is called: "the bottom edge", "seam 'back'", "dart 'heel'"."""
@@ -26,6 +29,9 @@ def holes_called(holes: Sequence[Hole]) -> tuple[str, ...]:
     for hole in holes:
         counts[hole.kind, hole.seam, hole.side] += 1
         kind = "stop hole" if hole.kind == "stop" else hole.kind
+        if hole.side == EDGE_STITCH:
+            names.append(f"{EDGE_STITCH} {counts[hole.kind, hole.seam, hole.side]}")
+            continue
         whose = "dart" if hole.seam in darts else "seam" if hole.side else "part"
         names.append(f"{kind} {counts[hole.kind, hole.seam, hole.side]} of {whose} '{hole.seam}'")
     return tuple(names)

@@ -14,10 +14,11 @@ from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
-from flatten.pattern.edging import USUAL, Edging
+from flatten.pattern.distances import HOLE_FIT, check_holes, check_lines, rims_of
+from flatten.pattern.edging import EDGE_LINES, USUAL, Edging, edge_lines, edge_stitches
 from flatten.pattern.fastening import DartClosing, edge_distance
 from flatten.pattern.grown import grown
-from flatten.pattern.holes import HOLE_FIT, Wishes, check_holes, punched
+from flatten.pattern.holes import Wishes, punched
 from flatten.pattern.isoline import isolines
 from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
 from flatten.pattern.mirrored import even_sides
@@ -119,19 +120,24 @@ def pattern_from(
     texts = (say.text(side_up, language), title.job, say.text(leather, language))
     pieces = []
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
-        net = outline_of(rounded(own, bends).paths, name)
+        cut = rounded(own, bends)
+        net = outline_of(cut.paths, name)
         outline = grown(net, title.allowance) if title.allowance else net
         shape = shape_of(outline)
+        touching = closed_edge_to_edge(own, _openings(fastenings))
+        edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
+        check_lines(edges, found, name=name)
+        found = (*found, *edge_stitches(edges, edging, found, thickness=thickness))
         uv = wearers_uv(flat, mirrored=mirrored)
         more = every[i]
-        check_holes(shape, found, thickness=thickness, name=name)
+        check_holes(shape, found, thickness=thickness, name=name, rims=rims_of(own, cut))
         centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
         lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, more, language)
         skived = _skive_marks(
             flats, i, uv, {join.name: join.skive for join in joins}, line_region(shape, found), language
         )
         # On a lower layer that line is drawn already: the upper one's edge comes there.
-        lines = (*lines, *(mark for layer, _, mark in skived if layer == "upper"))
+        lines = (*edges, *lines, *(mark for layer, _, mark in skived if layer == "upper"))
         names = (*names, *((text, mark) for _, text, mark in skived))
         angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
@@ -142,6 +148,11 @@ def pattern_from(
         marks = (*lines, *written.marks)
         pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends))
     return Pattern(tuple(pieces), joins)
+
+
+def _openings(fastenings: Wishes) -> frozenset[str]:
+    """The names of the slashes that stay open."""
+    return frozenset(name for name, wish in fastenings.items() if isinstance(wish, DartClosing) and wish.opening > 0.0)
 
 
 def _corners(
@@ -158,9 +169,6 @@ def _corners(
 
     Raises PatternError where a radius that is asked for has no room.
     """
-    openings = frozenset(
-        name for name, wish in fastenings.items() if isinstance(wish, DartClosing) and wish.opening > 0.0
-    )
     found = [
         corners_of(
             own,
@@ -170,7 +178,7 @@ def _corners(
                 punched_here,
                 [edge_distance(hole.kind, hole.diameter, thickness) - HOLE_FIT for hole in punched_here],
             ),
-            closed=closed_edge_to_edge(own, openings),
+            closed=closed_edge_to_edge(own, _openings(fastenings)),
         )
         for own, name, punched_here in zip(sides, called, holes, strict=True)
     ]
@@ -188,11 +196,12 @@ def _written(
 ) -> tuple[tuple[Mark, ...], Written]:
     """The lines that are drawn on a piece, and all that is written beside them; its grain runs along `angle`.
 
-    Where the label or the grain arrow finds no room, the lines lose their names, then all but notches go.
+    Where the label or the grain arrow finds no room, the lines lose their names, then all but notches and lines along
+    edges go.
 
     Raises PatternError where there is no room even then.
     """
-    bare = tuple(mark for mark in lines if mark.kind == "notch")
+    bare = tuple(mark for mark in lines if mark.kind in ("notch", *EDGE_LINES))
     for drawn, named in ((lines, names), (lines, ())):
         try:
             return drawn, _label(free, texts, angle, drawn, named, along, language)

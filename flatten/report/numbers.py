@@ -19,7 +19,7 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
-from flatten.report.edges import corner_numbers
+from flatten.report.edges import corner_numbers, line_numbers
 from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
@@ -243,6 +243,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "cut_length": length(piece.outline),
         "holes": [_holes(holes) for holes in hole_counts(piece)],
         "corners": corner_numbers(piece),
+        "edge_lines": line_numbers(piece),
     }
 
 

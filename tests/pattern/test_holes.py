@@ -2,8 +2,9 @@ import numpy as np
 import pytest
 import shapely
 
+from flatten.pattern.distances import check_holes
 from flatten.pattern.fastening import Lacing, edge_distance
-from flatten.pattern.holes import check_holes, punched
+from flatten.pattern.holes import punched
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import outline_of, shape_of, sides_of
 from flatten.pattern.path import length, polyline
@@ -113,8 +114,8 @@ def hole(x, y):
 @pytest.mark.parametrize(
     ("holes", "message"),
     [
-        ((hole(9.8, 50), hole(50, 50)), r"\(10, 50\) mm is 9.8 mm from an edge"),
-        ((hole(-9.8, 50), hole(50, 50)), r"\(-10, 50\) mm is outside"),
+        ((hole(9.8, 50), hole(50, 50)), r"\(10, 50\) mm, is 9.8 mm from an edge"),
+        ((hole(-9.8, 50), hole(50, 50)), r"\(-10, 50\) mm, is outside"),
         ((hole(40, 50), hole(49.8, 50)), "9.8 mm apart"),
     ],
 )

@@ -10,8 +10,8 @@ import shapely
 
 from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
+from flatten.pattern.distances import check_holes
 from flatten.pattern.fastening import DartClosing, Lacing, Riveting, Stitching, Strapping
-from flatten.pattern.holes import check_holes
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of, wearers_uv
 from flatten.pattern.path import polyline
@@ -280,5 +280,5 @@ def test_an_eyelet_keeps_clear_of_a_stop_holes_rim():
     shape = shapely.box(0, 0, 100, 100)
     near, far = (Hole(50.0, y, 5.0, "eyelet", "back", "low") for y in (88.2, 87.9))
     check_holes(shape, (stop, far), thickness=3.2, name="guard")
-    with pytest.raises(PatternError, match=r"11\.8 mm apart; they must be 12\.0 mm"):
+    with pytest.raises(PatternError, match=r"11\.8 mm apart, wanted 12\.0 mm"):
         check_holes(shape, (stop, near), thickness=3.2, name="guard")

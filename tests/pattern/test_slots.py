@@ -11,9 +11,9 @@ import shapely
 
 from flatten.drawing.compose import drawing_of, text_box
 from flatten.drawing.dxf import dxf_bytes
+from flatten.pattern.distances import check_holes
 from flatten.pattern.fastening import Strapping
 from flatten.pattern.hardware import hardware_of
-from flatten.pattern.holes import check_holes
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, length
@@ -98,10 +98,10 @@ def test_a_slot_too_near_an_edge_or_a_hole_is_refused_though_its_middle_is_clear
     upright = Hole(14.0, 50.0, 4.0, "slot", "back", "low", 21.0, np.pi / 2)
     check_holes(shape, (upright,), thickness=3.2, name="watch")
     level = Hole(14.0, 50.0, 4.0, "slot", "back", "low", 21.0, 0.0)
-    with pytest.raises(PatternError, match=r"3\.5 mm from an edge; it must be 12\.0 mm"):
+    with pytest.raises(PatternError, match=r"3\.5 mm from an edge, wanted 12\.0 mm"):
         check_holes(shape, (level,), thickness=3.2, name="watch")
     above = Hole(14.0, 70.0, 3.0, "rivet", "back", "low")
-    with pytest.raises(PatternError, match=r"9\.5 mm apart; they must be 12\.0 mm"):
+    with pytest.raises(PatternError, match=r"9\.5 mm apart, wanted 12\.0 mm"):
         check_holes(shape, (upright, above), thickness=3.2, name="watch")
 
 

@@ -25,6 +25,15 @@ def smaller_corners(piece: str, count: int, least: float, most: float, wanted: f
     return f"{corners} of the piece “{piece}” {are} rounded by {radii} and not by {wanted:g} mm, {_KEPT_BY[kept_by]}."
 
 
+def stitches(piece: str, count: int, length: float, thread: float) -> str:
+    """The stitches along the open edges of a piece, and the thread that they take (mm)."""
+    return (
+        f"The edges of the piece “{piece}” get {count} stitch holes along {length / 1000:.2f} m, for about "
+        f"{thread / 1000:.1f} m of thread."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "edge.smaller corners": smaller_corners,
+    "edge.stitches": stitches,
 }
