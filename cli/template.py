@@ -102,6 +102,25 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 # close = "stitched"     # or "riveted", "open"
 # stop = "4 mm"          # round hole at its tip, from which it cannot tear
 
+# A plate: a second leather that is riveted on the first. Without around and heights it is as large as that, less inset.
+# [[plate]]
+# name = "shin plate"
+# on = "base"            # or another plate's name, or that of one of several pieces
+# around = [-45, 45]     # from one bearing on to the next, in degrees or by two sides
+# heights = ["120 mm", "260 mm"]
+# inset = "8 mm"         # how far inside the edges, and the rims of a seam's holes, it stays: 6 to 10 mm is usual
+# thickness = "6 oz"     # "auto" is the base's
+# rivet = "3 mm"         # hole diameter
+# pitch = "30 mm"        # from rivet to rivet, 25 to 40 mm
+# rivets = "all round"   # or on some of its sides: ["top", "bottom", "outside"]
+# punch = "two"          # holes beneath it that are punched flat, to hang it up on; all; none: after forming
+
+# [[plate]]
+# name = "badge"
+# on = "shin plate"
+# curve = [[-30, "140 mm"], [30, "140 mm"], [0, "240 mm"]] # points (degrees, height) once round it
+# corners = "sharp"      # or "smooth"
+
 [piece]
 symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
 pair = "no"              # or "mirrored": the other limb's piece too; with [other_scan]: "own scan", "mean"

@@ -12,6 +12,7 @@ from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.files import Files, pattern_files
 from flatten.findings import finding, on_limb
+from flatten.job.beside import parts_beside
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.lined import lined, lining_findings
@@ -156,9 +157,9 @@ def lay(
     known to be attainable for each panel, UNSOUGHT while something is dragged; without it, it is found on a coarse
     mesh. `accuracy` is TO_SHOW then.
 
-    Raises CutError (LayersError where it is what is worn) or MeshError where edges, seams, darts and lips cut no
-    panel, UnwrapError or StretchError where one cannot be laid flat, LeatherError where it bends more sharply than its
-    leather can, PatternError where a seam's holes cannot be.
+    Raises CutError (LayersError where it is what is worn, PlateError where it is a plate) or MeshError where edges,
+    seams, darts and lips cut no panel, UnwrapError or StretchError where one cannot be laid flat, LeatherError where it
+    bends more sharply than its leather can, PatternError where a seam's or a plate's holes cannot be.
     """
     announce(Step.DRESSING)
     if neutral is None:
@@ -175,8 +176,13 @@ def lay(
     announce(Step.STRETCHING)
     panels = panel_reports(design, flats.panels, neutral=neutral, limits=limits)
     size = design.edge_length if edge_length is None else edge_length
+    beside = parts_beside(
+        design, flats.panels, neutral=neutral, limits=limits, edge_length=size, known=known, accuracy=accuracy
+    )
     lining = lined(design, neutral=neutral, edge_length=size, accuracy=accuracy)
-    return Laid(design, neutral, panels, flats.even, flats.coarse, lined=lining)
+    return Laid(
+        design, neutral, panels, flats.even, flats.coarse, beside.parts, beside.added, beside.held, lined=lining
+    )
 
 
 @one_thread
@@ -234,6 +240,8 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         pieces=drawn.pieces,
         mirrored=drawn.mirrored,
         joins=drawn.joins,
+        fastened=tuple(held.join for held in laid.held),
+        held=laid.held,
         even=laid.even,
         rims=flared_rims(flats, design.cuts.lips, thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,

@@ -92,8 +92,12 @@ CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]
 """mm, 0 for points; None for "auto"."""
 
 GirthLength = Annotated[float, _within(50.0, 1500.0), AsText]
+PlateInset = Annotated[float, _within(0.0, 60.0), AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), AsText]
 """mm of leather, also from ounces: "8 oz"."""
 
 LiningThickness = Annotated[float, _within(0.2, 3.0, ounces=True), AsText]
 """mm of thin leather or cloth."""
+
+OwnThickness = Annotated[float | None, _within(0.5, 10.0, ounces=True, word="auto"), AsText]
+"""mm of a part's own leather, or None for "auto": as the base's."""

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fastenings import fastenings_of, with_skives
+from flatten.job.plates import PlateSettings
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.edging import USUAL, Edging
@@ -22,7 +23,8 @@ class Design:
     """What a job asks for on one limb: `resolve` makes it, once, and all that cuts, lays flat and draws works from it.
 
     `title` stands on every piece, and `piece` is what each is called, None: as the kind of limb has it. Seams and darts
-    of the `cuts` are in the job's order, and so are their settings, `parts`. `span` is the height (mm) of the lowest
+    of the `cuts` are in the job's order, and so are their settings, `parts`, and the `plates`: those may go by the flat
+    base's own edges, so that they become curves when it is laid flat. `span` is the height (mm) of the lowest
     place of the bottom edge and of the highest of the top edge; `heights` are those over which the neutral surface is
     needed. `grain_angle` (rad) is the grain's direction on flat panels, `room` the share of the slack to the leather's
     limits that is left unused, `edge_length` (mm) that of the meshes that files are made from. `edging` is what the
@@ -39,6 +41,7 @@ class Design:
     span: tuple[float, float]
     heights: tuple[float, float]
     parts: tuple[SeamSettings | DartSettings, ...]
+    plates: tuple[PlateSettings, ...]
     grain_angle: float
     room: float
     symmetrical: bool

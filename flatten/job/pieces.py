@@ -16,7 +16,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added
 from flatten.pattern.holes import rows_inside
-from flatten.pattern.model import Join, Piece
+from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.piece import NO_WISHES, Pattern, TitleBlock, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.report.model import PanelReport
@@ -36,7 +36,6 @@ from flatten.words.say import name
 from flatten.worn.cut import cut_panels
 from flatten.worn.neutral import Neutral, neutral_surface
 from flatten.worn.panel import Panel
-from flatten.worn.part import Part
 from flatten.worn.rise import check_lips
 from flatten.worn.wearing import Wearing, wearing_of
 
@@ -73,8 +72,8 @@ class Laid:
     """A design laid flat: the surface that the leather lies on, what each panel asks of it, and what `Flats` tells.
 
     `panels` are the base's, and `parts` those of the parts beside it, laid flat each by itself. `added` are the holes
-    and lines that they want, one for each panel of the base and then for each part; empty where there are no parts.
-    The lining's panels come after all others.
+    and lines that they want, one for each panel of the base and then for each part, empty where there are no parts, and
+    `held` tells how those are riveted on. The lining's panels come after all others.
     """
 
     design: Design
@@ -84,6 +83,7 @@ class Laid:
     coarse: tuple[FlatPanel, ...] = ()
     parts: tuple[PanelReport, ...] = ()
     added: tuple[Added, ...] = ()
+    held: tuple[Attachment, ...] = ()
     lined: Lined = UNLINED
 
     @property
@@ -245,34 +245,6 @@ def panel_reports(
         stretch = stretch_report(flat, kind=kind, limits=limits)
         bend = tightest_bend(flat.panel, surface=neutral.surface, thickness=wear.thickness, neutral=wear.neutral)
         found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None))
-    return tuple(found)
-
-
-def parts_laid(
-    design: Design,
-    parts: Sequence[Part],
-    *,
-    neutral: Neutral,
-    limits: LeatherLimits,
-    accuracy: Accuracy = TO_CUT,
-) -> tuple[PanelReport, ...]:
-    """The parts beside the base laid flat, each by itself within the limits, and what each asks of its leather.
-
-    Raises UnwrapError where one cannot be laid flat, StretchError where a face is turned over, LeatherError where one
-    bends more sharply than its leather can.
-    """
-    found = []
-    for part in parts:
-        flat = flatten_panel(
-            part.panel,
-            limits=limits.in_force,
-            grain_angle=design.grain_angle,
-            room=design.room,
-            accuracy=accuracy,
-        )
-        stretch = stretch_report(flat, kind=design.limb.kind, limits=limits)
-        bend = tightest_bend(part.panel, surface=neutral.surface, thickness=part.thickness, neutral=design.wear.neutral)
-        found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None, part=part.kind))
     return tuple(found)
 
 

@@ -56,6 +56,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         span=(low, high),
         heights=(low - beyond, high + beyond),
         parts=(*job.seam, *job.dart),
+        plates=job.plate,
         grain_angle=np.pi / 2 if job.leather.grain == "up the limb" else 0.0,
         room=job.leather.room,
         symmetrical=job.piece.symmetry == "centre line",

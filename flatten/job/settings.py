@@ -29,6 +29,7 @@ from flatten.job.amounts import (
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
 from flatten.job.lining import GivenLining
+from flatten.job.plates import PlateSettings
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
@@ -266,6 +267,7 @@ class Job(FrozenSettings):
     seam: Annotated[tuple[SeamSettings, ...], Field(min_length=1)] = (SeamSettings(),)
     piece: PieceSettings = PieceSettings()
     dart: tuple[DartSettings, ...] = ()
+    plate: tuple[PlateSettings, ...] = ()
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="before")
@@ -289,10 +291,11 @@ class Job(FrozenSettings):
 
     @model_validator(mode="after")
     def _seams_have_names_of_their_own(self) -> Job:
-        names = [seam.name for seam in self.seam] + [dart.name for dart in self.dart]
+        asked = (("seams", self.seam), ("darts", self.dart), ("plates", self.plate))
+        names = [*(one.name for one in self.seam), *(one.name for one in self.dart), *(one.name for one in self.plate)]
         for name in names:
             if names.count(name) > 1:
-                what = "seams" if not self.dart else "seams or darts"
+                what = " or ".join(what for what, table in asked if table)
                 raise ValueError(f"two {what} are called '{name}'; give each a name of its own")
         return self
 

@@ -11,9 +11,10 @@ from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 def in_quarters(table: Any) -> Any:
     """A job's table with the limb's own words for its sides replaced by quarters, all else as it is.
 
-    Words are those of seams and darts (`along`, `on_top`, `buckles`), of edges and of what is worn beneath; where the
-    limb is not named ("auto"), those of any limb. Raises ValueError, with the place, where a word is another limb's,
-    means another side on one limb than on another that may be meant, or names a quarter a second time.
+    Words are those of seams and darts (`along`, `on_top`, `buckles`), of plates (`around`, `rivets`), of edges and of
+    what is worn beneath; where the limb is not named ("auto"), those of any limb. Raises ValueError, with the place,
+    where a word is another limb's, means another side on one limb than on another that may be meant, or names a quarter
+    a second time.
     """
     if not isinstance(table, Mapping):
         return table
@@ -23,7 +24,7 @@ def in_quarters(table: Any) -> Any:
         return table
     kind = KINDS.get(limb)
     found = dict(table)
-    for name in ("seam", "dart"):
+    for name in ("seam", "dart", "plate"):
         if isinstance(found.get(name), list):
             found[name] = [_row_in_quarters(kind, f"[[{name}]] {k}", row) for k, row in enumerate(found[name], 1)]
     edges, wear = found.get("edges"), found.get("wear")
@@ -35,11 +36,19 @@ def in_quarters(table: Any) -> Any:
 
 
 def _row_in_quarters(kind: LimbKind | None, place: str, row: Any) -> Any:
-    """A seam's or dart's table with its sides as quarters."""
+    """A seam's, dart's or plate's table with its sides as quarters."""
     if not isinstance(row, Mapping):
         return row
     words = {key: row[key] for key in ("along", "on_top", "buckles") if isinstance(row.get(key), str)}
-    return {**row, **{key: _quarter(kind, f"{place}, {key}", word) for key, word in words.items()}}
+    lists = {key: row[key] for key in ("around", "rivets") if isinstance(row.get(key), list)}
+    return {
+        **row,
+        **{key: _quarter(kind, f"{place}, {key}", word) for key, word in words.items()},
+        **{
+            key: [_quarter(kind, f"{place}, {key}", word) if isinstance(word, str) else word for word in own]
+            for key, own in lists.items()
+        },
+    }
 
 
 def _keyed(kind: LimbKind | None, place: str, value: Any) -> Any:

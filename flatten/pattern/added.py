@@ -28,9 +28,10 @@ class AddedHole:
 
 @dataclass(frozen=True, eq=False)
 class AddedLine:
-    """A line through places of a piece that is drawn as a mark of `kind`; `name` is written beside it."""
+    """Lines through places of a piece, each smooth from end to end, that are drawn as marks of `kind`; `name` is
+    written beside the longest."""
 
-    at: Places
+    at: tuple[Places, ...]
     kind: str
     name: Message | None
 

@@ -178,6 +178,14 @@ def rows_inside(fastenings: Wishes, thickness: float) -> dict[str, float]:
     }
 
 
+def reach_inside(fastening: Fastening | None, thickness: float) -> float:
+    """How far (mm) from its edge the holes of a fastening and their rims reach; 0 where there are none."""
+    if fastening is None:
+        return 0.0
+    held_twice = isinstance(fastening, Strapping) and not fastening.slots
+    return _row_distance(fastening, thickness) + (STRAP_RIVETS if held_twice else 0.0) + 0.5 * _hole_kind(fastening)[1]
+
+
 def _joined(name: str, rows: list[Row], fastening: Fastening, thickness: float) -> tuple[list[list[Hole]], Join]:
     """The holes of each of a seam's rows, and the join that they make."""
     away = rows[0].away

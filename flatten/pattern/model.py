@@ -146,6 +146,44 @@ class Corner:
     kept_by: str = ""
 
 
+@dataclass(frozen=True)
+class Attachment:
+    """How a part is riveted `on` the base or another part: by `count` rivets through holes of `diameter` mm, `pitch` mm
+    apart on average, where `stack` mm of leather lie on one another, `leather` mm of them its own.
+
+    `punched` of the holes beneath it are punched flat, the others come after forming. Holes copied from one flat piece
+    to the other would miss by up to `copied` mm, laid on one another as well as can be.
+    """
+
+    part: str
+    kind: str
+    on: str
+    count: int
+    diameter: float
+    pitch: float
+    stack: float
+    leather: float
+    punched: int
+    copied: float
+
+    @property
+    def join(self) -> Join:
+        """Its rivets as what is bought for."""
+        return Join(
+            self.part,
+            "riveted",
+            self.count,
+            self.diameter,
+            self.pitch,
+            (0.0, 0.0),
+            0.0,
+            self.stack,
+            self.leather,
+            0.0,
+            what=self.kind,
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class Piece:
     """One leather piece, grain side up, y towards the body; mm.

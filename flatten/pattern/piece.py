@@ -285,7 +285,7 @@ def _lines(
     )
     names = [*((of_centre, mark) for mark in centre[:1]), *((of_upper, mark) for mark in upper[:1])]
     for line in added.lines:
-        drawn = traced(line.kind, (line.at.on(uv, faces),), region)
+        drawn = traced(line.kind, tuple(at.on(uv, faces) for at in line.at), region)
         marks += drawn
         if drawn and line.name is not None:
             names.append((say.text(line.name, language), max(drawn, key=_mark_length)))

@@ -12,7 +12,7 @@ from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.hardware import Hardware, gathered, hardware_of, in_all
-from flatten.pattern.model import Join, Piece
+from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.symmetry import Evened
 from flatten.report.sure import Sure
 from flatten.scan.model import Scan
@@ -62,8 +62,9 @@ class LimbReport:
     mirrored); the base's come before those of all other parts. `mirrored` are their mirror images for the opposite
     limb, where a pair is cut so. `girths` are on the skin, `worn_girths` on the neutral surface `worn`; `findings` are
     what the scan gave reason for (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where
-    that was not computed. `joins` tell how seams and darts are closed, `fastened` what else is riveted or
-    stitched on and is bought for, `even` which panels were made symmetrical and what that took, `rims` the flared lips.
+    that was not computed. `joins` tell how seams and darts are closed, `held` how other parts are riveted on, and
+    `fastened` what is bought for all that is riveted or stitched on; `even` tells which panels were made symmetrical
+    and what that took, `rims` the flared lips.
     """
 
     scan: Scan
@@ -77,6 +78,7 @@ class LimbReport:
     mirrored: tuple[Piece, ...] = ()
     joins: tuple[Join, ...] = ()
     fastened: tuple[Join, ...] = ()
+    held: tuple[Attachment, ...] = ()
     even: tuple[Evened, ...] = ()
     rims: tuple[FlaredRim, ...] = ()
     wearing: Wearing | None = None

@@ -25,6 +25,7 @@ from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
 from flatten.report.model import JobReport, PanelReport
+from flatten.report.parts import held_numbers
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.verdict import Verdict, sure_findings, verdict_of
@@ -111,6 +112,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
         "symmetry": symmetry_numbers(first),
         "limbs": limbs_numbers(report),
         "seams": [seam_numbers(join) for join in first.joins],
+        "parts": [held_numbers(held) for held in first.held],
         "hardware": use_numbers(report.hardware),
         "hardware_total": total_numbers(report.shopping),
         "leather": {

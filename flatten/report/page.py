@@ -41,6 +41,7 @@ from flatten.report.messages import (
 )
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.palette import REPORT, css_variables
+from flatten.report.parts import held_message
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
 from flatten.report.summary import advised_text
@@ -124,7 +125,10 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         wearing=of_each(report.limbs, _wearing),
         scan=scan_messages(first.scan, first.limb),
         pieces=pieces,
-        joins=[join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins],
+        joins=[
+            *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
+            *of_each(report.limbs, _held),
+        ],
         shopping=[total_message(one) for one in report.shopping],
         uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
@@ -153,6 +157,10 @@ def _environment(language: Language) -> Environment:
         "paragraph": lambda advised: advised_text(advised, language),
     }
     return environment
+
+
+def _held(limb: LimbReport) -> list[Message]:
+    return [held_message(held) for held in limb.held]
 
 
 def _wearing(limb: LimbReport) -> list[Message]:

@@ -13,6 +13,7 @@ from flatten.report.hardware import total_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.messages import advice_lead, bound_message, girth_messages, zero_message
 from flatten.report.model import Advised, JobReport, LimbReport, PanelReport
+from flatten.report.parts import held_message
 from flatten.report.symmetry import symmetry_messages
 from flatten.report.verdict import Verdict, heading, leather_beneath, sure_findings, sure_lines, verdict_of
 from flatten.report.wearing import wearing_short
@@ -77,6 +78,7 @@ def _after_advice(report: JobReport) -> list[Message]:
         *symmetry_messages(first),
         *second_limb_messages(report),
         *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
+        *(held_message(held) for held in first.held),
         *(total_message(one) for one in report.shopping),
         *of_each(report.limbs, _wearing),
         *amount_messages(report.cut),

@@ -193,4 +193,4 @@ def _panel(quad: Quad, region: RegionMesh, chart: Floats, outline: _Outline, nam
         )
         for named, chain in zip(outline.boundaries, chains, strict=True)
     )
-    return Panel(name, Mesh(quad.points(chart), faces), chart[:, 0], chart[:, 1], boundaries)
+    return Panel(name, Mesh(quad.points(chart), faces), chart[:, 0], chart[:, 1], boundaries, quad.rises)

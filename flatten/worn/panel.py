@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from flatten.errors import CalfskinError
 from flatten.mesh.surface import Floats, Ints, Mesh, frozen, frozen_ints
+
+if TYPE_CHECKING:
+    from flatten.worn.rise import Rise
 
 
 class CutError(CalfskinError, ValueError):
@@ -72,7 +76,8 @@ class Panel:
     edge's part before it, the dart's two sides, and the part after it.
 
     An upper layer's vertices have the chart coordinates of the places beneath them, and lie higher by the leather's
-    thickness; so do those of a flared lip, by its flare.
+    thickness; so do those of a flared lip, by its flare: its `rises`. Those of a part that lies on the base lie
+    `beyond` the base's by so many mm, along the base's normals.
     """
 
     name: str
@@ -80,6 +85,8 @@ class Panel:
     heights: Floats
     bearings: Floats
     boundaries: tuple[Boundary, ...]
+    rises: tuple[Rise, ...] = ()
+    beyond: float = 0.0
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""

@@ -41,7 +41,7 @@ class Quad:
     """The chart between two cut lines (`low`, `high`: bearing by height) and two edges, as a unit square.
 
     (s, t): s from the low to the high cut line, t from the bottom to the top edge. `rises` lift the leather off the
-    surface.
+    surface, and it lies `beyond` them by so many mm, as in `raised_points`.
     """
 
     surface: LimbSurface
@@ -50,6 +50,7 @@ class Quad:
     low: CubicSpline
     high: CubicSpline
     rises: tuple[Rise, ...] = ()
+    beyond: float = 0.0
 
     def column(self, s: Floats, height: Floats) -> Floats:
         """Bearing (N,) at share s of the way from the low to the high cut line, at `height`."""
@@ -84,7 +85,7 @@ class Quad:
 
     def points(self, chart: Floats) -> Floats:
         """Points (N,3) of the leather's middle at chart points (N,2), limb coordinates mm."""
-        return raised_points(self.surface, chart[:, 0], chart[:, 1], rises=self.rises)
+        return raised_points(self.surface, chart[:, 0], chart[:, 1], rises=self.rises, beyond=self.beyond)
 
     def square(self, chart: Floats) -> tuple[Floats, Floats]:
         """The square's coordinates s and t (N,) of chart points (N,2)."""

@@ -1,4 +1,4 @@
-"""Where leather lies above the neutral surface: an upper layer over a lower one, and flared lips."""
+"""Where leather lies above the neutral surface: an upper layer over a lower one, flared lips, and parts on it."""
 
 from __future__ import annotations
 
@@ -124,10 +124,36 @@ def check_lips(lips: Iterable[Lip], *, thickness: float, neutral: float) -> None
             )
 
 
-def raised_points(surface: LimbSurface, heights: Floats, bearings: Floats, *, rises: tuple[Rise, ...]) -> Floats:
-    """Points (N,3) above the surface's chart places (N,) by the sum of `rises` along its normals, mm."""
+_STEP = (1e-3, 1e-5)
+"""mm of height and rad by which the raised surface is compared with itself for its normals: a central difference is
+then off by some 1e-7, of a normal that carries leather by a few mm."""
+
+
+def raised_points(
+    surface: LimbSurface, heights: Floats, bearings: Floats, *, rises: tuple[Rise, ...], beyond: float = 0.0
+) -> Floats:
+    """Points (N,3) above the surface's chart places (N,) by the sum of `rises` along its normals, mm, and `beyond` that
+    raised surface by so many mm along its own normals: a part on it is parallel to it."""
     points = surface.points(heights, bearings)
+    if rises:
+        lifted = np.sum([rise.height(heights, bearings) for rise in rises], axis=0)
+        points = points + surface.normals(heights, bearings) * lifted[:, None]
+    return points + raised_normals(surface, heights, bearings, rises=rises) * beyond if beyond else points
+
+
+def raised_normals(surface: LimbSurface, heights: Floats, bearings: Floats, *, rises: tuple[Rise, ...]) -> Floats:
+    """Unit normals (N,3), outward, of the surface that `rises` lift the leather to, at chart places (N,).
+
+    Surfaces parallel to it have the same normals.
+    """
     if not rises:
-        return points
-    lifted = np.sum([rise.height(heights, bearings) for rise in rises], axis=0)
-    return points + surface.normals(heights, bearings) * lifted[:, None]
+        return surface.normals(heights, bearings)
+    up, on = _STEP
+    along = raised_points(surface, heights + up, bearings, rises=rises) - raised_points(
+        surface, heights - up, bearings, rises=rises
+    )
+    around = raised_points(surface, heights, bearings + on, rises=rises) - raised_points(
+        surface, heights, bearings - on, rises=rises
+    )
+    cross = np.cross(around, along)
+    return cross / np.linalg.norm(cross, axis=-1, keepdims=True)

@@ -29,6 +29,7 @@ KEYS = {
     "symmetry": None,
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
     "seams": None,
+    "parts": None,
     "hardware": None,
     "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
     "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},

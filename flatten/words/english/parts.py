@@ -1,4 +1,4 @@
-"""What lies on the leather and beneath it, in English: linings and lames."""
+"""What lies on the leather and beneath it, in English: linings, plates and lames."""
 
 from __future__ import annotations
 
@@ -26,7 +26,27 @@ def lining_cut(thickness: float, allowance: float, parted: bool) -> str:
     return f"{said} Between the layers of an overlap lies none: that of the upper leather ends where the lower begins."
 
 
+def held(part: str, on: str, count: int, pitch: float, punched: int, copied: float) -> str:
+    """How a part is riveted on; `punched` of the holes beneath it are punched flat."""
+    beneath = "the base" if on == "base" else f"“{on}”"
+    later = count - punched
+    if not later:
+        how = "Punch all holes of both flat"
+    elif punched:
+        how = (
+            f"Punch all its holes flat, and beneath it the {punched} without a cross: hang it up on those, and mark "
+            f"the other {later} through it when both are formed and dry"
+        )
+    else:
+        how = "Punch all its holes flat, and mark those beneath it through them when both are formed and dry"
+    return (
+        f"“{part}” is riveted on {beneath} in {count} places, about {mm(pitch)} apart. {how}. Holes copied from one "
+        f"flat piece to the other would miss by up to {copied:.1f} mm: the outer layer is longer."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "lining.beneath": lining_beneath,
     "lining.cut": lining_cut,
+    "part.held": held,
 }

@@ -34,6 +34,11 @@ def seam(seam: str, half: str | None) -> str:
     return seam if half is None else f"{seam}: {_CLOSING_HALVES[half]}"
 
 
+def plate_edge(plate: str) -> str:
+    """The line on leather that a plate's edge comes to."""
+    return f"{plate} comes here"
+
+
 SENTENCES: dict[str, Sentence] = {
     "piece.one of several": one_of_several,
     "piece.side up": side_up,
@@ -42,5 +47,6 @@ SENTENCES: dict[str, Sentence] = {
     "piece.skive": skive,
     "piece.centre line": fixed("centre line"),
     "piece.upper edge": fixed("upper edge comes here"),
+    "piece.plate edge": plate_edge,
     "piece.grain": fixed("grain"),
 }
