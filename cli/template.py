@@ -68,11 +68,11 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 # [[seam]]
 # name = "front"
 # along = "front"
-# kind = "riveted"       # or laced, strapped, stitched, open
+# kind = "riveted"       # or laced, strapped, snapped, stitched, open
 # overlap = "22 mm"      # leather on leather; "auto" is the usual
 # on_top = "outside"     # the quarter whose leather lies on top
 # skive = "auto"         # taper both layers of the overlap to half their thickness, or to "1.5 mm"; "no" leaves them
-# rivet = "3 mm"         # hole diameter
+# rivet = "3 mm"         # hole diameter; kind = "snapped" has press studs in its overlap, which opens: snap = "4 mm"
 
 # [[seam]]
 # name = "strapped side"

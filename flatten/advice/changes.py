@@ -17,7 +17,7 @@ from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.settings import Job
 from flatten.limb.kind import QUARTERS, LimbKind, Quarter
 from flatten.units import length
-from flatten.worn.curves import OPENING_KINDS
+from flatten.worn.curves import GAP_KINDS
 
 GAP_WORK = 2.0
 """Points for a wider lacing gap: more of what is worn beneath shows. An opinion, as are the others here."""
@@ -107,7 +107,7 @@ def combined(changes: Sequence[Change]) -> Change:
 
 def _gaps(job: Job) -> Ladder:
     """Wider gaps of all seams that are laced, strapped or open with a gap."""
-    widened = [seam for seam in job.seam if seam.kind in OPENING_KINDS and seam.gap > 0.0]
+    widened = [seam for seam in job.seam if seam.kind in GAP_KINDS and seam.gap > 0.0]
     if not widened:
         return ()
     opens = widened[0].kind if len(widened) == 1 else "several"
@@ -115,7 +115,7 @@ def _gaps(job: Job) -> Ladder:
     def to(gap: float) -> Change:
         def apply(job: Job) -> Job:
             seams = (
-                seam.model_copy(update={"gap": gap}) if seam.kind in OPENING_KINDS and 0.0 < seam.gap < gap else seam
+                seam.model_copy(update={"gap": gap}) if seam.kind in GAP_KINDS and 0.0 < seam.gap < gap else seam
                 for seam in job.seam
             )
             return job.model_copy(update={"seam": tuple(seams)})

@@ -56,28 +56,29 @@ class SeamSettings(FrozenSettings):
     """A seam: along a quarter of the limb, at a bearing in degrees, or through [bearing, height] points.
 
     `gap` is what a laced, strapped or open seam leaves open. `overlap` is how far leather lies on leather: "auto" is
-    22 mm riveted, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather comes from;
-    "auto" puts the front's over the back's, and at the front and back the outside's over the inside's. `skive` tapers
-    both layers of an overlap to so much at their edges: "auto" is half of the leather's thickness.
+    22 mm riveted or snapped, and nothing (edge to edge) stitched. `on_top` names the quarter that the upper leather
+    comes from; "auto" puts the front's over the back's, and at the front and back the outside's over the inside's.
+    `skive` tapers both layers of an overlap to so much at their edges: "auto" is half of the leather's thickness.
 
-    `eyelet`, `rivet` (also a strap's) and `stitch` are diameters of holes, `stitches` their number to the inch. `strap`
-    is a strap's width; straps are held by rivets or run through slots (`hold`), so many as `straps`, or `at` their
-    heights along the limb; their `buckles` sit on the leather that comes from that quarter, "auto": from the outside,
-    or along the outside and the inside from the front. `pitch` is how far eyelets, rivets or straps are apart: "auto"
-    is 30 mm, and for straps as many as is usual.
+    `eyelet`, `rivet` (also a strap's), `snap` and `stitch` are diameters of holes, `stitches` their number to the inch.
+    `strap` is a strap's width; straps are held by rivets or run through slots (`hold`), so many as `straps`, or `at`
+    their heights along the limb; their `buckles` sit on the leather that comes from that quarter, "auto": from the
+    outside, or along the outside and the inside from the front. `pitch` is how far eyelets, rivets, snaps or straps are
+    apart: "auto" is 30 mm, 50 mm for snaps, and for straps as many as is usual.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=40)] = "back"
     along: Annotated[
         Quarter | float | tuple[tuple[float, float], ...], PlainValidator(_along), PlainSerializer(along_text)
     ] = "back"
-    kind: Literal["laced", "strapped", "open", "stitched", "riveted"] = "laced"
+    kind: Literal["laced", "strapped", "open", "snapped", "stitched", "riveted"] = "laced"
     gap: Opening = 25.0
     overlap: Overlap = None
     on_top: Literal["auto"] | Quarter = "auto"
     skive: Annotated[Literal["auto", "no"] | float, PlainValidator(_skive), AsText] = "no"
     eyelet: Diameter = 5.0
     rivet: Diameter = 3.0
+    snap: Diameter = 4.0
     pitch: Pitch = None
     stitch: Diameter = 1.3
     stitches: StitchesPerInch = 5.0
@@ -97,12 +98,14 @@ class SeamSettings(FrozenSettings):
 
     @model_validator(mode="after")
     def _widths_are_of_the_kind(self) -> SeamSettings:
-        if self.overlap and self.kind not in ("stitched", "riveted"):
+        if self.overlap and self.kind not in ("stitched", "riveted", "snapped"):
             raise ValueError(
-                f"a {self.kind} seam does not overlap; leave 'overlap' out, or make it riveted or stitched"
+                f"a {self.kind} seam does not overlap; leave 'overlap' out, or make it riveted, snapped or stitched"
             )
-        if self.overlap == 0.0 and self.kind == "riveted":
-            raise ValueError("a riveted seam must overlap; leave 'overlap' out for the usual 22 mm")
+        if self.overlap == 0.0 and self.kind in ("riveted", "snapped"):
+            raise ValueError(f"a {self.kind} seam must overlap; leave 'overlap' out for the usual 22 mm")
+        if self.skive != "no" and self.kind == "snapped":
+            raise ValueError("a snapped seam is not skived: snaps hold in whole leather; leave 'skive' out")
         if self.skive != "no" and (
             self.kind not in ("stitched", "riveted") or (self.kind == "stitched" and not self.overlap)
         ):

@@ -9,12 +9,15 @@ import numpy as np
 
 from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
-from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Stitching, Strapping
+from flatten.pattern.fastening import DartClosing, Fastening, Lacing, Riveting, Snapping, Stitching, Strapping
 from flatten.pattern.model import PatternError, Skive
 from flatten.worn.curves import Seam
 
 LACING_PITCH = 30.0
 """mm from eyelet to eyelet, and from rivet to rivet, where the job says "auto"; 25 to 40 is usual. From memory."""
+
+SNAP_PITCH = 50.0
+"""mm from snap to snap where the job says "auto". From memory."""
 
 
 def fastenings_of(parts: Iterable[SeamSettings | DartSettings]) -> dict[str, Fastening | DartClosing]:
@@ -51,6 +54,8 @@ def _of_seam(seam: SeamSettings) -> Fastening | None:
         return Lacing(seam.eyelet, pitch, seam.gap)
     if seam.kind == "riveted":
         return Riveting(seam.rivet, pitch)
+    if seam.kind == "snapped":
+        return Snapping(seam.snap, SNAP_PITCH if seam.pitch is None else seam.pitch)
     if seam.kind == "stitched":
         return Stitching(seam.stitch, seam.stitches)
     if seam.kind == "strapped":

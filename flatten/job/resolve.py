@@ -16,7 +16,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.edging import Edging
 from flatten.tolerances import EDGE_FINE, EDGE_QUICK
-from flatten.worn.curves import OPENING_KINDS, Dart, Edge, Seam
+from flatten.worn.curves import GAP_KINDS, Dart, Edge, Seam
 from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import RIVETED_OVERLAP, default_bottom, default_top, edge, shape_heights
 from flatten.worn.lining import Lining
@@ -132,10 +132,10 @@ def _seam(settings: SeamSettings, *, thickness: float) -> Seam:
         points = sorted(settings.along, key=lambda point: point[1])
         heights = np.array([height for _, height in points])
         bearings = np.unwrap(np.radians([bearing for bearing, _ in points]))
-    gap = settings.gap if settings.kind in OPENING_KINDS else 0.0
+    gap = settings.gap if settings.kind in GAP_KINDS else 0.0
     overlap = settings.overlap
     if overlap is None:
-        overlap = RIVETED_OVERLAP if settings.kind == "riveted" else 0.0
+        overlap = RIVETED_OVERLAP if settings.kind in ("riveted", "snapped") else 0.0
     upper = _upper(settings, float(bearings.mean())) if overlap else ""
     skived = 0.0 if settings.skive == "no" else SKIVED * thickness if settings.skive == "auto" else settings.skive
     return Seam(settings.name, settings.kind, gap, heights, bearings, overlap, upper, skived)

@@ -13,6 +13,12 @@ LEAST_PITCH = 25.0
 GREATEST_PITCH = 40.0
 """mm. Lacing holes and rivets stand no further apart than this where the run lets them. From memory."""
 
+PITCHES = (LEAST_PITCH, GREATEST_PITCH)
+"""mm. Both."""
+
+SNAP_PITCHES = (30.0, 80.0)
+"""mm. Snaps stand no closer, and no further apart, than this where the run lets them. From memory."""
+
 LEAST_EDGE = 10.0
 """mm. No lacing hole's centre is nearer to an edge, however thin the leather. From memory."""
 
@@ -51,11 +57,11 @@ def _check_size(kind: str, diameter: float) -> None:
         raise PatternError(f"{kind} holes of {diameter:g} mm cannot be punched; give a diameter such as 5 mm")
 
 
-def _check_pitch(kind: str, pitch: float) -> None:
-    if not LEAST_PITCH <= pitch <= GREATEST_PITCH:
+def _check_pitch(kind: str, pitch: float, bounds: tuple[float, float]) -> None:
+    if not bounds[0] <= pitch <= bounds[1]:
         raise PatternError(
-            f"a {kind} pitch of {pitch:g} mm is outside {LEAST_PITCH:.0f} to {GREATEST_PITCH:.0f} mm; give one between "
-            f"them, or leave it out"
+            f"a {kind} pitch of {pitch:g} mm is outside {bounds[0]:.0f} to {bounds[1]:.0f} mm; give one between them, "
+            f"or leave it out"
         )
 
 
@@ -70,7 +76,7 @@ class Lacing:
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or the pitch is none that laces."""
         _check_size("eyelet", self.diameter)
-        _check_pitch("lacing", self.pitch)
+        _check_pitch("lacing", self.pitch, PITCHES)
 
 
 @dataclass(frozen=True)
@@ -87,7 +93,21 @@ class Riveting:
     def __post_init__(self) -> None:
         """Raises PatternError where a hole has no size or the pitch is none that holds."""
         _check_size("rivet", self.diameter)
-        _check_pitch("rivet", self.pitch)
+        _check_pitch("rivet", self.pitch, PITCHES)
+
+
+@dataclass(frozen=True)
+class Snapping:
+    """Snaps (press studs) in holes of `diameter` mm, wanted `pitch` mm apart: caps in the upper leather, studs in the
+    lower."""
+
+    diameter: float = 4.0
+    pitch: float = 50.0
+
+    def __post_init__(self) -> None:
+        """Raises PatternError where a hole has no size or the pitch is none that holds."""
+        _check_size("snap", self.diameter)
+        _check_pitch("snap", self.pitch, SNAP_PITCHES)
 
 
 @dataclass(frozen=True)
@@ -150,7 +170,7 @@ class Strapping:
         return "number" if self.number else "rule" if self.pitch is None else "pitch"
 
 
-Fastening = Lacing | Riveting | Stitching | Strapping
+Fastening = Lacing | Riveting | Snapping | Stitching | Strapping
 
 
 @dataclass(frozen=True)
@@ -173,6 +193,7 @@ class DartClosing:
 USUAL: dict[str, Fastening] = {
     "laced": Lacing(),
     "riveted": Riveting(),
+    "snapped": Snapping(),
     "stitched": Stitching(),
     "strapped": Strapping(),
 }

@@ -155,6 +155,8 @@ def _bought(join: Join) -> list[Hardware]:
         ]
     elif join.kind == "strapped":
         found = _for_straps(join)
+    elif join.kind == "snapped":
+        found = [_set_in("snap", join, join.count, join.leather)]
     elif join.kind == "riveted":
         found = [_set_in("rivet", join, (2 if join.row else 1) * join.count, join.stack)]
     elif join.kind == "stitched":

@@ -10,8 +10,8 @@ import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.fastening import (
-    GREATEST_PITCH,
-    LEAST_PITCH,
+    PITCHES,
+    SNAP_PITCHES,
     STITCH_ROW,
     STRAP_ASIDE,
     STRAP_RIVETS,
@@ -23,6 +23,7 @@ from flatten.pattern.fastening import (
     Fastening,
     Lacing,
     Riveting,
+    Snapping,
     Stitching,
     Strapping,
     edge_distance,
@@ -36,8 +37,14 @@ from flatten.pattern.strap_places import strap_heights, strap_places
 SLOT_SAGITTA = 1.0
 """mm. A slot's straight run stands so much further from a side that may bend: 22 mm on a bend of 60 mm radius."""
 
-_HOLE_KINDS = {Lacing: "eyelet", Riveting: "rivet", Stitching: "stitch", Strapping: "strap rivet"}
-_JOIN_KINDS: dict[type, str] = {Lacing: "laced", Riveting: "riveted", Stitching: "stitched", Strapping: "strapped"}
+_HOLE_KINDS = {Lacing: "eyelet", Riveting: "rivet", Snapping: "snap", Stitching: "stitch", Strapping: "strap rivet"}
+_JOIN_KINDS: dict[type, str] = {
+    Lacing: "laced",
+    Riveting: "riveted",
+    Snapping: "snapped",
+    Stitching: "stitched",
+    Strapping: "strapped",
+}
 
 Wishes = Mapping[str, Fastening | DartClosing]
 """How seams and darts are closed, by their names; a name that is missing is closed in the way that is usual."""
@@ -167,14 +174,14 @@ def _ends(fastening: Fastening, away: float) -> float:
 def rows_inside(fastenings: Wishes, thickness: float) -> dict[str, float]:
     """Distance of the holes from the edge, mm, by the name of each seam and dart that holds leather on leather.
 
-    Those are riveted or stitched, so that both sides have to be equally long along their holes. A lace or a strap
-    takes up what one side is longer.
+    Those are riveted, snapped or stitched, so that both sides have to be equally long along their holes. A lace or a
+    strap takes up what one side is longer.
     """
     closings = {name: wish.fastening if isinstance(wish, DartClosing) else wish for name, wish in fastenings.items()}
     return {
         name: _row_distance(closing, thickness)
         for name, closing in closings.items()
-        if isinstance(closing, Riveting | Stitching)
+        if isinstance(closing, Riveting | Snapping | Stitching)
     }
 
 
@@ -250,19 +257,21 @@ def _lies_after(side: Side) -> bool:
     return side.side == ("high" if side.kind in ("dart", "slash") else "low")
 
 
-def _intervals(name: str, room: float, fastening: Lacing | Riveting | Stitching) -> int:
+def _intervals(name: str, room: float, fastening: Lacing | Riveting | Snapping | Stitching) -> int:
     """How many steps from hole to hole divide `room` mm, near to the pitch wanted and within its bounds.
 
     Raises PatternError where there is no room for two holes.
     """
-    bounded = not isinstance(fastening, Stitching)
-    least = LEAST_PITCH if bounded else fastening.pitch
+    bounds = None if isinstance(fastening, Stitching) else SNAP_PITCHES if isinstance(fastening, Snapping) else PITCHES
+    least = fastening.pitch if bounds is None else bounds[0]
     if not room >= least:
         raise PatternError(
             f"the seam or dart '{name}' has {max(room, 0.0):.0f} mm for holes clear of its ends; to be "
             f"{_JOIN_KINDS[type(fastening)]} it needs at least {least:.0f} mm: make it longer or close it otherwise"
         )
     wanted = max(round(room / fastening.pitch), 1)
-    fewest, most = int(np.ceil(room / GREATEST_PITCH)), int(room / LEAST_PITCH)
-    # Between 40 and 50 mm no count is within the bounds; the wanted one is then the nearest.
-    return min(max(wanted, fewest), most) if bounded and fewest <= most else wanted
+    if bounds is None:
+        return wanted
+    fewest, most = int(np.ceil(room / bounds[1])), int(room / bounds[0])
+    # A room a little longer than the greatest pitch may hold no count within the bounds; the wanted one is nearest.
+    return min(max(wanted, fewest), most) if fewest <= most else wanted

@@ -32,7 +32,7 @@ class Path:
 
 @dataclass(frozen=True)
 class Hole:
-    """A hole at (x, y), mm: an "eyelet", "rivet", "stitch", "strap rivet", "slot" or "stop" hole.
+    """A hole at (x, y), mm: an "eyelet", "rivet", "snap", "stitch", "strap rivet", "slot" or "stop" hole.
 
     `seam` and `side` say whose boundary it lies along; of a "stop" hole, the dart's name and ""; of a part's, the
     part's name and "". A slot has round ends of its `diameter`, whose centres are `run` mm apart along `angle` (rad);
@@ -86,7 +86,7 @@ class Skive:
 
 @dataclass(frozen=True)
 class Join:
-    """How one seam or dart is closed: `kind` is "laced", "strapped", "riveted" or "stitched".
+    """How one seam or dart is closed: `kind` is "laced", "strapped", "riveted", "snapped" or "stitched".
 
     `count` pairs of holes (straps, where strapped) face each other, of `diameter` mm, `pitch` mm apart on average.
     `lengths` are those of the flat leather before and after the seam (lower and higher bearings), mm, from the first

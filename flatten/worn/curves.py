@@ -11,13 +11,16 @@ from scipy.interpolate import CubicSpline
 from flatten.mesh.surface import Floats, frozen
 from flatten.worn.panel import CutError, SeamCutError
 
-SEAM_KINDS = ("laced", "strapped", "open", "stitched", "riveted")
+SEAM_KINDS = ("laced", "strapped", "open", "snapped", "stitched", "riveted")
 
 LEAST_OVERLAP = 8.0
 """mm. Leather on leather narrower than this holds no stitches: their line runs 3 to 4 mm from each edge."""
 
-OPENING_KINDS = ("laced", "strapped", "open")
-"""Seams that can be opened to put the piece on."""
+GAP_KINDS = ("laced", "strapped", "open")
+"""Seams that leave a gap open between their sides."""
+
+OPENING_KINDS = (*GAP_KINDS, "snapped")
+"""Seams that can be opened to put the piece on; one that is snapped overlaps."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,10 +63,10 @@ class Seam:
     - "laced", "strapped", "open": the two cut lines lie half a `gap` from the seam; `gap` is more than 0, an open
       seam's may be 0 (a plain slit).
     - "stitched": with no `overlap` both cut lines lie on the seam (edge to edge); with one, as riveted.
-    - "riveted": both sides run past the seam by half the `overlap`, and the seam is the line of the rivets (or
-      stitches) through both. `upper` says which leather lies on top: "before" the seam (at lower bearings) or
-      "after" it. Where it is `skived`, both layers taper over the whole overlap, to that thickness at their edges
-      (0: not skived).
+    - "riveted", "snapped": both sides run past the seam by half the `overlap`, and the seam is the line of the rivets
+      (or snaps, or stitches) through both. `upper` says which leather lies on top: "before" the seam (at lower
+      bearings) or "after" it. Where it is `skived`, both layers taper over the whole overlap, to that thickness at
+      their edges (0: not skived).
 
     Seams with the same values are equal, so that what was worked out beside one is known for the other.
     """
@@ -104,7 +107,7 @@ class Seam:
         if self.skived and not self.overlap:
             raise SeamCutError(f"seam '{self.name}' does not overlap, so there is nothing to skive; leave 'skive' out")
         words = "lacing gap" if self.kind == "laced" else "gap"
-        if self.kind in OPENING_KINDS:
+        if self.kind in GAP_KINDS:
             if not (np.isfinite(self.gap) and (self.gap > 0.0 or (self.kind == "open" and self.gap == 0.0))):
                 raise SeamCutError(f"seam '{self.name}' has a {words} of {self.gap:g} mm; it must be more than 0 mm")
             if self.overlap:

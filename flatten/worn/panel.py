@@ -38,8 +38,8 @@ class Boundary:
 
     - "edge": part of the top or bottom edge, `name` "top edge" or "bottom edge" (an edge that a dart opens on has
       several parts, each with that name); no mate.
-    - a seam's kind ("laced", "strapped", "open", "stitched", "riveted"), `name` the seam's. Its mate is the boundary
-      of the same name and the other `side`, on this panel or another.
+    - a seam's kind ("laced", "strapped", "open", "snapped", "stitched", "riveted"), `name` the seam's. Its mate is the
+      boundary of the same name and the other `side`, on this panel or another.
     - "dart" or "slash", `name` the dart's. Its mate is the neighbouring boundary of that name; both meet at the
       tip, the first one's last vertex and the second one's first, which wants a stop hole.
 

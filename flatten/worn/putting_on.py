@@ -49,9 +49,9 @@ def putting_on(
     """How the pieces between `seams` go on the limb; `surface` is the neutral surface that they lie on.
 
     With two or more seams that open they come apart. With one, soft leather bends open; a hardened shell is pushed
-    on sideways: its opening must become as wide as the limb in its padding. It is taken as a bow of leather
-    pulled open at its ends, whose bending moment grows with the distance from the line of pull; so the place across
-    from the opening bends most, and is bent until its faces stretch by HARD_STRAIN.
+    on sideways: its opening must become as wide as the limb in its padding, and an overlap takes as much off it. It is
+    taken as a bow of leather pulled open at its ends, whose bending moment grows with the distance from the line of
+    pull; so the place across from the opening bends most, and is bent until its faces stretch by HARD_STRAIN.
 
     Raises CutError where the edges leave no height between them.
     """
@@ -62,12 +62,12 @@ def putting_on(
     (seam,) = opening
     low, high = _heights(seam, bottom, top)
     sections = [_Section.of(surface, seam, height, wear) for height in np.linspace(low, high, SECTIONS)]
-    lacks = [section.needs - section.opens(seam.gap, wear.thickness) for section in sections]
+    lacks = [section.needs - section.opens(seam, wear.thickness) for section in sections]
     worst = sections[int(np.argmax(lacks))]
-    opens = worst.opens(seam.gap, wear.thickness)
+    opens = worst.opens(seam, wear.thickness)
     if max(lacks) <= 0.0:
         return PuttingOn("springs", worst.height, opens, worst.needs, None)
-    return PuttingOn("too stiff", worst.height, opens, worst.needs, _wider(sections, seam.gap, wear.thickness))
+    return PuttingOn("too stiff", worst.height, opens, worst.needs, _wider(sections, seam, wear.thickness))
 
 
 def opened_chord(points: Floats, *, gap: float, bend: float) -> float:
@@ -121,15 +121,18 @@ class _Section:
         inside = wear.ease / np.pi + 2 * (wear.neutral * wear.thickness + wear.lining)
         return cls(height, points, float(spread.max() - spread.min()) - inside)
 
-    def opens(self, gap: float, thickness: float) -> float:
-        """Clear width (mm) of the opening of a hardened shell of this section."""
-        return opened_chord(self.points, gap=gap, bend=2.0 * HARD_STRAIN / thickness)
+    def opens(self, seam: Seam, thickness: float, *, gap: float | None = None) -> float:
+        """Clear width (mm) of the opening of a hardened shell of this section, with another `gap` than the seam's."""
+        wide = seam.gap if gap is None else gap
+        return opened_chord(self.points, gap=wide, bend=2.0 * HARD_STRAIN / thickness) - seam.overlap
 
 
-def _wider(sections: Sequence[_Section], gap: float, thickness: float) -> float | None:
-    """The least gap, in whole 5 mm, with which every section opens far enough."""
-    for wide in np.arange(5.0 * np.ceil((gap + 1.0) / 5.0), GREATEST_GAP + 1.0, 5.0):
-        if all(section.opens(float(wide), thickness) >= section.needs for section in sections):
+def _wider(sections: Sequence[_Section], seam: Seam, thickness: float) -> float | None:
+    """The least gap, in whole 5 mm, with which every section opens far enough; a seam that overlaps has none."""
+    if seam.overlap:
+        return None
+    for wide in np.arange(5.0 * np.ceil((seam.gap + 1.0) / 5.0), GREATEST_GAP + 1.0, 5.0):
+        if all(section.opens(seam, thickness, gap=float(wide)) >= section.needs for section in sections):
             return float(wide)
     return None
 

@@ -30,7 +30,7 @@ SPOKEN = ("flatten/words/", "flatten/limb/kind.py", "cli/template.py")
 
 KEYS: dict[str, tuple[str, ...]] = {
     "bends": ("dry", "cased", "not"),
-    "closing": ("laced", "strapped", "riveted", "stitched"),
+    "closing": ("laced", "strapped", "riveted", "snapped", "stitched"),
     "cut": ("dart", "slash"),
     "edge": ("top", "bottom", "top edge", "bottom edge"),
     "end": ("foot", "hand"),
@@ -42,7 +42,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "joined": ("seam", "strap", "buckle strap", "dart", "slash", "plate", "lame", "lining", "edge"),
     "kind": tuple(KINDS),
     "kept": ("large", "largest", "picked"),
-    "kept_by": ("side", "eyelet", "rivet", "strap rivet", "slot", "stitch", "notch"),
+    "kept_by": ("side", "eyelet", "rivet", "snap", "strap rivet", "slot", "stitch", "notch"),
     "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
     "level": LEVELS,

@@ -9,9 +9,9 @@ import { pickSeam } from "/static/pick.js";
 import { showError, attempt } from "/static/messages.js";
 import { text } from "/static/texts.js";
 
-const KINDS = ["laced", "strapped", "open", "stitched", "riveted"];
+const KINDS = ["laced", "strapped", "open", "snapped", "stitched", "riveted"];
 const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
-const PITCH = { laced: "seam.holes", strapped: "seam.straps", riveted: "seam.rivets" };
+const PITCH = { laced: "seam.holes", strapped: "seam.straps", riveted: "seam.rivets", snapped: "seam.snaps" };
 
 /** One form for each seam of the job. */
 export const seamForms = h("div", { class: "seams" });

@@ -10,6 +10,7 @@ _TAKEN_UP = {
     "laced": "the lace takes that up",
     "strapped": "the straps take that up",
     "riveted": "ease it in evenly from rivet to rivet",
+    "snapped": "ease it in evenly from snap to snap",
     "stitched": "ease it in evenly from stitch to stitch",
 }
 _TOO_MUCH = (
@@ -41,6 +42,7 @@ def seam(
         "laced": f"laced through {count} pairs of eyelets",
         "strapped": f"closed by {count} straps {strap:g} mm wide, {held}",
         "riveted": f"riveted in {count} places",
+        "snapped": f"closed by {count} snaps, caps in the upper leather and studs in the lower",
         "stitched": f"stitched through {count} holes on each side",
     }[closing]
     if strip:

@@ -8,6 +8,7 @@ _KEPT_BY = {
     "side": "because the sides there are short",
     "eyelet": "to keep clear of an eyelet",
     "rivet": "to keep clear of a rivet",
+    "snap": "to keep clear of a snap",
     "strap rivet": "to keep clear of a strap’s rivet",
     "slot": "to keep clear of a slot",
     "stitch": "to keep clear of a stitch hole",
