@@ -10,12 +10,12 @@ import pytest
 import shapely
 import shapely.affinity
 
-from flatten.drawing.compose import text_box
 from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import kind_named
 from flatten.making import finish, lay
+from flatten.pattern.lettering import text_box
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import polyline
 from flatten.pattern.rims import spine

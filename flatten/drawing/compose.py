@@ -9,11 +9,10 @@ import numpy as np
 from flatten.drawing.model import LAYERS, Circle, Drawing, Layer
 from flatten.findings import message
 from flatten.pattern.cutting import cut_line
-from flatten.pattern.lettering import ABOVE, BELOW, one_line, text_width
+from flatten.pattern.lettering import one_line, text_box
 from flatten.pattern.marks import CHECK, check_line
 from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.pattern.path import bounds
-from flatten.pattern.placing import rectangle
 from flatten.pattern.rims import cross, slot_rim
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -93,13 +92,3 @@ def extent(drawing: Drawing) -> tuple[float, float, float, float]:
             boxes.append((*corners.min(axis=0).tolist(), *corners.max(axis=0).tolist()))
     low, high = np.array(boxes)[:, :2].min(axis=0), np.array(boxes)[:, 2:].max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
-
-
-def text_box(label: Label) -> np.ndarray:
-    """Corners (4,2) of the box that a label's text fills at most, mm."""
-    width = text_width(label.text, label.height)
-    up = 0.5 * (ABOVE - BELOW) * label.height
-    cos, sin = np.cos(label.angle), np.sin(label.angle)
-    x = label.x + 0.5 * width * cos - up * sin
-    y = label.y + 0.5 * width * sin + up * cos
-    return rectangle(x, y, width, (ABOVE + BELOW) * label.height, label.angle)

@@ -316,10 +316,11 @@ def drawn(
         ),
         mirrored=limb.frame.mirrored != opposite,
         fastenings=NO_WISHES if lining else design.fastenings,
-        girths=[Landmark("widest", limb.height_of("widest"))],
+        girths=[Landmark(limb.kind.widest, limb.height_of("widest"))],
         even=even,
         added=added,
         edging=design.edging,
+        kind=limb.kind,
         language=language,
     )
 

@@ -178,6 +178,10 @@ class _LimbKind:
         return Place(zero=self.zero_name, height=height, side=side, bearing=bearing, part=part)
 
 
+_TRUNK_JOINTS: dict[Joint, str] = {"knee": "hip", "elbow": "shoulder"}
+"""The joint at the trunk's end of the limb above a joint."""
+
+
 @dataclass(frozen=True)
 class Bone:
     """A bone that a maker feels below height 0: so many mm over the sole, and a share of the way from height 0 up to
@@ -205,10 +209,20 @@ class DistalLimb(_LimbKind):
     leans: float | None = None
     bone: Bone | None = None
 
+    @property
+    def ends(self) -> tuple[str, str]:
+        """The keys of what lies below the limb and above it."""
+        return self.far_end, self.joint
+
 
 @dataclass(frozen=True, kw_only=True)
 class ProximalLimb(_LimbKind):
     """A limb between the trunk and a joint, which is its height 0."""
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """The keys of what lies below the limb and above it."""
+        return self.joint, _TRUNK_JOINTS[self.joint]
 
 
 LimbKind: TypeAlias = DistalLimb | ProximalLimb

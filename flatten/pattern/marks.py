@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 
@@ -9,7 +11,7 @@ from flatten.mesh.surface import Floats
 from flatten.pattern.curve import smooth_path
 from flatten.pattern.model import Hole, Mark, PatternError
 from flatten.pattern.outline import FINE, Side
-from flatten.pattern.path import beside, length, polyline, segment
+from flatten.pattern.path import along, length, polyline, segment
 from flatten.pattern.rims import spine
 
 MARK_LINE = 0.3
@@ -91,44 +93,64 @@ def traced(kind: str, lines: tuple[Floats, ...], region: shapely.Geometry) -> tu
 def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...], holes: tuple[Hole, ...]) -> tuple[Mark, ...]:
     """A tick square to the cut line wherever an end of the traced lines lies on a side that is no edge.
 
-    It is NOTCH long, and ends before a hole that it would run into: stitches stand nearer to the edge.
+    It ends before a hole that it would run into: stitches stand nearer to the edge.
     """
-    marks = []
-    rims = shapely.union_all([shapely.buffer(spine(hole), 0.5 * hole.diameter + _NOTCH_FROM_HOLE) for hole in holes])
+    rims = kept_clear(holes)
+    found = []
+    for side, at in meetings(lines, sides):
+        if side.kind != "edge":
+            (point,), (ahead,) = along(side.path, np.array([at]))
+            found.append(tick(point, np.array([-ahead[1], ahead[0]]), rims, kind="notch"))
+    return tuple(mark for mark in found if mark is not None)
+
+
+def meetings(lines: Sequence[Floats], sides: tuple[Side, ...]) -> tuple[tuple[Side, float], ...]:
+    """The sides that ends of traced lines lie on, each with the arc length there from its path's start, mm."""
     curves = [shapely.LineString(polyline(side.path, FINE)) for side in sides]
+    found = []
     for end in (end for line in lines for end in (line[0], line[-1])):
         point = shapely.Point(end)
-        distances = [curve.distance(point) for curve in curves]
-        nearest = int(np.argmin(distances))
-        side = sides[nearest]
-        if side.kind == "edge":
-            continue
-        at = np.array([curves[nearest].project(point, normalized=True) * length(side.path)])
-        outer, inner = beside(side.path, at, _FROM_EDGE)[0], beside(side.path, at, NOTCH)[0]
-        tick = shapely.get_parts(shapely.difference(shapely.LineString([outer, inner]), rims))[0]
-        if shapely.distance(tick, shapely.Point(outer)) == 0.0:
-            marks.append(Mark("notch", segment(*(tuple(point) for point in shapely.get_coordinates(tick)[[0, -1]]))))
-    return tuple(marks)
+        nearest = int(np.argmin([curve.distance(point) for curve in curves]))
+        share = curves[nearest].project(point, normalized=True)
+        found.append((sides[nearest], share * length(sides[nearest].path)))
+    return tuple(found)
 
 
-def arrow(x: float, y: float, size: float, angle: float) -> tuple[Mark, ...]:
-    """A grain arrow of length `size` mm, centred on (x, y), pointing along `angle` radians."""
-    along = np.array([np.cos(angle), np.sin(angle)])
-    across = np.array([-along[1], along[0]])
+def kept_clear(holes: tuple[Hole, ...]) -> shapely.Geometry:
+    """The holes with what ticks keep from their rims."""
+    return shapely.union_all([shapely.buffer(spine(hole), 0.5 * hole.diameter + _NOTCH_FROM_HOLE) for hole in holes])
+
+
+def tick(point: Floats, inward: Floats, rims: shapely.Geometry, *, kind: str) -> Mark | None:
+    """A tick from a point (2,) of a line inwards (2,), NOTCH mm less what is left free beside the line.
+
+    It ends before `rims` that it would run into; None where they lie at its start.
+    """
+    outer, inner = point + _FROM_EDGE * inward, point + NOTCH * inward
+    line = shapely.get_parts(shapely.difference(shapely.LineString([outer, inner]), rims))
+    if not len(line) or shapely.distance(line[0], shapely.Point(outer)) > 0.0:
+        return None
+    return Mark(kind, segment(*(tuple(place) for place in shapely.get_coordinates(line[0])[[0, -1]])))
+
+
+def arrow(x: float, y: float, size: float, angle: float, *, kind: str) -> tuple[Mark, ...]:
+    """An arrow of length `size` mm, centred on (x, y), pointing along `angle` radians."""
+    ahead = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-ahead[1], ahead[0]])
     middle = np.array([x, y])
-    tail, tip = middle - 0.5 * size * along, middle + 0.5 * size * along
-    barbs = tip - ARROW_HEAD * along + 0.4 * ARROW_HEAD * across, tip - ARROW_HEAD * along - 0.4 * ARROW_HEAD * across
+    tail, tip = middle - 0.5 * size * ahead, middle + 0.5 * size * ahead
+    barbs = tip - ARROW_HEAD * ahead + 0.4 * ARROW_HEAD * across, tip - ARROW_HEAD * ahead - 0.4 * ARROW_HEAD * across
     return (
-        Mark("grain", segment(tuple(tail), tuple(tip))),
-        Mark("grain", segment(tuple(barbs[0]), tuple(tip), tuple(barbs[1]))),
+        Mark(kind, segment(tuple(tail), tuple(tip))),
+        Mark(kind, segment(tuple(barbs[0]), tuple(tip), tuple(barbs[1]))),
     )
 
 
 def check_line(x: float, y: float, size: float, angle: float) -> tuple[Mark, ...]:
     """A line of exactly `size` mm, centred on (x, y), with a tick at each end, turned by `angle` radians."""
-    along = np.array([np.cos(angle), np.sin(angle)])
-    across = np.array([-along[1], along[0]])
-    ends = np.array([x, y]) - 0.5 * size * along, np.array([x, y]) + 0.5 * size * along
+    ahead = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-ahead[1], ahead[0]])
+    ends = np.array([x, y]) - 0.5 * size * ahead, np.array([x, y]) + 0.5 * size * ahead
     ticks = [segment(tuple(end - 0.5 * CHECK_TICK * across), tuple(end + 0.5 * CHECK_TICK * across)) for end in ends]
     return tuple(Mark("check line", path) for path in (segment(tuple(ends[0]), tuple(ends[1])), *ticks))
 

@@ -53,12 +53,13 @@ class Hole:
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "overlap",
-    "skive", "trim".
+    """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "match mark",
+    "overlap", "skive", "trim", "way".
 
     An "overlap" is the line on a lower layer that the upper layer's edge, or a part's, comes to; of a skived overlap
     the lower layer tapers from there, the upper one from its "skive". A piece with an allowance is cut back to its
-    "trim".
+    "trim". A "notch" is where a ring meets a side, a "match mark" where a height that a seam's mates share does. A
+    "way" is an arrow to the limb's front.
     """
 
     kind: str

@@ -2,40 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
-import shapely
 
 from flatten.findings import message
+from flatten.limb.kind import USUAL as USUAL_KIND
+from flatten.limb.kind import LimbKind
 from flatten.limb.model import Landmark
-from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
 from flatten.pattern.distances import HOLE_FIT, check_holes, check_lines, rims_of
-from flatten.pattern.edging import EDGE_LINES, USUAL, Edging, edge_lines, edge_stitches
+from flatten.pattern.edging import USUAL, Edging, edge_lines, edge_stitches
 from flatten.pattern.fastening import DartClosing, edge_distance
 from flatten.pattern.grown import grown
 from flatten.pattern.holes import Wishes, punched
-from flatten.pattern.isoline import isolines
-from flatten.pattern.marks import NoRoomError, clear_of, line_region, notches, ring_region, traced
+from flatten.pattern.labelling import Wording, labelled
+from flatten.pattern.limb_words import LimbWords, edge_paths
+from flatten.pattern.lines import lines_of
+from flatten.pattern.marks import clear_of
+from flatten.pattern.matching import match_marks, matchings
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Corner, Hole, Join, Mark, Path, Piece, Skive
+from flatten.pattern.model import Corner, Hole, Join, Mark, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
-from flatten.pattern.overlap import other_edge, upper_edges
-from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
-from flatten.pattern.writing import (
-    Written,
-    start,
-    with_arrow,
-    with_block,
-    with_check_line,
-    with_line_name,
-    with_side_name,
-)
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -83,6 +75,7 @@ def pattern_from(
     even: Sequence[Evened] = (),
     added: Sequence[Added] = (),
     edging: Edging = USUAL,
+    kind: LimbKind = USUAL_KIND,
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
@@ -93,7 +86,8 @@ def pattern_from(
     heights whose rings are drawn and named. `fastenings` says, by the seam's or dart's name, what is not closed as
     usual, `edging` what the edges are given. `even` is what `evened` said of the flat panels, where they were made
     symmetrical: outlines are then exact mirror images, and so are the holes of seams that are closed alike. `added` is
-    what each piece has beside all that, empty where none has.
+    what each piece has beside all that, empty where none has. Sides and heights are told in the words of the limb's
+    `kind`.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
@@ -116,8 +110,9 @@ def pattern_from(
     ]
     holes = [(*own, *more) for own, more in zip(seams, layers, strict=True)]
     corners = _corners(sides, called, holes, edging, fastenings, thickness=thickness, even=bool(even))
-    side_up, leather = message("piece.side up", side=title.side), message("piece.leather", thickness=thickness)
-    texts = (say.text(side_up, language), title.job, say.text(leather, language))
+    radius = max((bend.radius for bends in corners for bend in bends), default=0.0)
+    matched = matchings(sides, rings=[girth.height for girth in girths], radius=radius)
+    words = LimbWords(kind, tuple(flats), joins, language)
     pieces = []
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
         cut = rounded(own, bends)
@@ -128,24 +123,41 @@ def pattern_from(
         edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
         check_lines(edges, found, name=name)
         found = (*found, *edge_stitches(edges, edging, found, thickness=thickness))
-        uv = wearers_uv(flat, mirrored=mirrored)
-        more = every[i]
         check_holes(shape, found, thickness=thickness, name=name, rims=rims_of(own, cut))
-        centre = (_axis(uv),) if i in folded else isolines(uv, flat.panel.mesh.faces, flat.panel.bearings, 0.0)
-        lines, names = _lines(flat, uv, (centre, upper_edges(flats, i, uv)), shape, own, found, girths, more, language)
-        skived = _skive_marks(
-            flats, i, uv, {join.name: join.skive for join in joins}, line_region(shape, found), language
+        uv = wearers_uv(flat, mirrored=mirrored)
+        lines = lines_of(
+            flats,
+            i,
+            uv,
+            shape=shape,
+            sides=own,
+            holes=found,
+            girths=girths,
+            added=every[i],
+            skives={join.name: join.skive for join in joins},
+            symmetrical=i in folded,
         )
-        # On a lower layer that line is drawn already: the upper one's edge comes there.
-        lines = (*edges, *lines, *(mark for layer, _, mark in skived if layer == "upper"))
-        names = (*names, *((text, mark) for _, text, mark in skived))
-        angle = float(np.pi - flat.grain_angle if mirrored else flat.grain_angle)
+        match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
+        wording = Wording(
+            name,
+            say.text(message("piece.side up", side=title.side), language),
+            title.job,
+            say.text(message("piece.leather", thickness=thickness), language),
+            grain=float(np.pi - flat.grain_angle if mirrored else flat.grain_angle),
+            top=(words.edge("top"), edge_paths(own, "top edge")),
+            bottom=(words.edge("bottom"), edge_paths(own, "bottom edge")),
+            high=uv[int(np.argmax(flat.panel.heights))],
+            seams=words.seams(i, own),
+            lines=[(words.line(told), mark) for told, mark in lines.named],
+            quarters=words.quarters(i, uv),
+            numbers=[(words.mark(mark), mark.end, mark.inward) for mark in match],
+            way=words.way(i, uv),
+        )
+        kept = (*edges, *lines.notches, *(tick for mark in match for tick in mark.ticks))
+        drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
         free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
-        along = _side_names(own, joins, language)
-        if title.allowance:
-            lines = (*lines, Mark("trim", net))
-        lines, written = _written(free, (name, *texts), angle, lines, names, along, language)
-        marks = (*lines, *written.marks)
+        marks, written = labelled(free, wording, kept=kept, lines=drawn, language=language)
+        marks = (*marks, *written.marks)
         pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends))
     return Pattern(tuple(pieces), joins)
 
@@ -185,143 +197,9 @@ def _corners(
     return even_corners(found) if even else tuple(found)
 
 
-def _written(
-    free: shapely.Geometry,
-    texts: Sequence[str],
-    angle: float,
-    lines: tuple[Mark, ...],
-    names: Sequence[tuple[str, Mark]],
-    along: Sequence[tuple[str, Path]],
-    language: Language,
-) -> tuple[tuple[Mark, ...], Written]:
-    """The lines that are drawn on a piece, and all that is written beside them; its grain runs along `angle`.
-
-    Where the label or the grain arrow finds no room, the lines lose their names, then all but notches and lines along
-    edges go.
-
-    Raises PatternError where there is no room even then.
-    """
-    bare = tuple(mark for mark in lines if mark.kind in ("notch", *EDGE_LINES))
-    for drawn, named in ((lines, names), (lines, ())):
-        try:
-            return drawn, _label(free, texts, angle, drawn, named, along, language)
-        except NoRoomError:
-            continue
-    return bare, _label(free, texts, angle, bare, (), along, language)
-
-
-def _label(
-    free: shapely.Geometry,
-    texts: Sequence[str],
-    angle: float,
-    lines: tuple[Mark, ...],
-    names: Sequence[tuple[str, Mark]],
-    along: Sequence[tuple[str, Path]],
-    language: Language,
-) -> Written:
-    """Names of lines, label block, grain arrow, names of seams `along` sides and check line, each where there is room.
-
-    Raises NoRoomError where label or arrow find none.
-    """
-    written = start(free, lines)
-    for text, mark in names:
-        written = with_line_name(written, text, mark)
-    x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(free) else shapely.bounds(free).tolist()
-    left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
-    written = with_block(written, texts, name=texts[0], near=(left, middle + 0.1 * (y1 - y0)))
-    written = with_arrow(
-        written, angle, say.text(message("piece.grain"), language), name=texts[0], near=(right, middle)
-    )
-    for text, side in along:
-        written = with_side_name(written, text, side)
-    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
-
-
-def _side_names(sides: tuple[Side, ...], joins: Sequence[Join], language: Language) -> list[tuple[str, Path]]:
-    """What is written along the sides of a piece: the seam or dart, and which half of its closing comes there."""
-    buckles = {join.name: join.buckle for join in joins if join.buckle}
-    found = []
-    for i, side in enumerate(sides):
-        dart = side.kind in ("dart", "slash")
-        if side.kind == "edge" or (dart and sides[i - 1].name == side.name and sides[i - 1].kind == side.kind):
-            continue
-        half = side.layer or None
-        if side.name in buckles and not dart:
-            here = "after" if side.side == "low" else "before"
-            half = "buckles" if buckles[side.name] == here else "straps"
-        found.append((say.text(message("piece.seam", seam=side.name, half=half), language), side.path))
-    return found
-
-
 def _called(flat: FlatPanel, work: str | None, *, alone: bool, language: Language) -> str:
     """What a piece is called: the work, with the panel's name where there are several; that alone without a work."""
     name = flat.panel.name
     if work is None:
         return say.name(name, language)
     return work if alone else say.text(message("piece.one of several", work=work, panel=name), language)
-
-
-def _lines(
-    flat: FlatPanel,
-    uv: Floats,
-    along: tuple[tuple[Floats, ...], tuple[Floats, ...]],
-    shape: shapely.Polygon,
-    sides: tuple[Side, ...],
-    holes: tuple[Hole, ...],
-    girths: Sequence[Landmark],
-    added: Added,
-    language: Language,
-) -> tuple[tuple[Mark, ...], tuple[tuple[str, Mark], ...]]:
-    """Centre line, girth rings, notches, what upper layers leave bare and what is added, and the names of some of them.
-
-    `along` are the centre line and the edges of upper layers as they were traced.
-    """
-    faces, panel = flat.panel.mesh.faces, flat.panel
-    region = line_region(shape, holes)
-    centre, upper = (traced(kind, found, region) for kind, found in zip(("centre line", "overlap"), along, strict=True))
-    marks = [*centre, *upper]
-    of_centre, of_upper = (
-        say.text(one, language) for one in (message("piece.centre line"), message("piece.upper edge"))
-    )
-    names = [*((of_centre, mark) for mark in centre[:1]), *((of_upper, mark) for mark in upper[:1])]
-    for line in added.lines:
-        drawn = traced(line.kind, tuple(at.on(uv, faces) for at in line.at), region)
-        marks += drawn
-        if drawn and line.name is not None:
-            names.append((say.text(line.name, language), max(drawn, key=_mark_length)))
-    rings = ring_region(region, sides)
-    for girth in girths:
-        lines = isolines(uv, faces, panel.heights, girth.height)
-        drawn = traced("girth ring", lines, rings)
-        marks += [*drawn, *notches(lines, sides, holes)]
-        names += [(say.name(girth.name, language), max(drawn, key=_mark_length))] if drawn else []
-    return tuple(marks), tuple(names)
-
-
-def _skive_marks(
-    flats: Sequence[FlatPanel],
-    number: int,
-    uv: Floats,
-    skives: Mapping[str, Skive | None],
-    region: shapely.Geometry,
-    language: Language,
-) -> list[tuple[str, str, Mark]]:
-    """The lines from which a piece's overlaps are skived: the layer that it is there, what is said of it, the line."""
-    found = []
-    for boundary in flats[number].panel.boundaries:
-        skive = skives.get(boundary.name) if boundary.layer else None
-        if skive is not None:
-            told = message("piece.skive", left=skive.left, width=skive.width, layer=boundary.layer)
-            lines = traced("skive", other_edge(flats, number, boundary, uv), region)
-            found += [(boundary.layer, say.text(told, language), line) for line in lines]
-    return found
-
-
-def _axis(uv: Floats) -> Floats:
-    """The line (2,2) about which a symmetrical piece's halves are mirror images, past both its ends."""
-    return np.array([[0.0, uv[:, 1].min()], [0.0, uv[:, 1].max()]])
-
-
-def _mark_length(mark: Mark) -> float:
-    """Length of a mark's path, mm."""
-    return length(mark.path)

@@ -5,16 +5,16 @@ import numpy as np
 import pytest
 import shapely
 
-from flatten.drawing.compose import text_box
 from flatten.limb.model import Landmark
 from flatten.pattern.edging import POINTED
+from flatten.pattern.lettering import text_box
 from flatten.pattern.model import PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, bounds, length, polyline
 from flatten.pattern.piece import TitleBlock, pattern_from
 from tests.flat_panels import opened_frustum, piece_from
 
-GIRTHS = (Landmark("widest", 300.0), Landmark("ankle", 0.0))
+GIRTHS = (Landmark("widest.lower leg", 300.0), Landmark("ankle", 0.0))
 
 
 def made(flat, **more):
@@ -91,14 +91,21 @@ def test_no_text_lies_on_a_line_or_another_text(arched):
         line = shapely.LineString(polyline(mark.path, 0.01))
         assert not any(box.intersects(line) for box in boxes), mark.kind
     for one, other in itertools.combinations(boxes, 2):
-        assert shapely.intersection(one, other).area < 0.3 * one.area
+        assert not one.intersects(other)
 
 
 def test_label_says_what_a_maker_needs(arched):
     texts = [label.text for label in arched.labels]
-    for text in ("shin guard", "LEFT, grain side up", "Harbour watch, guard 3", "leather 3.2 mm", "100 mm", "widest"):
+    for text in (
+        "shin guard",
+        "LEFT, grain side up",
+        "Harbour watch, guard 3",
+        "leather 3.2 mm",
+        "100 mm",
+        "TOP, towards the knee",
+    ):
         assert text in texts
-    assert min(label.height for label in arched.labels) >= 5.0
+    assert min(label.height for label in arched.labels if not label.text.isdigit()) >= 5.0
 
 
 def test_check_line_is_100_mm_between_its_ticks(arched):

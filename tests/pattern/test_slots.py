@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 import shapely
 
-from flatten.drawing.compose import drawing_of, text_box
+from flatten.drawing.compose import drawing_of
 from flatten.drawing.dxf import dxf_bytes
 from flatten.pattern.distances import check_holes
 from flatten.pattern.fastening import Strapping
 from flatten.pattern.hardware import hardware_of
+from flatten.pattern.lettering import text_box
 from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.outline import shape_of
 from flatten.pattern.path import area, length
@@ -74,11 +75,12 @@ def test_slots_run_along_their_side_and_keep_clear_of_it(strapped):
 
 def test_the_sides_say_where_buckles_and_straps_come(strapped):
     texts = [{label.text for label in piece.labels} for piece in strapped.pieces]
-    every = set.union(*texts)
-    assert {"outer: buckles", "outer: straps", "inner: buckles", "inner: straps"} <= every
-    # The buckles are asked for after the seam: on the leather at higher bearings, whose low side it is.
-    after = next(join.panels[1] for join in strapped.joins if join.name == "outer")
-    assert "outer: buckles" in texts[after]
+    for join in strapped.joins:
+        # Where they are asked for before the seam, as is usual: on the leather at lower bearings.
+        buckles, straps = join.panels if join.buckle == "before" else join.panels[::-1]
+        assert f"{join.name}: buckles here, to the {strapped.pieces[straps].name} piece" in texts[buckles]
+        assert f"{join.name}: straps here, to the {strapped.pieces[buckles].name} piece" in texts[straps]
+    assert {join.buckle for join in strapped.joins} == {"before", "after"}
 
 
 def test_a_slotted_strap_is_riveted_to_itself(strapped):
@@ -120,7 +122,5 @@ def test_a_seams_name_stands_along_its_sides_off_holes_and_outline(kind):
             box = shapely.Polygon(text_box(label))
             # Within 45 mm of the side that bears the name, and turned along it.
             assert shape.exterior.distance(box.centroid) < 45.0
-            more = label.text.removeprefix(name)
-            assert (
-                more in (("",) if not kind.get("overlap") else (": on top", ": beneath")) or kind["kind"] == "strapped"
-            )
+            other = next(each.name for each in pieces if each is not piece)
+            assert label.text.endswith(f"the {other} piece")

@@ -20,6 +20,7 @@ from flatten.steps import Step
 from flatten.words.english import ENGLISH
 from flatten.words.english import MODULES as TABLES
 from flatten.words.english.hardware import STRAP_PARTS
+from flatten.worn.curves import SEAM_KINDS
 from tests.words.codes import MODULES, ROOT, joined_by_language, made
 from tests.words.spoken import sentences
 
@@ -46,6 +47,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
     "level": LEVELS,
+    "meets": SEAM_KINDS,
     "opens": ("laced", "strapped", "open", "several"),
     "seen": ("foot", "hand"),
     "side": (*QUARTERS, "left", "right"),

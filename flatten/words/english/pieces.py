@@ -26,12 +26,63 @@ def skive(left: float, width: float, layer: str) -> str:
     return f"skive {width:.0f} to {left:.1f}, {'flesh' if layer == 'upper' else 'grain'}"
 
 
-_CLOSING_HALVES = {"upper": "on top", "lower": "beneath", "buckles": "buckles", "straps": "straps"}
+_HALVES = {"buckles": "buckles here", "straps": "straps here"}
+_MEETS = {
+    "laced": "laces to",
+    "strapped": "to",
+    "open": "open, next to",
+    "stitched": "stitched to",
+    "riveted": "riveted to",
+}
+_LAYERS = {"upper": "lies on", "lower": "lies under"}
 
 
-def seam(seam: str, half: str | None) -> str:
-    """A seam's name along a side of it, and which half of its closing comes there."""
-    return seam if half is None else f"{seam}: {_CLOSING_HALVES[half]}"
+def seam(seam: str, meets: str, half: str | None, mate: str) -> str:
+    """What meets one side of a seam and how, along that side: its `half` is the layer, or the end of a strap."""
+    if half in _LAYERS:
+        return f"{named(seam)}: {_LAYERS[half]} {mate}"
+    first = f"{_HALVES[half]}, " if half is not None else ""
+    return f"{named(seam)}: {first}{_MEETS[meets]} {mate}"
+
+
+def seam_short(seam: str, mate: str) -> str:
+    """What meets one side of a seam, where there is little room."""
+    return f"{named(seam)}: {mate}"
+
+
+def other_piece(panel: str) -> str:
+    """The piece that a seam's side meets, by where it is worn."""
+    return f"the {named(panel)} piece"
+
+
+def own_edge(side: str) -> str:
+    """The edge of the same piece that a seam's side meets, by the limb's side that it comes from."""
+    return f"the {named(side)} edge"
+
+
+def top(beyond: str) -> str:
+    """Which edge is the top, and what it lies towards."""
+    return f"TOP, towards the {named(beyond)}"
+
+
+def bottom(beyond: str) -> str:
+    """Which edge is the bottom, and what it lies towards."""
+    return f"bottom, towards the {named(beyond)}"
+
+
+def ring(girth: str, at: str) -> str:
+    """A girth's ring, and at which height."""
+    return f"{named(girth)}, {at}"
+
+
+def match_mark(letter: str, height: float) -> str:
+    """Beside a match mark: its seam's letter, where a limb has several, and its height."""
+    return f"{letter}{height:.0f}"
+
+
+def way(side: str) -> str:
+    """Beside an arrow: what it points to."""
+    return f"to the {named(side)}"
 
 
 def plate_edge(plate: str) -> str:
@@ -45,6 +96,16 @@ SENTENCES: dict[str, Sentence] = {
     "piece.leather": thick,
     "piece.seam": seam,
     "piece.skive": skive,
+    "piece.seam short": seam_short,
+    "piece.other piece": other_piece,
+    "piece.own edge": own_edge,
+    "piece.top": top,
+    "piece.top alone": fixed("TOP"),
+    "piece.bottom": bottom,
+    "piece.bottom alone": fixed("bottom"),
+    "piece.ring": ring,
+    "piece.match mark": match_mark,
+    "piece.way": way,
     "piece.centre line": fixed("centre line"),
     "piece.upper edge": fixed("upper edge comes here"),
     "piece.plate edge": plate_edge,

@@ -1,0 +1,168 @@
+"""All that is written on a piece, and what gives way first where there is little room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from flatten.findings import message
+from flatten.mesh.surface import Floats
+from flatten.pattern.facing import QuarterPart
+from flatten.pattern.marks import NoRoomError, no_room
+from flatten.pattern.model import Mark, Path
+from flatten.pattern.title import with_arrow, with_block, with_check_line, with_way
+from flatten.pattern.writing import (
+    Written,
+    start,
+    with_line_name,
+    with_number,
+    with_side_name,
+    with_spot,
+)
+from flatten.words import say
+from flatten.words.language import Language
+
+GIVES_WAY = ("numbers", "bottom", "lines' names", "quarters", "lines", "seams", "job", "leather")
+"""What a piece goes without, one after the other, until what it must bear has room: its name and side, which edge is
+its top, and the grain. Numbers of match marks go first (the marks stay, and the topmost is double), then what can be
+told from what is left; the mates of its seams stay long; the job's name and the leather's thickness, which stand on the
+other pieces too, go last, and then a name too long is cut short. A check line, the way to the front, and whatever finds
+no place of its own are left out without a word."""
+
+Texts = tuple[str, ...]
+"""What can be written in one place, the longest first."""
+
+
+@dataclass(frozen=True, eq=False)
+class Wording:
+    """What is to be written on a piece.
+
+    `name` and `side_up` stand in its label with `job` and `leather`; its grain runs along `grain` rad. `top` and
+    `bottom` are the edges' texts, each with the sides that it may stand along, and `high` is a place (2,) near the top.
+    `seams` are those of other sides, the last text without what meets them; `lines` those of lines that are drawn,
+    `quarters` those of parts of the piece, `numbers` those of match marks, with their inner ends and ways inwards.
+    `way` is the word for the way to the front, with its direction (rad), None where the piece shows the front.
+    """
+
+    name: str
+    side_up: str
+    job: str
+    leather: str
+    grain: float
+    top: tuple[Texts, tuple[Path, ...]]
+    bottom: tuple[Texts, tuple[Path, ...]]
+    high: Floats
+    seams: Sequence[tuple[Texts, Path]] = ()
+    lines: Sequence[tuple[Texts, Mark]] = ()
+    quarters: Sequence[tuple[Texts, QuarterPart]] = ()
+    numbers: Sequence[tuple[str, Floats, Floats]] = ()
+    way: tuple[str, float] | None = None
+
+
+def labelled(
+    free: shapely.Geometry, wording: Wording, *, kept: Sequence[Mark], lines: Sequence[Mark], language: Language
+) -> tuple[tuple[Mark, ...], Written]:
+    """The lines that are drawn on a piece, and all that is written beside them in what is `free` of it.
+
+    `kept` are drawn whatever happens; `lines` too, unless there is no room for what must be written, see GIVES_WAY.
+
+    Raises NoRoomError where there is none even then.
+    """
+    for count in range(len(GIVES_WAY) + 1):
+        try:
+            return _tried(free, wording, kept, lines, set(GIVES_WAY[:count]), 2, language)
+        except NoRoomError:
+            continue
+    return _tried(free, wording, kept, lines, set(GIVES_WAY), 0, language)
+
+
+def _tried(
+    free: shapely.Geometry,
+    wording: Wording,
+    kept: Sequence[Mark],
+    lines: Sequence[Mark],
+    without: set[str],
+    whole: int,
+    language: Language,
+) -> tuple[tuple[Mark, ...], Written]:
+    """What `labelled` gives, `without` some of GIVES_WAY, the label's first `whole` texts unshortened.
+
+    Raises NoRoomError where what must be written has no room.
+    """
+    drawn = tuple(kept) if "lines" in without else (*lines, *kept)
+    return drawn, _placed(free, wording, drawn, without, whole, language)
+
+
+def _placed(
+    free: shapely.Geometry, wording: Wording, drawn: tuple[Mark, ...], without: set[str], whole: int, language: Language
+) -> Written:
+    """What is to be written, each in its place; what has least choice of places comes first.
+
+    Raises NoRoomError where what a piece must bear has no room.
+    """
+    written = _with_top(start(free, drawn), wording)
+    x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(free) else shapely.bounds(free).tolist()
+    left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
+    written = _along_seams(written, wording, without)
+    for texts, mark in () if {"lines", "lines' names"} & without else wording.lines:
+        written = with_line_name(written, texts, mark)
+    if "bottom" not in without:
+        written = _along_one(written, *wording.bottom) or written
+    for texts, one in () if "quarters" in without else wording.quarters:
+        written = with_spot(written, texts, within=one.part, near=one.near) or written
+    block = [wording.name, wording.side_up]
+    block += [] if "job" in without else [wording.job]
+    block += [] if "leather" in without else [wording.leather]
+    written = with_block(written, block, whole=whole, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
+    grain = say.text(message("piece.grain"), language)
+    written = with_arrow(written, wording.grain, grain, name=wording.name, near=(right, middle))
+    if wording.way is not None:
+        word, angle = wording.way
+        written = with_way(written, angle, word, near=(0.5 * (x0 + x1), 0.3 * y0 + 0.7 * y1))
+    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
+
+
+def _along_seams(written: Written, wording: Wording, without: set[str]) -> Written:
+    """Numbers of match marks, close to them, and texts of seams; those first where a mate would not be told."""
+    seams = () if "seams" in without else wording.seams
+    numbers = () if "numbers" in without else wording.numbers
+    told, first = True, written
+    for number in numbers:
+        first = with_number(first, *number)
+    for texts, path in seams:
+        found = with_side_name(first, texts, path)
+        told = told and found is not None and found.labels[-1].text in texts[: max(len(texts) - 1, 1)]
+        first = found or first
+    if told:
+        return first
+    for texts, path in seams:
+        written = with_side_name(written, texts, path) or written
+    for number in numbers:
+        written = with_number(written, *number)
+    return written
+
+
+def _with_top(written: Written, wording: Wording) -> Written:
+    """Which edge is the top, along it, or where that has no room as near to it as can be.
+
+    Raises NoRoomError where there is none at all.
+    """
+    texts, paths = wording.top
+    found = _along_one(written, texts, paths)
+    if found is None:
+        found = with_spot(written, texts, within=written.free, near=wording.high)
+    if found is None:
+        raise no_room(wording.name, f"“{texts[-1]}”", 20.0, 6.0)
+    return found
+
+
+def _along_one(written: Written, texts: Texts, paths: tuple[Path, ...]) -> Written | None:
+    """The first of `texts` that has room along one of several sides added; None where none has."""
+    for text in texts:
+        for path in paths:
+            found = with_side_name(written, (text,), path)
+            if found is not None:
+                return found
+    return None
