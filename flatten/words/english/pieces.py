@@ -33,6 +33,7 @@ _MEETS = {
     "open": "open, next to",
     "stitched": "stitched to",
     "riveted": "riveted to",
+    "snapped": "snaps to",
 }
 _LAYERS = {"upper": "lies on", "lower": "lies under"}
 
