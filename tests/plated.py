@@ -8,6 +8,8 @@ import numpy as np
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.making import finish, lay
+from flatten.unwrap.limits import TO_SHOW
+from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.rise import raised_normals, raised_points
 from tests.analytic_jobs import design_of, found_on
 
@@ -28,7 +30,13 @@ def job_with(*plates, **tables):
 def laid_on(skin, *plates, mesh=5.0, side="left", **tables):
     """A job with plates, what was found, and its pieces laid flat."""
     job, found = job_with(*plates, **tables), found_on(skin, side=side)
-    return job, found, lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)
+    return job, found, shown(job, found, mesh=mesh)
+
+
+def shown(job, found, *, mesh):
+    """A job laid flat as for a preview: where holes lie hangs on no fineness of the flat piece."""
+    more = {"edge_length": mesh, "known": UNSOUGHT, "accuracy": TO_SHOW}
+    return lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, **more)
 
 
 def finished(job, found, laid):
@@ -55,7 +63,21 @@ def drawn_holes(content, pieces):
 
 def refined(flat, surface, *, times=2):
     """The flat panel's mesh with each face cut in four, `times` over: flat points, chart points and worn points, the
-    last on the true surface, and faces."""
+    last on the true surface, nearest to the middle of the edge that was cut, and faces."""
+    panel = flat.panel
+
+    def at(chart):
+        return raised_points(surface, chart[:, 0], chart[:, 1], rises=panel.rises, beyond=panel.beyond)
+
+    def beneath(points, chart):
+        for _ in range(4):
+            up, on = ((at(chart + step) - at(chart - step)) / 2e-4 for step in ([1e-4, 0.0], [0.0, 1e-4]))
+            miss = points - at(chart)
+            tangents = np.stack([up, on], axis=-1)
+            normal = np.einsum("nik,nil->nkl", tangents, tangents)
+            chart = chart + np.linalg.solve(normal, np.einsum("nik,ni->nk", tangents, miss)[..., None])[..., 0]
+        return chart
+
     uv, faces = np.array(flat.uv), np.array(flat.panel.mesh.faces)
     chart = np.column_stack([flat.panel.heights, flat.panel.bearings])
     for _ in range(times):
@@ -63,11 +85,11 @@ def refined(flat, surface, *, times=2):
         edges, number = np.unique(pairs, axis=0, return_inverse=True)
         ab, bc, ca = (number.ravel() + len(uv)).reshape(3, -1)
         a, b, c = faces.T
+        middle = at(chart)[edges].mean(axis=1)
         uv, chart = (np.concatenate([own, own[edges].mean(axis=1)]) for own in (uv, chart))
+        chart[-len(edges) :] = beneath(middle, chart[-len(edges) :])
         faces = np.concatenate([np.column_stack(row) for row in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
-    panel = flat.panel
-    worn = raised_points(surface, chart[:, 0], chart[:, 1], rises=panel.rises, beyond=panel.beyond)
-    return uv, chart, worn, faces
+    return uv, chart, at(chart), faces
 
 
 def on_limb(mesh, points):

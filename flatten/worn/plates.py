@@ -17,8 +17,8 @@ from flatten.worn.darts import ChartCurve
 from flatten.worn.panel import Boundary, CutError, Panel
 from flatten.worn.plan import Quad, plan_of
 
-EDGE = "plate edge"
-"""What each side of a plate's panel is called."""
+EDGES = {True: "top edge", False: "bottom edge", None: "side edge"}
+"""What the sides of a plate's panel are called: those that look up, those that look down, the others."""
 
 _AROUND = 3.0
 """mm by which the piece of the chart that a plate is meshed in is larger than the plate."""
@@ -67,15 +67,21 @@ def straight_sides(corners: Floats) -> tuple[ChartCurve, ...]:
 
 
 def smooth_sides(points: Floats, *, radius: float) -> tuple[ChartCurve, ...]:
-    """The two halves of a smooth curve through `points` (n,2), chart points in either order round.
+    """The lower and the upper half of a smooth curve through `points` (n,2), chart points in either order round.
 
     It is the periodic cubic spline over the points' distances on a cylinder of `radius` mm.
     """
     points = points if _turns_left(points) else points[::-1]
     closed = np.concatenate([points, points[:1]])
     spline = CubicSpline(_run(closed, radius), closed, bc_type="periodic")
-    half = 0.5 * spline.x[-1]
-    return (lambda u: spline(np.asarray(u, float) * half), lambda u: spline((1.0 + np.asarray(u, float)) * half))
+    whole = float(spline.x[-1])
+    dense = np.linspace(0.0, whole, _SAMPLES * len(points))
+    first = float(dense[spline(dense)[:, 1].argmin()])
+
+    def half(number: int) -> ChartCurve:
+        return lambda u: spline(np.mod(first + 0.5 * whole * (number + np.asarray(u, float)), whole))
+
+    return half(0), half(1)
 
 
 def fitted_sides(stretches: Sequence[Floats], *, radius: float) -> tuple[ChartCurve, ...]:
@@ -109,8 +115,8 @@ def plate_panel(surface: LimbSurface, plate: Plate, *, on: Panel, beyond: float,
     low, high = low - _AROUND / radius, high + _AROUND / radius
     quad = Quad(
         surface,
-        Edge(EDGE, np.zeros(1), np.array([bottom])),
-        Edge(EDGE, np.zeros(1), np.array([top])),
+        Edge(EDGES[False], np.zeros(1), np.array([bottom])),
+        Edge(EDGES[True], np.zeros(1), np.array([top])),
         _upright(surface, low),
         _upright(surface, high),
         on.rises,
@@ -136,10 +142,20 @@ def plate_panel(surface: LimbSurface, plate: Plate, *, on: Panel, beyond: float,
         placed[found.vertices] = side(found.parameters)
         inner[found.vertices] = False
     placed[inner] = quad.chart(*plan.inverse(region.points[inner]))
-    boundaries = tuple(Boundary(EDGE, "edge", "", found.vertices) for found in region.sides)
+    boundaries = tuple(
+        Boundary(EDGES[_looks_up(side, radius)], "edge", "", found.vertices)
+        for side, found in zip(plate.sides, region.sides, strict=True)
+    )
     return Panel(
         plate.name, Mesh(quad.points(placed), region.faces), placed[:, 0], placed[:, 1], boundaries, on.rises, beyond
     )
+
+
+def _looks_up(side: ChartCurve, radius: float) -> bool | None:
+    """Whether a side of a curve that runs counter-clockwise looks up (True) or down (False); None where to a side."""
+    (low, left), (high, right) = side(np.array([0.0, 1.0]))
+    up, on = high - low, radius * (right - left)
+    return None if abs(on) < abs(up) else bool(on < 0.0)
 
 
 def _upright(surface: LimbSurface, bearing: float) -> CubicSpline:
