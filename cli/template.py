@@ -125,6 +125,7 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
 pair = "no"              # or "mirrored": the other limb's piece too; with [other_scan]: "own scan", "mean"
 corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radius; "0 mm" leaves points
+# tooling = false        # do not mark where the leather moves too much in forming to be carved or stamped
 # name = "shin guard"    # what its label calls it; by its limb where nothing is said
 
 [output]

@@ -28,8 +28,9 @@ class Design:
     place of the bottom edge and of the highest of the top edge; `heights` are those over which the neutral surface is
     needed. `grain_angle` (rad) is the grain's direction on flat panels, `room` the share of the slack to the leather's
     limits that is left unused, `edge_length` (mm) that of the meshes that files are made from. `edging` is what the
-    pieces' edges are given. `symmetrical` pieces get two equal halves, and with `mirrored` the opposite limb gets their
-    mirror images. A `lining` is glued in; None: it has none.
+    pieces' edges are given, and with `tooling` they bear where they are not to be carved or stamped. `symmetrical`
+    pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images. A `lining` is glued in;
+    None: it has none.
     """
 
     limb: Limb
@@ -49,6 +50,7 @@ class Design:
     hardened: bool
     edge_length: float
     edging: Edging = USUAL
+    tooling: bool = True
     lining: Lining | None = None
 
     @cached_property

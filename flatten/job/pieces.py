@@ -11,6 +11,7 @@ from flatten.leather.bending import tightest_bend
 from flatten.leather.model import LeatherLimits
 from flatten.leather.shrinking import cut_larger
 from flatten.leather.stretch import stretch_report
+from flatten.leather.tooling import beyond_tooling
 from flatten.limb.model import Landmark
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
@@ -267,13 +268,36 @@ def _drawn_all(laid: Laid, *, opposite: bool, language: Language) -> tuple[tuple
     flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in (*laid.panels, *laid.parts)]
     count = len(laid.panels)
     added = laid.added or (NOTHING,) * len(flats)
-    base = drawn(laid.design, flats[:count], even=laid.even, added=added[:count], opposite=opposite, language=language)
+    base = drawn(
+        laid.design,
+        flats[:count],
+        even=laid.even,
+        added=added[:count],
+        untooled=_beyond_tooling(laid) if laid.design.tooling else (),
+        opposite=opposite,
+        language=language,
+    )
     parts = (
         drawn(laid.design, (flat,), even=(), added=(more,), part=panel, opposite=opposite, language=language).pieces
         for panel, flat, more in zip(laid.parts, flats[count:], added[count:], strict=True)
     )
     linings = _linings_drawn(laid, opposite=opposite, language=language) if laid.lined.panels else ()
     return (*base.pieces, *(piece for pieces in parts for piece in pieces), *linings), base.joins
+
+
+def _beyond_tooling(laid: Laid) -> tuple[Floats, ...]:
+    """How far the vertices of each of the base's panels lie beyond what tooling takes."""
+    wear = laid.design.wear
+    return tuple(
+        beyond_tooling(
+            panel.flat,
+            limits=panel.stretch.limits.in_force,
+            surface=laid.neutral.surface,
+            thickness=wear.thickness,
+            neutral=wear.neutral,
+        )
+        for panel in laid.panels
+    )
 
 
 def _linings_drawn(laid: Laid, *, opposite: bool, language: Language) -> tuple[Piece, ...]:
@@ -289,13 +313,15 @@ def drawn(
     *,
     even: Sequence[Evened],
     added: Sequence[Added] = (),
+    untooled: Sequence[Floats] = (),
     part: PanelReport | None = None,
     opposite: bool = False,
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces of the design's limb, or their mirror images for the `opposite` one: the base's, or a `part`'s.
 
-    `added` is what each piece has beside its seams' holes, as for `pattern_from`.
+    `added` is what each piece has beside its seams' holes, and `untooled` where it is not to be tooled, as for
+    `pattern_from`.
 
     Raises PatternError where one cannot be drawn, LimbError where the limb has no widest place, whose ring is drawn.
     """
@@ -321,6 +347,7 @@ def drawn(
         added=added,
         edging=design.edging,
         kind=limb.kind,
+        beyond_tooling=untooled,
         language=language,
     )
 

@@ -64,6 +64,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         hardened=job.leather.hardened,
         edge_length=EDGE_FINE if job.output.mesh == "fine" else EDGE_QUICK,
         edging=_edging(job),
+        tooling=job.piece.tooling,
         lining=_lining(job),
     )
 

@@ -232,12 +232,14 @@ class PieceSettings(FrozenSettings):
     `pair` "mirrored" cuts the other limb's pieces too, as mirror images; "own scan" cuts them to the other limb's own
     scan ([other_scan]), and "mean" cuts mirror images for both limbs, from the mean of their two scans.
     `corners` is the radius that corners are rounded by, 0 for points; "auto" is 6 mm, and less where there is no room.
+    `tooling` marks the zones that move too much in forming to be carved or stamped.
     """
 
     name: Annotated[str, Field(max_length=60)] = ""
     symmetry: Literal["own shape", "centre line"] = "own shape"
     pair: Literal["no", "mirrored", "own scan", "mean"] = "no"
     corners: CornerRadius = None
+    tooling: bool = True
 
 
 class OutputSettings(FrozenSettings):

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.corners import Rounded
-from flatten.pattern.fastening import BETWEEN_FLANGES, edge_distance, hole_distance
+from flatten.pattern.fastening import BETWEEN_FLANGES, edge_distance, hole_distance, stitch_distance
 from flatten.pattern.model import Hole, Mark, PatternError
-from flatten.pattern.naming import holes_called, side_called
+from flatten.pattern.naming import EDGE_STITCH, holes_called, side_called
 from flatten.pattern.outline import FINE, Side
 from flatten.pattern.path import polyline
 from flatten.pattern.rims import spine
@@ -45,7 +45,7 @@ def check_holes(shape: shapely.Polygon, holes: Sequence[Hole], *, thickness: flo
 
     The distances are `edge_distance` and `hole_distance`; between two holes the larger one's holds, and from a stop
     hole the other's beyond its rim. What is set into holes keeps BETWEEN_FLANGES from what is set into others. `rims`
-    are the parts of the outline by their names; without, each is "an edge".
+    are the parts of the outline by their names; without, each is "an edge". Stitches of edges keep `stitch_distance`.
     """
     if not holes:
         return
@@ -60,6 +60,10 @@ def check_holes(shape: shapely.Polygon, holes: Sequence[Hole], *, thickness: flo
     half = np.array([0.5 * flange_of(hole.kind, hole.diameter) for hole in holes])
     covered = (half[:, None] > 0.0) & (half[None] > 0.0)
     apart = np.maximum(apart, np.where(covered, half[:, None] + half[None] + BETWEEN_FLANGES, 0.0))
+    stitch = np.array([hole.side == EDGE_STITCH for hole in holes])
+    beside = np.array([stitch_distance(hole.kind, hole.diameter) for hole in holes])
+    apart = np.where(stitch[:, None] & ~stitch[None], beside[None], apart)
+    apart = np.where(~stitch[:, None] & stitch[None], beside[:, None], apart)
     i, j = (int(k) for k in np.unravel_index(np.argmin(between - apart), between.shape))
     if between[i, j] < apart[i, j] - HOLE_FIT:
         called, hole = holes_called(holes), holes[i]

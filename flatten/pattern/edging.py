@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import shapely
 
 from flatten.pattern.corners import Rounded
-from flatten.pattern.fastening import Stitching, hole_distance
+from flatten.pattern.fastening import Stitching, stitch_distance
 from flatten.pattern.model import Hole, Mark, Path
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.pattern.offsets import inside_lines
@@ -62,15 +62,10 @@ def edge_lines(
     return tuple(marks)
 
 
-def edge_stitches(
-    lines: Sequence[Mark], edging: Edging, holes: Sequence[Hole], *, thickness: float
-) -> tuple[Hole, ...]:
-    """The holes of the stitch lines among `lines`, a full pitch from the other `holes` of the piece or more."""
+def edge_stitches(lines: Sequence[Mark], edging: Edging, holes: Sequence[Hole]) -> tuple[Hole, ...]:
+    """The holes of the stitch lines among `lines`, a full pitch or more from the other `holes` of the piece."""
     stitching = edging.stitching
-    own = hole_distance("stitch", stitching.diameter, thickness)
-    away = [
-        hole_distance(hole.kind, hole.diameter, thickness) + (own if hole.kind == "stop" else 0.0) for hole in holes
-    ]
+    away = [stitch_distance(hole.kind, hole.diameter) for hole in holes]
     return tuple(
         Hole(float(x), float(y), stitching.diameter, "stitch", "edge", EDGE_STITCH)
         for mark in lines

@@ -225,3 +225,12 @@ def hole_distance(kind: str, diameter: float, thickness: float) -> float:
     if kind == "stop":
         return 0.5 * diameter
     return 2.0 * diameter if kind == "stitch" else edge_distance(kind, diameter, thickness)
+
+
+def stitch_distance(kind: str, diameter: float) -> float:
+    """Least distance from a stitch of an edge to the centre of a hole of a kind, mm: clear of what is set into it.
+
+    It goes through one layer and pulls on nothing, so that less leather will do than between holes that hold: from the
+    flange, or the rim where there is none, BESIDE_FLANGE.
+    """
+    return 0.5 * max(diameter, flange_of(kind, diameter)) + BESIDE_FLANGE

@@ -9,7 +9,7 @@ import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.curve import smooth_path
-from flatten.pattern.model import Hole, Mark, PatternError
+from flatten.pattern.model import Hole, Mark, PatternError, Zone
 from flatten.pattern.outline import FINE, Side
 from flatten.pattern.path import along, length, polyline, segment
 from flatten.pattern.rims import spine
@@ -88,6 +88,27 @@ def traced(kind: str, lines: tuple[Floats, ...], region: shapely.Geometry) -> tu
         points = shapely.get_coordinates(shapely.line_interpolate_point(line, steps))
         marks.append(Mark(kind, smooth_path(points, MARK_LINE)))
     return tuple(marks)
+
+
+def zone_marks(zones: Sequence[Zone], region: shapely.Geometry) -> list[tuple[Mark, ...]]:
+    """The rims of zones that are not to be tooled as marks, those of each zone together.
+
+    They are closed lines, or where holes or the strip along the edges part them, what lies inside `region`.
+    """
+    found = []
+    for zone in zones:
+        marks: list[Mark] = []
+        for rim in zone.rims:
+            points = polyline(rim, FINE)
+            if shapely.contains(region, shapely.LineString(points)):
+                marks.append(Mark("no tooling", rim))
+                continue
+            # Begun outside the region, no part of it is cut in two where the rim happens to begin.
+            outside = np.flatnonzero(~shapely.contains_xy(region, *points[:-1].T))
+            turned = np.roll(points[:-1], -int(outside[0]) if len(outside) else 0, axis=0)
+            marks += traced("no tooling", (np.vstack([turned, turned[:1]]),), region)
+        found.append(tuple(marks))
+    return found
 
 
 def notches(lines: tuple[Floats, ...], sides: tuple[Side, ...], holes: tuple[Hole, ...]) -> tuple[Mark, ...]:

@@ -186,11 +186,19 @@ class Attachment:
 
 
 @dataclass(frozen=True, eq=False)
+class Zone:
+    """A part of a piece by its rims, closed paths, the outer one first; its `area`, mm², without what is in holes."""
+
+    rims: tuple[Path, ...]
+    area: float
+
+
+@dataclass(frozen=True, eq=False)
 class Piece:
     """One leather piece, grain side up, y towards the body; mm.
 
     It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
-    outline, in its order.
+    outline, in its order, `untooled` the zones that move too much in forming to be carved or stamped.
     """
 
     name: str
@@ -202,3 +210,4 @@ class Piece:
     thickness: float
     part: str = "base"
     corners: tuple[Corner, ...] = ()
+    untooled: tuple[Zone, ...] = ()

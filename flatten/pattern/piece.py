@@ -12,6 +12,7 @@ from flatten.findings import message
 from flatten.limb.kind import USUAL as USUAL_KIND
 from flatten.limb.kind import LimbKind
 from flatten.limb.model import Landmark
+from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
 from flatten.pattern.distances import HOLE_FIT, check_holes, check_lines, rims_of
@@ -22,12 +23,14 @@ from flatten.pattern.holes import Wishes, punched
 from flatten.pattern.labelling import Wording, labelled
 from flatten.pattern.limb_words import LimbWords, edge_paths
 from flatten.pattern.lines import lines_of
-from flatten.pattern.marks import clear_of
+from flatten.pattern.marks import clear_of, zone_marks
 from flatten.pattern.matching import match_marks, matchings
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Corner, Hole, Join, Mark, Piece
+from flatten.pattern.model import Corner, Hole, Join, Mark, Piece, Zone
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
+from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
+from flatten.pattern.zones import rim_paths, zones_above
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -75,6 +78,7 @@ def pattern_from(
     even: Sequence[Evened] = (),
     added: Sequence[Added] = (),
     edging: Edging = USUAL,
+    beyond_tooling: Sequence[Floats] = (),
     kind: LimbKind = USUAL_KIND,
     language: Language = ENGLISH,
 ) -> Pattern:
@@ -86,8 +90,9 @@ def pattern_from(
     heights whose rings are drawn and named. `fastenings` says, by the seam's or dart's name, what is not closed as
     usual, `edging` what the edges are given. `even` is what `evened` said of the flat panels, where they were made
     symmetrical: outlines are then exact mirror images, and so are the holes of seams that are closed alike. `added` is
-    what each piece has beside all that, empty where none has. Sides and heights are told in the words of the limb's
-    `kind`.
+    what each piece has beside all that, empty where none has, `beyond_tooling` how far its vertices (V,) are beyond
+    what tooling takes, more than 0 where they are; empty where no zones are to be marked. Sides and heights are told in
+    the words of the limb's `kind`.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
@@ -122,7 +127,7 @@ def pattern_from(
         touching = closed_edge_to_edge(own, _openings(fastenings))
         edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
         check_lines(edges, found, name=name)
-        found = (*found, *edge_stitches(edges, edging, found, thickness=thickness))
+        found = (*found, *edge_stitches(edges, edging, found))
         check_holes(shape, found, thickness=thickness, name=name, rims=rims_of(own, cut))
         uv = wearers_uv(flat, mirrored=mirrored)
         lines = lines_of(
@@ -137,6 +142,11 @@ def pattern_from(
             skives={join.name: join.skive for join in joins},
             symmetrical=i in folded,
         )
+        zones = zones_above(uv, flat.panel.mesh.faces, beyond_tooling[i], shape=shape) if beyond_tooling else ()
+        untooled = tuple(Zone(rim_paths(zone), float(zone.area)) for zone in zones)
+        free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
+        marked = [marks for marks in zone_marks(untooled, free) if marks]
+        within = say.text(message("piece.no tooling"), language)
         match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
         wording = Wording(
             name,
@@ -148,17 +158,22 @@ def pattern_from(
             bottom=(words.edge("bottom"), edge_paths(own, "bottom edge")),
             high=uv[int(np.argmax(flat.panel.heights))],
             seams=words.seams(i, own),
-            lines=[(words.line(told), mark) for told, mark in lines.named],
+            lines=[
+                *((words.line(told), mark) for told, mark in lines.named),
+                *(((within,), max(marks, key=lambda mark: length(mark.path))) for marks in marked),
+            ],
             quarters=words.quarters(i, uv),
             numbers=[(words.mark(mark), mark.end, mark.inward) for mark in match],
             way=words.way(i, uv),
         )
-        kept = (*edges, *lines.notches, *(tick for mark in match for tick in mark.ticks))
+        ticks = (tick for mark in match for tick in mark.ticks)
+        kept = (*(mark for marks in marked for mark in marks), *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
-        free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
         marks, written = labelled(free, wording, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)
-        pieces.append(Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends))
+        pieces.append(
+            Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends, untooled)
+        )
     return Pattern(tuple(pieces), joins)
 
 

@@ -15,6 +15,7 @@ from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.symmetry import symmetry_numbers
+from flatten.report.tooling import tooling_findings
 from flatten.report.wearing import wearing_findings, wearing_numbers
 from flatten.worn.mean import Mean
 
@@ -42,6 +43,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *found_of_each(report.limbs, wave_findings),
         *hardware_findings(report.hardware),
         *found_of_each(report.limbs, edge_findings),
+        *found_of_each(report.limbs, tooling_findings),
         *report.findings,
     ]
 

@@ -28,6 +28,7 @@ from flatten.report.model import JobReport, PanelReport
 from flatten.report.parts import held_numbers
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
+from flatten.report.tooling import tooling_numbers
 from flatten.report.verdict import Verdict, sure_findings, verdict_of
 from flatten.report.wearing import wearing_numbers
 from flatten.scan.model import Scan
@@ -246,6 +247,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "holes": [_holes(holes) for holes in hole_counts(piece)],
         "corners": corner_numbers(piece),
         "edge_lines": line_numbers(piece),
+        "no_tooling": tooling_numbers(piece),
     }
 
 

@@ -112,6 +112,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         limits=limits_message(limits.in_force),
         strips=[] if limits.test is None else strip_messages(limits.test),
         bands=bands(),
+        untooled=any(piece.untooled for piece in first.pieces),
         bench=bench_picture(first, panels),
         sides=side_pictures(first, panels),
         bindings=binding_pictures(first, panels),

@@ -212,6 +212,18 @@ def amount(area: float, thickness: float, mass: float, bought: float) -> str:
     )
 
 
+def no_tooling(
+    piece: str, share: float, where: tuple[str, ...], stretch: float, squeeze: float, sharpest: float
+) -> str:
+    """Where a piece is not to be carved or stamped, and why (an opinion)."""
+    return (
+        f"Do not carve or stamp {percent(share)} of the piece “{piece}”, marked on it: {'; '.join(where)}. There the "
+        f"leather stretches by more than {percent(stretch)}, is squeezed by more than {percent(squeeze)} or bends to "
+        f"an inside radius below {sharpest:.0f} mm, and tooling opens or closes up in forming. That is an opinion: try "
+        "a scrap."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "leather.region": region,
     "leather.spot": spot,
@@ -231,5 +243,6 @@ SENTENCES: dict[str, Sentence] = {
     "leather.bend judged": bend_judged,
     "leather.lip": lip,
     "leather.waves": waves,
+    "leather.no tooling": no_tooling,
     "leather.amount": amount,
 }

@@ -110,5 +110,6 @@ SENTENCES: dict[str, Sentence] = {
     "piece.centre line": fixed("centre line"),
     "piece.upper edge": fixed("upper edge comes here"),
     "piece.plate edge": plate_edge,
+    "piece.no tooling": fixed("do not tool inside"),
     "piece.grain": fixed("grain"),
 }

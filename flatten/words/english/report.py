@@ -350,6 +350,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.squeezed": fixed("squeezed, %"),
     "report.stretched": fixed("stretched, %"),
     "report.beyond": fixed("beyond the limits"),
+    "report.no tooling": fixed("not to be carved or stamped"),
     "report.bench caption": bench_caption,
     "report.leather caption": fixed(
         "The leather laid flat with the outside (grain side) up. Each line over it lies at one height on the limb."
