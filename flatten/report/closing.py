@@ -32,6 +32,7 @@ def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> M
         strip=join.strip > 0.0,
         pitch=join.pitch,
         buckles=join.buckle != "",
+        buckled=pieces[before if join.buckle == "before" else after] if before != after and pieces else None,
         heights=tuple(f"{height:.0f}" for height in join.heights),
         usual=STRAPS_APART if join.placed == "rule" else None,
         skive=None if join.skive is None else message("seam.skive", left=join.skive.left, width=join.skive.width),

@@ -67,10 +67,10 @@ def test_a_strap_goes_through_its_buckle_and_fills_it():
 
 
 def test_a_wide_flange_is_kept_off_the_edge():
-    # A cap of 7 mm over a hole of 2.5 mm, and 1.5 mm of leather beside it: more than two holes or two thicknesses.
-    assert flange_of("rivet", 2.5) == 7.0
-    assert edge_distance("rivet", 2.5, 2.0) == pytest.approx(3.5 + 1.5)
-    assert edge_distance("rivet", 2.5, 3.2) == pytest.approx(6.4)
+    # A cap of 9 mm over a tight hole of 2.8 mm, and 1.5 mm beside it: more than two holes or two thicknesses.
+    assert flange_of("rivet", 2.8) == 9.0
+    assert edge_distance("rivet", 2.8, 2.0) == pytest.approx(4.5 + 1.5)
+    assert edge_distance("rivet", 2.8, 3.2) == pytest.approx(6.4)
     assert flange_of("stitch", 1.3) == flange_of("slot", 4.0) == 0.0
 
 

@@ -136,3 +136,9 @@ def test_straps_are_told_with_their_heights_and_the_rule_where_nobody_said_how_m
     assert "Nobody said" not in told
     ruled = told_of(dataclasses.replace(strapped, placed="rule"))
     assert "Nobody said how many: so no two are further apart than 180 mm." in ruled
+
+
+@pytest.mark.parametrize(("buckle", "piece"), [("before", "guard, back"), ("after", "guard, front")])
+def test_the_piece_that_bears_the_buckles_is_named_where_the_seam_joins_two(buckle, piece):
+    strapped = dataclasses.replace(join("strapped"), strap=20.0, buckle=buckle, panels=(1, 0))
+    assert f"The buckles belong on “{piece}”." in told_of(strapped, pieces=("guard, front", "guard, back"))

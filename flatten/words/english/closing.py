@@ -29,6 +29,7 @@ def seam(
     strip: bool,
     pitch: float,
     buckles: bool,
+    buckled: str | None,
     heights: tuple[str, ...],
     usual: float | None,
     skive: str | None,
@@ -54,7 +55,8 @@ def seam(
     if usual is not None:
         said += f" Nobody said how many: so no two are further apart than {mm(usual)}."
     if buckles:
-        said += " The buckles belong on the side that says so."
+        where = "the side that says so" if buckled is None else f"“{buckled}”"
+        said += f" The buckles belong on {where}."
     if skive is not None:
         said += f" {skive}"
     return f"{said} {'Its two sides are equally long.' if ease is None else ease}"
