@@ -212,7 +212,7 @@ def finish(
     first = limbs[0][1].design
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
     reports = tuple(_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
-    report = JobReport(first.title, reports, first.wear, _settings(job), sure=job.sure)
+    report = JobReport(first.title, reports, first.wear, _settings(job), sure=job.sure, hardened=first.hardened)
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
     zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)

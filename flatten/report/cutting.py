@@ -77,10 +77,12 @@ def amount_messages(pieces: Sequence[Piece]) -> list[Message]:
     return [amount_message(one.area, mass=one.mass, thickness=one.thickness) for one in amounts(pieces)]
 
 
-def hole_counts(piece: Piece) -> list[HoleCount]:
-    """A piece's holes by kind and size and when they are made, in the order in which each first appears."""
+def hole_counts(*pieces: Piece) -> list[HoleCount]:
+    """Pieces' holes by kind and size and when they are made, in the order in which each first appears."""
     sizes = [
-        (hole.kind, hole.diameter, hole.run + hole.diameter if hole.run else 0.0, hole.after) for hole in piece.holes
+        (hole.kind, hole.diameter, hole.run + hole.diameter if hole.run else 0.0, hole.after)
+        for piece in pieces
+        for hole in piece.holes
     ]
     return [HoleCount(*size, sizes.count(size)) for size in dict.fromkeys(sizes)]
 
@@ -114,12 +116,15 @@ def size_message(piece: Piece) -> Message:
     )
 
 
-def _holes(holes: HoleCount) -> Message:
+def holes_message(holes: HoleCount) -> Message:
+    """How many holes there are of one kind and size."""
     if holes.length:
-        slots = message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
-        return message("report.holes after", holes=slots) if holes.after else slots
-    found = message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
-    return message("report.holes after", holes=found) if holes.after else found
+        return message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
+    return message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
+
+
+def _holes(holes: HoleCount) -> Message:
+    return message("report.holes after", holes=holes_message(holes)) if holes.after else holes_message(holes)
 
 
 def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from flatten.findings import Finding, Message
+from flatten.leather.giving import Giving, places_that_give
+from flatten.leather.lifting import Lift, places_that_lift
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
 from flatten.leather.waves import Wave
@@ -84,6 +87,19 @@ class LimbReport:
     wearing: Wearing | None = None
     findings: tuple[Finding, ...] = ()
 
+    @cached_property
+    def gives(self) -> tuple[tuple[Giving, ...], ...]:
+        """For each panel the places where its leather must give, in the order in which they are formed; a lining is not
+        formed."""
+        return tuple(
+            () if panel.part == "lining" else places_that_give(panel.flat, panel.stretch) for panel in self.panels
+        )
+
+    @cached_property
+    def lifts(self) -> tuple[tuple[Lift, ...], ...]:
+        """For each panel the places where its leather is pulled off what it is formed on."""
+        return tuple(() if panel.part == "lining" else places_that_lift(panel.flat, self.worn) for panel in self.panels)
+
     @property
     def names(self) -> tuple[str, ...]:
         """What the limb's own pieces are called, in the order of its panels."""
@@ -104,7 +120,7 @@ class JobReport:
 
     What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
     where it was not looked for; `findings` are about what was asked for and could not be had. `sure` are the figures
-    that the maker has looked at and settles stops by.
+    that the maker has looked at and settles stops by. `hardened` is whether the leather is hardened by heat.
     """
 
     job: str
@@ -114,6 +130,7 @@ class JobReport:
     advice: tuple[Advised, ...] | None = None
     findings: tuple[Finding, ...] = ()
     sure: tuple[Sure, ...] = ()
+    hardened: bool = False
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from flatten.findings import Figure, Finding, Message
+from flatten.findings import Figure, Finding, Message, message
 from flatten.leather.model import Extremes, Region
 from flatten.leather.tensors import flat_areas
 from flatten.limb.girths.girth import Girth
@@ -25,6 +25,7 @@ from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
 from flatten.report.model import JobReport, PanelReport
+from flatten.report.order import Work, order_of_work
 from flatten.report.parts import held_numbers
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
@@ -126,6 +127,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
         },
         "wearing": None if first.wearing is None else wearing_numbers(first.wearing),
+        "order": [_work(work, language) for work in order_of_work(report)],
         "findings": [_finding(one, language) for one in findings],
     }
 
@@ -172,6 +174,23 @@ def _finding(found: Finding, language: Language) -> dict[str, Any]:
         },
         "figures": {name: _figure(figure, language) for name, figure in found.filled},
         "text": say.text(found, language),
+    }
+
+
+def _work(work: Work, language: Language) -> dict[str, Any]:
+    """One entry of report.json's `order`: a step, what is done there, and the codes of the cautions met there."""
+    return {
+        "step": work.step,
+        "name": say.text(message("order.step", step=work.step), language),
+        "work": [
+            {
+                "code": each.code,
+                "figures": {name: _figure(figure, language) for name, figure in each.filled},
+                "text": say.text(each, language),
+            }
+            for each in work.messages
+        ],
+        "cautions": [caution.code for caution in work.cautions],
     }
 
 

@@ -23,7 +23,6 @@ from flatten.leather.messages import (
 from flatten.leather.model import Region
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
-from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.hardware import total_message, use_message
@@ -40,6 +39,7 @@ from flatten.report.messages import (
     zero_message,
 )
 from flatten.report.model import JobReport, LimbReport
+from flatten.report.order import cautions_beside, order_of_work
 from flatten.report.palette import REPORT, css_variables
 from flatten.report.parts import held_message
 from flatten.report.picture import Picture
@@ -97,7 +97,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     first = report.limbs[0]
     panels = shown_panels(first)
     pieces = shown_pieces(report.cut)
-    limits, verdict = first.panels[0].stretch.limits, verdict_of(report)
+    limits, verdict, order = first.panels[0].stretch.limits, verdict_of(report), order_of_work(report)
     return template.render(
         style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
         language=language,
@@ -124,6 +124,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),
         wearing=of_each(report.limbs, _wearing),
+        order=order,
         scan=scan_messages(first.scan, first.limb),
         pieces=pieces,
         joins=[
@@ -134,7 +135,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
-        cautions=(*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)),
+        cautions=(*sure_findings(verdict), *job_findings(report), *cautions_beside(report, order)),
     )
 
 

@@ -24,7 +24,8 @@ KEYS = {
         *("spread", "spread_patch", "spread_reachable", "least_spread", "excess", "excess_patch", "converged"),
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions", "part", "thickness"),
     },
-    "pieces": {"name", "side", "part", "thickness", "width", "height", "area", "cut_length", "holes"},
+    "pieces": {"name", "side", "part", "thickness", "width", "height", "area", "cut_length", "holes"}
+    | {"corners", "edge_lines"},
     "lips": None,
     "symmetry": None,
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
@@ -34,6 +35,7 @@ KEYS = {
     "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
     "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
     "wearing": None,
+    "order": {"step", "name", "work", "cautions"},
     "findings": {"code", "severity", "place", "figures", "text"},
 }
 INNER = {
@@ -44,6 +46,7 @@ INNER = {
     ("limbs", "girths"): GIRTH,
     ("panels", "regions"): {"name", "along_max", "along_min", "across_max", "across_min", "over_share", "verdict"},
     ("pieces", "holes"): {"kind", "diameter", "count", "after_forming"},
+    ("order", "work"): {"code", "figures", "text"},
 }
 
 

@@ -15,6 +15,8 @@ from flatten.findings import Figure
 from flatten.leather.model import VERDICTS
 from flatten.leather.regions import LEVELS
 from flatten.limb.kind import KINDS, QUARTERS
+from flatten.report.order import GROOVED
+from flatten.report.order import STEPS as WORK
 from flatten.report.sure import DOUBTS
 from flatten.steps import Step
 from flatten.words.english import ENGLISH
@@ -37,6 +39,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "end": ("foot", "hand"),
     "far_end": ("foot", "hand"),
     "form": ("bulge", "hollow", "shape"),
+    "grooved": GROOVED,
     "half": ("upper", "lower", "buckles", "straps"),
     "held_by": tuple(kind.held_by for kind in KINDS.values()),
     "item": ("eyelet", "rivet", "snap", "lace", "thread", "strap", "buckle strap", "buckle", "strip"),
@@ -53,11 +56,13 @@ KEYS: dict[str, tuple[str, ...]] = {
     "side": (*QUARTERS, "left", "right"),
     "source": ("strip test", "given", "cased"),
     "strap_part": tuple(STRAP_PARTS),
+    "step": tuple(step for step, _ in WORK),
     "tender": tuple(place.name for kind in KINDS.values() for place in kind.tender),
     "total": ("eyelet", "rivet", "snap", "buckle", "strap leather", "lace", "thread"),
     "unit_from": ("file", "given", "guessed", "tape"),
     "why": ("unit", "most", "body", "unit alone", "usual"),
     "verdict": VERDICTS,
+    "way": ("up", "round", "slanting"),
     "what": ("dry", "wet", "kept", "springback", "shrinkage"),
     "zero": tuple(key for kind in KINDS.values() for key in (kind.zero_name, kind.zero_place)),
 }

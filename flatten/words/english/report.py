@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flatten.units import NO_UNIT, square_feet
-from flatten.words.english.amounts import capital, mm, mm_and_inches, percent
+from flatten.words.english.amounts import capital, mm, mm_and_inches, percent, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -181,7 +181,7 @@ def piece_line(title: str, size: str) -> str:
 
 def holes(hole: str, diameter: float, count: int) -> str:
     """Round holes of one kind and size."""
-    return f"{count} {named(hole)} holes of {diameter:g} mm"
+    return f"{count} {named(hole)} hole{plural(count)} of {diameter:g} mm"
 
 
 def holes_after(holes: str) -> str:
@@ -191,7 +191,7 @@ def holes_after(holes: str) -> str:
 
 def slots(width: float, length: float, count: int) -> str:
     """Slots of one size."""
-    return f"{count} slots of {length:g} × {width:g} mm with round ends"
+    return f"{count} slot{plural(count)} of {length:g} × {width:g} mm with round ends"
 
 
 def mirror_images(piece: str, mate: str, moved: str) -> str:
