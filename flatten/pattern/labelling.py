@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
 from flatten.findings import message
 from flatten.mesh.surface import Floats
 from flatten.pattern.facing import QuarterPart
+from flatten.pattern.lettering import SMALL_TEXT, reach, text_width
 from flatten.pattern.marks import NoRoomError, no_room
 from flatten.pattern.model import Mark, Path
-from flatten.pattern.title import with_arrow, with_block, with_check_line, with_way
+from flatten.pattern.title import with_arrow, with_bare_arrow, with_block, with_check_line, with_way
 from flatten.pattern.writing import (
+    TIGHT_GAP,
     Written,
     start,
     with_line_name,
@@ -24,12 +27,26 @@ from flatten.pattern.writing import (
 from flatten.words import say
 from flatten.words.language import Language
 
-GIVES_WAY = ("numbers", "bottom", "lines' names", "quarters", "lines", "seams", "job", "leather")
-"""What a piece goes without, one after the other, until what it must bear has room: its name and side, which edge is
-its top, and the grain. Numbers of match marks go first (the marks stay, and the topmost is double), then what can be
-told from what is left; the mates of its seams stay long; the job's name and the leather's thickness, which stand on the
-other pieces too, go last, and then a name too long is cut short. A check line, the way to the front, and whatever finds
-no place of its own are left out without a word."""
+GIVES_WAY = (
+    "numbers",
+    "bottom",
+    "lines' names",
+    "quarters",
+    "lines",
+    "seams",
+    "job",
+    "leather",
+    "long name",
+    "grain",
+    "top",
+    "whole name",
+)
+"""What a piece goes without, one after the other, until the rest has room: first the numbers of match marks (the marks
+stay, and the topmost is double), then what can be told from what is left; the mates of its seams stay long. The job's
+name and the leather's thickness stand on other pieces too. A plate of a few cm bears its panel's name and its side's
+letter alone ("long name"), nearer to edges and lines, and a grain arrow without a word; then no arrow, then no TOP: its
+name is level and read with the top up. At last two letters of the name are left. A check line, the way to the front,
+and whatever finds no place of its own are left out without a word."""
 
 Texts = tuple[str, ...]
 """What can be written in one place, the longest first."""
@@ -39,7 +56,8 @@ Texts = tuple[str, ...]
 class Wording:
     """What is to be written on a piece.
 
-    `name` and `side_up` stand in its label with `job` and `leather`; its grain runs along `grain` rad. `top` and
+    `name` and `side_up` stand in its label with `job` and `leather`, or the `short` name alone; its grain runs along
+    `grain` rad. `top` and
     `bottom` are the edges' texts, each with the sides that it may stand along, and `high` is a place (2,) near the top.
     `seams` are those of other sides, the last text without what meets them; `lines` those of lines that are drawn,
     `quarters` those of parts of the piece, `numbers` those of match marks, with their inner ends and ways inwards.
@@ -47,6 +65,7 @@ class Wording:
     """
 
     name: str
+    short: str
     side_up: str
     job: str
     leather: str
@@ -62,48 +81,74 @@ class Wording:
 
 
 def labelled(
-    free: shapely.Geometry, wording: Wording, *, kept: Sequence[Mark], lines: Sequence[Mark], language: Language
+    free: shapely.Geometry,
+    wording: Wording,
+    *,
+    tight: shapely.Geometry,
+    kept: Sequence[Mark],
+    lines: Sequence[Mark],
+    language: Language,
 ) -> tuple[tuple[Mark, ...], Written]:
     """The lines that are drawn on a piece, and all that is written beside them in what is `free` of it.
 
-    `kept` are drawn whatever happens; `lines` too, unless there is no room for what must be written, see GIVES_WAY.
+    `tight` is what is free of a small piece, nearer to its edges. `kept` are drawn whatever happens; `lines` too,
+    unless there is no room for what must be written, see GIVES_WAY.
 
-    Raises NoRoomError where there is none even then.
+    Raises NoRoomError where not even two letters of its name have room.
     """
-    for count in range(len(GIVES_WAY) + 1):
+    for count in range(len(GIVES_WAY)):
         try:
-            return _tried(free, wording, kept, lines, set(GIVES_WAY[:count]), 2, language)
+            return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY[:count]), language)
         except NoRoomError:
             continue
-    return _tried(free, wording, kept, lines, set(GIVES_WAY), 0, language)
+    return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY), language)
 
 
 def _tried(
     free: shapely.Geometry,
+    tight: shapely.Geometry,
     wording: Wording,
     kept: Sequence[Mark],
     lines: Sequence[Mark],
-    without: set[str],
-    whole: int,
+    without: frozenset[str],
     language: Language,
 ) -> tuple[tuple[Mark, ...], Written]:
-    """What `labelled` gives, `without` some of GIVES_WAY, the label's first `whole` texts unshortened.
-
-    Raises NoRoomError where what must be written has no room.
-    """
+    """What `labelled` gives, `without` some of GIVES_WAY. Raises NoRoomError where what must be written has no room."""
     drawn = tuple(kept) if "lines" in without else (*lines, *kept)
-    return drawn, _placed(free, wording, drawn, without, whole, language)
+    if "long name" in without:
+        return drawn, _on_small(start(tight, drawn, gap=TIGHT_GAP), wording, without)
+    return drawn, _placed(start(free, drawn), wording, without, language)
 
 
-def _placed(
-    free: shapely.Geometry, wording: Wording, drawn: tuple[Mark, ...], without: set[str], whole: int, language: Language
-) -> Written:
+def _on_small(written: Written, wording: Wording, without: frozenset[str]) -> Written:
+    """What a small piece bears: TOP, its short name, and a grain arrow, `without` some of them.
+
+    Raises NoRoomError where one of them has no room.
+    """
+    x0, y0, x1, y1 = _bounds(written.free)
+    if "top" not in without:
+        found = with_spot(written, wording.top[0][-1:], within=written.free, near=wording.high, level=True)
+        if found is None:
+            raise _no_room(wording)
+        written = found
+    name = wording.short[:2] if "whole name" in without else wording.short
+    near = np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)])
+    found = with_spot(written, (name,), within=written.free, near=near, level=True)
+    if found is None:
+        raise _no_room(wording)
+    written = found
+    if "grain" in without:
+        return written
+    return with_bare_arrow(written, wording.grain, name=wording.name, near=(0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)))
+
+
+def _placed(written: Written, wording: Wording, without: frozenset[str], language: Language) -> Written:
     """What is to be written, each in its place; what has least choice of places comes first.
 
     Raises NoRoomError where what a piece must bear has no room.
     """
-    written = _with_top(start(free, drawn), wording)
-    x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(free) else shapely.bounds(free).tolist()
+    x0, y0, x1, y1 = _bounds(written.free)
+    written = _with_top(written, wording)
     left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
     written = _along_seams(written, wording, without)
     for texts, mark in () if {"lines", "lines' names"} & without else wording.lines:
@@ -115,7 +160,8 @@ def _placed(
     block = [wording.name, wording.side_up]
     block += [] if "job" in without else [wording.job]
     block += [] if "leather" in without else [wording.leather]
-    written = with_block(written, block, whole=whole, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
+    # Name and side are not cut short.
+    written = with_block(written, block, whole=2, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
     grain = say.text(message("piece.grain"), language)
     written = with_arrow(written, wording.grain, grain, name=wording.name, near=(right, middle))
     if wording.way is not None:
@@ -124,7 +170,18 @@ def _placed(
     return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
 
 
-def _along_seams(written: Written, wording: Wording, without: set[str]) -> Written:
+def _bounds(free: shapely.Geometry) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y of what is free, mm; 0 where nothing is."""
+    return (0.0,) * 4 if shapely.is_empty(free) else tuple(shapely.bounds(free).tolist())
+
+
+def _no_room(wording: Wording) -> NoRoomError:
+    """The error that not even the beginning of a piece's name has room on it."""
+    name = wording.short[:2]
+    return no_room(wording.name, f"“{name}”, its name", text_width(name, SMALL_TEXT), SMALL_TEXT * sum(reach(name)))
+
+
+def _along_seams(written: Written, wording: Wording, without: frozenset[str]) -> Written:
     """Numbers of match marks, close to them, and texts of seams; those first where a mate would not be told."""
     seams = () if "seams" in without else wording.seams
     numbers = () if "numbers" in without else wording.numbers

@@ -184,5 +184,5 @@ def no_room(name: str, what: str, width: float, height: float) -> NoRoomError:
     """The error that says what does not fit on the piece `name`, and how large it is."""
     return NoRoomError(
         f"the piece '{name}' has no free place of {width:.0f} × {height:.0f} mm for {what}; "
-        "make the piece larger, or its job name shorter"
+        "make the piece larger, or its holes and lines fewer"
     )

@@ -39,6 +39,9 @@ from flatten.words.language import Language
 _WRITING_FROM_EDGE = 6.0
 """mm. Texts stay this far inside the cut line, beyond the notches."""
 
+_TIGHT_FROM_EDGE = 2.0
+"""mm. The same on a piece that has no room else."""
+
 
 NO_WISHES: Wishes = MappingProxyType({})
 """Every seam is closed in the way that is usual for its kind."""
@@ -144,12 +147,13 @@ def pattern_from(
         )
         zones = zones_above(uv, flat.panel.mesh.faces, beyond_tooling[i], shape=shape) if beyond_tooling else ()
         untooled = tuple(Zone(rim_paths(zone), float(zone.area)) for zone in zones)
-        free = clear_of(shape, found, edge=_WRITING_FROM_EDGE)
+        free, tight = (clear_of(shape, found, edge=edge) for edge in (_WRITING_FROM_EDGE, _TIGHT_FROM_EDGE))
         marked = [marks for marks in zone_marks(untooled, free) if marks]
         within = say.text(message("piece.no tooling"), language)
         match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
         wording = Wording(
             name,
+            say.text(message("piece.short name", panel=flat.panel.name, side=title.side), language),
             say.text(message("piece.side up", side=title.side), language),
             title.job,
             say.text(message("piece.leather", thickness=thickness), language),
@@ -169,7 +173,7 @@ def pattern_from(
         ticks = (tick for mark in match for tick in mark.ticks)
         kept = (*(mark for marks in marked for mark in marks), *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
-        marks, written = labelled(free, wording, kept=kept, lines=drawn, language=language)
+        marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)
         pieces.append(
             Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends, untooled)

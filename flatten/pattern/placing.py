@@ -10,6 +10,9 @@ from flatten.mesh.surface import Floats
 _GRID = 4.0
 """mm. Step of the grid of places that are tried: below what an eye calls off-centre on a piece."""
 
+_STEPS = 25
+"""Steps that a small piece is long at least, each then shorter than _GRID."""
+
 
 def rectangle(x: float, y: float, width: float, height: float, angle: float) -> Floats:
     """Corners (4,2) of a rectangle centred on (x, y), its width turned by `angle` radians, counter-clockwise."""
@@ -25,8 +28,9 @@ def free_place(
     if shapely.is_empty(free):
         return None
     x0, y0, x1, y1 = shapely.bounds(free).tolist()
-    columns, rows = int((x1 - x0) / _GRID) + 1, int((y1 - y0) / _GRID) + 1
-    x, y = np.meshgrid(x0 + _GRID * np.arange(columns), y0 + _GRID * np.arange(rows))
+    step = min(_GRID, max(x1 - x0, y1 - y0) / _STEPS)
+    columns, rows = int((x1 - x0) / step) + 1, int((y1 - y0) / step) + 1
+    x, y = np.meshgrid(x0 + step * np.arange(columns), y0 + step * np.arange(rows))
     centres = np.stack([x.ravel(), y.ravel()], axis=1)
     corners = rectangle(0.0, 0.0, width, height, angle)
     boxes = shapely.polygons(centres[:, None] + corners[None])

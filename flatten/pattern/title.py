@@ -21,8 +21,14 @@ _TITLE = 8.0
 _ARROWS = (120.0, 80.0, 50.0, 30.0)
 """mm. Lengths of the grain arrow that are tried, longest first."""
 
+_BARE_ARROWS = (30.0, 20.0, 14.0)
+"""mm. Lengths of the grain arrow that are tried on a small piece; the shortest is little more than its head."""
+
 _WAYS = (40.0, 25.0)
 """mm. Lengths of the arrow to the front that are tried, longest first."""
+
+_APART = 1.0
+"""mm between an arrow's head or a check line's ticks and the word above them."""
 
 _BLOCKS = (
     (_TITLE, LEAST_TEXT, 30, 2),
@@ -108,6 +114,19 @@ def with_arrow(written: Written, angle: float, word: str, *, name: str, near: tu
     raise no_room(name, "a grain arrow", _ARROWS[-1], ARROW_HEAD + 2 * LEAST_TEXT)
 
 
+def with_bare_arrow(written: Written, angle: float, *, name: str, near: tuple[float, float]) -> Written:
+    """A grain arrow without its word added, on a small piece.
+
+    Raises PatternError where not even the shortest has room.
+    """
+    height = 0.8 * ARROW_HEAD
+    for size in _BARE_ARROWS:
+        place = free_place(written.free, size, height, angle=upright(angle), near=near)
+        if place is not None:
+            return taken(written, (), arrow(*place, size, angle, kind="grain"), (*place, size, height, upright(angle)))
+    raise no_room(name, "a grain arrow", _BARE_ARROWS[-1], height)
+
+
 def with_way(written: Written, angle: float, word: str, *, near: tuple[float, float]) -> Written:
     """A short arrow along `angle` added, the way to what its word says; left out where it has no room."""
     for inline in (False, True):
@@ -142,7 +161,7 @@ def _line_and_word(
     wide, tall = text_width(word, text_height), text_height * (above + below)
     check = kind == "check line"
     thick = CHECK_TICK if check else 0.8 * ARROW_HEAD
-    width, height = (size + GAP + wide, max(thick, tall)) if inline else (max(size, wide), thick + tall)
+    width, height = (size + GAP + wide, max(thick, tall)) if inline else (max(size, wide), thick + _APART + tall)
     turn = upright(angle)
     around = 0.0 if inline else GAP
     place = free_place(written.free, width + 2 * around, height + 2 * around, angle=turn, near=near)

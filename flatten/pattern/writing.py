@@ -17,6 +17,9 @@ from flatten.pattern.placing import free_place, rectangle
 GAP = 3.0
 """mm. Free space between two things that are written or drawn on a piece."""
 
+TIGHT_GAP = 1.0
+"""mm. The same on a small piece."""
+
 _ASIDE = 60.0
 """mm. A line's name stands about this far from the line's middle, where the centre line crosses it."""
 
@@ -32,17 +35,18 @@ _NUMBER_DEPTHS = np.arange(0.0, 16.0, 2.0)
 
 @dataclass(frozen=True, eq=False)
 class Written:
-    """Labels and marks placed so far, and what of the piece is `free` for more."""
+    """Labels and marks placed so far, and what of the piece is `free` for more, `gap` mm from all of them."""
 
     labels: tuple[Label, ...]
     marks: tuple[Mark, ...]
     free: shapely.Geometry
+    gap: float = GAP
 
 
-def start(free: shapely.Geometry, lines: Sequence[Mark]) -> Written:
-    """Nothing written yet: `free` less the surroundings of the lines that are drawn already."""
-    drawn = [shapely.LineString(polyline(mark.path, 0.1)).buffer(GAP) for mark in lines]
-    return Written((), (), shapely.difference(free, shapely.union_all(drawn)))
+def start(free: shapely.Geometry, lines: Sequence[Mark], *, gap: float = GAP) -> Written:
+    """Nothing written yet: `free` less what lies within `gap` mm of the lines that are drawn already."""
+    drawn = [shapely.LineString(polyline(mark.path, 0.1)).buffer(gap) for mark in lines]
+    return Written((), (), shapely.difference(free, shapely.union_all(drawn)), gap)
 
 
 @dataclass(frozen=True)
@@ -84,8 +88,9 @@ def taken(
 ) -> Written:
     """The labels and marks added, and their box (x, y, width, height, angle) taken from what is free."""
     x, y, width, height, angle = box
-    used = shapely.Polygon(rectangle(x, y, width + 2 * GAP, height + 2 * GAP, angle))
-    return Written((*written.labels, *labels), (*written.marks, *marks), shapely.difference(written.free, used))
+    used = shapely.Polygon(rectangle(x, y, width + 2 * written.gap, height + 2 * written.gap, angle))
+    free = shapely.difference(written.free, used)
+    return Written((*written.labels, *labels), (*written.marks, *marks), free, written.gap)
 
 
 def upright(angle: float) -> float:
@@ -106,16 +111,18 @@ _SPOTS = (
 """How a short text at a place is written, tried in this order: height (mm), columns, lines, angle."""
 
 
-def with_spot(written: Written, texts: Sequence[str], *, within: shapely.Geometry, near: Floats) -> Written | None:
+def with_spot(
+    written: Written, texts: Sequence[str], *, within: shapely.Geometry, near: Floats, level: bool = False
+) -> Written | None:
     """The first of `texts` that has room in a part of the piece added, as near as can be to a point (2,).
 
-    None where none has.
+    It is `level` or else, where that has no room, turned upwards. None where none has room.
     """
     free = shapely.intersection(written.free, within)
     for text in texts:
         for height, columns, most, angle in _SPOTS:
             lines = shortened(text, columns=columns, lines=most)
-            if not lines or " ".join(lines) != one_line(text):
+            if not lines or " ".join(lines) != one_line(text) or (level and angle):
                 continue
             block = block_of([(line, height) for line in lines])
             place = free_place(free, block.width, block.height, angle=angle, near=(float(near[0]), float(near[1])))

@@ -11,6 +11,11 @@ def one_of_several(work: str, panel: str) -> str:
     return f"{work}, {named(panel)}"
 
 
+def short_name(panel: str, side: str) -> str:
+    """A small piece's name, with the first letter of the side that it is for."""
+    return f"{named(panel)} {named(side)[0].upper()}"
+
+
 def side_up(side: str) -> str:
     """The wearer's side that a piece is for, and which of its faces is drawn."""
     return f"{named(side).upper()}, grain side up"
@@ -93,6 +98,7 @@ def plate_edge(plate: str) -> str:
 
 SENTENCES: dict[str, Sentence] = {
     "piece.one of several": one_of_several,
+    "piece.short name": short_name,
     "piece.side up": side_up,
     "piece.leather": thick,
     "piece.seam": seam,
