@@ -12,7 +12,7 @@ from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.files import Files, pattern_files
 from flatten.findings import finding, on_limb
-from flatten.job.beside import parts_beside
+from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.lined import lined, lining_findings
@@ -249,6 +249,7 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
             *found.findings,
             *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),
             *lining_findings(design),
+            *plate_findings(design),
         ),
     )
 

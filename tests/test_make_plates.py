@@ -8,10 +8,14 @@ import make_demo
 import numpy as np
 import pytest
 
-from flatten.making import limbs_of
+from flatten.leather.limits import PRESETS
+from flatten.leather.model import Reading, StripTest
+from flatten.making import finish, limbs_of
 from flatten.pattern.model import PatternError
 from flatten.pattern.path import bounds
+from flatten.words.say import text
 from flatten.worn.plates import PlateError
+from tests.analytic_jobs import found_on
 from tests.limbs import calf, cone, cylinder, limb_of
 from tests.plated import across_axes, finished, job_with, laid_on, shown
 
@@ -129,6 +133,8 @@ def test_what_is_punched_flat_and_what_comes_after_forming(on_cylinder):
     ]
     assert [row["verdict"] for row in numbers["panels"]] == [panel.stretch.verdict for panel in laid.all_panels]
     assert [row["least_spread"] for row in numbers["panels"][1:]] == [None, None]
+    # Which limbs it can be worn on is told of the base alone.
+    assert dict(result.files)["report.html"].decode().count("whose widest girth lies between") == 1
 
 
 @pytest.mark.parametrize(("punch", "flat"), [("all", 14), ("none", 0)])
@@ -252,6 +258,49 @@ def test_the_base_shows_where_the_plate_comes():
     # Beneath the plate's edges the base is 61.6 mm from the axis.
     assert box[:, 2].max() - box[:, 0].min() == pytest.approx(np.radians(100.0) * 61.6, abs=0.3)
     assert box[:, 3].max() - box[:, 1].min() == pytest.approx(120.0, abs=0.3)
+
+
+def test_plates_of_a_symmetrical_base_follow_the_limb_and_their_holes_still_meet():
+    plate = {"name": "badge", "around": [-70, 60], "heights": ["100 mm", "240 mm"]}
+    job, found, laid = laid_on(limb_of(calf), plate, mesh=12.0, piece={"symmetry": "centre line"})
+    result = finished(job, found, laid)
+    (report,) = result.report.limbs
+    assert report.even
+    assert across_axes(laid, report.pieces, dict(result.files)["pattern.dxf"])["badge"].max() < 0.1
+    told = [one for one in report.findings if one.code == "part.own shape"]
+    assert "“badge” follows the limb’s own shape" in text(told[0])
+
+
+def test_each_limb_of_a_pair_with_its_own_scan_has_its_own_plate():
+    tables = {"piece": {"pair": "own scan"}, "other_scan": {"file": "other.ply"}}
+    plate = {"name": "badge", "around": [-70, 70], "heights": ["80 mm", "240 mm"]}
+    job, found, laid = laid_on(cylinder(60.0), plate, mesh=12.0, **tables)
+    other = found_on(cylinder(62.0), side="right")
+    there = shown(job, other, mesh=12.0)
+    result = finish(job, [(found, laid), (other, there)], text="", announce=lambda step: None)
+    assert [(piece.part, piece.side) for piece in result.report.cut] == [
+        ("base", "left"),
+        ("plate", "left"),
+        ("base", "right"),
+        ("plate", "right"),
+    ]
+    turn = np.radians(140.0)
+    assert width(there.parts[0]) - width(laid.parts[0]) == pytest.approx(2.0 * turn, abs=0.05)
+
+
+def test_a_plate_is_cut_larger_by_what_its_leather_shrinks_and_its_holes_with_it():
+    job, found, laid = laid_on(cylinder(60.0), BADGE, mesh=12.0)
+    lost, unread = Reading(0.02, 0.02, 0.02, 1), (None, None)
+    strips = StripTest(10.0, 20.0, 3.2, unread, (lost, lost), unread, unread, (lost, lost))
+    limits = replace(PRESETS["cased"], test=strips)
+    shrinking = [replace(panel, stretch=replace(panel.stretch, limits=limits)) for panel in laid.all_panels]
+    shrunk = replace(laid, panels=(shrinking[0],), parts=(shrinking[1],))
+    plain, larger = (
+        [hole for hole in finished(job, found, one).report.limbs[0].pieces[1].holes if hole.kind == "rivet"]
+        for one in (laid, shrunk)
+    )
+    for one, other in zip(plain, larger, strict=True):
+        assert (other.x, other.y) == pytest.approx((one.x / 0.98, one.y / 0.98), abs=1e-9)
 
 
 def test_a_job_without_plates_has_none():

@@ -271,8 +271,8 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
         "fine": found.fine,
         "current": current.leather_job == current.job,
         "fits": found.laid.fits,
-        "verdict": worst(panels).verdict,
-        "headline": say.text(headline(panels)),
+        "verdict": worst(found.laid.all_panels).verdict,
+        "headline": say.text(headline(found.laid.all_panels)),
         "troubles": _troubles(current),
         "sentences": say.texts(
             stretch_message(stretch, piece=say.name(stretch.panel) if several else None) for stretch in stretches
@@ -313,7 +313,7 @@ def _verdict(current: SessionState, verdict: Verdict | None) -> dict[str, Any]:
     if verdict is None:
         return {"headline": "", "stops": [], "beneath": "", "settled": [], "told": []}
     count = len(verdict.open)
-    beneath = leather_beneath(verdict, current.leather.laid.panels) if current.leather else []
+    beneath = leather_beneath(verdict, current.leather.laid.all_panels) if current.leather else []
     return {
         "headline": say.text(message("verdict.stopped", count=count)) if count else "",
         "stops": [{**_stop(stop), "words": say.stop(stop.finding)} for stop in verdict.open],

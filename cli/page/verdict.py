@@ -23,7 +23,7 @@ def verdict_now(job: Job, limb: LimbFound, *, leather: LeatherLaid | None, made:
 
 
 def _over_limits(leather: LeatherLaid) -> list[Finding]:
-    stretches = [panel.stretch for panel in leather.laid.panels]
+    stretches = [panel.stretch for panel in leather.laid.all_panels]
     several = len(stretches) > 1
     found = (limits_finding(stretch, piece=say.name(stretch.panel) if several else None) for stretch in stretches)
     return [each for each in found if each is not None]

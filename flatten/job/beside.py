@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from flatten.findings import Finding, finding
 from flatten.job.design import Design
 from flatten.job.plating import check_apart, choices, grounds_of, placed, riveted
 from flatten.leather.bending import tightest_bend
@@ -77,6 +78,13 @@ def parts_beside(
         parts.append(report)
         held.append(rivets.held)
     return Beside(tuple(parts), tuple(added), tuple(held))
+
+
+def plate_findings(design: Design) -> tuple[Finding, ...]:
+    """What is to be known of a design's plates: they follow the limb where the base's halves are made equal."""
+    if not (design.symmetrical and design.plates):
+        return ()
+    return (finding("part.own shape", "note", plates=tuple(plate.name for plate in design.plates)),)
 
 
 def part_laid(

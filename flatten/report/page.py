@@ -182,7 +182,7 @@ def _panels(limb: LimbReport, pictures: Sequence[Picture]) -> list[PanelShown]:
             stretch_message(panel.stretch, piece=called),
             bend_message(panel.bend, kind=limb.limb.kind),
             *([] if bound is None else [bound]),
-            *closing,
+            *(closing if panel.part == "base" else ()),
         )
         shown.append(PanelShown(name, messages, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
     return shown

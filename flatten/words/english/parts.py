@@ -45,8 +45,16 @@ def held(part: str, on: str, count: int, pitch: float, punched: int, copied: flo
     )
 
 
+def own_shape(plates: tuple[str, ...]) -> str:
+    """Plates on a base whose halves are made equal."""
+    *some, last = (f"“{plate}”" for plate in plates)
+    which = f"{', '.join(some)} and {last} follow" if some else f"{last} follows"
+    return f"{which} the limb’s own shape: only the base’s halves are made equal."
+
+
 SENTENCES: dict[str, Sentence] = {
     "lining.beneath": lining_beneath,
     "lining.cut": lining_cut,
     "part.held": held,
+    "part.own shape": own_shape,
 }
