@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from flatten.mesh.surface import Floats
 from flatten.pattern.corners import Rounded
 from flatten.pattern.fastening import BETWEEN_FLANGES, edge_distance, hole_distance, stitch_distance
-from flatten.pattern.model import Hole, Mark, PatternError
+from flatten.pattern.model import Hole, PatternError
 from flatten.pattern.naming import EDGE_STITCH, holes_called, side_called
 from flatten.pattern.outline import FINE, Side
 from flatten.pattern.path import polyline
@@ -20,10 +20,6 @@ from flatten.pattern.sizes import flange_of
 
 HOLE_FIT = 0.05
 """mm. Slack of the check of distances: a tenth of what a hand punch wanders, ten times the polylines' sagitta."""
-
-LINE_FROM_RIM = 1.0
-"""mm from a line along the edges to a hole's rim, or to the flange or cap over it: a beveller or groover that runs
-nearer tears the one and is hidden by the other. Common practice."""
 
 Rims = Sequence[tuple[shapely.Geometry, tuple[str, ...]]]
 """The parts of a piece's outline, and what each is called: a side by its name, a corner's arc by both its sides."""
@@ -90,25 +86,3 @@ def _check_edges(
         f"{called} of piece '{name}', at ({hole.x:.0f}, {hole.y:.0f}) mm, is {found}, wanted {away[worst]:.1f} mm "
         "inside: use smaller holes, a wider overlap or a wider piece, or move one of the two"
     )
-
-
-def check_lines(lines: Sequence[Mark], holes: Sequence[Hole], *, name: str) -> None:
-    """Raises PatternError, with both things and the place, where a line along the edges is too near a hole.
-
-    What is set into a hole counts, but for a stitch line, whose stitches leave room for it anyway. Stitch holes lie on
-    their own lines, and a line that runs to a stitched seam crosses its row.
-    """
-    called = holes_called(holes)
-    for line in lines:
-        drawn = shapely.LineString(polyline(line.path, FINE))
-        for hole, hole_called in zip(holes, called, strict=True):
-            if hole.kind in ("stitch", "stop"):
-                continue
-            flange = 0.0 if line.kind == "stitch line" else flange_of(hole.kind, hole.diameter)
-            room = float(shapely.distance(drawn, spine(hole))) - 0.5 * max(hole.diameter, flange)
-            if room < LINE_FROM_RIM - HOLE_FIT:
-                raise PatternError(
-                    f"the {line.kind} and {hole_called} of piece '{name}', near ({hole.x:.0f}, {hole.y:.0f}) mm, are "
-                    f"{max(room, 0.0):.1f} mm apart, rim and flange counted, wanted {LINE_FROM_RIM:.1f} mm: draw the "
-                    "line nearer to the edge or further from it, under [edges.lines]"
-                )

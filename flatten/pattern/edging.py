@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
 from flatten.pattern.corners import Rounded
 from flatten.pattern.fastening import Stitching, stitch_distance
-from flatten.pattern.model import Hole, Mark, Path
-from flatten.pattern.naming import EDGE_STITCH
-from flatten.pattern.offsets import inside_lines
-from flatten.pattern.outline import Side
-from flatten.pattern.path import along
+from flatten.pattern.model import Hole, Mark, Path, PatternError
+from flatten.pattern.naming import EDGE_STITCH, holes_called
+from flatten.pattern.offsets import inside_lines, parted
+from flatten.pattern.outline import FINE, Side
+from flatten.pattern.path import along, length, polyline
+from flatten.pattern.rims import spine
+from flatten.pattern.sizes import flange_of
 from flatten.pattern.stitches import stitch_places
 
 USUAL_STITCHES = Stitching()
@@ -41,6 +44,12 @@ USUAL = Edging()
 
 POINTED = Edging(radius=0.0)
 """Edges as the panels have them, with points for corners."""
+
+LINE_FROM_RIM = 1.0
+"""mm from a line along the edges to a hole's rim: a beveller or groover that runs nearer tears it. Common practice."""
+
+LEAST_LEFT = 0.5
+"""Share of a line along the edges that gaps at holes must leave: of less, nobody sees that it is one."""
 
 EDGE_LINES = ("bevel line", "border line", "stitch line")
 """The kinds of marks that run along edges."""
@@ -71,6 +80,52 @@ def edge_stitches(lines: Sequence[Mark], edging: Edging, holes: Sequence[Hole]) 
         for mark in lines
         if mark.kind == "stitch line"
         for x, y in along(mark.path, stitch_places(mark.path, stitching.pitch, holes, away))[0]
+    )
+
+
+def parted_lines(lines: Sequence[Mark], holes: Sequence[Hole], *, name: str) -> tuple[Mark, ...]:
+    """The lines along the edges of the piece `name`, each with gaps where it would be too near to one of its holes.
+
+    Stitch holes lie on their own lines, and a line that runs to a stitched seam crosses its row.
+
+    Raises PatternError, with the line and the hole that is nearest, where less than LEAST_LEFT of a kind is left.
+    """
+    others = [hole for hole in holes if hole.kind not in ("stitch", "stop")]
+    if not others:
+        return tuple(lines)
+    found = []
+    for kind in dict.fromkeys(mark.kind for mark in lines):
+        whole = [mark.path for mark in lines if mark.kind == kind]
+        away = [line_distance(kind, hole) for hole in others]
+        parts = [part for path in whole for part in parted(path, [spine(hole) for hole in others], away)]
+        if sum(map(length, parts)) < LEAST_LEFT * sum(map(length, whole)):
+            raise _hardly_left(kind, whole, others, holes, name)
+        found += [Mark(kind, part) for part in parts]
+    return tuple(found)
+
+
+def line_distance(kind: str, hole: Hole) -> float:
+    """Least distance from a line of a kind along the edges to a hole's centre, mm: LINE_FROM_RIM from its rim.
+
+    A border keeps that from what is set into the hole, too, which would cover it.
+    """
+    flange = flange_of(hole.kind, hole.diameter) if kind == "border line" else 0.0
+    return 0.5 * max(hole.diameter, flange) + LINE_FROM_RIM
+
+
+def _hardly_left(
+    kind: str, whole: Sequence[Path], others: Sequence[Hole], holes: Sequence[Hole], name: str
+) -> PatternError:
+    """The error that names a line of which holes leave hardly anything, and the hole that is nearest to it."""
+    drawn = shapely.union_all([shapely.LineString(polyline(path, FINE)) for path in whole])
+    room = [float(shapely.distance(drawn, spine(hole))) - line_distance(kind, hole) for hole in others]
+    nearest = others[int(np.argmin(room))]
+    called = holes_called(holes)[list(holes).index(nearest)]
+    return PatternError(
+        f"the {kind} and {called} of piece '{name}', near ({nearest.x:.0f}, {nearest.y:.0f}) mm, are "
+        f"{max(min(room) + LINE_FROM_RIM, 0.0):.1f} mm apart, wanted {LINE_FROM_RIM:.1f} mm, and with gaps at all such "
+        f"holes less than {LEAST_LEFT:.0%} of the line is left: draw it nearer to the edge or further from it, under "
+        "[edges] lines"
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
@@ -57,14 +57,19 @@ def _moved(start: Floats, end: Floats, bulge: float, distance: float) -> Path | 
 
 def _clear(span: Path, marked: Sequence[Path], distance: float, shape: shapely.Polygon) -> list[Path]:
     """The parts of an offset span inside the piece that are nowhere nearer than `distance` to any marked path."""
-    size = length(span)
-    steps = np.linspace(0.0, size, max(int(np.ceil(size / _STEP)), 2) + 1)
 
     def good(places: Floats) -> Flags:
         points = along(span, places)[0]
         far = distances_from(marked, points) >= distance - OFFSET_FIT
         return far & shapely.intersects_xy(shape, *points.T)
 
+    return _kept(span, good)
+
+
+def _kept(path: Path, good: Callable[[Floats], Flags]) -> list[Path]:
+    """The parts of an open path whose places, by their arc lengths, are good."""
+    size = length(path)
+    steps = np.linspace(0.0, size, max(int(np.ceil(size / _STEP)), 2) + 1)
     kept = good(steps)
     changes = np.flatnonzero(np.diff(kept.astype(int)))
     ends = []
@@ -76,7 +81,37 @@ def _clear(span: Path, marked: Sequence[Path], distance: float, shape: shapely.P
         ends.append(float(low if kept[k] else high))
     borders = [*([0.0] if kept[0] else []), *ends, *([size] if kept[-1] else [])]
     pairs = zip(borders[::2], borders[1::2], strict=True)
-    return [part(span, first, last) for first, last in pairs if last - first > _JOINED]
+    return [part(path, first, last) for first, last in pairs if last - first > _JOINED]
+
+
+def parted(line: Path, spines: Sequence[shapely.Geometry], away: Sequence[float]) -> tuple[Path, ...]:
+    """The parts of a line that are `away` mm or more from each of some geometries, each from its own.
+
+    Parts below _SHORTEST are left out; the line itself where nothing is too near to it.
+    """
+    size = length(line)
+    around, wanted = np.array(spines, dtype=object), np.asarray(away)
+    steps = np.linspace(0.0, size, max(int(np.ceil(size / _STEP)), 2) + 1)
+
+    def good(path: Path, places: Floats) -> Flags:
+        points = np.array(shapely.points(along(path, places)[0]))
+        far = np.asarray(shapely.distance(points[:, None], around[None])) >= wanted[None]
+        return np.asarray(far.all(axis=1))
+
+    kept = good(line, steps)
+    if kept.all():
+        return (line,)
+    if line.closed:
+        # Begun where something is near, no part of it is cut in two where the line happens to begin.
+        line = _opened(line, float(steps[int(np.argmin(kept))]))
+    parts = _kept(line, lambda places: good(line, places))
+    return tuple(part for part in parts if length(part) >= _SHORTEST)
+
+
+def _opened(line: Path, start: float) -> Path:
+    """A closed line as an open one from an arc length once round."""
+    ends = [part(line, start, length(line)), *([part(line, 0.0, start)] if start > 0.0 else [])]
+    return _one(ends, closed=False)
 
 
 def distances_from(paths: Sequence[Path], points: Floats) -> Floats:

@@ -15,8 +15,8 @@ from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added, added_holes
 from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corners, near_holes, rounded
-from flatten.pattern.distances import HOLE_FIT, check_holes, check_lines, rims_of
-from flatten.pattern.edging import USUAL, Edging, edge_lines, edge_stitches
+from flatten.pattern.distances import HOLE_FIT, check_holes, rims_of
+from flatten.pattern.edging import USUAL, Edging, edge_lines, edge_stitches, parted_lines
 from flatten.pattern.fastening import DartClosing, edge_distance
 from flatten.pattern.grown import grown
 from flatten.pattern.holes import Wishes, punched
@@ -129,8 +129,9 @@ def pattern_from(
         shape = shape_of(outline)
         touching = closed_edge_to_edge(own, _openings(fastenings))
         edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
-        check_lines(edges, found, name=name)
-        found = (*found, *edge_stitches(edges, edging, found))
+        stitches = edge_stitches(edges, edging, found)
+        edges = parted_lines(edges, found, name=name)
+        found = (*found, *stitches)
         check_holes(shape, found, thickness=thickness, name=name, rims=rims_of(own, cut))
         uv = wearers_uv(flat, mirrored=mirrored)
         lines = lines_of(

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
+import shapely
+
 from flatten.findings import Finding, Place, finding
-from flatten.pattern.edging import EDGE_LINES
+from flatten.pattern.distances import HOLE_FIT
+from flatten.pattern.edging import EDGE_LINES, line_distance
 from flatten.pattern.hardware import THREAD_TIMES
 from flatten.pattern.model import Piece
 from flatten.pattern.naming import EDGE_STITCH
-from flatten.pattern.path import length
+from flatten.pattern.outline import FINE
+from flatten.pattern.path import length, polyline
+from flatten.pattern.rims import spine
 from flatten.report.model import LimbReport
 
 
@@ -33,6 +38,7 @@ def edge_findings(limb: LimbReport) -> list[Finding]:
                     kept_by=kept_by,
                 )
             )
+        found += _gap_findings(piece)
         stitches = sum(hole.side == EDGE_STITCH for hole in piece.holes)
         if stitches:
             run = sum(length(mark.path) for mark in piece.marks if mark.kind == "stitch line")
@@ -46,6 +52,24 @@ def edge_findings(limb: LimbReport) -> list[Finding]:
                     length=run,
                     thread=THREAD_TIMES * run,
                 )
+            )
+    return found
+
+
+def _gap_findings(piece: Piece) -> list[Finding]:
+    """Which lines along the edges of a piece have gaps at holes."""
+    found = []
+    for kind in EDGE_LINES:
+        drawn = [shapely.LineString(polyline(mark.path, FINE)) for mark in piece.marks if mark.kind == kind]
+        holes = [hole for hole in piece.holes if hole.kind not in ("stitch", "stop")] if drawn else []
+        ends = shapely.union_all([line.boundary for line in drawn])
+        # A gap ends where the line keeps its distance from the hole and no more.
+        gaps = sum(
+            bool(abs(shapely.distance(ends, spine(hole)) - line_distance(kind, hole)) < HOLE_FIT) for hole in holes
+        )
+        if gaps:
+            found.append(
+                finding("edge.gaps", "note", place=Place(part=piece.name), piece=piece.name, count=gaps, drawn=kind)
             )
     return found
 

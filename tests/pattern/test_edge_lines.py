@@ -7,9 +7,9 @@ import shapely
 from flatten.drawing.compose import layers_of
 from flatten.pattern.corners import corners_of, rounded
 from flatten.pattern.distances import check_holes, rims_of
-from flatten.pattern.edging import Edging
+from flatten.pattern.edging import Edging, parted_lines
 from flatten.pattern.fastening import Stitching
-from flatten.pattern.model import Hole, Path, PatternError
+from flatten.pattern.model import Hole, Mark, Path, PatternError
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.pattern.offsets import distances_from, inside_lines
 from flatten.pattern.outline import shape_of
@@ -166,11 +166,31 @@ def test_what_is_too_near_is_named_with_found_and_wanted():
         check_holes(shape, [Hole(-3.0, 30.0, 5.0, "eyelet", "back", "low")], thickness=3.2, name="guard", rims=rims)
 
 
-def test_a_line_through_eyelets_is_refused_with_both_names():
+def test_a_border_parts_at_eyelets_and_a_bevel_does_not():
     flat = opened_frustum(gap=25.0)
-    # Eyelets of 5 mm stand 10 mm from the edge, with flanges of 8 mm: 6 mm of edge are free.
-    with pytest.raises(
-        PatternError, match=r"the border line and eyelet \d+ of seam 'back' .* 0\.5 mm .* wanted 1\.0 mm"
-    ):
-        piece_from(flat, side="left", job="w", thickness=3.2, edging=Edging(border=5.5))
-    piece_from(flat, side="left", job="w", thickness=3.2, edging=Edging(border=4.9, stitch=3.0))
+    # Eyelets of 5 mm stand 10 mm from the edge, with flanges of 8 mm: 6 mm of edge are free, 5 mm with 1 mm between.
+    piece = piece_from(flat, side="left", job="w", thickness=3.2, edging=Edging(border=7.0, bevel=1.5))
+    (bevel,) = [mark.path for mark in piece.marks if mark.kind == "bevel line"]
+    assert bevel.closed
+    borders = [mark.path for mark in piece.marks if mark.kind == "border line"]
+    eyelets = [hole for hole in piece.holes if hole.kind == "eyelet"]
+    assert len(borders) == len(eyelets)
+    drawn = shapely.MultiLineString([polyline(path, 0.001) for path in borders])
+    away = np.array([drawn.distance(shapely.Point(hole.x, hole.y)) for hole in eyelets])
+    np.testing.assert_allclose(away, 5.0, atol=2e-3)
+    # A straight line 3 mm from an eyelet's centre loses a chord of a circle of 5 mm, 8 mm; in a corner of 90° that lies
+    # in the circle about an end eyelet, 3 + 4 mm both ways.
+    whole = length(inside(piece.outline, 7.0)[0])
+    assert drawn.length == pytest.approx(whole - (len(eyelets) - 4) * 8.0 - 4 * 14.0, abs=0.5)
+    clear = piece_from(flat, side="left", job="w", thickness=3.2, edging=Edging(border=4.9))
+    assert [mark.path.closed for mark in clear.marks if mark.kind == "border line"] == [True]
+
+
+def test_a_line_of_which_holes_leave_hardly_anything_is_refused_with_both_names():
+    line = Path(np.array([[0.0, 0.0], [100.0, 0.0]]), np.zeros(2), closed=False)
+    rivets = [Hole(x, 3.0, 3.0, "rivet", "wave", "") for x in np.arange(5.0, 100.0, 10.0)]
+    (kept,) = parted_lines([Mark("bevel line", line)], rivets, name="guard")
+    assert length(kept.path) == 100.0
+    # Caps of 9 mm and 1 mm: chords of 2·√(5.5² − 3²) = 9.2 in each 10 mm.
+    with pytest.raises(PatternError, match=r"the border line and rivet \d+ of part 'wave' .* 0\.0 mm .* less than 50%"):
+        parted_lines([Mark("border line", line)], rivets, name="guard")

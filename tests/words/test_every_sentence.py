@@ -35,6 +35,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "bends": ("dry", "cased", "not"),
     "closing": ("laced", "strapped", "riveted", "snapped", "stitched"),
     "cut": ("dart", "slash"),
+    "drawn": ("bevel line", "border line", "stitch line"),
     "edge": ("top", "bottom", "top edge", "bottom edge"),
     "end": ("foot", "hand"),
     "far_end": ("foot", "hand"),

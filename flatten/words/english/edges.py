@@ -34,7 +34,17 @@ def stitches(piece: str, count: int, length: float, thread: float) -> str:
     )
 
 
+_LINES = {"bevel line": "bevel", "border line": "border", "stitch line": "line of stitches"}
+
+
+def gaps(piece: str, count: int, drawn: str) -> str:
+    """A line along the edges that is parted by holes."""
+    holes = "one hole" if count == 1 else f"{count} holes"
+    return f"The {_LINES[drawn]} of the piece “{piece}” has gaps at {holes}, which it would come too near to."
+
+
 SENTENCES: dict[str, Sentence] = {
     "edge.smaller corners": smaller_corners,
+    "edge.gaps": gaps,
     "edge.stitches": stitches,
 }
