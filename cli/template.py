@@ -121,6 +121,21 @@ pitch = "30 mm"          # from hole to hole, 25 to 40 mm
 # curve = [[-30, "140 mm"], [30, "140 mm"], [0, "240 mm"]] # points (degrees, height) once round it
 # corners = "sharp"      # or "smooth"
 
+# Lames: a row of bands that overlap, turn on pivots at the limb's sides and slide on rivets as a joint bends.
+# [[lames]]
+# name = "lame"
+# where = "above"        # up from the top edge; "below": down from the bottom edge; "on" the base, from its start up
+# side = "front"         # the side of the limb that they cover, or "back"
+# count = 2
+# width = "60 mm"
+# overlap = "auto"       # what the bend needs
+# hinge = "auto"         # height of the joint's axis; ahead = "10 mm" puts it so far before the limb's middle
+# bend = 30              # degrees that the row bends by in all, in equal parts
+# towards = "back"       # the way that the joint bends; "auto": away from the side that they cover, if it bends so
+# rivet = "4 mm"         # hole diameter of pivots and sliding rivets
+# play = "1 mm"          # what a slot is longer than its rivet's way
+# ends = "15 mm"         # how far the lames run past their pivots
+
 [piece]
 symmetry = "own shape"   # as the limb is; or "centre line": two equal halves, and told how far they moved
 pair = "no"              # or "mirrored": the other limb's piece too; with [other_scan]: "own scan", "mean"

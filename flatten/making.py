@@ -29,6 +29,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
+from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
 from flatten.report.messages import zero_message
 from flatten.report.model import JobReport, LimbReport, Setting
@@ -181,7 +182,17 @@ def lay(
     )
     lining = lined(design, neutral=neutral, edge_length=size, accuracy=accuracy)
     return Laid(
-        design, neutral, panels, flats.even, flats.coarse, beside.parts, beside.added, beside.held, lined=lining
+        design,
+        neutral,
+        panels,
+        flats.even,
+        flats.coarse,
+        beside.parts,
+        beside.added,
+        beside.held,
+        lined=lining,
+        rows=beside.rows,
+        bought=beside.joins,
     )
 
 
@@ -240,8 +251,9 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         pieces=drawn.pieces,
         mirrored=drawn.mirrored,
         joins=drawn.joins,
-        fastened=tuple(held.join for held in laid.held),
+        fastened=laid.bought,
         held=laid.held,
+        rows=laid.rows,
         even=laid.even,
         rims=flared_rims(flats, design.cuts.lips, thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,
@@ -250,6 +262,7 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
             *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),
             *lining_findings(design),
             *plate_findings(design),
+            *lame_findings(laid.rows, kind=limb.kind),
         ),
     )
 

@@ -96,6 +96,11 @@ PlateInset = Annotated[float, _within(0.0, 60.0), AsText]
 Thickness = Annotated[float, _within(0.5, 10.0, ounces=True), AsText]
 """mm of leather, also from ounces: "8 oz"."""
 
+Ahead = Annotated[float, _within(-200.0, 200.0), AsText]
+LameWidth = Annotated[float, _within(20.0, 150.0), AsText]
+LameEnds = Annotated[float, _within(10.0, 60.0), AsText]
+Play = Annotated[float, _within(0.0, 5.0), AsText]
+
 LiningThickness = Annotated[float, _within(0.2, 3.0, ounces=True), AsText]
 """mm of thin leather or cloth."""
 

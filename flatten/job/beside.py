@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from flatten.findings import Finding, finding
 from flatten.job.design import Design
+from flatten.job.laming import lames_laid
 from flatten.job.plating import check_apart, choices, grounds_of, placed, riveted
 from flatten.leather.bending import tightest_bend
 from flatten.leather.model import LeatherLimits
@@ -14,8 +15,8 @@ from flatten.leather.stretch import stretch_report
 from flatten.mesh.surface import Floats
 from flatten.pattern.added import NOTHING, Added
 from flatten.pattern.ground import Ground
-from flatten.pattern.model import Attachment
-from flatten.report.model import PanelReport
+from flatten.pattern.model import Attachment, Join
+from flatten.report.model import MovedRow, PanelReport
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
@@ -28,12 +29,15 @@ from flatten.worn.plates import plate_panel
 class Beside:
     """The parts beside the base's panels, and how they are held.
 
-    `added` are the holes and lines that they want, one for each panel of the base and then for each part.
+    `added` are the holes and lines that they want, one for each panel of the base and then for each part. `rows` are
+    those of lames, and `joins` what is bought for all.
     """
 
     parts: tuple[PanelReport, ...]
     added: tuple[Added, ...]
     held: tuple[Attachment, ...]
+    rows: tuple[MovedRow, ...] = ()
+    joins: tuple[Join, ...] = ()
 
 
 def parts_beside(
@@ -49,12 +53,12 @@ def parts_beside(
     """The parts that a design has beside its base, which is laid flat as `base`; meshes, `known` and `accuracy` are as
     for it.
 
-    Raises PlateError where a plate cannot lie where it is asked for, PatternError where its rivets have no room,
-    UnwrapError where one cannot be laid flat, StretchError where a face is turned over, LeatherError where one bends
-    more sharply than its leather can.
+    Raises PlateError where a plate cannot lie where it is asked for, LameError where a row of lames cannot,
+    PatternError where rivets have no room, UnwrapError where a part cannot be laid flat, StretchError where a face is
+    turned over, LeatherError where one bends more sharply than its leather can.
     """
     surface, share = neutral.surface, design.wear.neutral
-    grounds = list(grounds_of(design, base)) if design.plates else []
+    grounds = list(grounds_of(design, base)) if design.plates or design.lames else []
     added = [NOTHING] * len(base)
     parts: list[PanelReport] = []
     held: list[Attachment] = []
@@ -77,7 +81,17 @@ def parts_beside(
         grounds.append(Ground(report.flat, thickness, len(base) + len(parts), keep, "plate"))
         parts.append(report)
         held.append(rivets.held)
-    return Beside(tuple(parts), tuple(added), tuple(held))
+    joins = tuple(one.join for one in held)
+    if not design.lames:
+        return Beside(tuple(parts), tuple(added), tuple(held), joins=joins)
+
+    def lay(part: Part) -> PanelReport:
+        return part_laid(design, part, neutral=neutral, limits=limits, known=known, accuracy=accuracy)
+
+    lames = lames_laid(design, grounds[: len(base)], surface, edge_length=edge_length, lay=lay)
+    for number, more in lames.on_base.items():
+        added[number] += more
+    return Beside((*parts, *lames.parts), (*added, *lames.added), tuple(held), lames.rows, (*joins, *lames.joins))
 
 
 def plate_findings(design: Design) -> tuple[Finding, ...]:

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fastenings import fastenings_of, with_skives
+from flatten.job.lames import LamesSettings
 from flatten.job.plates import PlateSettings
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
@@ -43,6 +44,7 @@ class Design:
     heights: tuple[float, float]
     parts: tuple[SeamSettings | DartSettings, ...]
     plates: tuple[PlateSettings, ...]
+    lames: tuple[LamesSettings, ...]
     grain_angle: float
     room: float
     symmetrical: bool

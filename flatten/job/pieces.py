@@ -20,7 +20,7 @@ from flatten.pattern.holes import rows_inside
 from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.piece import NO_WISHES, Pattern, TitleBlock, pattern_from
 from flatten.pattern.symmetry import Evened, evened
-from flatten.report.model import PanelReport
+from flatten.report.model import MovedRow, PanelReport
 from flatten.steps import Announce, Step
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
@@ -74,7 +74,8 @@ class Laid:
 
     `panels` are the base's, and `parts` those of the parts beside it, laid flat each by itself. `added` are the holes
     and lines that they want, one for each panel of the base and then for each part, empty where there are no parts, and
-    `held` tells how those are riveted on. The lining's panels come after all others.
+    `held` tells how those are riveted on. The lining's panels come after all others. `rows` are
+    those of lames, and `bought` what holds all parts on.
     """
 
     design: Design
@@ -86,6 +87,8 @@ class Laid:
     added: tuple[Added, ...] = ()
     held: tuple[Attachment, ...] = ()
     lined: Lined = UNLINED
+    rows: tuple[MovedRow, ...] = ()
+    bought: tuple[Join, ...] = ()
 
     @property
     def all_panels(self) -> tuple[PanelReport, ...]:

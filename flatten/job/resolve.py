@@ -27,6 +27,9 @@ from flatten.worn.rise import STEP_THICKNESSES, Lip
 BEYOND_EDGES = 10.0
 """mm. The surface runs on this far past the edges and half a lacing gap, so that cut lines cross every edge."""
 
+WAYS = ("above", "below")
+"""How lames go on beyond the base's edges, where the neutral surface has to be there for them."""
+
 SKIVED = 0.5
 """Share of the thickness that is left at the edges of a skived overlap where the job says "auto": the overlap is then
 half a layer thicker than the leather beside it. From memory."""
@@ -43,6 +46,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     around = np.linspace(0.0, 2 * np.pi, 181)
     low, high = float(bottom.height(around).min()), float(top.height(around).max())
     beyond = _beyond(seams, thickness=job.leather.thickness)
+    rows = {way: max((one.count * one.width for one in job.lames if one.where == way), default=0.0) for way in WAYS}
     flare = job.edges.flare
     asked = ((bottom, flare.bottom, 1.0), (top, flare.top, -1.0))
     lips = tuple(Lip(own, amount, flare.depth, inward) for own, amount, inward in asked if amount)
@@ -54,9 +58,10 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         wear=_wear(job),
         cuts=Cuts(bottom, top, seams, tuple(_dart(dart) for dart in job.dart), lips),
         span=(low, high),
-        heights=(low - beyond, high + beyond),
+        heights=(low - beyond - rows["below"], high + beyond + rows["above"]),
         parts=(*job.seam, *job.dart),
         plates=job.plate,
+        lames=job.lames,
         grain_angle=np.pi / 2 if job.leather.grain == "up the limb" else 0.0,
         room=job.leather.room,
         symmetrical=job.piece.symmetry == "centre line",

@@ -28,6 +28,7 @@ from flatten.job.amounts import (
 )
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
+from flatten.job.lames import LamesSettings
 from flatten.job.lining import GivenLining
 from flatten.job.plates import PlateSettings
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
@@ -270,6 +271,7 @@ class Job(FrozenSettings):
     piece: PieceSettings = PieceSettings()
     dart: tuple[DartSettings, ...] = ()
     plate: tuple[PlateSettings, ...] = ()
+    lames: tuple[LamesSettings, ...] = ()
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="before")

@@ -18,7 +18,7 @@ from flatten.words.language import Language
 _TITLE = 8.0
 """mm. Height of a piece's name."""
 
-_ARROWS = (120.0, 80.0, 50.0, 30.0)
+_ARROWS = (120.0, 80.0, 50.0, 30.0, 20.0)
 """mm. Lengths of the grain arrow that are tried, longest first."""
 
 _BARE_ARROWS = (30.0, 20.0, 14.0)

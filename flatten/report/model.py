@@ -21,6 +21,7 @@ from flatten.report.sure import Sure
 from flatten.scan.model import Scan
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
+from flatten.worn.lames import Pair, Row
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import Wearing
 
@@ -58,6 +59,15 @@ class Advised:
 
 
 @dataclass(frozen=True, eq=False)
+class MovedRow:
+    """A row of lames, how its pairs move, and how far (mm) off the joint's own way its far edge is when bent."""
+
+    row: Row
+    pairs: tuple[Pair, ...]
+    off: float
+
+
+@dataclass(frozen=True, eq=False)
 class LimbReport:
     """One limb that pieces are made for: what was found, what its panels ask, and the pieces.
 
@@ -82,6 +92,7 @@ class LimbReport:
     joins: tuple[Join, ...] = ()
     fastened: tuple[Join, ...] = ()
     held: tuple[Attachment, ...] = ()
+    rows: tuple[MovedRow, ...] = ()
     even: tuple[Evened, ...] = ()
     rims: tuple[FlaredRim, ...] = ()
     wearing: Wearing | None = None

@@ -21,6 +21,7 @@ from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
 from flatten.report.edges import corner_numbers, line_numbers
 from flatten.report.hardware import total_numbers, use_numbers
+from flatten.report.lames import lame_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
@@ -115,6 +116,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
         "limbs": limbs_numbers(report),
         "seams": [seam_numbers(join) for join in first.joins],
         "parts": [held_numbers(held) for held in first.held],
+        "lames": [lame_numbers(row) for row in first.rows],
         "hardware": use_numbers(report.hardware),
         "hardware_total": total_numbers(report.shopping),
         "leather": {

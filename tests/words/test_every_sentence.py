@@ -75,6 +75,7 @@ SAMPLES: dict[str, tuple[Figure, ...]] = {
     "int": (0, 1, 7),
     "str": ("some words",),
     "tuple[str, ...]": (("some words",), ("some words", "others", "and more")),
+    "tuple[float, ...]": ((0.4,), (1.0, 38.46), (0.4, 7.0, 61.0)),
     "tuple[int, int, int]": ((1, 2, 3),),
     "tuple[str, str]": (("some words", "others"),),
     "None": (None,),

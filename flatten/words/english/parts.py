@@ -52,9 +52,53 @@ def own_shape(plates: tuple[str, ...]) -> str:
     return f"{which} the limb’s own shape: only the base’s halves are made equal."
 
 
+def lames_move(
+    name: str,
+    count: int,
+    overlap: float,
+    bend: float,
+    step: float,
+    middle: tuple[float, ...],
+    ends: tuple[float, ...],
+    slots: tuple[float, ...],
+    rivet: float,
+    pivots: tuple[str, ...],
+) -> str:
+    """How a row of lames moves: its pairs, from the base on, by overlaps when bent, longest slots and pivots."""
+    lie = " and ".join(pivots)
+    pairs = "; ".join(
+        f"lame {number}: {mid:.0f} mm in the middle and {end:.0f} mm at its ends, slots up to {slot:.1f} mm long"
+        for number, (mid, end, slot) in enumerate(zip(middle, ends, slots, strict=False), 1)
+    )
+    return (
+        f"The {count} lames of “{name}” overlap by {mm(overlap)} when the joint is straight. Bent by {bend:.0f}°, "
+        f"{step:.0f}° each, they overlap by ({pairs}). They turn on pivots at the outside and the inside, {lie}. Lay "
+        "each on its neighbour nearer to the base. Punch the holes that have no cross flat; form all, and mark those "
+        "with a cross through the layer that lies on them. Slots are cut in the lower layer; set the rivets in them "
+        f"loosely, with a washer on the inside for their {rivet:g} mm holes."
+    )
+
+
+def lames_pivot(number: int, where: str) -> str:
+    """Where a lame's pivots are."""
+    return f"those of lame {number} {where}"
+
+
+def lames_off(name: str, off: float, where: str, bend: float) -> str:
+    """That a row does not turn quite as the joint does."""
+    return (
+        f"Bent by {bend:.0f}°, the lames of “{name}” end up {off:.0f} mm from where the joint would carry them, for "
+        f"their pivots do not lie at its hinge, {where}: leave them as much room, let them begin nearer to it, or let "
+        "them bend less."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "lining.beneath": lining_beneath,
     "lining.cut": lining_cut,
     "part.held": held,
     "part.own shape": own_shape,
+    "lames.move": lames_move,
+    "lames.pivot": lames_pivot,
+    "lames.off": lames_off,
 }
