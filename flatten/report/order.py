@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +15,9 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import HoleCount, hole_counts, holes_message, piece_area, piece_title
 from flatten.report.forming import casing, drying, formed_pieces, formed_wet, forming, hardening, tying
-from flatten.report.limbs import of_each
+from flatten.report.limbs import found_of_each, of_each
 from flatten.report.model import JobReport, LimbReport, PanelReport
+from flatten.report.tooling import tooling_findings
 from flatten.report.wearing import fit_message
 
 FREE = ("edge", "laced", "strapped", "open")
@@ -63,13 +64,15 @@ def order_of_work(report: JobReport) -> tuple[Work, ...]:
         at = next((step for step in steps if step in found), None)
         if at is not None and code in standing:
             taken[at].append(standing[code])
+    if TOOL in found:
+        taken[TOOL] += _untooled(report)
     return tuple(Work(step, messages, tuple(taken[step])) for step, messages in found.items())
 
 
-def cautions_beside(report: JobReport, order: Sequence[Work]) -> tuple[Finding, ...]:
-    """The standing cautions that belong to no step of an order of work."""
-    told = {caution.code for work in order for caution in work.cautions}
-    return tuple(one for one in standing_cautions(report.limbs[0].limb.kind) if one.code not in told)
+def told_beside(findings: Iterable[Finding], order: Sequence[Work]) -> tuple[Finding, ...]:
+    """Those of some findings that are met at no step of an order of work."""
+    met = [caution for work in order for caution in work.cautions]
+    return tuple(each for each in findings if each not in met)
 
 
 BEWARE = {
@@ -182,6 +185,19 @@ def _groove(report: JobReport) -> list[Message]:
 
 GROOVED = ("border line", "stitch line")
 """Marks along edges that are grooved."""
+
+
+TOOL = "tool"
+"""The step at which leather is carved and stamped."""
+
+
+def _tool(report: JobReport) -> list[Message]:
+    return [message("order.tool")] if _untooled(report) else []
+
+
+def _untooled(report: JobReport) -> list[Finding]:
+    """Where pieces are not to be carved or stamped; none where they may be all over."""
+    return found_of_each(report.limbs, tooling_findings)
 
 
 def _punch(report: JobReport) -> list[Message]:
@@ -312,6 +328,7 @@ STEPS: tuple[tuple[str, Callable[[JobReport], Sequence[Message]]], ...] = (
     ("skive", _skive),
     ("bevel", _bevel),
     ("groove", _groove),
+    (TOOL, _tool),
     ("punch", _punch),
     ("close darts", _darts),
     ("case", casing),

@@ -23,6 +23,7 @@ from flatten.leather.messages import (
 from flatten.leather.model import Region
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
+from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.hardware import total_message, use_message
@@ -39,7 +40,7 @@ from flatten.report.messages import (
     zero_message,
 )
 from flatten.report.model import JobReport, LimbReport
-from flatten.report.order import cautions_beside, order_of_work
+from flatten.report.order import order_of_work, told_beside
 from flatten.report.palette import REPORT, css_variables
 from flatten.report.parts import held_message
 from flatten.report.picture import Picture
@@ -135,7 +136,9 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
-        cautions=(*sure_findings(verdict), *job_findings(report), *cautions_beside(report, order)),
+        cautions=told_beside(
+            (*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)), order
+        ),
     )
 
 

@@ -9,13 +9,14 @@ from report_case import with_limb
 from flatten.findings import message
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import LOWER_LEG
-from flatten.pattern.model import Hole, Join, Mark, Skive
+from flatten.pattern.model import Hole, Join, Mark, Path, Skive, Zone
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.report.cautions import standing_cautions
 from flatten.report.forming import _at, _gives
 from flatten.report.numbers import report_numbers
-from flatten.report.order import STEPS, cautions_beside, order_of_work
+from flatten.report.order import STEPS, order_of_work, told_beside
 from flatten.report.page import page_html
+from flatten.report.tooling import tooling_findings
 from flatten.units import square_feet
 from flatten.words.say import text
 
@@ -31,6 +32,10 @@ BEFORE = (
     ("cut", "bevel"),
     ("cut", "groove"),
     ("groove", "punch"),
+    ("groove", "tool"),
+    ("bevel", "tool"),
+    ("tool", "punch"),
+    ("tool", "case"),
     ("skive", "case"),
     ("bevel", "case"),
     ("punch", "case"),
@@ -83,6 +88,14 @@ def with_stop(report):
     return with_limb(report, pieces=(replace(piece, holes=holes),))
 
 
+def partly_tooled(report):
+    """With a zone on it that is not to be carved or stamped, of 20 × 30 mm about a place of the calf."""
+    (piece,), (panel,) = report.limbs[0].pieces, report.limbs[0].panels
+    x, y = panel.flat.uv[panel.flat.panel.mesh.faces[1000]].mean(axis=0)
+    rim = Path(np.array([[x, y], [x + 20, y], [x + 20, y + 30], [x, y + 30]]), np.zeros(4), closed=True)
+    return with_limb(report, pieces=(replace(piece, untooled=(Zone((rim,), 600.0),)),))
+
+
 def edged(report):
     """With a border line and a row of stitches, each as long as the outline."""
     (piece,) = report.limbs[0].pieces
@@ -130,10 +143,13 @@ JOBS = {
     ),
     "marked through": (marked_through, without(more=("punch through",))),
     "hardened": (lambda laced: replace(laced, hardened=True), without(more=("harden",))),
+    "partly tooled": (partly_tooled, without(more=("tool",))),
     "edged": (edged, without(more=("groove", "sew"))),
     "lined": (lined, without(more=("line",))),
     "all": (
-        lambda laced: lined(replace(joined(marked_through(laced), STITCHED, DART, RIVETED, STRAPPED), hardened=True)),
+        lambda laced: lined(
+            replace(joined(marked_through(partly_tooled(laced)), STITCHED, DART, RIVETED, STRAPPED), hardened=True)
+        ),
         [step for step, _ in STEPS],
     ),
 }
@@ -313,7 +329,7 @@ def test_each_caution_is_met_once_and_where_it_belongs(laced, dry):
         order = order_of_work(report)
         kind = report.limbs[0].limb.kind
         met = {caution.code: work.step for work in order for caution in work.cautions}
-        beside = [caution.code for caution in cautions_beside(report, order)]
+        beside = [caution.code for caution in told_beside(standing_cautions(kind), order)]
         assert sorted([*met, *beside]) == sorted(one.code for one in standing_cautions(kind))
         for caution in standing_cautions(kind):
             assert page.count(text(caution)) == 1
@@ -321,6 +337,14 @@ def test_each_caution_is_met_once_and_where_it_belongs(laced, dry):
         assert (met["caution.leg nerve"], met["caution.numb"]) == ("fit", "fit")
         assert met["caution.heat"] == ("harden" if report.hardened else "form")
         assert {"caution.not protective", "caution.local rules"} <= set(beside)
+
+
+def test_where_not_to_carve_is_told_once_where_it_is_carved(laced):
+    report = partly_tooled(laced)
+    (found,) = tooling_findings(report.limbs[0])
+    assert work_of(report, "tool").cautions == (found,)
+    assert page_html(report).count(text(found)) == 1
+    assert found.code in [each["code"] for each in report_numbers(report)["findings"]]
 
 
 def test_a_mirrored_pair_is_counted_twice_and_formed_alike(calf):

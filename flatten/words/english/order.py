@@ -13,6 +13,7 @@ _STEPS = {
     "skive": "Skive the overlaps",
     "bevel": "Bevel the edges",
     "groove": "Groove the lines",
+    "tool": "Carve and stamp",
     "punch": "Punch",
     "close darts": "Close the darts",
     "case": "Case the leather",
@@ -318,6 +319,10 @@ SENTENCES: dict[str, Sentence] = {
     "order.bevel": bevel,
     "order.groove": groove,
     "order.edge line": edge_line,
+    "order.tool": fixed(
+        "Carve and stamp now, if you will, on leather that is damp and not soaked, and leave out what is marked on the "
+        "pieces."
+    ),
     "order.punch": punch,
     "order.not yet": not_yet,
     "order.punch through": punch_through,
