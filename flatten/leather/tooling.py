@@ -11,8 +11,8 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.unwrap.model import FlatPanel, Limits
 
-TOOLING_SHARE = 0.6
-"""Share of the leather's limits beyond which tooling suffers: of 5 % that cased leather takes, 3 % open a cut line of
+TOOLING_SHARE = 0.8
+"""Share of the leather's limits beyond which tooling suffers: of 5 % that cased leather takes, 4 % open a cut line of
 1 mm by a hair and flatten a stamped ground visibly, and half as much squeeze closes it. From memory: an opinion."""
 
 SHARPEST = LEAST_RADIUS["dry"]

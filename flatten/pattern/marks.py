@@ -90,23 +90,23 @@ def traced(kind: str, lines: tuple[Floats, ...], region: shapely.Geometry) -> tu
     return tuple(marks)
 
 
-def zone_marks(zones: Sequence[Zone], region: shapely.Geometry) -> list[tuple[Mark, ...]]:
-    """The rims of zones that are not to be tooled as marks, those of each zone together.
+def zone_marks(zones: Sequence[Zone], region: shapely.Geometry, *, calm: bool) -> list[tuple[Mark, ...]]:
+    """The rims of zones that are not to be tooled, or of `calm` ones that alone are, as marks, each zone's together.
 
     They are closed lines, or where holes or the strip along the edges part them, what lies inside `region`.
     """
-    found = []
+    found, kind = [], "tooling" if calm else "no tooling"
     for zone in zones:
         marks: list[Mark] = []
         for rim in zone.rims:
             points = polyline(rim, FINE)
             if shapely.contains(region, shapely.LineString(points)):
-                marks.append(Mark("no tooling", rim))
+                marks.append(Mark(kind, rim))
                 continue
             # Begun outside the region, no part of it is cut in two where the rim happens to begin.
             outside = np.flatnonzero(~shapely.contains_xy(region, *points[:-1].T))
             turned = np.roll(points[:-1], -int(outside[0]) if len(outside) else 0, axis=0)
-            marks += traced("no tooling", (np.vstack([turned, turned[:1]]),), region)
+            marks += traced(kind, (np.vstack([turned, turned[:1]]),), region)
         found.append(tuple(marks))
     return found
 

@@ -198,7 +198,8 @@ class Piece:
     """One leather piece, grain side up, y towards the body; mm.
 
     It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
-    outline, in its order, `untooled` the zones that move too much in forming to be carved or stamped.
+    outline, in its order, `untooled` the zones that move too much in forming to be carved or stamped. Where
+    those are more than half of it, the calm zones between them are drawn in their place, `tooled`.
     """
 
     name: str
@@ -211,3 +212,4 @@ class Piece:
     part: str = "base"
     corners: tuple[Corner, ...] = ()
     untooled: tuple[Zone, ...] = ()
+    tooled: tuple[Zone, ...] = ()

@@ -26,11 +26,11 @@ from flatten.pattern.lines import lines_of
 from flatten.pattern.marks import clear_of, zone_marks
 from flatten.pattern.matching import match_marks, matchings
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Corner, Hole, Join, Mark, Piece, Zone
+from flatten.pattern.model import Corner, Hole, Join, Mark, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
-from flatten.pattern.zones import rim_paths, zones_above
+from flatten.pattern.zones import zones_of
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -146,11 +146,13 @@ def pattern_from(
             skives={join.name: join.skive for join in joins},
             symmetrical=i in folded,
         )
-        zones = zones_above(uv, flat.panel.mesh.faces, beyond_tooling[i], shape=shape) if beyond_tooling else ()
-        untooled = tuple(Zone(rim_paths(zone), float(zone.area)) for zone in zones)
+        beyond = beyond_tooling[i] if beyond_tooling else np.full(len(uv), -1.0)
+        untooled = zones_of(uv, flat.panel.mesh.faces, beyond, shape=shape)
+        most = sum(zone.area for zone in untooled) > 0.5 * shape.area
+        tooled = zones_of(uv, flat.panel.mesh.faces, -beyond, shape=shape) if most else ()
         free, tight = (clear_of(shape, found, edge=edge) for edge in (_WRITING_FROM_EDGE, _TIGHT_FROM_EDGE))
-        marked = [marks for marks in zone_marks(untooled, free) if marks]
-        within = say.text(message("piece.no tooling"), language)
+        marked = [marks for marks in zone_marks(tooled if most else untooled, free, calm=most) if marks]
+        within = say.text(message("piece.tooling") if most else message("piece.no tooling"), language)
         match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
         wording = Wording(
             name,
@@ -177,7 +179,19 @@ def pattern_from(
         marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)
         pieces.append(
-            Piece(name, title.side, outline, found, marks, written.labels, thickness, title.part, bends, untooled)
+            Piece(
+                name,
+                title.side,
+                outline,
+                found,
+                marks,
+                written.labels,
+                thickness,
+                title.part,
+                corners=bends,
+                untooled=untooled,
+                tooled=tooled,
+            )
         )
     return Pattern(tuple(pieces), joins)
 

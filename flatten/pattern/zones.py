@@ -8,7 +8,7 @@ from scipy.interpolate import CubicSpline
 from shapely.geometry.polygon import orient
 
 from flatten.mesh.surface import Floats, Ints
-from flatten.pattern.model import Path
+from flatten.pattern.model import Path, Zone
 
 ROUNDED = 6.0
 """mm. Zones have no bays, tongues or corners of a smaller radius: what a swivel knife turns in."""
@@ -24,6 +24,11 @@ _STEP = 6.0
 
 _LEVEL = 1e-9
 """Sine of the angle between two tangents below which an arc between them is a line."""
+
+
+def zones_of(uv: Floats, faces: Ints, values: Floats, *, shape: shapely.Polygon) -> tuple[Zone, ...]:
+    """The zones of `zones_above` by smooth rims."""
+    return tuple(Zone(rim_paths(zone), float(zone.area)) for zone in zones_above(uv, faces, values, shape=shape))
 
 
 def zones_above(uv: Floats, faces: Ints, values: Floats, *, shape: shapely.Polygon) -> tuple[shapely.Polygon, ...]:

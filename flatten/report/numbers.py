@@ -30,7 +30,7 @@ from flatten.report.order import Work, order_of_work
 from flatten.report.parts import held_numbers
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
-from flatten.report.tooling import tooling_numbers
+from flatten.report.tooling import zone_numbers
 from flatten.report.verdict import Verdict, sure_findings, verdict_of
 from flatten.report.wearing import wearing_numbers
 from flatten.scan.model import Scan
@@ -268,7 +268,8 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "holes": [_holes(holes) for holes in hole_counts(piece)],
         "corners": corner_numbers(piece),
         "edge_lines": line_numbers(piece),
-        "no_tooling": tooling_numbers(piece),
+        "no_tooling": zone_numbers(piece.untooled),
+        "tooling_only": zone_numbers(piece.tooled),
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -18,8 +19,8 @@ from flatten.report.model import LimbReport, PanelReport
 SAGITTA = 0.2
 """mm. A drawn arc may leave the true one by this much: below a hair's width at the size of the page."""
 
-TOLD = 0.2
-"""Share of the area in the region where most of a zone lies, from which on another region of it is named."""
+TOLD = 3
+"""Regions that are named at most: those with most of what is not to be tooled."""
 
 
 def tooling_findings(limb: LimbReport) -> list[Finding]:
@@ -35,6 +36,7 @@ def tooling_findings(limb: LimbReport) -> list[Finding]:
                     place=Place(part=piece.name),
                     piece=piece.name,
                     share=sum(zone.area for zone in piece.untooled) / abs(area(piece.outline)),
+                    calm=sum(zone.area for zone in piece.tooled) / abs(area(piece.outline)),
                     where=_regions(panel, piece, mirrored=limb.limb.frame.mirrored),
                     stretch=min(limits.stretch_along, limits.stretch_across),
                     squeeze=min(limits.squeeze_along, limits.squeeze_across),
@@ -44,9 +46,10 @@ def tooling_findings(limb: LimbReport) -> list[Finding]:
     return found
 
 
-def tooling_numbers(piece: Piece) -> list[dict[str, Any]]:
-    """report.json's `no_tooling` of a piece: each zone's area and outline, mm, in the piece's own coordinates."""
-    return [{"area": zone.area, "outline": polyline(zone.rims[0], SAGITTA).tolist()} for zone in piece.untooled]
+def zone_numbers(zones: Sequence[Zone]) -> list[dict[str, Any]]:
+    """report.json's `no_tooling` and `tooling_only` of a piece: each zone's area, and its outline in the piece's own
+    coordinates, mm."""
+    return [{"area": zone.area, "outline": polyline(zone.rims[0], SAGITTA).tolist()} for zone in zones]
 
 
 def zone_shape(zone: Zone) -> shapely.Polygon:
@@ -56,7 +59,7 @@ def zone_shape(zone: Zone) -> shapely.Polygon:
 
 
 def _regions(panel: PanelReport, piece: Piece, *, mirrored: bool) -> tuple[Message, ...]:
-    """The regions that the zones of a piece mostly lie in, each named once."""
+    """The TOLD regions that most of the zones of a piece lies in, the one with most first."""
     flat = panel.flat
     faces, heights = flat.panel.mesh.faces, flat.panel.heights
     centres = flat.uv[faces].mean(axis=1) * np.array([-1.0 if mirrored else 1.0, 1.0])
@@ -66,9 +69,8 @@ def _regions(panel: PanelReport, piece: Piece, *, mirrored: bool) -> tuple[Messa
         span=(float(heights.min()), float(heights.max())),
     )
     areas, named = flat_areas(flat), regions_of(panel.stretch.kind)
-    told = []
-    for zone in piece.untooled:
-        inside = shapely.contains_xy(zone_shape(zone), *centres.T)
-        sizes = np.bincount(index[inside], areas[inside], minlength=len(named))
-        told += np.flatnonzero((sizes > 0.0) & (sizes >= TOLD * sizes.max())).tolist()
-    return tuple(message("leather.region", side=named[k][0], level=named[k][1]) for k in dict.fromkeys(told))
+    zones = shapely.union_all([zone_shape(zone) for zone in piece.untooled])
+    inside = shapely.contains_xy(zones, *centres.T)
+    sizes = np.bincount(index[inside], areas[inside], minlength=len(named))
+    most = [k for k in np.argsort(-sizes, kind="stable")[:TOLD].tolist() if sizes[k] > 0.0]
+    return tuple(message("leather.region", side=named[k][0], level=named[k][1]) for k in most)

@@ -213,14 +213,23 @@ def amount(area: float, thickness: float, mass: float, bought: float) -> str:
 
 
 def no_tooling(
-    piece: str, share: float, where: tuple[str, ...], stretch: float, squeeze: float, sharpest: float
+    piece: str, share: float, calm: float, where: tuple[str, ...], stretch: float, squeeze: float, sharpest: float
 ) -> str:
-    """Where a piece is not to be carved or stamped, and why (an opinion)."""
+    """Where a piece is not to be carved or stamped, and why (an opinion); `calm` is the share that alone may be, where
+    that is what is drawn."""
+    why = (
+        f"the leather stretches by more than {percent(stretch)}, is squeezed by more than {percent(squeeze)} or bends "
+        f"to an inside radius below {sharpest:.0f} mm, and tooling would open or close up (an opinion: try a scrap)"
+    )
+    if calm:
+        return (
+            f"Carve or stamp the piece “{piece}” only inside the marked lines, {percent(calm)} of it: elsewhere {why}."
+        )
+    if share > 0.5:
+        return f"Do not carve or stamp the piece “{piece}”: nearly everywhere {why}."
     return (
-        f"Do not carve or stamp {percent(share)} of the piece “{piece}”, marked on it: {'; '.join(where)}. There the "
-        f"leather stretches by more than {percent(stretch)}, is squeezed by more than {percent(squeeze)} or bends to "
-        f"an inside radius below {sharpest:.0f} mm, and tooling opens or closes up in forming. That is an opinion: try "
-        "a scrap."
+        f"Do not carve or stamp the piece “{piece}” inside the marked lines, {percent(share)} of it, most at "
+        f"{'; '.join(where)}: there {why}."
     )
 
 

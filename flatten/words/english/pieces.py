@@ -116,6 +116,7 @@ SENTENCES: dict[str, Sentence] = {
     "piece.centre line": fixed("centre line"),
     "piece.upper edge": fixed("upper edge comes here"),
     "piece.plate edge": plate_edge,
-    "piece.no tooling": fixed("do not tool inside"),
+    "piece.no tooling": fixed("do not tool within"),
+    "piece.tooling": fixed("tool only within"),
     "piece.grain": fixed("grain"),
 }
