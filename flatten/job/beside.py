@@ -17,6 +17,7 @@ from flatten.pattern.added import NOTHING, Added
 from flatten.pattern.ground import Ground
 from flatten.pattern.model import Attachment, Join
 from flatten.report.model import MovedRow, PanelReport
+from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable, FlatPanel
 from flatten.unwrap.panel import flatten_panel
@@ -54,11 +55,15 @@ def parts_beside(
     for it.
 
     Raises PlateError where a plate cannot lie where it is asked for, LameError where a row of lames cannot,
-    PatternError where rivets have no room, UnwrapError where a part cannot be laid flat, StretchError where a face is
-    turned over, LeatherError where one bends more sharply than its leather can.
+    PatternError where rivets have no room or the base lies over itself, UnwrapError where a part cannot be laid flat or
+    a dart beneath parts does not open, StretchError where a face is turned over, LeatherError where one bends more
+    sharply than its leather can.
     """
     surface, share = neutral.surface, design.wear.neutral
-    grounds = list(grounds_of(design, base)) if design.plates or design.lames else []
+    grounds: list[Ground] = []
+    if design.plates or design.lames:
+        check_dart_openings(base)
+        grounds += grounds_of(design, base)
     added = [NOTHING] * len(base)
     parts: list[PanelReport] = []
     held: list[Attachment] = []

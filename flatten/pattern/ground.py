@@ -10,6 +10,7 @@ import shapely
 
 from flatten.mesh.places import ROUNDING, Places, located
 from flatten.mesh.surface import Floats
+from flatten.pattern.model import PatternError
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.panel import Panel
 
@@ -94,8 +95,16 @@ class Ground:
 
     def free(self, inset: float) -> shapely.Polygon:
         """Where on the flat leather a part may lie that keeps `inset` mm from what each boundary's `keep` tells: the
-        largest such region, in the plane of `plane`; empty where there is none."""
+        largest such region, in the plane of `plane`; empty where there is none.
+
+        Raises PatternError where the flat leather lies over itself.
+        """
         rim = shapely.Polygon(np.concatenate([self.flat.uv[one.vertices[:-1]] for one in self.panel.boundaries]))
+        if not rim.is_valid:
+            raise PatternError(
+                f"'{self.panel.name}' lies over itself when flat, so nothing can be placed by its edges; move an edge, "
+                "add a seam, or leave out what lies on it"
+            )
         strips = [
             shapely.buffer(shapely.LineString(self.flat.uv[one.vertices]), kept + inset, cap_style="square")
             for one, kept in zip(self.panel.boundaries, self.keep, strict=True)
