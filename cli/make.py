@@ -38,6 +38,7 @@ def make(job: Path, out: Path | None, times: bool) -> int:
       pattern.dxf   true size in mm, for a laser or a plotter
       pattern.pdf   sheets to print at 100 % and to join, for a paper try-on and for the knife
       pattern.svg   the same drawing for a drawing program
+      mockup.pdf    and mockup.dxf, for a try-on in paper or felt where [mockup] asks for it
       report.html   stretch, girths, what was done to the scan: read it before you cut
       report.json   the same numbers for programs
       job.toml      the job with every default filled in

@@ -82,6 +82,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
         tape=_tape(base, found, kind),
         zero=say.name(kind.zero_place),
         sides=_sides(kind),
+        at=kind.tape_places[0],
         edges=_edges(base, found),
     )
 

@@ -25,6 +25,7 @@ over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm 
 [wear]
 under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
 ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
+# flexed = "8 mm"        # more girth at the widest for a muscle that swells; or by place: {{ "120 mm" = "4 mm" }}
 # hollows = "40 mm"      # leather spans hollows round the limb up to this width; without it, it follows each of them
 
 [leather]
@@ -142,6 +143,23 @@ pair = "no"              # or "mirrored": the other limb's piece too; with [othe
 corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radius; "0 mm" leaves points
 # tooling = false        # do not mark where the leather moves too much in forming to be carved or stamped
 # name = "shin guard"    # what its label calls it; by its limb where nothing is said
+
+# A mock-up to try on before leather is cut: mockup.pdf and mockup.dxf, the same cuts on the mock-up's own mid-line.
+# [mockup]
+# material = "paper"     # or felt, foam, cloth
+# thickness = "0.2 mm"   # paper 0.2 mm, felt 3 mm, foam 5 mm, cloth 0.5 mm where nothing is said
+
+# What a try-on showed corrects the pattern. Let each table stand: the next fitting is tried on what it left.
+# [[fitting]]
+# material = "paper"     # or felt, foam, cloth, leather; with its thickness where that is not the usual one
+# pattern = "mock-up"    # its own; "leather" where the leather's own sheets were tried in it
+# side = "both"          # "left" or "right" where each limb of a pair has a scan of its own
+# showed = ["tight by 6 mm at the widest", "top edge 10 mm too high behind"]
+#   mm of girth:  fits; tight by 6 mm; 10 mm loose; slides down (6 mm less at the top)
+#   where:        at the widest, top, bottom or {at}; in the middle; at 120 mm; all over
+#   at one side:  tight by 5 mm at 200 mm in front; stands off by 4 mm at the top behind; sides as for seams
+#   edges:        top edge 10 mm too high, bottom edge 5 mm too low behind; top edge touches behind at 90 degrees
+#                 (it gives way by 10 mm there, or by 8 mm)
 
 [output]
 title = ""               # printed on the piece; the scan's name where empty

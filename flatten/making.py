@@ -10,16 +10,20 @@ import numpy as np
 
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
-from flatten.drawing.files import Files, pattern_files
+from flatten.drawing.cover import Mockup
+from flatten.drawing.files import Files, mockup_files, pattern_files
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
+from flatten.job.fitted import fitting_findings
 from flatten.job.lined import lined, lining_findings
+from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import AUTO, Job
 from flatten.job.text import job_text, with_paths_from
+from flatten.job.unfitted import before_of
 from flatten.leather.limits import leather_limits
 from flatten.leather.lips import flared_rims
 from flatten.leather.model import LeatherLimits
@@ -32,11 +36,13 @@ from flatten.measuring import Found, measure
 from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
 from flatten.report.messages import zero_message
+from flatten.report.mockup import MOST_ON_SHEET, unclosed_messages
 from flatten.report.model import JobReport, LimbReport, Setting
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
 from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
+from flatten.sheet.paper import Paper
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
@@ -222,13 +228,40 @@ def finish(
     announce(Step.REPORTING)
     first = limbs[0][1].design
     cut = [piece for drawn in all_drawn for piece in drawn.cut]
-    reports = tuple(_limb_report(found, laid, drawn) for (found, laid), drawn in zip(limbs, all_drawn, strict=True))
+    reports = tuple(
+        _tried_on(_limb_report(found, laid, drawn), job, found, laid, language=language)
+        for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
+    )
     report = JobReport(first.title, reports, first.wear, _settings(job), sure=job.sure, hardened=first.hardened)
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
     zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
     files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, zero=zero, language=language)
+    files = (*files, *_mockup_files(report, paper=job.output.paper, zero=zero, language=language))
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
+
+
+def _tried_on(report: LimbReport, job: Job, found: Found, laid: Laid, *, language: Language) -> LimbReport:
+    """A limb's report with its mock-up and its fittings in it, where there are any."""
+    design, sheet, limits = laid.design, sheet_of(job), laid.panels[0].stretch.limits
+    mockup = before = None
+    if sheet is not None:
+        mockup = mockup_of(design, sheet, edge_length=design.edge_length, language=language)
+    if not all(fitting.changes_nothing for fitting in design.fittings):
+        before = before_of(job, found.limb, skin=found.skin, limits=limits, language=language)
+    findings = (*report.findings, *fitting_findings(job, design))
+    return replace(report, mockup=mockup, before=before, fittings=design.fittings, findings=findings)
+
+
+def _mockup_files(report: JobReport, *, paper: Paper, zero: str, language: Language) -> Files:
+    """The files of a job's mock-up, none where it has none: the pieces of all limbs, and where they cannot close."""
+    first = report.limbs[0].mockup
+    if first is None:
+        return ()
+    pieces = [piece for limb in report.limbs if limb.mockup for piece in (*limb.mockup.pieces, *limb.mockup.mirrored)]
+    told = tuple(unclosed_messages(first, most=MOST_ON_SHEET))
+    mockup = Mockup(first.sheet, first.thickness, told)
+    return mockup_files(pieces, report.job, mockup=mockup, paper=paper, zero=zero, language=language)
 
 
 def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:

@@ -27,6 +27,13 @@ def test_the_example_of_being_sure_is_read():
     assert job_from(f'[scan]\nfile = "leg.ply"\n{example}', name="leg.toml").sure == (Sure("seam", 17.2),)
 
 
+def test_the_example_of_fittings_is_read():
+    (example,) = (each for each in EXAMPLES if "[[fitting]]" in each)
+    first, second = job_from(f'[scan]\nfile = "leg.ply"\n{example}', name="leg.toml").fitting
+    assert (first.material, second.material) == ("paper", "leather")
+    assert [said.amount for said in (*first.showed, *second.showed)] == [6.0, -10.0, 10.0, 0.0, 3.0]
+
+
 def test_every_command_that_it_names_exists():
     named = set(re.findall(r"`(?:\*\*)?calfskin (\w+)", README))
     assert named

@@ -38,6 +38,8 @@ _TYPES = {
     "pattern.dxf": "image/vnd.dxf",
     "pattern.svg": "image/svg+xml",
     "pattern.pdf": "application/pdf",
+    "mockup.dxf": "image/vnd.dxf",
+    "mockup.pdf": "application/pdf",
     "report.html": "text/html; charset=utf-8",
     "report.json": "application/json",
     "job.toml": "application/toml",
@@ -205,7 +207,7 @@ class _Page:
         made = self._made()
         if name == ALL:
             return _attachment(name, self._archive(made), "application/zip")
-        if name not in _TYPES:
+        if name not in _TYPES or name not in made:
             return PlainTextResponse("there is no such file\n", 404)
         return _attachment(name, made[name], _TYPES[name])
 

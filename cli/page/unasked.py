@@ -7,6 +7,7 @@ from typing import Any
 
 from flatten.findings import message
 from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.fittings import FittingSettings
 from flatten.job.settings import Job, ScanSettings, Tape
 from flatten.words.say import name, text
 
@@ -58,11 +59,14 @@ def unasked_settings(job: Job) -> list[dict[str, str]]:
 
 
 def _usual(job: Job) -> dict[str, Any]:
-    """The job with every default, and as many seams, darts and tape girths as this one has, the darts of no name."""
+    """The job with every default, and as many seams, darts, fittings and tape girths as this one has, the darts of no
+    name."""
     seams = tuple(SeamSettings(name=seam.name, kind=seam.kind) for seam in job.seam)
     tapes = tuple(Tape(girth=tape.girth) for tape in job.scan.tape[:1])
     darts = tuple(DartSettings(name=f" {number}") for number in range(len(job.dart)))
-    return Job(scan=ScanSettings(file=job.scan.file, tape=tapes), seam=seams, dart=darts).model_dump(mode="json")
+    fittings = (FittingSettings(),) * len(job.fitting)
+    scan = ScanSettings(file=job.scan.file, tape=tapes)
+    return Job(scan=scan, seam=seams, dart=darts, fitting=fittings).model_dump(mode="json")
 
 
 def _leaves(value: Any, key: str = "") -> dict[str, Any]:
@@ -86,6 +90,8 @@ def _written(key: str) -> str:
 def _plain(value: Any) -> str:
     if isinstance(value, bool):
         return name("yes" if value else "no")
+    if isinstance(value, list) and all(isinstance(part, str) for part in value):
+        return "; ".join(value)
     if isinstance(value, list) and not isinstance(value[0], list):
         return ", ".join(f"{part:g}" for part in value)
     if isinstance(value, list):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from textwrap import wrap
 
 from reportlab.pdfgen.canvas import Canvas
@@ -28,14 +29,33 @@ _TEXT = 3.0
 _ZERO_ROW = 105
 """Letters in a row of what height 0 is: as wide as the cover."""
 
+_TOLD_ROW = 46
+"""Letters in a row of what is told of a mock-up: as wide as the cover is beside the test square."""
 
-def _how(tilings: Sequence[Tiling]) -> tuple[Message, ...]:
+
+@dataclass(frozen=True)
+class Mockup:
+    """What sheets of a mock-up say beside what all sheets do: what `sheet` it is of and how thick (mm), and what is
+    `told` of it on the cover."""
+
+    sheet: str
+    thickness: float
+    told: tuple[Message, ...]
+
+
+def _how(tilings: Sequence[Tiling], mockup: Mockup | None) -> tuple[Message, ...]:
     """How to join the sheets, by number; common practice."""
-    return (
+    joined = (
         message("cover.how.square", length=SQUARE),
         message("cover.how.trim"),
         message("cover.how.row"),
         message("cover.how.rows"),
+    )
+    if mockup is not None:
+        cut = message("cover.how.cut mock-up", length=CHECK, sheet=mockup.sheet, thickness=mockup.thickness)
+        return (*joined, cut, message("cover.how.write down"))
+    return (
+        *joined,
         message(
             "cover.how.cut", length=CHECK, after=any(hole.after for tiling in tilings for hole in tiling.piece.holes)
         ),
@@ -52,9 +72,10 @@ def draw_cover(
     *,
     warning: str = "",
     zero: str = "",
+    mockup: Mockup | None = None,
 ) -> None:
-    """The first page, upright: title, a warning, test square, instructions, what heights count from, cautions, a map of
-    every piece's sheets."""
+    """The first page, upright: title, a warning, test square, instructions, what is told of a mock-up, what heights
+    count from, cautions, a map of every piece's sheets."""
     width, height = paper_size(paper)
     canvas.setPageSize((width * MM, height * MM))
     canvas.saveState()
@@ -72,10 +93,12 @@ def draw_cover(
     put_text(canvas, _EDGE, y, _TEXT, say.text(message("cover.counted", sheets=sheets, paper=paper), language))
     y -= 8.0 + SQUARE
     _draw_square(canvas, _EDGE, y, width, language)
+    if mockup is not None:
+        _draw_told(canvas, _EDGE + SQUARE + 8.0, y + SQUARE - 44.0, width, mockup, language)
     y -= 9.0
     put_text(canvas, _EDGE, y, 1.25 * _TEXT, say.text(message("cover.how"), language))
     y -= 1.0
-    for number, step in enumerate(_how(tilings), 1):
+    for number, step in enumerate(_how(tilings, mockup), 1):
         for row, line in enumerate(say.text(step, language).splitlines()):
             y -= 4.6 if row else 6.2
             put_text(canvas, _EDGE, y, 0.85 * _TEXT, "" if row else str(number))
@@ -91,6 +114,15 @@ def draw_cover(
     _draw_maps(canvas, tilings, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
     canvas.restoreState()
     canvas.showPage()
+
+
+def _draw_told(canvas: Canvas, x: float, y: float, page_width: float, mockup: Mockup, language: Language) -> None:
+    """What is told of a mock-up, downwards from (x, y) beside the test square."""
+    for told in mockup.told:
+        for line in wrap(say.text(told, language), _TOLD_ROW):
+            put_text(canvas, x, y, 0.75 * _TEXT, line, most=page_width - _EDGE - x)
+            y -= 3.9
+        y -= 1.0
 
 
 def _draw_zero(canvas: Canvas, y: float, page_width: float, zero: str) -> None:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from flatten.drawing.compose import drawing_of
+from flatten.drawing.cover import Mockup
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
+from flatten.findings import message
 from flatten.pattern.model import Piece
 from flatten.sheet.layout import side_by_side
 from flatten.sheet.paper import Paper
+from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 
@@ -39,4 +42,20 @@ def pattern_files(
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
         ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, stopped=stopped, zero=zero, language=language)),
+    )
+
+
+def mockup_files(
+    pieces: Sequence[Piece], title: str, *, mockup: Mockup, paper: Paper, zero: str = "", language: Language = ENGLISH
+) -> Files:
+    """`mockup.dxf` and `mockup.pdf` of a mock-up's pieces under a title, which say on every sheet what they are of.
+
+    `zero` is what is told of height 0 on the PDF's cover. Raises PaperError where the paper is not known.
+    """
+    words = say.text(message("mock-up", sheet=mockup.sheet, thickness=mockup.thickness), language)
+    placed = side_by_side(pieces) if len(pieces) > 1 else pieces
+    drawing = drawing_of(placed, f"{title}: {words}" if title else words, language=language)
+    return (
+        ("mockup.dxf", dxf_bytes(drawing)),
+        ("mockup.pdf", pdf_bytes(pieces, title, paper=paper, zero=zero, mockup=mockup, language=language)),
     )

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.compose import layers_of
-from flatten.drawing.cover import draw_cover
+from flatten.drawing.cover import Mockup, draw_cover
 from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font
 from flatten.findings import message
 from flatten.pattern.lettering import one_line
@@ -32,12 +32,13 @@ def pdf_bytes(
     paper: str,
     stopped: bool = False,
     zero: str = "",
+    mockup: Mockup | None = None,
     language: Language = ENGLISH,
 ) -> bytes:
     """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
 
     Where they are `stopped`, cover and sheets say that they are not to be cut as they are; a try-on in paper is fine.
-    The cover tells what heights count from (`zero`).
+    The cover tells what heights count from (`zero`). Sheets of a `mockup` say of what it is in place of that warning.
     Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
     """
     ready_font()
@@ -50,7 +51,9 @@ def pdf_bytes(
     # Readers that heed it offer "actual size" first when this file is printed.
     canvas.setViewerPreference("PrintScaling", "None")
     warning = say.text(message("sheet.not to be cut"), language) if stopped else ""
-    draw_cover(canvas, tilings, title, paper, language, warning=warning, zero=zero)
+    if mockup is not None:
+        warning = say.text(message("mock-up", sheet=mockup.sheet, thickness=mockup.thickness), language)
+    draw_cover(canvas, tilings, title, paper, language, warning=warning, zero=zero, mockup=mockup)
     for tiling in tilings:
         for tile in tiling.tiles:
             _draw_sheet(canvas, tiling, tile, language, warning)

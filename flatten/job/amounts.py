@@ -106,3 +106,6 @@ LiningThickness = Annotated[float, _within(0.2, 3.0, ounces=True), AsText]
 
 OwnThickness = Annotated[float | None, _within(0.5, 10.0, ounces=True, word="auto"), AsText]
 """mm of a part's own leather, or None for "auto": as the base's."""
+
+SheetThickness = Annotated[float | None, _within(0.05, 15.0, ounces=True, word="auto"), AsText]
+"""mm of a sheet that a mock-up is made of, or None for "auto"."""

@@ -14,6 +14,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.edging import USUAL, Edging
 from flatten.pattern.fastening import DartClosing, Fastening
+from flatten.worn.corrections import Fitting
 from flatten.worn.cuts import Cuts
 from flatten.worn.lining import Lining
 from flatten.worn.neutral import Wear
@@ -31,7 +32,7 @@ class Design:
     limits that is left unused, `edge_length` (mm) that of the meshes that files are made from. `edging` is what the
     pieces' edges are given, and with `tooling` they bear where they are not to be carved or stamped. `symmetrical`
     pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images. A `lining` is glued in;
-    None: it has none.
+    None: it has none. `fittings` are what try-ons changed: `wear` and `cuts` are as they left them.
     """
 
     limb: Limb
@@ -54,6 +55,7 @@ class Design:
     edging: Edging = USUAL
     tooling: bool = True
     lining: Lining | None = None
+    fittings: tuple[Fitting, ...] = ()
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

@@ -319,12 +319,13 @@ def drawn(
     untooled: Sequence[Floats] = (),
     part: PanelReport | None = None,
     opposite: bool = False,
+    sheet: str | None = None,
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces of the design's limb, or their mirror images for the `opposite` one: the base's, or a `part`'s.
 
     `added` is what each piece has beside its seams' holes, and `untooled` where it is not to be tooled, as for
-    `pattern_from`.
+    `pattern_from`; `sheet` is what it is of where it is no leather.
 
     Raises PatternError where one cannot be drawn, LimbError where the limb has no widest place, whose ring is drawn.
     """
@@ -342,6 +343,7 @@ def drawn(
             "base" if part is None else part.part,
             design.lining.allowance if lining and design.lining is not None else 0.0,
             design.wear.lining if part is None else 0.0,
+            sheet,
         ),
         mirrored=limb.frame.mirrored != opposite,
         fastenings=NO_WISHES if lining else design.fastenings,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.design import Design
+from flatten.job.fitted import corrections_of, fittings_of, swelling_of
 from flatten.job.settings import EdgeHeights, Job
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.limb.model import Limb
@@ -39,9 +41,10 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     """What a job asks for on a limb with that skin.
 
     Raises CutError where an edge or a seam cannot be: the scan does not show what the edge goes by, or points are no
-    line up the limb; PatternError where the stitch holes of edges would run into one another.
+    line up the limb; PatternError where the stitch holes of edges would run into one another; JobError where a fitting,
+    or a muscle's place, makes no sense on that limb.
     """
-    bottom, top = edges_of(job, limb, trusted=skin.trusted)
+    fittings, (bottom, top) = fittings_of(job, limb, edges=edges_of(job, limb, trusted=skin.trusted))
     seams = tuple(_seam(seam, thickness=job.leather.thickness) for seam in job.seam)
     around = np.linspace(0.0, 2 * np.pi, 181)
     low, high = float(bottom.height(around).min()), float(top.height(around).max())
@@ -55,7 +58,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         skin=skin,
         title=job.output.title or Path(job.scan.file).stem,
         piece=job.piece.name or None,
-        wear=_wear(job),
+        wear=replace(_wear(job), flexed=swelling_of(job, limb), fitted=corrections_of(fittings)),
         cuts=Cuts(bottom, top, seams, tuple(_dart(dart) for dart in job.dart), lips),
         span=(low, high),
         heights=(low - beyond - rows["below"], high + beyond + rows["above"]),
@@ -71,6 +74,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         edging=_edging(job),
         tooling=job.piece.tooling,
         lining=_lining(job),
+        fittings=fittings,
     )
 
 

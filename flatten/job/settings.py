@@ -28,6 +28,7 @@ from flatten.job.amounts import (
 )
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
+from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
 from flatten.job.lames import LamesSettings
 from flatten.job.lining import GivenLining
 from flatten.job.plates import PlateSettings
@@ -125,11 +126,13 @@ def _all_round(value: Any) -> Any:
 
 
 class WearSettings(FrozenSettings):
-    """What is worn beneath, the ease on the girth, and up to which width leather spans a section's hollows."""
+    """What is worn beneath, the ease on the girth, up to which width leather spans a section's hollows, and what a
+    flexed muscle adds to the girth."""
 
     under: Annotated[Quarters, BeforeValidator(_all_round)] = Quarters(front=3.0, outside=3.0, back=3.0, inside=3.0)
     ease: Amount = 8.0
     hollows: Amount = 0.0
+    flexed: Flexed = FLEXED_NONE
 
 
 def _limits(value: Any) -> Any:
@@ -272,6 +275,8 @@ class Job(FrozenSettings):
     dart: tuple[DartSettings, ...] = ()
     plate: tuple[PlateSettings, ...] = ()
     lames: tuple[LamesSettings, ...] = ()
+    mockup: MockupSettings = MockupSettings()
+    fitting: tuple[FittingSettings, ...] = ()
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="before")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from flatten.job.showed import saying
 from flatten.limb.kind import KINDS, QUARTERS, LimbKind
 
 
@@ -12,9 +13,9 @@ def in_quarters(table: Any) -> Any:
     """A job's table with the limb's own words for its sides replaced by quarters, all else as it is.
 
     Words are those of seams and darts (`along`, `on_top`, `buckles`), of plates (`around`, `rivets`), of edges and of
-    what is worn beneath; where the limb is not named ("auto"), those of any limb. Raises ValueError, with the place,
-    where a word is another limb's, means another side on one limb than on another that may be meant, or names a quarter
-    a second time.
+    what is worn beneath; those in the sentences of fittings stay, and are looked at. Where the limb is not named
+    ("auto"), those of any limb. Raises ValueError, with the place, where a word is another limb's, means another side
+    on one limb than on another that may be meant, or names a quarter a second time.
     """
     if not isinstance(table, Mapping):
         return table
@@ -27,12 +28,28 @@ def in_quarters(table: Any) -> Any:
     for name in ("seam", "dart", "plate"):
         if isinstance(found.get(name), list):
             found[name] = [_row_in_quarters(kind, f"[[{name}]] {k}", row) for k, row in enumerate(found[name], 1)]
+    if isinstance(found.get("fitting"), list):
+        for number, row in enumerate(found["fitting"], 1):
+            _check_sayings(kind, f"[[fitting]] {number}", row)
     edges, wear = found.get("edges"), found.get("wear")
     if isinstance(edges, Mapping):
         found["edges"] = {key: _keyed(kind, f"[edges] {key}", value) for key, value in edges.items()}
     if isinstance(wear, Mapping) and "under" in wear:
         found["wear"] = {**wear, "under": _keyed(kind, "[wear] under", wear["under"])}
     return found
+
+
+def _check_sayings(kind: LimbKind | None, place: str, row: Any) -> None:
+    """ValueError where what a fitting showed cannot be read, or names a side that is not the limb's."""
+    showed = row.get("showed") if isinstance(row, Mapping) else None
+    for text in [showed] if isinstance(showed, str) else showed if isinstance(showed, list) else ():
+        if isinstance(text, str):
+            try:
+                word = saying(text).side
+            except ValueError as error:
+                raise ValueError(f"{place}, showed: {error}") from None
+            if word is not None:
+                _quarter(kind, f"{place}, showed", word)
 
 
 def _row_in_quarters(kind: LimbKind | None, place: str, row: Any) -> Any:

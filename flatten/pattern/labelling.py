@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from flatten.findings import message
 from flatten.mesh.surface import Floats
 from flatten.pattern.facing import QuarterPart
 from flatten.pattern.lettering import SMALL_TEXT, reach, text_width
@@ -24,7 +23,6 @@ from flatten.pattern.writing import (
     with_side_name,
     with_spot,
 )
-from flatten.words import say
 from flatten.words.language import Language
 
 GIVES_WAY = (
@@ -57,11 +55,11 @@ class Wording:
     """What is to be written on a piece.
 
     `name` and `side_up` stand in its label with `job` and `leather`, or the `short` name alone; its grain runs along
-    `grain` rad. `top` and
-    `bottom` are the edges' texts, each with the sides that it may stand along, and `high` is a place (2,) near the top.
-    `seams` are those of other sides, the last text without what meets them; `lines` those of lines that are drawn,
-    `quarters` those of parts of the piece, `numbers` those of match marks, with their inner ends and ways inwards.
-    `way` is the word for the way to the front, with its direction (rad), None where the piece shows the front.
+    `grain` rad, with the word `arrow`. `top` and `bottom` are the edges' texts, each with the sides that it may stand
+    along, and `high` is a place (2,) near the top. `seams` are those of other sides, the last text without what meets
+    them; `lines` those of lines that are drawn, `quarters` those of parts of the piece, `numbers` those of match marks,
+    with their inner ends and ways inwards. `way` is the word for the way to the front, with its direction (rad), None
+    where the piece shows the front.
     """
 
     name: str
@@ -70,6 +68,7 @@ class Wording:
     job: str
     leather: str
     grain: float
+    arrow: str
     top: tuple[Texts, tuple[Path, ...]]
     bottom: tuple[Texts, tuple[Path, ...]]
     high: Floats
@@ -162,8 +161,7 @@ def _placed(written: Written, wording: Wording, without: frozenset[str], languag
     block += [] if "leather" in without else [wording.leather]
     # Name and side are not cut short.
     written = with_block(written, block, whole=2, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
-    grain = say.text(message("piece.grain"), language)
-    written = with_arrow(written, wording.grain, grain, name=wording.name, near=(right, middle))
+    written = with_arrow(written, wording.grain, wording.arrow, name=wording.name, near=(right, middle))
     if wording.way is not None:
         word, angle = wording.way
         written = with_way(written, angle, word, near=(0.5 * (x0 + x1), 0.3 * y0 + 0.7 * y1))

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from flatten.findings import message
+from flatten.findings import Message, message
 from flatten.limb.kind import USUAL as USUAL_KIND
 from flatten.limb.kind import LimbKind
 from flatten.limb.model import Landmark
@@ -60,7 +60,7 @@ class TitleBlock:
     """What stands on each piece of a limb: the job's name, the `side` ("left" or "right"), the leather's `thickness`
     (mm), and what is made (`work`), such as "shin guard"; the panel's name follows it where there are several or it is
     another `part` than the "base", and stands alone without it. It is cut larger by an `allowance` (mm) all round, and
-    a `lining` (mm) is glued beneath it."""
+    a `lining` (mm) is glued beneath it. Of a mock-up, `sheet` is what it is made of."""
 
     job: str
     side: str
@@ -69,6 +69,7 @@ class TitleBlock:
     part: str = "base"
     allowance: float = 0.0
     lining: float = 0.0
+    sheet: str | None = None
 
 
 def pattern_from(
@@ -121,6 +122,7 @@ def pattern_from(
     radius = max((bend.radius for bends in corners for bend in bends), default=0.0)
     matched = matchings(sides, rings=[girth.height for girth in girths], radius=radius)
     words = LimbWords(kind, tuple(flats), joins, language)
+    side_up, made_of, arrow = (say.text(told, language) for told in _told(title))
     pieces = []
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
         cut = rounded(own, bends)
@@ -157,9 +159,10 @@ def pattern_from(
         wording = Wording(
             name,
             say.text(message("piece.short name", panel=flat.panel.name, side=title.side), language),
-            say.text(message("piece.side up", side=title.side), language),
+            side_up,
             title.job,
-            say.text(message("piece.leather", thickness=thickness), language),
+            made_of,
+            arrow=arrow,
             grain=float(np.pi - flat.grain_angle if mirrored else flat.grain_angle),
             top=(words.edge("top"), edge_paths(own, "top edge")),
             bottom=(words.edge("bottom"), edge_paths(own, "bottom edge")),
@@ -229,6 +232,18 @@ def _corners(
         for own, name, punched_here in zip(sides, called, holes, strict=True)
     ]
     return even_corners(found) if even else tuple(found)
+
+
+def _told(title: TitleBlock) -> tuple[Message, Message, Message]:
+    """What a piece says of its side, of what it is made of, and beside its arrow: leather's grain, or the way up."""
+    if title.sheet is None:
+        side, of = message("piece.side up", side=title.side), message("piece.leather", thickness=title.thickness)
+        return side, of, message("piece.grain")
+    side, of = (
+        message("piece.outside up", side=title.side),
+        message("mock-up", sheet=title.sheet, thickness=title.thickness),
+    )
+    return side, of, message("piece.up")
 
 
 def _called(flat: FlatPanel, work: str | None, *, alone: bool, language: Language) -> str:

@@ -10,9 +10,11 @@ from flatten.leather.messages import bend_finding, limits_finding, stretch_messa
 from flatten.limb.model import Limb
 from flatten.report.closing import join_message, seam_findings, seam_numbers
 from flatten.report.edges import edge_findings
+from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import hardware_findings
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings
+from flatten.report.mockup import mockup_numbers
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.tooling import tooling_findings
@@ -132,6 +134,8 @@ def _limb_numbers(report: LimbReport) -> dict[str, Any]:
         "symmetry": symmetry_numbers(report),
         "seams": [seam_numbers(join) for join in report.joins],
         "wearing": None if report.wearing is None else wearing_numbers(report.wearing),
+        "fittings": fitting_numbers(report),
+        "mockup": None if report.mockup is None else mockup_numbers(report.mockup),
     }
 
 

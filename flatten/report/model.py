@@ -10,6 +10,7 @@ from flatten.leather.giving import Giving, places_that_give
 from flatten.leather.lifting import Lift, places_that_lift
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
+from flatten.leather.unclosed import Unclosed
 from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
@@ -21,6 +22,7 @@ from flatten.report.sure import Sure
 from flatten.scan.model import Scan
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
+from flatten.worn.corrections import Fitting
 from flatten.worn.lames import Pair, Row
 from flatten.worn.neutral import Wear
 from flatten.worn.wearing import Wearing
@@ -68,6 +70,27 @@ class MovedRow:
 
 
 @dataclass(frozen=True, eq=False)
+class MockupReport:
+    """A limb's mock-up: what `sheet` it is of, how thick (mm), what share of a length that `gives`, its pieces and
+    their mirror images, and for each panel the regions where the sheet cannot close on the limb."""
+
+    sheet: str
+    thickness: float
+    gives: float
+    pieces: tuple[Piece, ...]
+    mirrored: tuple[Piece, ...]
+    unclosed: tuple[tuple[Unclosed, ...], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Before:
+    """What the pieces were before any fitting: the panels of the base, laid flat, and their pieces."""
+
+    flats: tuple[FlatPanel, ...]
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class LimbReport:
     """One limb that pieces are made for: what was found, what its panels ask, and the pieces.
 
@@ -77,7 +100,8 @@ class LimbReport:
     what the scan gave reason for (a guessed unit, a bridged hole). `wearing` is how the pieces are worn, None where
     that was not computed. `joins` tell how seams and darts are closed, `held` how other parts are riveted on, and
     `fastened` what is bought for all that is riveted or stitched on; `even` tells which panels were made symmetrical
-    and what that took, `rims` the flared lips.
+    and what that took, `rims` the flared lips. `mockup` is its mock-up, None where none is asked for,
+    `fittings` what try-ons changed, and `before` what the pieces were without them.
     """
 
     scan: Scan
@@ -97,6 +121,9 @@ class LimbReport:
     rims: tuple[FlaredRim, ...] = ()
     wearing: Wearing | None = None
     findings: tuple[Finding, ...] = ()
+    mockup: MockupReport | None = None
+    fittings: tuple[Fitting, ...] = ()
+    before: Before | None = None
 
     @cached_property
     def gives(self) -> tuple[tuple[Giving, ...], ...]:

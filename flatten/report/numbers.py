@@ -20,11 +20,13 @@ from flatten.report.cautions import standing_cautions
 from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
 from flatten.report.edges import corner_numbers, line_numbers
+from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.lames import lame_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
+from flatten.report.mockup import mockup_numbers
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.order import Work, order_of_work
 from flatten.report.parts import held_numbers
@@ -129,6 +131,8 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
         },
         "wearing": None if first.wearing is None else wearing_numbers(first.wearing),
+        "fittings": fitting_numbers(first),
+        "mockup": None if first.mockup is None else mockup_numbers(first.mockup),
         "order": [_work(work, language) for work in order_of_work(report)],
         "findings": [_finding(one, language) for one in findings],
     }

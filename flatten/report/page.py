@@ -26,6 +26,7 @@ from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
+from flatten.report.fittings import fitted_shown, fitting_messages
 from flatten.report.hardware import total_message, use_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
@@ -39,6 +40,7 @@ from flatten.report.messages import (
     worn_message,
     zero_message,
 )
+from flatten.report.mockup import mockup_messages
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.order import order_of_work, told_beside
 from flatten.report.palette import REPORT, css_variables
@@ -122,6 +124,9 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
         limb_girths=[*girth_messages(first.limb, first.girths), zero_message(first.limb, first.girths)],
         girths=_girth_rows(first),
+        mockup=of_each(report.limbs, mockup_messages),
+        fittings=of_each(report.limbs, fitting_messages),
+        fitted=[fitted_shown(limb) for limb in report.limbs if limb.fittings],
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),
         wearing=of_each(report.limbs, _wearing),

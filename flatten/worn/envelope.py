@@ -23,12 +23,17 @@ FINE = 9
 """Finer places along and across about the sample that reaches farthest: a quarter of a millimetre apart or less."""
 
 
+Thickness = Callable[[Floats, Floats], Floats]
+"""mm (…) at heights (…) and bearings (…)."""
+
+
 @dataclass(frozen=True, eq=False)
 class Layers:
-    """Layers of thickness `offset(bearing)`, mm, on a skin, and samples of it: chart places (N,2) and points (N,3)."""
+    """Layers of thickness `offset(height, bearing)`, mm, on a skin, and samples of it: chart places (N,2) and points
+    (N,3)."""
 
     skin: LimbSurface
-    offset: Callable[[Floats], Floats]
+    offset: Thickness
     places: Floats
     points: Floats
     tree: cKDTree
@@ -36,12 +41,13 @@ class Layers:
     def depth(self, points: Floats) -> Floats:
         """How deep (N,) in the layers points (N,3) lie beneath their outside, mm; below 0 where they lie outside."""
         away, nearest = self.tree.query(points)
-        return np.asarray(self.offset(self.places[nearest, 1]) - away)
+        return np.asarray(self.offset(self.places[nearest, 0], self.places[nearest, 1]) - away)
 
 
-def layers_on(skin: LimbSurface, offset: Callable[[Floats], Floats], *, heights: tuple[float, float]) -> Layers:
+def layers_on(skin: LimbSurface, offset: Thickness, *, heights: tuple[float, float]) -> Layers:
     """The layers on a skin over a range of its heights, and beyond it as far as they are thick."""
-    reach = max(0.0, float(offset(np.linspace(0.0, 2.0 * np.pi, 360)).max()))
+    up, round_ = np.meshgrid(np.linspace(*heights, 100), np.linspace(0.0, 2.0 * np.pi, 360), indexing="ij")
+    reach = max(0.0, float(offset(up, round_).max()))
     low, high = max(heights[0] - reach, skin.trusted[0]), min(heights[1] + reach, skin.trusted[1])
     rows = np.linspace(low, high, int(np.ceil((high - low) / SAMPLES)) + 1)
     widest = float(skin.radii.max())
@@ -68,7 +74,7 @@ def deepest(layers: Layers) -> tuple[float, float]:
     """
     heights, bearings = layers.places.T
     normals = layers.skin.normals(heights, bearings)
-    depth = layers.depth(layers.points + normals * layers.offset(bearings)[:, None])
+    depth = layers.depth(layers.points + normals * layers.offset(heights, bearings)[:, None])
     worst = int(depth.argmax())
     return float(depth[worst]), float(heights[worst])
 
@@ -82,10 +88,10 @@ def outer_radii(layers: Layers, heights: Floats, bearings: Floats, *, near: Floa
     ways = np.stack([np.cos(bearings), np.sin(bearings), 0.0 * bearings], axis=1)
     centres = layers.skin.centre_line(heights)
     starts = np.column_stack([centres, heights])
-    thick = layers.offset(bearings)
+    thick = layers.offset(heights, bearings)
     farthest = np.empty((len(heights), 2))
     for row, about in enumerate(layers.tree.query_ball_point(starts + near[:, None] * ways, 1.5 * thick + 3.0)):
-        reach = _reach(layers.points[about] - starts[row], ways[row], layers.offset(layers.places[about, 1]))
+        reach = _reach(layers.points[about] - starts[row], ways[row], layers.offset(*layers.places[about].T))
         farthest[row] = layers.places[about[int(reach.argmax())]]
     aside = np.linspace(-1.0, 1.0, FINE) * SAMPLES
     low, high = layers.skin.trusted
@@ -93,7 +99,8 @@ def outer_radii(layers: Layers, heights: Floats, bearings: Floats, *, near: Floa
     round_ = farthest[:, 1, None, None] + aside / near[:, None, None]
     up, round_ = np.broadcast_arrays(up, round_)
     points = layers.skin.points(up, round_).reshape(len(heights), -1, 3)
-    reach = _reach(points - starts[:, None], ways[:, None], layers.offset(round_.reshape(len(heights), -1)))
+    thick = layers.offset(up.reshape(len(heights), -1), round_.reshape(len(heights), -1))
+    reach = _reach(points - starts[:, None], ways[:, None], thick)
     return np.asarray(reach.max(axis=1))
 
 

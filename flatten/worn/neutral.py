@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from flatten.limb.surface.model import DEGREE, LimbSurface
 from flatten.mesh.surface import Flags, Floats
+from flatten.worn.corrections import NOTHING, Correction
 from flatten.worn.envelope import WITHIN, Layers, deepest, layers_on, outer_radii
 from flatten.worn.hollow import spanned_radii
 from flatten.worn.panel import CutError, LayersError
@@ -49,7 +50,8 @@ class Wear:
     `under` is the padding and clothing at the bearings 0, π/2, π and 3π/2, smooth between; `ease` is added to
     the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface. Hollows of
     the scanned sections up to `hollows` wide are spanned before anything lies on them. `over` was worn for the scan,
-    whose surface lies that far off the skin. A `lining` is glued to the leather's inner face.
+    whose surface lies that far off the skin. A `lining` is glued to the leather's inner face. `flexed` is the room for
+    muscles that swell, and `fitted` what each fitting changed, in their order.
     """
 
     under: tuple[float, float, float, float]
@@ -59,6 +61,21 @@ class Wear:
     hollows: float = 0.0
     over: float = 0.0
     lining: float = 0.0
+    flexed: Correction = NOTHING
+    fitted: tuple[Correction, ...] = ()
+
+    def offset_at(self, height: Floats | float, bearing: Floats | float) -> Floats:
+        """Distance (…) of the neutral surface from the scanned one at heights (…) and bearings (…): `offset`, the room
+        for muscles, and what fittings changed.
+
+        Raises CutError where two readings of one ring are too near to one another.
+        """
+        changes = [each.offset(height, bearing) for each in (self.flexed, *self.fitted)]
+        return self.offset(np.asarray(bearing, float)) + np.sum(changes, axis=0)
+
+    def added_girth(self, height: float) -> float:
+        """mm of girth that muscles and fittings add at a height, all sides together."""
+        return float(np.sum([each.girth(height) for each in (self.flexed, *self.fitted)]))
 
     def offset(self, bearing: Floats) -> Floats:
         """Distance (N,) of the neutral surface from the scanned: under + ease/2π + lining + neutral·thickness − over.
@@ -80,7 +97,7 @@ class Neutral:
 
 
 def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, float] | None = None) -> Neutral:
-    """The surface at `wear.offset` along the skin's normals, about the skin's own centre line.
+    """The surface at `wear.offset_at` along the skin's normals, about the skin's own centre line.
 
     It is made over `heights` as far as trusted skin reaches; None means all of the trusted skin.
 
@@ -112,11 +129,11 @@ def neutral_surface(skin: LimbSurface, wear: Wear, *, heights: tuple[float, floa
     nodes = _nodes(low, high)
     bearings = 2 * np.pi * np.arange(BEARINGS) / BEARINGS
     _check_over(skin.radius(nodes[:, None], bearings), nodes, wear.over)
-    layers = layers_on(skin, wear.offset, heights=(low, high))
+    layers = layers_on(skin, wear.offset_at, heights=(low, high))
     _check_filled(layers)
     radii = _offset_radii(skin, wear, layers, *np.meshgrid(nodes, bearings, indexing="ij"))
     surface = through_radii(nodes, radii, skin)
-    _check_depth(skin, surface, -float(np.max(wear.offset(bearings))))
+    _check_depth(skin, surface, wear, -float(np.max(wear.offset_at(nodes[:, None], bearings))))
     between_h, between_b = np.meshgrid(0.5 * (nodes[:-1] + nodes[1:]), bearings + np.pi / BEARINGS, indexing="ij")
     true = _offset_radii(skin, wear, layers, between_h, between_b)
     deviation = float(np.abs(surface.radius(between_h, between_b) - true).max())
@@ -166,7 +183,7 @@ def _height_lost(skin: LimbSurface, wear: Wear) -> tuple[float, float]:
     bearings = np.linspace(0.0, 2 * np.pi, 4 * BEARINGS, endpoint=False)
     lost = []
     for end, towards in zip(skin.trusted, (1.0, -1.0), strict=True):
-        lift = skin.normals(np.full_like(bearings, end), bearings)[:, 2] * wear.offset(bearings)
+        lift = skin.normals(np.full_like(bearings, end), bearings)[:, 2] * wear.offset_at(end, bearings)
         lost.append(END_MARGIN + max(0.0, float((towards * lift).max())))
     return lost[0], lost[1]
 
@@ -182,7 +199,7 @@ def _check_filled(layers: Layers) -> None:
     """LayersError where layers that go outwards would have to fill a hollow of the skin."""
     depth, height = deepest(layers)
     if depth > FILLED:
-        thick = float(np.max(layers.offset(np.linspace(0.0, 2 * np.pi, 360))))
+        thick = float(np.max(layers.offset(np.full(360, height), np.linspace(0.0, 2 * np.pi, 360))))
         raise LayersError(
             f"the layers worn cannot follow the limb at height {height:.0f} mm: it has a hollow there that is sharper "
             f"than the {thick:.1f} mm between skin and leather, and they would fill it by {depth:.1f} mm; "
@@ -201,7 +218,7 @@ def _check_over(radii: Floats, heights: Floats, over: float) -> None:
         )
 
 
-def _check_depth(skin: LimbSurface, inner: LimbSurface, depth: float) -> None:
+def _check_depth(skin: LimbSurface, inner: LimbSurface, wear: Wear, depth: float) -> None:
     """LayersError where `inner`, `depth` inside the scan or more, is nearer to it, as it is beneath a sharp ridge."""
     if depth <= DEPTH_MET:
         return
@@ -210,7 +227,7 @@ def _check_depth(skin: LimbSurface, inner: LimbSurface, depth: float) -> None:
     nearest = np.asarray(cKDTree(outside).query(inside)[0])
     worst = int(np.argmin(nearest))
     if nearest[worst] < depth - DEPTH_MET:
-        raise LayersError(_ridge_words(float(inside[worst, 2]), depth))
+        raise LayersError(_ridge_words(float(inside[worst, 2]), depth, wear))
 
 
 def _spread(surface: LimbSurface) -> Floats:
@@ -220,28 +237,31 @@ def _spread(surface: LimbSurface) -> Floats:
     return surface.points(*(grid.ravel() for grid in np.meshgrid(heights, bearings)))
 
 
-def _ridge_words(height: float, depth: float) -> str:
+def _ridge_words(height: float, depth: float, wear: Wear) -> str:
+    what, remedy = "what was worn for the scan goes", "scan the limb bare"
+    if not wear.over:
+        what, remedy = "what fittings took in goes", "measure the limb's girth by tape"
     return (
         f"the skin cannot be told from the scan at height {height:.0f} mm: the limb has a ridge there that is sharper "
-        f"than the {depth:.1f} mm by which what was worn for the scan goes beyond the leather; keep the edges clear of "
-        "that height, or scan the limb bare"
+        f"than the {depth:.1f} mm by which {what} beyond the leather; keep the edges clear of that height, or {remedy}"
     )
 
 
 def _offset_radii(skin: LimbSurface, wear: Wear, layers: Layers, height: Floats, bearing: Floats) -> Floats:
     """Radius of the offset surface at chart places (…,), mm; where layers cannot follow the skin, of their outside."""
     radius, arrived = _followed(skin, wear, height, bearing)
-    outward = wear.offset(bearing) > 0.0
+    offset = wear.offset_at(height, bearing)
+    outward = offset > 0.0
     if not (arrived | outward).all():
         worst = int(np.flatnonzero(~(arrived | outward).ravel())[0])
-        raise LayersError(_ridge_words(float(height.ravel()[worst]), -float(wear.offset(bearing).ravel()[worst])))
+        raise LayersError(_ridge_words(float(height.ravel()[worst]), -float(offset.ravel()[worst]), wear))
     centre = skin.centre_line(height)
     x, y = radius * np.cos(bearing), radius * np.sin(bearing)
     points = np.stack([centre[..., 0] + x, centre[..., 1] + y, height], axis=-1)
     inside = layers.depth(points.reshape(-1, 3)).reshape(height.shape) > WITHIN
     filled = outward & (inside | ~arrived)
     if filled.any():
-        near = skin.radius(height[filled], bearing[filled]) + wear.offset(bearing[filled])
+        near = skin.radius(height[filled], bearing[filled]) + offset[filled]
         radius[filled] = outer_radii(layers, height[filled], bearing[filled], near=near)
     return radius
 
@@ -257,7 +277,7 @@ def _followed(skin: LimbSurface, wear: Wear, height: Floats, bearing: Floats) ->
     live = np.arange(wanted.shape[1])
     for _ in range(_ITERATIONS):
         up, turn = source[:, live]
-        point = skin.points(up, turn) + skin.normals(up, turn) * wear.offset(turn)[:, None]
+        point = skin.points(up, turn) + skin.normals(up, turn) * wear.offset_at(up, turn)[:, None]
         x, y = (point[:, :2] - skin.centre_line(wanted[0, live])).T
         radius[live] = np.hypot(x, y)
         miss_b = np.mod(wanted[1, live] - np.arctan2(y, x) + np.pi, 2 * np.pi) - np.pi

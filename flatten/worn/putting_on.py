@@ -118,7 +118,8 @@ class _Section:
         towards = points[0] - centre
         across = np.array([-towards[1], towards[0]]) / np.hypot(*towards)
         spread = points @ across
-        inside = wear.ease / np.pi + 2 * (wear.neutral * wear.thickness + wear.lining)
+        worn_off = 2 * (wear.neutral * wear.thickness + wear.lining)
+        inside = (wear.ease + float(wear.flexed.girth(height))) / np.pi + worn_off
         return cls(height, points, float(spread.max() - spread.min()) - inside)
 
     def opens(self, seam: Seam, thickness: float, *, gap: float | None = None) -> float:

@@ -92,7 +92,9 @@ def wearing_of(
     Raises CutError where the edges leave no height between them, LimbError where the limb has no widest place.
     """
     bottom, top = cuts.edges
-    widest = tape_girth(skin, limb.height_of("widest"))
+    height = limb.height_of("widest")
+    # Fittings tell of the limb as it is, and what swells is the limb, too.
+    widest = tape_girth(skin, height) + wear.added_girth(height)
     touches = [
         touch_of(
             skin,
@@ -106,7 +108,7 @@ def wearing_of(
     return Wearing(
         fit=fit_range(widest, seams=cuts.seams, kind=limb.kind, neutral=wear.neutral),
         on=putting_on(worn, bottom=bottom, top=top, seams=cuts.seams, wear=wear, hardened=hardened),
-        catch=_catch(worn, bottom, top) - wear.ease,
+        catch=_catch(worn, bottom, top) - wear.ease - float(wear.flexed.girth(height)),
         touches=tuple(touches),
         near=near_places(limb, edges=cuts.edges),
     )

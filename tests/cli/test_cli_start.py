@@ -17,7 +17,7 @@ PLAIN = template.TEXT.format(
     name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
     pick="# pick = [0.1, 0.4, 0.2]", joint='# joint = "340 mm"', joint_words="the middle of the kneecap",
     tape=template.TAPE.format(least="ankle", girth="380 mm"), zero="the ankle",
-    edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside",
+    edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside", at="ankle",
 )  # fmt: skip
 HEAD = re.compile(r"# (\[\[?[a-z_.]+\]\]?)$")
 SETTING = re.compile(r"# ([a-z_]+) = \S")
@@ -72,7 +72,8 @@ def test_all_tables_of_examples_hold_together():
             text = text.replace(block, re.sub("(?m)^# ", "", block))
     job = job_of(tomllib.loads(with_its_pair(text)), name="leg.toml")
     assert [seam.kind for seam in job.seam] == ["laced", "riveted", "strapped", "stitched"]
-    assert (len(job.dart), len(job.scan.tape)) == (1, 1)
+    assert (len(job.dart), len(job.scan.tape), len(job.fitting)) == (1, 1, 1)
+    assert job.mockup.material == "paper"
 
 
 def keys(model):

@@ -44,6 +44,13 @@ edge = "bottom"
 [piece]
 pair = "mirrored"
 
+[mockup]
+material = "felt"
+
+[[fitting]]
+material = "felt"
+showed = ["tight by 6 mm at the widest", "slides down"]
+
 [output]
 mesh = "quick"
 """
@@ -73,6 +80,9 @@ def test_all_that_no_question_asks_about_is_listed_as_the_job_file_writes_it():
         "[[dart]] 1, name": "heel",
         "[[dart]] 1, edge": "bottom",
         "[piece] pair": "mirrored",
+        "[mockup] material": "felt",
+        "[[fitting]] 1, material": "felt",
+        "[[fitting]] 1, showed": "tight by 6 mm at the widest; slides down",
         "[output] mesh": "quick",
     }
 

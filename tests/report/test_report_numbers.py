@@ -25,16 +25,19 @@ KEYS = {
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions", "part", "thickness"),
     },
     "pieces": {"name", "side", "part", "thickness", "width", "height", "area", "cut_length", "holes"}
-    | {"corners", "edge_lines"},
+    | {"corners", "edge_lines", "no_tooling"},
     "lips": None,
     "symmetry": None,
-    "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"},
+    "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"}
+    | {"fittings", "mockup"},
     "seams": None,
     "parts": None,
     "hardware": None,
     "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
     "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
     "wearing": None,
+    "fittings": None,
+    "mockup": None,
     "order": {"step", "name", "work", "cautions"},
     "findings": {"code", "severity", "place", "figures", "text"},
 }

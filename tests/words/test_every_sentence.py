@@ -28,8 +28,9 @@ from tests.words.spoken import sentences
 
 MADE = made()
 
-SPOKEN = ("flatten/words/", "flatten/limb/kind.py", "cli/template.py")
-"""Where sentences stand by right: the table, the records whose texts are keys of it, and remarks of a new job file."""
+SPOKEN = ("flatten/words/", "flatten/limb/kind.py", "flatten/job/showed.py", "cli/template.py")
+"""Where sentences stand by right: the table, the records whose texts are keys of it, the patterns of what makers write,
+and remarks of a new job file."""
 
 KEYS: dict[str, tuple[str, ...]] = {
     "bends": ("dry", "cased", "not"),
@@ -54,6 +55,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "meets": SEAM_KINDS,
     "opens": ("laced", "strapped", "open", "several"),
     "seen": ("foot", "hand"),
+    "run": ("round", "up"),
     "side": (*QUARTERS, "left", "right"),
     "source": ("strip test", "given", "cased"),
     "strap_part": tuple(STRAP_PARTS),

@@ -1,8 +1,11 @@
 """On and off, by the geometry of round sections."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from flatten.worn.corrections import Correction, GirthChange
 from flatten.worn.curves import Seam
 from flatten.worn.defaults import edge
 from flatten.worn.neutral import Wear
@@ -48,6 +51,15 @@ def test_a_hardened_tube_goes_on_where_its_opening_passes_the_limbs_width():
     opens = opened_chord(circle(radius), gap=25.0, bend=2 * HARD_STRAIN / 3.2)
     assert found.opens == pytest.approx(opens, rel=1e-3)
     assert found.way == ("springs" if opens >= found.needs else "too stiff")
+
+
+def test_room_for_a_muscle_is_room_for_putting_on():
+    """The limb is not flexed then: its girth is less than the piece's by what the muscle swells, too."""
+    roomy = replace(WEAR, flexed=Correction((GirthChange(6.0),)))
+    plain, found = (
+        putting_on(cylinder(60.0), seams=[laced()], wear=wear, hardened=True, **ENDS) for wear in (WEAR, roomy)
+    )
+    assert plain.needs - found.needs == pytest.approx(6.0 / np.pi, abs=1e-6)
 
 
 def test_thicker_hardened_leather_is_too_stiff_and_a_wider_gap_is_named():

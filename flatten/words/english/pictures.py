@@ -56,6 +56,11 @@ def binding_below(seen: str, sentence: str) -> str:
     return f"{seen}. {sentence}"
 
 
+def fitted(piece: str) -> str:
+    """A piece before and after its fittings, for who cannot see it."""
+    return f"The outline of the piece “{piece}” as it is now, and dashed as it was before any fitting."
+
+
 def outline(piece: str, width: float, height: float) -> str:
     """A piece as it is cut, for who cannot see it."""
     return f"The outline of the piece “{piece}” with its holes, {mm(width)} by {mm(height)}."
@@ -110,6 +115,7 @@ SENTENCES: dict[str, Sentence] = {
     "picture.binding": binding,
     "picture.binding below": binding_below,
     "picture.outline": outline,
+    "picture.fitted": fitted,
     "scan.bridge": bridge,
     "scan picture.title": scan_title,
     "scan picture.girth": scan_girth,

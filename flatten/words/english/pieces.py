@@ -31,6 +31,11 @@ def skive(left: float, width: float, layer: str) -> str:
     return f"skive {width:.0f} to {left:.1f}, {'flesh' if layer == 'upper' else 'grain'}"
 
 
+def outside_up(side: str) -> str:
+    """The wearer's side that a piece of a mock-up is for, and which of its faces is drawn."""
+    return f"{named(side).upper()}, outside up"
+
+
 _HALVES = {"buckles": "buckles here", "straps": "straps here"}
 _MEETS = {
     "laced": "laces to",
@@ -100,6 +105,8 @@ SENTENCES: dict[str, Sentence] = {
     "piece.one of several": one_of_several,
     "piece.short name": short_name,
     "piece.side up": side_up,
+    "piece.outside up": outside_up,
+    "piece.up": fixed("up"),
     "piece.leather": thick,
     "piece.seam": seam,
     "piece.skive": skive,

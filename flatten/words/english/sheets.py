@@ -44,6 +44,14 @@ def measure_line(length: float, after: bool) -> str:
     return f"{text} but those\nwith a cross in them: they are marked through the layer on them after forming."
 
 
+def cut_mockup(length: float, sheet: str, thickness: float) -> str:
+    """What is done with the joined sheets of a mock-up."""
+    return (
+        f"Measure the {mm(length)} line on the piece. Cut the pieces from {named(sheet)} {thickness:g} mm along the\n"
+        "red line; join them at their seams, each with its gap."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "sheet.side": side,
     "sheet.piece": piece,
@@ -67,6 +75,11 @@ SENTENCES: dict[str, Sentence] = {
         "Try it on in paper before you cut leather. Paper has no thickness, so it sits a little\n"
         "loose: by the ease and about three times the leather’s thickness on the girth. And it does\n"
         "not stretch: where the report is orange it lies tight."
+    ),
+    "cover.how.cut mock-up": cut_mockup,
+    "cover.how.write down": fixed(
+        "Try it on over what is worn beneath. Write what it shows into the job file, under [[fitting]], with a\n"
+        "ruler: where it is tight or loose, and by how many mm of girth; where an edge is too high or touches."
     ),
     "cover.caution": fixed(
         "For costume; it is not protective equipment. Cut away from yourself, on a board, with a sharp blade.\n"
