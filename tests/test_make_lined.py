@@ -1,7 +1,9 @@
 """A lining: the leather larger by it, pieces of its own, and what is told and bought."""
 
+import io
 import json
 
+import ezdxf
 import numpy as np
 import pytest
 import shapely
@@ -10,6 +12,7 @@ from flatten.job.errors import JobError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
 from flatten.making import finish, lay
+from flatten.pattern.cutting import cut_line
 from flatten.pattern.path import polyline
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, cylinder, limb_of
@@ -128,3 +131,56 @@ def test_a_lining_is_written_and_read_again_and_not_there_where_nobody_asks():
 def test_what_is_no_lining_is_refused(lining, why):
     with pytest.raises(JobError, match=why):
         job(lining=lining)
+
+
+DARTS = {
+    "a dart": [{"name": "pleat", "kind": "dart", "edge": "top", "along": "front", "depth": "50 mm"}],
+    "a slash": [
+        {"name": "slit", "kind": "slash", "edge": "bottom", "along": "front", "depth": "40 mm", "opening": "12 mm"}
+    ],
+    "several": [
+        {"name": "right", "kind": "dart", "edge": "top", "along": 60, "depth": "50 mm"},
+        {"name": "left", "kind": "dart", "edge": "top", "along": 300, "depth": "50 mm"},
+        {"name": "slit", "kind": "slash", "edge": "bottom", "along": "front", "depth": "40 mm", "opening": "12 mm"},
+    ],
+}
+
+
+def domed(h, b):
+    """A barrel, on which flat darts open."""
+    return 62.0 - 0.0007 * (h - 100.0) ** 2
+
+
+@pytest.mark.parametrize(
+    ("which", "symmetry"), [("a dart", "own shape"), ("a slash", "centre line"), ("several", "centre line")]
+)
+def test_an_allowance_never_grows_across_a_dart(which, symmetry):
+    """Every dart stays open to its tip and is cut through the allowance; elsewhere that is as wide as ever."""
+    darts = DARTS[which]
+    tables = {"dart": darts, "piece": {"pair": "mirrored", "symmetry": symmetry}, "top": "190 mm"}
+    result = made(limb_of(domed), lining={"allowance": "6 mm"}, mesh=10.0, **tables)
+    drawing = ezdxf.read(io.StringIO(dict(result.files)["pattern.dxf"].decode()))
+    points = [point for line in drawing.modelspace().query("LWPOLYLINE") for point in line.get_points()]
+    assert np.isfinite(points).all()
+    for piece in (piece for piece in result.report.cut if piece.part == "lining"):
+        shape, rim = (shapely.Polygon(polyline(path, 0.005)) for path in (piece.outline, cut_line(piece)))
+        (trim,) = (mark for mark in piece.marks if mark.kind == "trim")
+        net = shapely.Polygon(polyline(trim.path, 0.005))
+        assert shape.is_valid
+        assert rim.is_valid
+        assert shape.buffer(0.2).contains(net)
+        stops = [shapely.Point(hole.x, hole.y) for hole in piece.holes if hole.kind == "stop"]
+        assert len(stops) == len(darts)
+        for stop in stops:
+            # The tip is on the outline; the rim is drawn here within 0.005 mm.
+            assert shape.exterior.distance(stop) < 1e-6
+            assert rim.exterior.distance(stop) == pytest.approx(2.0, abs=0.006)
+        away = shapely.distance(net.exterior, shapely.points(shapely.get_coordinates(shape.exterior.segmentize(1.0))))
+        assert away.max() == pytest.approx(6.0, abs=0.2)
+        # All round but for the darts' own two sides of 40 or 50 mm, and the run-on at their mouths.
+        along_darts = sum(2 * (float(dart["depth"].split()[0]) + 6.0) for dart in darts)
+        assert (away < 5.8).mean() == pytest.approx(along_darts / shape.exterior.length, abs=0.02)
+    lining = [piece for piece in result.report.cut if piece.part == "lining"]
+    one, other = (shapely.Polygon(polyline(piece.outline, 0.005)) for piece in lining)
+    turned = shapely.transform(one, lambda points: points * np.array([-1.0, 1.0]))
+    assert turned.symmetric_difference(other).area < 1e-3

@@ -260,7 +260,7 @@ def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
     Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, LimbError where
     the limb has no widest place, whose ring is drawn.
     """
-    check_dart_openings(panel.flat for panel in laid.panels)
+    check_dart_openings(panel.flat for panel in (*laid.panels, *laid.lined.panels))
     own, joins = _drawn_all(laid, opposite=False, language=language)
     mirrored = _drawn_all(laid, opposite=True, language=language)[0] if laid.design.mirrored else ()
     return Drawn(own, mirrored, joins)

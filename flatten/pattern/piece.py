@@ -127,7 +127,7 @@ def pattern_from(
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
         cut = rounded(own, bends)
         net = outline_of(cut.paths, name)
-        outline = grown(net, title.allowance) if title.allowance else net
+        outline = grown(net, title.allowance, sides=own) if title.allowance else net
         shape = shape_of(outline)
         touching = closed_edge_to_edge(own, _openings(fastenings))
         edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
