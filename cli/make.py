@@ -42,6 +42,10 @@ def make(job: Path, out: Path | None, times: bool) -> int:
       report.html   stretch, girths, what was done to the scan: read it before you cut
       report.json   the same numbers for programs
       job.toml      the job with every default filled in
+      former.stl, former-ribs.dxf, former-ribs.pdf
+                    what the leather is formed on, where [former] asks for it:
+                    to print (former_1.stl and so on in parts), and to cut from
+                    board; of a pair former_left.stl, former-ribs_left.dxf, ...
 
     Files of these names are replaced, and no others are touched.
     """

@@ -160,6 +160,19 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 #   at one side:  tight by 5 mm at 200 mm in front; stands off by 4 mm at the top behind; sides as for seams
 #   edges:        top edge 10 mm too high, bottom edge 5 mm too low behind; top edge touches behind at 90 degrees
 #                 (it gives way by 10 mm there, or by 8 mm)
+# What the leather is formed on, over what is worn beneath: STL files to print, ribs to cut from board, or both.
+# [former]
+# kind = "print"         # or "ribs", "both"; "none" where nothing is said
+# past = "25 mm"         # how far it runs past the edges
+# springback = "0 %"     # share of a bend that a trial piece gave back when dry: the former is bent further by it
+# wall = "solid"         # or a thickness, such as "10 mm": hollow and open at both ends
+# bed = ["220 mm", "220 mm", "250 mm"] # your printer's; parts that fit it are put together on pegs
+# clearance = "0.2 mm"   # round each peg
+# board = "6 mm"         # of ribs and spines: measure it
+# play = "0.2 mm"        # by which slots are wider than the board is thick
+# every = "25 mm"        # the most that ribs are apart
+# spines = 1             # or 2: one more from the sides, which locks the ribs
+# cover = "0 mm"         # foam, felt or strips that go over the ribs: they are smaller by it
 
 [output]
 title = ""               # printed on the piece; the scan's name where empty

@@ -12,11 +12,13 @@ from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.cover import Mockup
 from flatten.drawing.files import Files, mockup_files, pattern_files
+from flatten.drawing.formers import former_files
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.fitted import fitting_findings
+from flatten.job.forming import formers_of
 from flatten.job.lined import lined, lining_findings
 from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
@@ -232,12 +234,16 @@ def finish(
         _tried_on(_limb_report(found, laid, drawn), job, found, laid, language=language)
         for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
     )
-    report = JobReport(first.title, reports, first.wear, _settings(job), sure=job.sure, hardened=first.hardened)
+    formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
+    report = JobReport(
+        first.title, reports, first.wear, _settings(job), sure=job.sure, hardened=first.hardened, formers=formers
+    )
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
     zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
     files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, zero=zero, language=language)
     files = (*files, *_mockup_files(report, paper=job.output.paper, zero=zero, language=language))
+    files += former_files(formers, first.title, paper=job.output.paper, zero=zero, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 

@@ -21,6 +21,7 @@ ORDER = [
     "unwrap",
     "leather",
     "pattern",
+    "former",
     "sheet",
     "drawing",
     "report",

@@ -32,6 +32,12 @@ _ZERO_ROW = 105
 _TOLD_ROW = 46
 """Letters in a row of what is told of a mock-up: as wide as the cover is beside the test square."""
 
+MOST_MAPS = 8
+"""Pieces whose sheets are all mapped on the cover: more maps side by side would be too small to read."""
+
+CAUTION = message("cover.caution")
+"""What is to be heeded with a pattern's sheets."""
+
 
 @dataclass(frozen=True)
 class Mockup:
@@ -73,9 +79,12 @@ def draw_cover(
     warning: str = "",
     zero: str = "",
     mockup: Mockup | None = None,
+    how: Sequence[Message] = (),
+    caution: Message = CAUTION,
 ) -> None:
     """The first page, upright: title, a warning, test square, instructions, what is told of a mock-up, what heights
-    count from, cautions, a map of every piece's sheets."""
+    count from, cautions, a map of every piece's sheets. `how` is what is done with them, by number, in place of what is
+    done with a pattern's."""
     width, height = paper_size(paper)
     canvas.setPageSize((width * MM, height * MM))
     canvas.saveState()
@@ -98,7 +107,7 @@ def draw_cover(
     y -= 9.0
     put_text(canvas, _EDGE, y, 1.25 * _TEXT, say.text(message("cover.how"), language))
     y -= 1.0
-    for number, step in enumerate(_how(tilings, mockup), 1):
+    for number, step in enumerate(how or _how(tilings, mockup), 1):
         for row, line in enumerate(say.text(step, language).splitlines()):
             y -= 4.6 if row else 6.2
             put_text(canvas, _EDGE, y, 0.85 * _TEXT, "" if row else str(number))
@@ -107,11 +116,13 @@ def draw_cover(
         y -= 8.0
         _draw_zero(canvas, y, width, zero)
         y -= 4.2 * (len(wrap(zero, _ZERO_ROW)) - 1)
+    # Where many pieces have a sheet each, only those are mapped whose sheets are joined.
+    shown = [tiling for tiling in tilings if len(tiling.tiles) > 1 or len(tilings) <= MOST_MAPS]
     y -= 8.0
-    for line in say.text(message("cover.caution"), language).splitlines():
+    for line in say.text(caution, language).splitlines():
         put_text(canvas, _EDGE, y, 0.8 * _TEXT, line, most=width - 2 * _EDGE)
         y -= 4.6
-    _draw_maps(canvas, tilings, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
+    _draw_maps(canvas, shown, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
     canvas.restoreState()
     canvas.showPage()
 

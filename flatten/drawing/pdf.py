@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.compose import layers_of
-from flatten.drawing.cover import Mockup, draw_cover
+from flatten.drawing.cover import CAUTION, Mockup, draw_cover
 from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font
-from flatten.findings import message
+from flatten.findings import Message, message
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Piece
 from flatten.sheet.tiles import CAPTION, MARGIN, OVERLAP, Tile, Tiling, row_name, tiled
@@ -33,12 +33,15 @@ def pdf_bytes(
     stopped: bool = False,
     zero: str = "",
     mockup: Mockup | None = None,
+    how: Sequence[Message] = (),
+    caution: Message = CAUTION,
     language: Language = ENGLISH,
 ) -> bytes:
     """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
 
     Where they are `stopped`, cover and sheets say that they are not to be cut as they are; a try-on in paper is fine.
     The cover tells what heights count from (`zero`). Sheets of a `mockup` say of what it is in place of that warning.
+    `how` is what is done with the sheets in place of a pattern's, and `caution` what is to be heeded.
     Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
     """
     ready_font()
@@ -53,7 +56,18 @@ def pdf_bytes(
     warning = say.text(message("sheet.not to be cut"), language) if stopped else ""
     if mockup is not None:
         warning = say.text(message("mock-up", sheet=mockup.sheet, thickness=mockup.thickness), language)
-    draw_cover(canvas, tilings, title, paper, language, warning=warning, zero=zero, mockup=mockup)
+    draw_cover(
+        canvas,
+        tilings,
+        title,
+        paper,
+        language,
+        warning=warning,
+        zero=zero,
+        mockup=mockup,
+        how=how,
+        caution=caution,
+    )
     for tiling in tilings:
         for tile in tiling.tiles:
             _draw_sheet(canvas, tiling, tile, language, warning)

@@ -109,3 +109,9 @@ OwnThickness = Annotated[float | None, _within(0.5, 10.0, ounces=True, word="aut
 
 SheetThickness = Annotated[float | None, _within(0.05, 15.0, ounces=True, word="auto"), AsText]
 """mm of a sheet that a mock-up is made of, or None for "auto"."""
+Board = Annotated[float, _within(2.0, 30.0), AsText]
+"""mm of board that a former's ribs are cut from."""
+
+Spacing = Annotated[float, _within(10.0, 100.0), AsText]
+Clearance = Annotated[float, _within(0.0, 1.0), AsText]
+Cover = Annotated[float, _within(0.0, 30.0), AsText]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from flatten.former.model import FormerPlan
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fastenings import fastenings_of, with_skives
 from flatten.job.lames import LamesSettings
@@ -33,6 +34,7 @@ class Design:
     pieces' edges are given, and with `tooling` they bear where they are not to be carved or stamped. `symmetrical`
     pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images. A `lining` is glued in;
     None: it has none. `fittings` are what try-ons changed: `wear` and `cuts` are as they left them.
+    `former` is what the leather is formed on, None where none is asked for.
     """
 
     limb: Limb
@@ -56,6 +58,7 @@ class Design:
     tooling: bool = True
     lining: Lining | None = None
     fittings: tuple[Fitting, ...] = ()
+    former: FormerPlan | None = None
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

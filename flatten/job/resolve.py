@@ -12,6 +12,7 @@ from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.design import Design
 from flatten.job.fitted import corrections_of, fittings_of, swelling_of
+from flatten.job.formers import former_plan
 from flatten.job.settings import EdgeHeights, Job
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.limb.model import Limb
@@ -75,6 +76,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         tooling=job.piece.tooling,
         lining=_lining(job),
         fittings=fittings,
+        former=former_plan(job.former),
     )
 
 

@@ -29,6 +29,7 @@ from flatten.job.amounts import (
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
 from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
+from flatten.job.formers import FormerSettings
 from flatten.job.lames import LamesSettings
 from flatten.job.lining import GivenLining
 from flatten.job.plates import PlateSettings
@@ -272,6 +273,7 @@ class Job(FrozenSettings):
     edges: EdgeSettings = EdgeSettings()
     seam: Annotated[tuple[SeamSettings, ...], Field(min_length=1)] = (SeamSettings(),)
     piece: PieceSettings = PieceSettings()
+    former: FormerSettings = FormerSettings()
     dart: tuple[DartSettings, ...] = ()
     plate: tuple[PlateSettings, ...] = ()
     lames: tuple[LamesSettings, ...] = ()

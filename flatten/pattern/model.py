@@ -200,6 +200,7 @@ class Piece:
     It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
     outline, in its order, `untooled` the zones that move too much in forming to be carved or stamped. Where
     those are more than half of it, the calm zones between them are drawn in their place, `tooled`.
+    A former's board is "rib" or "spine".
     """
 
     name: str

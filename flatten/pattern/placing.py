@@ -22,13 +22,19 @@ def rectangle(x: float, y: float, width: float, height: float, angle: float) -> 
 
 
 def free_place(
-    free: shapely.Geometry, width: float, height: float, *, angle: float, near: tuple[float, float]
+    free: shapely.Geometry,
+    width: float,
+    height: float,
+    *,
+    angle: float,
+    near: tuple[float, float],
+    grid: float = _GRID,
 ) -> tuple[float, float] | None:
     """Centre, nearest to `near`, of a turned rectangle that lies inside `free`; None where there is none."""
     if shapely.is_empty(free):
         return None
     x0, y0, x1, y1 = shapely.bounds(free).tolist()
-    step = min(_GRID, max(x1 - x0, y1 - y0) / _STEPS)
+    step = min(grid, max(x1 - x0, y1 - y0) / _STEPS)
     columns, rows = int((x1 - x0) / step) + 1, int((y1 - y0) / step) + 1
     x, y = np.meshgrid(x0 + step * np.arange(columns), y0 + step * np.arange(rows))
     centres = np.stack([x.ravel(), y.ravel()], axis=1)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from flatten.findings import Finding, Message
+from flatten.former.model import Former
 from flatten.leather.giving import Giving, places_that_give
 from flatten.leather.lifting import Lift, places_that_lift
 from flatten.leather.lips import FlaredRim
@@ -169,6 +170,7 @@ class JobReport:
     findings: tuple[Finding, ...] = ()
     sure: tuple[Sure, ...] = ()
     hardened: bool = False
+    formers: tuple[Former, ...] = ()
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

@@ -21,6 +21,7 @@ from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
 from flatten.report.edges import corner_numbers, line_numbers
 from flatten.report.fittings import fitting_numbers
+from flatten.report.formers import former_findings, former_numbers
 from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.lames import lame_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
@@ -99,7 +100,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
     leather = amounts(report.cut)
     verdict = verdict_of(report)
     told = [*job_troubles(report), *sure_findings(verdict), *job_findings(report)]
-    findings = [*told, *standing_cautions(first.limb.kind)]
+    findings = [*told, *former_findings(report.formers), *standing_cautions(first.limb.kind)]
     return {
         "schema": SCHEMA,
         "job": report.job,
@@ -134,6 +135,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
         "fittings": fitting_numbers(first),
         "mockup": None if first.mockup is None else mockup_numbers(first.mockup),
         "order": [_work(work, language) for work in order_of_work(report)],
+        "former": former_numbers(report.formers),
         "findings": [_finding(one, language) for one in findings],
     }
 

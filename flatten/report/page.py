@@ -27,6 +27,7 @@ from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.fittings import fitted_shown, fitting_messages
+from flatten.report.formers import former_findings, former_messages
 from flatten.report.hardware import total_message, use_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
@@ -141,8 +142,15 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
+        formers=former_messages(report.formers),
         cautions=told_beside(
-            (*sure_findings(verdict), *job_findings(report), *standing_cautions(first.limb.kind)), order
+            (
+                *sure_findings(verdict),
+                *job_findings(report),
+                *former_findings(report.formers),
+                *standing_cautions(first.limb.kind),
+            ),
+            order,
         ),
     )
 

@@ -32,3 +32,24 @@ def side_by_side(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
         placed.append(moved_piece(piece, x - x0, -y0))
         x += x1 - x0 + BETWEEN
     return tuple(placed)
+
+
+def in_rows(pieces: Sequence[Piece], width: float) -> tuple[Piece, ...]:
+    """The pieces in rows of at most `width` mm (one that is wider by itself has a row), from left to right, the first
+    row on top and each row's lowest points level."""
+    rows: list[list[Piece]] = []
+    right = 0.0
+    for piece in pieces:
+        x0, _, x1, _ = bounds(piece.outline)
+        if not rows or right + x1 - x0 > width:
+            rows.append([])
+            right = 0.0
+        rows[-1].append(piece)
+        right += x1 - x0 + BETWEEN
+    placed: list[Piece] = []
+    y = 0.0
+    for row in rows:
+        level = side_by_side(row)
+        y -= max(bounds(piece.outline)[3] for piece in level) + BETWEEN
+        placed += [moved_piece(piece, 0.0, y) for piece in level]
+    return tuple(placed)

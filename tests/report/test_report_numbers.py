@@ -39,6 +39,7 @@ KEYS = {
     "fittings": None,
     "mockup": None,
     "order": {"step", "name", "work", "cautions"},
+    "former": None,
     "findings": {"code", "severity", "place", "figures", "text"},
 }
 INNER = {
