@@ -5,10 +5,10 @@ import json
 import pytest
 
 from flatten.job.text import job_of
-from flatten.leather.limits import leather_limits
+from flatten.leather.limits import PRESETS, leather_limits
 from flatten.making import finish, lay
 from tests.analytic_jobs import design_of, found_on
-from tests.limbs import calf, limb_of
+from tests.limbs import calf, cylinder, limb_of
 from tests.plated import finished, laid_on
 
 
@@ -101,3 +101,22 @@ def test_plates_are_formed_over_the_base_and_the_outer_one_is_riveted_first():
     after = [hole for piece in report["pieces"] for hole in piece["holes"] if hole["after_forming"]]
     assert sum(hole["count"] for hole in after) == later
     assert "punch through" in [entry["step"] for entry in report["order"]]
+
+
+def test_lames_are_formed_one_over_another_and_riveted_loosely():
+    table = {
+        "scan": {"file": "made-up.ply", "side": "left"},
+        "edges": {"bottom": "150 mm", "top": "250 mm"},
+        "lames": [{"name": "collar"}],
+        "output": {"mesh": "quick", "bound": False, "advice": False},
+    }
+    job, found = job_of(table, name="the test"), found_on(cylinder(60.0))
+    laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=12.0)
+    report = told(finish(job, [(found, laid)], text="", announce=lambda step: None))
+    assert figures(report, "form", "order.form lames") == [{"name": "collar"}]
+    assert figures(report, "set", "order.set lames") == [{"name": "collar"}]
+    bought = [one for one in report["hardware"] if one["for"] == "lame" and one["name"] == "rivet"]
+    rivets = [one for one in figures(report, "set", "order.set") if one["item"] == "rivet"]
+    assert [(one["count"], one["sold"]) for one in rivets] == [(one["count"], one["sold"]) for one in bought]
+    (cut,) = figures(report, "cut", "order.cut")
+    assert cut["count"] == len(report["pieces"]) == 1 + report["lames"][0]["count"]

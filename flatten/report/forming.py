@@ -55,6 +55,8 @@ def forming(report: JobReport) -> list[Message]:
     told += of_each(report.limbs, _places)
     if any(limb.mirrored for limb in report.limbs):
         told.append(message("order.likewise"))
+    rows = dict.fromkeys(moved.row.name for limb in report.limbs for moved in limb.rows)
+    told += [message("order.form lames", name=name) for name in rows]
     return [*told, *of_each(report.limbs, _lips), *_springback(report)]
 
 

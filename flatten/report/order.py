@@ -270,10 +270,12 @@ def _set(report: JobReport) -> list[Message]:
             return 1, -_depth(one.seam, held)
         return (5 if one.what in STRAPS else 2 * SET.index(one.name)), 0
 
-    return [
+    told = [
         _set_in(one, on=held[one.seam].on if one.what in PARTS and one.seam in held else None)
         for one in sorted((one for one in report.hardware if one.name in SET), key=turn)
     ]
+    names = dict.fromkeys(moved.row.name for limb in report.limbs for moved in limb.rows)
+    return [*told, *(message("order.set lames", name=name) for name in names)]
 
 
 def _set_in(one: Hardware, *, on: str | None) -> Message:

@@ -185,6 +185,14 @@ def form_over(piece: str, on: str) -> str:
     )
 
 
+def form_lames(name: str) -> str:
+    """Over what lames are formed."""
+    return (
+        f"The lames of “{name}” are formed one over another, as they will lie: from the base on, each over the one "
+        "before it."
+    )
+
+
 def bend(piece: str | None, where: str, radius: float) -> str:
     """Where a piece bends most."""
     lead = "It" if piece is None else f"The piece “{piece}”"
@@ -290,6 +298,14 @@ def hardware(item: str, count: int, hole: float, sold: float, seam: str, on: str
     return f"{where}: {count} {named(item)}{plural(count)} in holes of {hole:g} mm{post}."
 
 
+def set_lames(name: str) -> str:
+    """How the lames of a row are riveted to one another."""
+    return (
+        f"Of “{name}” rivet the lame furthest from the base first, to the one before it, and so on down to the base; "
+        "rivets that turn or slide are set loosely, and tried before the next."
+    )
+
+
 def lace(seam: str, count: int, length: float) -> str:
     """How a seam is laced."""
     each = " each" if count > 1 else ""
@@ -320,8 +336,8 @@ SENTENCES: dict[str, Sentence] = {
     "order.groove": groove,
     "order.edge line": edge_line,
     "order.tool": fixed(
-        "Carve and stamp now, if you will, on leather that is damp and not soaked, and leave out what is marked on the "
-        "pieces."
+        "Carve and stamp now, if you will, on leather that is damp and not soaked, and go by the zones that are marked "
+        "on the pieces."
     ),
     "order.punch": punch,
     "order.not yet": not_yet,
@@ -338,6 +354,7 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "order.form": form,
     "order.form over": form_over,
+    "order.form lames": form_lames,
     "order.bend": bend,
     "order.at": at,
     "order.gives": gives,
@@ -363,6 +380,7 @@ SENTENCES: dict[str, Sentence] = {
     "order.sew": sew,
     "order.sew edges": sew_edges,
     "order.set": hardware,
+    "order.set lames": set_lames,
     "order.lace": lace,
     "order.straps": straps,
     "order.fit": fixed(
