@@ -19,10 +19,11 @@ NOTABLE = 0.01
 memory: less comes by itself."""
 
 ABOUT = 40.0
-"""mm on the flat piece within which a place's middle gives most: half of a hand's breadth, which forms it at once."""
+"""mm on the flat piece within which a place's middle gives most, and from the line of one place to the middle of the
+next at least: half of a hand's breadth, which forms it at once."""
 
 MOST_PLACES = 3
-"""Places of each sort that are told of a panel: what is between them is formed on the way."""
+"""Places of each sort that are told of a panel: what lies between them is formed on the way."""
 
 LEVEL = 0.5
 """Share of the middle's stretch down to which leather beside it belongs to the same place."""
@@ -101,25 +102,38 @@ def _places(ground: _Ground, sign: int) -> list[Giving]:
     gives = patch.copy()
     # Where a line or a piece of rim asks for more than any patch, what is told of the whole piece is told of its place.
     gives[worst.face] = sign * (worst.stretch - 1.0)
-    found = [
-        _along_best_line(ground, face, sign, level=LEVEL * float(patch[face]), stretch=1.0 + sign * float(gives[face]))
-        for face in _middles(ground, gives)
-    ]
-    return [place for place in found if place is not None]
+    found: list[Giving] = []
+    for face in _middles(ground, gives):
+        middle = ground.flat.uv[ground.flat.panel.mesh.faces[face]].mean(axis=0)
+        if any(_off_line(middle, told) < ABOUT for told in found):
+            continue
+        level, stretch = LEVEL * float(patch[face]), 1.0 + sign * float(gives[face])
+        place = _along_best_line(ground, face, sign, level=level, stretch=stretch)
+        found += [] if place is None else [place]
+        if len(found) == MOST_PLACES:
+            break
+    return found
 
 
 def _middles(ground: _Ground, gives: Floats) -> list[int]:
-    """The faces that give most within ABOUT of themselves, and notably; of equal ones the first."""
+    """The faces that give most within ABOUT of themselves, and notably, the one that gives most first."""
     beside = ground.plane.beyond
     around = np.where(beside >= 0, gives[np.maximum(beside, 0)], -np.inf).max(axis=1)
     tops = np.flatnonzero((gives >= NOTABLE) & (gives >= around))
     tree = cKDTree(ground.centres)
-    found: list[int] = []
-    for top in tops[np.argsort(-gives[tops], kind="stable")].tolist():
-        near = tree.query_ball_point(ground.centres[top], ABOUT)
-        if gives[near].max() <= gives[top] and not set(near) & set(found):
-            found.append(top)
-    return found[:MOST_PLACES]
+    return [
+        top
+        for top in tops[np.argsort(-gives[tops], kind="stable")].tolist()
+        if gives[tree.query_ball_point(ground.centres[top], ABOUT)].max() <= gives[top]
+    ]
+
+
+def _off_line(place: Floats, told: Giving) -> float:
+    """How far (mm) a place of the flat piece lies off the line of a place that is told."""
+    start, end = np.array(told.start), np.array(told.end)
+    along = end - start
+    share = np.clip((place - start) @ along / (along @ along), 0.0, 1.0)
+    return float(np.linalg.norm(place - start - share * along))
 
 
 def _along_best_line(ground: _Ground, face: int, sign: int, *, level: float, stretch: float) -> Giving | None:

@@ -90,6 +90,13 @@ def test_two_middles_are_no_nearer_than_a_hand_and_few_are_told():
     assert len(many) == MOST_PLACES
 
 
+def test_a_place_that_lies_on_the_line_of_another_is_not_told_again():
+    """Both bells grow by half of the greater all the way between them, 90 mm; 180 mm apart they do not."""
+    for apart, places in ((90.0, 1), (180.0, 2)):
+        found = told(stretched((0.06, -0.5 * apart, 30.0), (0.055, 0.5 * apart, 30.0)))
+        assert len(found) == places
+
+
 @pytest.fixture(scope="module")
 def bulge():
     """A tube with one bulge of 9 mm on its outside, laid flat."""
