@@ -15,10 +15,8 @@ from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import kind_named
 from flatten.making import finish, lay
-from flatten.pattern.lettering import text_box
-from flatten.pattern.outline import shape_of
+from flatten.pattern.clashes import clashes
 from flatten.pattern.path import polyline
-from flatten.pattern.rims import spine
 from tests.analytic_jobs import design_of, found_on
 from tests.limbs import calf, limb_of
 
@@ -231,10 +229,10 @@ def check(number):
     if laid.even:
         check_mirrored(outer)
     for piece in pieces:
-        shape = shape_of(piece.outline)
-        rims = shapely.union_all([spine(hole).buffer(0.5 * hole.diameter) for hole in piece.holes])
-        boxes = [shapely.Polygon(text_box(label)) for label in piece.labels]
-        assert all(shape.contains(box) and not box.intersects(rims) for box in boxes)
+        assert clashes(piece) == (), piece.name
+        texts = [label.text for label in piece.labels]
+        assert any(text.startswith("TOP") for text in texts), piece.name
+        assert any("grain side up" in " ".join(texts) or text.endswith((" L", " R")) for text in texts), piece.name
     counts = Counter((hole.kind, hole.seam, hole.side) for piece in pieces for hole in piece.holes)
     for (fastening, seam, where), count in counts.items():
         if fastening != "stop":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -31,6 +31,7 @@ GIVES_WAY = (
     "lines' names",
     "quarters",
     "lines",
+    "seams' way",
     "seams",
     "job",
     "leather",
@@ -39,12 +40,13 @@ GIVES_WAY = (
     "top",
     "whole name",
 )
-"""What a piece goes without, one after the other, until the rest has room: first the numbers of match marks (the marks
-stay, and the topmost is double), then what can be told from what is left; the mates of its seams stay long. The job's
-name and the leather's thickness stand on other pieces too. A plate of a few cm bears its panel's name and its side's
-letter alone ("long name"), nearer to edges and lines, and a grain arrow without a word; then no arrow, then no TOP: its
-name is level and read with the top up. At last two letters of the name are left. A check line, the way to the front,
-and whatever finds no place of its own are left out without a word."""
+"""What a piece goes without, one after the other, until what it must bear has room, and what it then bears only where
+there is still room. First go the numbers of match marks (the marks stay, and the topmost is double), then what can be
+told from what is left. The mates of its seams stay long, at last in small letters and without the way they meet. The
+job's name and the leather's thickness stand on other pieces too. A plate of a few cm bears its panel's name and its
+side's letter alone ("long name"), nearer to edges and lines, and a grain arrow without a word; then no arrow, then no
+TOP: its name is level and read with the top up. At last two letters of the name are left. A check line, the way to the
+front, and whatever finds no place of its own are left out without a word."""
 
 Texts = tuple[str, ...]
 """What can be written in one place, the longest first."""
@@ -59,7 +61,7 @@ class Wording:
     along, and `high` is a place (2,) near the top. `seams` are those of other sides, the last text without what meets
     them; `lines` those of lines that are drawn, `quarters` those of parts of the piece, `numbers` those of match marks,
     with their inner ends and ways inwards. `way` is the word for the way to the front, with its direction (rad), None
-    where the piece shows the front.
+    where the piece shows the front. Seams' texts are `small` on a piece with little room.
     """
 
     name: str
@@ -77,6 +79,7 @@ class Wording:
     quarters: Sequence[tuple[Texts, QuarterPart]] = ()
     numbers: Sequence[tuple[str, Floats, Floats]] = ()
     way: tuple[str, float] | None = None
+    small: bool = False
 
 
 def labelled(
@@ -142,30 +145,77 @@ def _on_small(written: Written, wording: Wording, without: frozenset[str]) -> Wr
 
 
 def _placed(written: Written, wording: Wording, without: frozenset[str], language: Language) -> Written:
-    """What is to be written, each in its place; what has least choice of places comes first.
+    """What is to be written, each in its place; what has least choice of places comes first, and what the piece goes
+    `without` for the rest comes last, where it still finds room.
 
     Raises NoRoomError where what a piece must bear has no room.
     """
     x0, y0, x1, y1 = _bounds(written.free)
-    written = _with_top(written, wording)
     left, right, middle = 0.7 * x0 + 0.3 * x1, 0.3 * x0 + 0.7 * x1, 0.5 * (y0 + y1)
-    written = _along_seams(written, wording, without)
-    for texts, mark in () if {"lines", "lines' names"} & without else wording.lines:
-        written = with_line_name(written, texts, mark)
-    if "bottom" not in without:
-        written = _along_one(written, *wording.bottom) or written
-    for texts, one in () if "quarters" in without else wording.quarters:
-        written = with_spot(written, texts, within=one.part, near=one.near) or written
+    first = tuple(part for part in _OPTIONAL if part not in without)
+    last = tuple(part for part in reversed(GIVES_WAY) if part in without and part in _OPTIONAL)
+    lines = "lines" not in without
+    if "seams' way" in without:
+        wording = replace(wording, seams=[(texts[1:] or texts, path) for texts, path in wording.seams], small=True)
+    written = _with_some(_with_top(written, wording), wording, first, lines=lines)
     block = [wording.name, wording.side_up]
     block += [] if "job" in without else [wording.job]
     block += [] if "leather" in without else [wording.leather]
     # Name and side are not cut short.
     written = with_block(written, block, whole=2, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
     written = with_arrow(written, wording.grain, wording.arrow, name=wording.name, near=(right, middle))
+    written = _with_some(written, wording, last, lines=lines)
     if wording.way is not None:
         word, angle = wording.way
         written = with_way(written, angle, word, near=(0.5 * (x0 + x1), 0.3 * y0 + 0.7 * y1))
     return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
+
+
+_OPTIONAL = ("numbers", "seams", "lines' names", "bottom", "quarters")
+"""Of GIVES_WAY, what is written, in the order in which it is placed where all has room."""
+
+
+def _with_some(written: Written, wording: Wording, parts: tuple[str, ...], *, lines: bool) -> Written:
+    """Some of _OPTIONAL added in the order given, each where it has room; names of lines where `lines` are drawn."""
+    if parts[:2] == _OPTIONAL[:2]:
+        written, parts = _along_seams(written, wording), parts[2:]
+    for part in parts:
+        if part == "numbers":
+            written = _with_numbers(written, wording)
+        elif part == "seams":
+            written = _with_seams(written, wording)[0]
+        elif part == "lines' names" and lines:
+            for texts, mark in wording.lines:
+                written = with_line_name(written, texts, mark)
+        elif part == "bottom":
+            written = _along_one(written, *wording.bottom) or written
+        elif part == "quarters":
+            for texts, one in wording.quarters:
+                written = with_spot(written, texts, within=one.part, near=one.near) or written
+    return written
+
+
+def _along_seams(written: Written, wording: Wording) -> Written:
+    """Numbers of match marks, close to them, and texts of seams; those first where a mate would not be told."""
+    found, told = _with_seams(_with_numbers(written, wording), wording)
+    return found if told else _with_numbers(_with_seams(written, wording)[0], wording)
+
+
+def _with_numbers(written: Written, wording: Wording) -> Written:
+    """The numbers of match marks added, each where it has room."""
+    for number in wording.numbers:
+        written = with_number(written, *number)
+    return written
+
+
+def _with_seams(written: Written, wording: Wording) -> tuple[Written, bool]:
+    """The texts of seams added, each where it has room, and whether all mates are told."""
+    told = True
+    for texts, path in wording.seams:
+        found = with_side_name(written, texts, path, small=wording.small)
+        told = told and found is not None and found.labels[-1].text in texts[: max(len(texts) - 1, 1)]
+        written = found or written
+    return written, told
 
 
 def _bounds(free: shapely.Geometry) -> tuple[float, float, float, float]:
@@ -177,26 +227,6 @@ def _no_room(wording: Wording) -> NoRoomError:
     """The error that not even the beginning of a piece's name has room on it."""
     name = wording.short[:2]
     return no_room(wording.name, f"“{name}”, its name", text_width(name, SMALL_TEXT), SMALL_TEXT * sum(reach(name)))
-
-
-def _along_seams(written: Written, wording: Wording, without: frozenset[str]) -> Written:
-    """Numbers of match marks, close to them, and texts of seams; those first where a mate would not be told."""
-    seams = () if "seams" in without else wording.seams
-    numbers = () if "numbers" in without else wording.numbers
-    told, first = True, written
-    for number in numbers:
-        first = with_number(first, *number)
-    for texts, path in seams:
-        found = with_side_name(first, texts, path)
-        told = told and found is not None and found.labels[-1].text in texts[: max(len(texts) - 1, 1)]
-        first = found or first
-    if told:
-        return first
-    for texts, path in seams:
-        written = with_side_name(written, texts, path) or written
-    for number in numbers:
-        written = with_number(written, *number)
-    return written
 
 
 def _with_top(written: Written, wording: Wording) -> Written:

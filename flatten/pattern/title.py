@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from flatten.findings import message
 from flatten.pattern.lettering import BESIDE, LEAST_TEXT, SMALL_TEXT, one_line, reach, shortened, text_width
@@ -20,6 +21,9 @@ _TITLE = 8.0
 
 _ARROWS = (120.0, 80.0, 50.0, 30.0, 20.0)
 """mm. Lengths of the grain arrow that are tried, longest first."""
+
+_ARROW_SHARE = 0.5
+"""Share of a piece's longer measure that its grain arrow is long at most, unless it is the shortest."""
 
 _BARE_ARROWS = (30.0, 20.0, 14.0)
 """mm. Lengths of the grain arrow that are tried on a small piece; the shortest is little more than its head."""
@@ -106,8 +110,10 @@ def with_arrow(written: Written, angle: float, word: str, *, name: str, near: tu
 
     Raises PatternError where not even the shortest arrow has room.
     """
+    x0, y0, x1, y1 = (0.0,) * 4 if shapely.is_empty(written.free) else shapely.bounds(written.free).tolist()
+    most = max(_ARROW_SHARE * max(x1 - x0, y1 - y0), _ARROWS[-1])
     for inline in (False, True):
-        for size in _ARROWS:
+        for size in (size for size in _ARROWS if size <= most):
             found = _line_and_word(written, word, size, angle, near, kind="grain", inline=inline)
             if found is not None:
                 return found
@@ -134,7 +140,7 @@ def with_way(written: Written, angle: float, word: str, *, near: tuple[float, fl
             found = _line_and_word(written, word, size, angle, near, kind="way", inline=inline)
             if found is not None:
                 return found
-    return written
+    return _line_and_word(written, word, _WAYS[-1], angle, near, kind="way", inline=False, small=True) or written
 
 
 def with_check_line(written: Written, *, near: tuple[float, float], language: Language) -> Written:
@@ -153,17 +159,29 @@ def with_check_line(written: Written, *, near: tuple[float, float], language: La
 
 
 def _line_and_word(
-    written: Written, word: str, size: float, angle: float, near: tuple[float, float], *, kind: str, inline: bool
+    written: Written,
+    word: str,
+    size: float,
+    angle: float,
+    near: tuple[float, float],
+    *,
+    kind: str,
+    inline: bool,
+    small: bool = False,
 ) -> Written | None:
-    """An arrow or a check line with its word above it or in line with it, in one box; None without room."""
-    text_height = SMALL_TEXT if inline else LEAST_TEXT
+    """An arrow or a check line with its word above it or in line with it, in one box; None without room.
+
+    A `small` word, and one in line, is of SMALL_TEXT, and nothing is kept free about it.
+    """
+    small = small or inline
+    text_height = SMALL_TEXT if small else LEAST_TEXT
     above, below = reach(word)
     wide, tall = text_width(word, text_height), text_height * (above + below)
     check = kind == "check line"
     thick = CHECK_TICK if check else 0.8 * ARROW_HEAD
     width, height = (size + GAP + wide, max(thick, tall)) if inline else (max(size, wide), thick + _APART + tall)
     turn = upright(angle)
-    around = 0.0 if inline else GAP
+    around = 0.0 if small else GAP
     place = free_place(written.free, width + 2 * around, height + 2 * around, angle=turn, near=near)
     if place is None:
         return None

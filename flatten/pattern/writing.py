@@ -166,10 +166,11 @@ def _first_free(written: Written, block: Block, middles: Floats, turns: Floats) 
     return with_lines(written, block, (float(x), float(y)), float(turns[free[0]]))
 
 
-def with_side_name(written: Written, texts: Sequence[str], path: Path) -> Written | None:
+def with_side_name(written: Written, texts: Sequence[str], path: Path, *, small: bool = False) -> Written | None:
     """The first of `texts` that has room inside a side of a counter-clockwise outline added, along it.
 
-    The nearest to the side that has room, and there the nearest to its middle; None where none has.
+    The nearest to the side that has room, and there the nearest to its middle, in LEAST_TEXT where that has room and it
+    is not to be `small`; None where none has.
     """
     whole = length(path)
     places = whole * np.array(sorted(np.linspace(0.1, 0.9, 33), key=lambda share: (round(abs(share - 0.5), 6), share)))
@@ -177,7 +178,7 @@ def with_side_name(written: Written, texts: Sequence[str], path: Path) -> Writte
     turns = np.array([upright(float(angle)) for angle in np.arctan2(heading[:, 1], heading[:, 0])])
     inward = np.stack([-heading[:, 1], heading[:, 0]], axis=1)
     for text in texts:
-        for height in (LEAST_TEXT, SMALL_TEXT):
+        for height in (SMALL_TEXT,) if small else (LEAST_TEXT, SMALL_TEXT):
             block = block_of([(one_line(text), height)])
             for depth in _DEPTHS:
                 found = _first_free(written, block, where + depth * inward, turns)

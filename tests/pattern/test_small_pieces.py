@@ -5,6 +5,7 @@ import pytest
 
 from flatten.pattern.clashes import clashes
 from flatten.pattern.edging import POINTED
+from flatten.pattern.facing import way_to_front
 from flatten.pattern.labelling import GIVES_WAY
 from flatten.pattern.model import PatternError
 from flatten.pattern.piece import TitleBlock, pattern_from
@@ -64,3 +65,18 @@ def test_less_is_written_the_smaller_a_plate_is_and_the_top_stays_longer_than_th
 def test_a_plate_without_room_for_two_letters_is_refused():
     with pytest.raises(PatternError, match=r"'shin guard, plate 1' has no free place of \d+ × 6 mm for “pl”"):
         plate(11.0, 8.0)
+
+
+@pytest.mark.parametrize(("side", "ahead"), [("left", -1.0), ("right", 1.0)])
+def test_a_plate_on_the_outside_says_which_way_the_front_is(side, ahead):
+    """Grain side up, a left leg's outside is to the right of its front, so the front is to the left."""
+    piece = plate(100.0, 110.0, side=side)
+    shaft, _ = (mark.path.points for mark in piece.marks if mark.kind == "way")
+    tail, tip = shaft
+    assert tip[0] - tail[0] == pytest.approx(ahead * np.hypot(*(tip - tail)), rel=1e-6)
+    assert "to the front" in {label.text for label in piece.labels}
+
+
+def test_a_plate_behind_or_in_front_needs_no_such_arrow():
+    assert way_to_front(*(np.array(each) for each in ([[0.0, 0.0], [50.0, 90.0]], [3.0, 3.4], [0.0, 90.0]))) is None
+    assert not any(mark.kind == "way" for mark in plate(300.0, 110.0).marks)
