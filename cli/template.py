@@ -53,6 +53,7 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four
 # top = {{ shape = "swept", height = "300 mm", by = "60 mm" }}
 # bottom = {{ points = [[0, "45 mm"], [90, "25 mm"], [180, "40 mm"], [270, "25 mm"]] }}
 # flare = {{ top = "4 mm", bottom = "6 mm", depth = "25 mm" }} # how far the leather turns outwards there
+# finish = {{ top = "turned", bottom = "bound", turn = "10 mm", skived = "1 mm", binding = "1 mm", cover = "8 mm" }}
 # lines = {{ border = "5 mm", stitch = "3.5 mm", bevel = "1 mm" }} # drawn so far inside open edges; stitches with holes
 
 [[seam]]

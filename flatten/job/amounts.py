@@ -87,6 +87,8 @@ StrapHeights = Annotated[
 
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 StrapWidth = Annotated[float, _within(8.0, 60.0), AsText]
+StripWidth = Annotated[float, _within(4.0, 40.0), AsText]
+Skived = Annotated[float, _within(0.3, 3.0), AsText]
 LineDistance = Annotated[float, _within(0.0, 60.0), AsText]
 CornerRadius = Annotated[float | None, _within(0.0, 60.0, word="auto"), AsText]
 """mm, 0 for points; None for "auto"."""

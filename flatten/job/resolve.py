@@ -107,7 +107,8 @@ def _edge(title: str, given: EdgeHeights, usual: Callable[[], tuple[float, ...]]
 def _edging(job: Job) -> Edging:
     """What the edges of the pieces are given. Raises PatternError where stitch holes would run into one another."""
     lines = job.edges.lines
-    return Edging(job.piece.corners, lines.bevel, lines.border, lines.stitch, lines.stitching)
+    finish = job.edges.finish.finish(thickness=job.leather.thickness, neutral=job.leather.neutral)
+    return Edging(job.piece.corners, lines.bevel, lines.border, lines.stitch, lines.stitching, finish)
 
 
 def _wear(job: Job) -> Wear:

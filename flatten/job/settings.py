@@ -28,6 +28,7 @@ from flatten.job.amounts import (
 )
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
+from flatten.job.finishes import FinishSettings
 from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
 from flatten.job.formers import FormerSettings
 from flatten.job.lames import LamesSettings
@@ -227,6 +228,7 @@ class EdgeSettings(FrozenSettings):
     bottom: Annotated[EdgeHeights, BeforeValidator(_all_round)] = EdgeHeights()
     flare: FlareSettings = FlareSettings()
     lines: EdgeLineSettings = EdgeLineSettings()
+    finish: FinishSettings = FinishSettings()
 
 
 class PieceSettings(FrozenSettings):

@@ -75,14 +75,20 @@ _SHORT = Near(shapely.Point(), 0.0, "side", "")
 
 
 def corners_of(
-    sides: tuple[Side, ...], *, name: str, radius: float | None, near: Sequence[Near], closed: frozenset[str]
+    sides: tuple[Side, ...],
+    *,
+    name: str,
+    radius: float | None,
+    near: Sequence[Near],
+    closed: frozenset[str],
+    turned: frozenset[str] = frozenset(),
 ) -> tuple[Corner, ...]:
     """The corners of the piece `name` that are rounded: one for each side, where it ends; radius 0 where it is kept.
 
     With a `radius` (mm) all get that one; None gives USUAL_RADIUS, or where a side is too short or something `near`
     would be too close to the arc, the largest that fits in steps of half a millimetre; none below SMALLEST_RADIUS.
     Corners at seams and darts that are `closed` edge to edge stay points, for an arc there would leave a gap, and so do
-    the tips of darts and slashes, which have stop holes.
+    the tips of darts and slashes, which have stop holes, and the ends of edges that are `turned`, which have strips.
 
     Raises PatternError where a radius is asked for that has no room.
     """
@@ -91,7 +97,8 @@ def corners_of(
         corner = _corner(side, after)
         tip = side.kind in ("dart", "slash") and corner.before == corner.after
         touching = closed & {_closing_name(side), _closing_name(after)}
-        free = not tip and not touching and abs(corner.turn) >= _LEAST_TURN
+        strip = any(kind == "edge" and edge in turned for kind, edge in (corner.before, corner.after))
+        free = not tip and not touching and not strip and abs(corner.turn) >= _LEAST_TURN
         wanted = USUAL_RADIUS if radius is None else radius
         if not free or wanted == 0.0:
             found.append(corner)

@@ -10,6 +10,7 @@ import shapely
 
 from flatten.pattern.corners import Rounded
 from flatten.pattern.fastening import Stitching, stitch_distance
+from flatten.pattern.finish import RAW, Finish
 from flatten.pattern.model import Hole, Mark, Path, PatternError
 from flatten.pattern.naming import EDGE_STITCH, holes_called
 from flatten.pattern.offsets import inside_lines, parted
@@ -30,6 +31,7 @@ class Edging:
 
     `bevel`, `border` and `stitch` are how far inside the edges those lines run, mm, 0 for none: how far a beveller
     takes the edge off, where tooling ends, and where a row of stitches runs, with holes as `stitching` has them.
+    `finish` tells which edges are turned or bound.
     """
 
     radius: float | None = None
@@ -37,6 +39,7 @@ class Edging:
     border: float = 0.0
     stitch: float = 0.0
     stitching: Stitching = USUAL_STITCHES
+    finish: Finish = RAW
 
 
 USUAL = Edging()

@@ -185,6 +185,20 @@ class Attachment:
         )
 
 
+@dataclass(frozen=True)
+class Finished:
+    """An edge of a piece that is "turned" or "bound" (`kind`): its strip's length and width, and how thick that is, mm.
+
+    The width of a turned strip is what lies beyond the finished edge.
+    """
+
+    edge: str
+    kind: str
+    length: float
+    width: float
+    thickness: float
+
+
 @dataclass(frozen=True, eq=False)
 class Zone:
     """A part of a piece by its rims, closed paths, the outer one first; its `area`, mm², without what is in holes."""
@@ -198,9 +212,9 @@ class Piece:
     """One leather piece, grain side up, y towards the body; mm.
 
     It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
-    outline, in its order, `untooled` the zones that move too much in forming to be carved or stamped. Where
-    those are more than half of it, the calm zones between them are drawn in their place, `tooled`.
-    A former's board is "rib" or "spine".
+    outline, in its order, `finished` its edges that are not left raw, `untooled` the zones that move too much in
+    forming to be carved or stamped. Where those are more than half of it, the calm zones between them are drawn in
+    their place, `tooled`. A former's board is "rib" or "spine".
     """
 
     name: str
@@ -214,3 +228,4 @@ class Piece:
     corners: tuple[Corner, ...] = ()
     untooled: tuple[Zone, ...] = ()
     tooled: tuple[Zone, ...] = ()
+    finished: tuple[Finished, ...] = ()

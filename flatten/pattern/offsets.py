@@ -42,6 +42,13 @@ def inside_lines(rim: Sequence[tuple[Path, bool]], distance: float, *, shape: sh
     return tuple(line for line in _chained(pieces) if length(line) >= _SHORTEST)
 
 
+def offset(path: Path, distance: float) -> Path | None:
+    """An open path without kinks moved to its left by `distance` mm, exactly; None where it bends too sharply."""
+    moved = [_moved(start, end, float(bulge), distance) for start, end, bulge in zip(*spans(path), strict=True)]
+    whole = [span for span in moved if span is not None]
+    return _one(whole, closed=False) if len(whole) == len(moved) else None
+
+
 def _moved(start: Floats, end: Floats, bulge: float, distance: float) -> Path | None:
     """A span moved to its left by `distance` mm; None where an arc's radius is used up."""
     if bulge == 0.0:

@@ -18,6 +18,7 @@ from flatten.pattern.corners import closed_edge_to_edge, corners_of, even_corner
 from flatten.pattern.distances import HOLE_FIT, check_holes, rims_of
 from flatten.pattern.edging import USUAL, Edging, edge_lines, edge_stitches, parted_lines
 from flatten.pattern.fastening import DartClosing, edge_distance
+from flatten.pattern.finish import finished, turned_names, with_strips
 from flatten.pattern.grown import grown
 from flatten.pattern.holes import Wishes, punched
 from flatten.pattern.labelling import Wording, labelled
@@ -118,7 +119,9 @@ def pattern_from(
         for more, flat in zip(every, flats, strict=True)
     ]
     holes = [(*own, *more) for own, more in zip(seams, layers, strict=True)]
-    corners = _corners(sides, called, holes, edging, fastenings, thickness=thickness, even=bool(even))
+    corners = _corners(
+        sides, called, holes, edging, fastenings, thickness=thickness, even=bool(even), base=title.part == "base"
+    )
     radius = max((bend.radius for bends in corners for bend in bends), default=0.0)
     matched = matchings(sides, rings=[girth.height for girth in girths], radius=radius)
     words = LimbWords(kind, tuple(flats), joins, language)
@@ -127,8 +130,13 @@ def pattern_from(
     for i, (flat, name, own, bends, found) in enumerate(zip(flats, called, sides, corners, holes, strict=True)):
         cut = rounded(own, bends)
         net = outline_of(cut.paths, name)
-        outline = grown(net, title.allowance, sides=own) if title.allowance else net
-        shape = shape_of(outline)
+        strips: tuple[Mark, ...] = ()
+        if title.part == "base":
+            parts, strips = with_strips(own, cut, edging.finish, name=name)
+            outline, shape = outline_of(parts, name), shape_of(net)
+        else:
+            outline = grown(net, title.allowance, sides=own) if title.allowance else net
+            shape = shape_of(outline)
         touching = closed_edge_to_edge(own, _openings(fastenings))
         edges = edge_lines(own, cut, edging, shape=shape, closed=touching) if title.part == "base" else ()
         stitches = edge_stitches(edges, edging, found)
@@ -177,7 +185,7 @@ def pattern_from(
             way=words.way(i, uv),
         )
         ticks = (tick for mark in match for tick in mark.ticks)
-        kept = (*(mark for marks in marked for mark in marks), *edges, *lines.notches, *ticks)
+        kept = (*(mark for marks in marked for mark in marks), *strips, *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
         marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)
@@ -194,6 +202,7 @@ def pattern_from(
                 corners=bends,
                 untooled=untooled,
                 tooled=tooled,
+                finished=finished(own, cut, edging.finish, thickness=thickness) if title.part == "base" else (),
             )
         )
     return Pattern(tuple(pieces), joins)
@@ -213,6 +222,7 @@ def _corners(
     *,
     thickness: float,
     even: bool,
+    base: bool,
 ) -> tuple[tuple[Corner, ...], ...]:
     """The corners of each piece, rounded where they have room for it; of symmetrical pieces as mirror images.
 
@@ -228,6 +238,7 @@ def _corners(
                 [edge_distance(hole.kind, hole.diameter, thickness) - HOLE_FIT for hole in punched_here],
             ),
             closed=closed_edge_to_edge(own, _openings(fastenings)),
+            turned=turned_names(own, edging.finish) if base else frozenset(),
         )
         for own, name, punched_here in zip(sides, called, holes, strict=True)
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 import shapely
@@ -39,6 +40,20 @@ def edge_findings(limb: LimbReport) -> list[Finding]:
                 )
             )
         found += _gap_findings(piece)
+        found += [
+            finding(
+                "edge.finished",
+                "note",
+                place=Place(part=one.edge),
+                piece=piece.name,
+                edge=one.edge,
+                turned=one.kind == "turned",
+                length=one.length,
+                width=one.width,
+                thickness=one.thickness,
+            )
+            for one in piece.finished
+        ]
         stitches = sum(hole.side == EDGE_STITCH for hole in piece.holes)
         if stitches:
             run = sum(length(mark.path) for mark in piece.marks if mark.kind == "stitch line")
@@ -79,6 +94,11 @@ def line_numbers(piece: Piece) -> list[dict[str, Any]]:
     in all, mm."""
     sizes = {kind: [length(mark.path) for mark in piece.marks if mark.kind == kind] for kind in EDGE_LINES}
     return [{"kind": kind, "length": sum(found)} for kind, found in sizes.items() if found]
+
+
+def finish_numbers(piece: Piece) -> list[dict[str, Any]]:
+    """report.json's `finished` of a piece: its edges that are turned or bound, with the strips' sizes, mm."""
+    return [asdict(one) for one in piece.finished]
 
 
 def corner_numbers(piece: Piece) -> list[dict[str, Any]]:

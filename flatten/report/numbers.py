@@ -19,7 +19,7 @@ from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import seam_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
-from flatten.report.edges import corner_numbers, line_numbers
+from flatten.report.edges import corner_numbers, finish_numbers, line_numbers
 from flatten.report.fittings import fitting_numbers
 from flatten.report.formers import former_findings, former_numbers
 from flatten.report.hardware import total_numbers, use_numbers
@@ -274,6 +274,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "holes": [_holes(holes) for holes in hole_counts(piece)],
         "corners": corner_numbers(piece),
         "edge_lines": line_numbers(piece),
+        "finished": finish_numbers(piece),
         "no_tooling": zone_numbers(piece.untooled),
         "tooling_only": zone_numbers(piece.tooled),
     }

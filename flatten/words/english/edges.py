@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from flatten.words.english.places import named
 from flatten.words.language import Sentence
 
 _KEPT_BY = {
@@ -43,8 +44,20 @@ def gaps(piece: str, count: int, drawn: str) -> str:
     return f"The {_LINES[drawn]} of the piece “{piece}” has gaps at {holes}, which it would come too near to."
 
 
+def finished(piece: str, edge: str, turned: bool, length: float, width: float, thickness: float) -> str:
+    """An edge that is turned over or bound, and its strip (mm)."""
+    of_edge = f"The {named(edge)} of the piece “{piece}” is"
+    if turned:
+        return (
+            f"{of_edge} turned: {width:.1f} mm of leather lie beyond it over {length:.0f} mm, skived to {thickness:g} "
+            "mm from the marked fold outwards; cut the marked slits and wedges, and fold it over to the flesh side."
+        )
+    return f"{of_edge} bound: cut a strip {length:.0f} mm long, {width:.1f} mm wide and {thickness:g} mm thick for it."
+
+
 SENTENCES: dict[str, Sentence] = {
     "edge.smaller corners": smaller_corners,
+    "edge.finished": finished,
     "edge.gaps": gaps,
     "edge.stitches": stitches,
 }
