@@ -8,6 +8,7 @@ import make_demo
 import numpy as np
 import pytest
 
+from flatten.job.plating import missed_if_copied
 from flatten.leather.limits import PRESETS
 from flatten.leather.model import Reading, StripTest
 from flatten.making import finish, limbs_of
@@ -197,12 +198,32 @@ def test_rivets_stand_on_the_sides_that_are_named_alone():
     np.testing.assert_allclose(np.abs(points[:, 0]), 0.5 * width(laid.parts[0]) - 6.6, atol=0.1)
 
 
+@pytest.mark.parametrize(("side", "at"), [("outside", 1.0), ("inside", -1.0)])
+def test_one_side_alone_is_the_one_that_looks_to_its_quarter(side, at):
+    """Bearings grow to the outside of the limb, and x with them."""
+    _, _, laid = laid_on(cylinder(60.0), {**BADGE, "rivets": [side, "top"]}, mesh=12.0)
+    flat = laid.parts[0].flat
+    x, y = np.array([hole.at.on(flat.uv, flat.panel.mesh.faces)[0] for hole in laid.added[1].holes]).T
+    far = 0.5 * width(laid.parts[0]) - 6.6
+    lower = y < y.max() - 1.0
+    np.testing.assert_allclose(x[lower], at * far, atol=0.1)
+    assert {round(value) for value in x[~lower]} >= {round(far), -round(far)}
+
+
+def test_copied_points_miss_by_what_no_turn_and_no_move_takes_away():
+    corners = np.array([[0.0, 0.0], [80.0, 0.0], [80.0, 60.0], [0.0, 60.0]])
+    turn = np.array([[np.cos(0.7), np.sin(0.7)], [-np.sin(0.7), np.cos(0.7)]])
+    assert missed_if_copied(corners, corners @ turn + 30.0) == pytest.approx(0.0, abs=1e-9)
+    # Scaled by 1.05 about the middle, each corner moves by 5 % of half the diagonal of 100 mm.
+    assert missed_if_copied(corners, 1.05 * corners @ turn) == pytest.approx(2.5)
+
+
 @pytest.mark.parametrize(
     ("plates", "error", "words"),
     [
         ([{**BADGE, "heights": ["120 mm", "296 mm"]}], PlateError, "comes to 4.0 mm from the 'top edge' of 'whole'"),
         ([{**BADGE, "heights": ["120 mm", "310 mm"]}], PlateError, "reaches 10.0 mm over the 'top edge'"),
-        ([{**BADGE, "around": [100, 200]}], PlateError, "over the seam or dart 'back'"),
+        ([{**BADGE, "around": [100, 200]}], PlateError, "over the seam 'back' of 'whole'"),
         ([{**BADGE, "around": [100, 157]}], PlateError, "must lie at least 20.5 mm inside"),
         ([{**BADGE, "on": "nothing"}], PlateError, "no such panel and no plate of that name before it"),
         (

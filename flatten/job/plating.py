@@ -25,6 +25,7 @@ from flatten.pattern.holes import reach_inside
 from flatten.pattern.model import Attachment, PatternError
 from flatten.pattern.ring import Ring
 from flatten.unwrap.model import FlatPanel
+from flatten.worn.curves import DART_KINDS
 from flatten.worn.darts import ChartCurve
 from flatten.worn.panel import Boundary, Panel
 from flatten.worn.plates import Plate, PlateError, fitted_sides, region_sides, smooth_sides, straight_sides
@@ -106,9 +107,10 @@ def placed(settings: PlateSettings, grounds: Sequence[Ground], *, thickness: flo
     if near.spare < -MEASURED_FROM:
         least = ground.keep[near.boundary] + settings.inset
         edge = ground.panel.boundaries[near.boundary]
+        seam = "" if edge.kind == "edge" else f"{edge.kind} " if edge.kind in DART_KINDS else "seam "
         how = f"reaches {-near.away:.1f} mm over" if near.away < 0.0 else f"comes to {near.away:.1f} mm from"
         raise PlateError(
-            f"plate '{plate.name}' {how} {'the' if edge.kind == 'edge' else 'the seam or dart'} '{edge.name}' "
+            f"plate '{plate.name}' {how} the {seam}'{edge.name}' "
             f"of '{ground.panel.name}' at {np.degrees(near.bearing):.0f}°, height {near.height:.0f} mm; it must lie at "
             f"least {least:.1f} mm inside: move its outline there, or give it a smaller inset"
         )
