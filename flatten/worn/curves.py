@@ -47,10 +47,10 @@ class Edge:
         around = np.append(self.bearings, self.bearings[0] + 2 * np.pi)
         return CubicSpline(around, np.append(self.heights, self.heights[0]), bc_type="periodic")
 
-    def height(self, bearing: Floats | float) -> Floats:
-        """Height (N,) mm at bearings (N,)."""
+    def height(self, bearing: Floats | float, *, nu: int = 0) -> Floats:
+        """Height (N,) mm at bearings (N,), or its derivative by them."""
         first = self.bearings[0]
-        return self._spline(np.mod(np.asarray(bearing, float) - first, 2 * np.pi) + first)
+        return self._spline(np.mod(np.asarray(bearing, float) - first, 2 * np.pi) + first, nu)
 
 
 @dataclass(frozen=True, eq=False)

@@ -111,7 +111,8 @@ class Pair:
 
     `pivots` (2,2) are chart points at higher and lower bearings than the middle, `pivot` mm ahead and up where they lie
     in the side view. `least` and `most` are the overlaps (mm) when bent, wherever along the lame, and `middle` and
-    `ends` those there.
+    `ends` those there. `tightest` is the least overlap, straight or bent, where its rivets have least room, and what
+    they need there; mm of height.
     """
 
     number: int
@@ -122,6 +123,7 @@ class Pair:
     most: float
     middle: float
     ends: float
+    tightest: tuple[float, float]
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -151,15 +153,18 @@ def pair_of(surface: LimbSurface, row: Row, number: int, *, face: float) -> Pair
         _slot(surface, row, number, pivot, row.middle + abs(share) * (bearings[int(share < 0.0)] - row.middle), face)
         for share in SLIDES
     )
+    smaller, needed = np.minimum(bent, row.overlap), 2.0 * row.away / _distance_by_height(surface, row, edge)
+    worst = int(np.argmin(smaller - needed))
     return Pair(
         number,
         pivots,
         pivot,
         slots,
-        float(bent.min()),
-        float(bent.max()),
-        float(bent[ENDS]),
-        float(min(bent[0], bent[-1])),
+        least=float(bent.min()),
+        most=float(bent.max()),
+        middle=float(bent[ENDS]),
+        ends=float(min(bent[0], bent[-1])),
+        tightest=(float(smaller[worst]), float(needed[worst])),
     )
 
 
@@ -239,6 +244,18 @@ def _pivot_bearing(surface: LimbSurface, row: Row, beyond: float, towards: float
     return float(brentq(ahead, float(steps[first]), float(steps[first + 1]), xtol=1e-10))
 
 
+def _distance_by_height(surface: LimbSurface, row: Row, edge: Floats) -> Floats:
+    """How far (n,) from a lame's edge, on the surface, a place lies that is 1 mm higher than its points (n,2).
+
+    Where the edge runs aslant it is less: by the part of the way up that is square to it.
+    """
+    height, bearing = edge.T
+    up, round_ = surface.tangents(height, bearing)
+    slope = row.edge.height(bearing, nu=1)
+    along = round_ + up * slope[:, None]
+    return np.asarray(np.linalg.norm(np.cross(up, along), axis=1) / np.linalg.norm(along, axis=1))
+
+
 def _side_view(surface: LimbSurface, chart: Floats, face: float) -> Floats:
     """Points (n,2), mm ahead and up, of chart points (n,2), `face` mm above the surface."""
     return _raised(surface, chart, face)[:, [0, 2]]
@@ -252,7 +269,9 @@ def _raised(surface: LimbSurface, chart: Floats, face: float) -> Floats:
 def _slot(surface: LimbSurface, row: Row, number: int, pivot: Floats, bearing: float, face: float) -> Slot:
     """The slot of a sliding rivet at a bearing, `away` inside the upper lame's near edge."""
     at = np.array([bearing])
-    rivet = np.array([row.heights(row.near(number) + row.away, at)[0], bearing])
+    edge = np.column_stack([row.heights(row.near(number), at), at])
+    inside = row.away / float(_distance_by_height(surface, row, edge)[0])
+    rivet = np.array([row.heights(row.near(number) + inside, at)[0], bearing])
     start = _raised(surface, rivet[None], face)
     moved = row.turned(start[:, [0, 2]], pivot, row.step)
     travel = float(np.hypot(*(start[0, [0, 2]] - pivot)) * row.step)

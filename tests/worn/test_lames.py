@@ -113,3 +113,23 @@ def test_what_no_row_can_do_is_refused():
         check_reach(cylinder(RADIUS), row(upward=False, edge=Edge("bottom edge", np.zeros(1), np.array([12.0]))))
     with pytest.raises(LameError, match=r"lies 70 mm ahead of the limb's middle line, where they do not reach"):
         pair_of(cylinder(RADIUS), row(hinge={"ahead": 70.0}), 1, face=FACE)
+
+
+def test_rivets_keep_their_distance_from_an_edge_that_runs_aslant():
+    """Developed, a cylinder is a plane: the distance there of a rivet from a swept edge, not that along the height."""
+    swept = Edge("top edge", np.arange(4) * 0.5 * np.pi, np.array([TOP, TOP - 30.0, TOP - 60.0, TOP - 30.0]))
+    asked = row(count=1, edge=swept, hinge={"bend": 0.2})
+    pair = pair_of(cylinder(RADIUS), asked, 1, face=FACE)
+    around = np.linspace(-2.0, 2.0, 20001)
+    edges = [np.column_stack([RADIUS * around, asked.heights(beyond, around)]) for beyond in (asked.near(1), 0.0)]
+    for slot in pair.slots:
+        place = np.array([RADIUS * slot.rivet[1], slot.rivet[0]])
+        # The edge bends on a radius of 80 mm or more: 8²/(2·80) · (slope) of the foot's place, 0.1 mm.
+        assert np.hypot(*(edges[0] - place).T).min() == pytest.approx(8.0, abs=0.1)
+    aslant = pair.slots[0]
+    rise = aslant.rivet[0] - asked.heights(asked.near(1), aslant.rivet[1:])[0]
+    assert rise == pytest.approx(8.0 * np.hypot(1.0, 0.5 * np.sin(aslant.rivet[1])), abs=0.1)
+    overlap, needed = pair.tightest
+    # Its slope is 30/60 half-way to the back: there 16 mm between two edges are 16 · √(1 + ¼) mm of height.
+    assert needed == pytest.approx(16.0 * np.hypot(1.0, 0.5), abs=0.4)
+    assert overlap <= 36.0
