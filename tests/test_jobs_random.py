@@ -73,7 +73,74 @@ def random_job(number):
     table["piece"] = {"pair": str(chance.choice(["no", "no", "mirrored"]))}
     if chance.random() < 0.4:
         make_even(table, chance)
+    dress(table, chance, high)
     return table, kind, side, skin
+
+
+def dress(table, chance, high):
+    """What else a maker may ask for: plates, corners, lines, linings, straps by number or height, skived overlaps."""
+    plates = int(chance.choice([0, 1] if table["dart"] else [0, 1, 1, 2]))
+    along = [seam["along"] for seam in table["seam"]]
+    seams = np.sort(np.mod([a if isinstance(a, float) else np.mean([b for b, _ in a]) for a in along], 360.0))
+    widths = np.diff([*seams, seams[0] + 360.0])
+    widest = int(np.argmax(widths))
+    middle = float(seams[widest] + 0.5 * widths[widest])
+    table["plate"] = [
+        random_plate(chance, k, middle, float(widths[widest]), high, alone=plates < 2) for k in range(plates)
+    ]
+    table["piece"]["corners"] = str(chance.choice(["auto", "auto", "0 mm", "4 mm"]))
+    if chance.random() < 0.4:
+        table["edges"]["lines"] = {"bevel": "1 mm", "border": "5 mm", "stitch": mm(chance.choice([0.0, 3.5]))}
+    if chance.random() < 0.2:
+        table["lining"] = {
+            "thickness": mm(chance.uniform(0.6, 1.4)),
+            "allowance": str(chance.choice(["flush", "5 mm"])),
+        }
+    table["fitting"] = [random_fitting(chance, high) for _ in range(int(chance.choice([0, 0, 1, 2])))]
+    if chance.random() < 0.2:
+        table["mockup"] = {"material": str(chance.choice(["paper", "felt", "foam", "cloth"]))}
+    for seam in table["seam"]:
+        if seam["kind"] == "strapped":
+            ways = [{}, {"straps": int(chance.integers(2, 4))}, {"at": [mm(0.3 * high), mm(0.45 * high)]}]
+            seam |= ways[chance.integers(3)]
+        elif seam.get("overlap") and chance.random() < 0.4:
+            seam["skive"] = "auto"
+
+
+def random_fitting(chance, high):
+    """What a try-on showed, in a maker's words."""
+    girths = [
+        f"tight by {chance.integers(2, 10)} mm at the widest",
+        f"{chance.integers(2, 10)} mm loose at the top",
+        f"loose by {chance.integers(1, 6)} mm at {0.3 * high:.0f} mm",
+        f"tight by {chance.integers(1, 5)} mm at {0.4 * high:.0f} mm in front",
+        "fits at the widest",
+        "slides down",
+    ]
+    edges = ["top edge 8 mm too high behind", "top edge touches behind at 90 degrees"]
+    showed = [girths[chance.integers(len(girths))], *([edges[chance.integers(2)]] if chance.random() < 0.5 else [])]
+    return {"material": str(chance.choice(["paper", "felt", "foam", "leather"])), "showed": showed}
+
+
+def random_plate(chance, number, middle, across, high, *, alone):
+    """A plate by a region, a curve or its panel's edges, about the middle of a panel `across` degrees wide; the second
+    one on the first."""
+    plate = {"name": f"plate {number}", "pitch": mm(chance.uniform(25, 40)), "rivet": mm(chance.choice([3.0, 4.0]))}
+    low, wide, tall = 0.3 * high, chance.uniform(0.1, 0.15) * across, chance.uniform(0.2, 0.25) * high
+    if number:
+        plate |= {"on": "plate 0", "pitch": "25 mm"}
+        wide, tall, low = 0.04 * across, 0.08 * high, 0.36 * high
+    way = int(chance.integers(4)) if alone else 3
+    if way == 0 and across == 360.0:
+        plate |= {"inset": mm(chance.uniform(6, 14))}
+    elif way == 1:
+        around = [[middle - wide, low], [middle + wide, low], [middle, low + tall]]
+        plate |= {"curve": [[float(b), mm(h)] for b, h in around], "corners": str(chance.choice(["smooth", "sharp"]))}
+    else:
+        plate |= {"around": [middle - wide, middle + wide], "heights": [mm(low), mm(low + tall)]}
+    plate["thickness"] = str(chance.choice(["auto", "2 mm"]))
+    plate["punch"] = str(chance.choice(["two", "all", "none"]))
+    return plate
 
 
 def make_even(table, chance):
@@ -158,20 +225,36 @@ def laid_darts(laid):
     }
 
 
-def check_distances(drawing, outer, thickness):
-    """No hole is nearer to an edge than its own distance, told by its size: eyelets 5 mm, rivets 3 mm."""
+def check_distances(drawing, outer, pieces):
+    """No hole is nearer to an edge than its own distance, told by its size: eyelets 5 mm, rivets 3 or 4 mm."""
     space = drawing.modelspace()
-    rims = shapely.MultiLineString([shape.exterior for shape in outer])
-    near = 0
+    rims = [shape.exterior for shape in outer]
+    near = []
     for circle in space.query("CIRCLE"):
-        size = 2 * circle.dxf.radius
-        least = max(2 * size, 2 * thickness, 10.0 if size == 5.0 else 0.0)
+        at, size = shapely.Point(circle.dxf.center.x, circle.dxf.center.y), 2 * circle.dxf.radius
+        number = next(k for k, shape in enumerate(outer) if shape.contains(at))
+        least = max(2 * size, 2 * pieces[number].thickness, 10.0 if size == 5.0 else 0.0)
         if circle.dxf.layer == "STITCH":
             least = 3.0
-        near += rims.distance(shapely.Point(circle.dxf.center.x, circle.dxf.center.y)) < least - 0.1
-    assert near == 0
+        if rims[number].distance(at) < least - 0.1:
+            near.append((pieces[number].name, size, rims[number].distance(at), least))
+    assert not near, near
     for slot in space.query('LWPOLYLINE[layer=="HOLES"]'):
-        assert rims.distance(polygon(ezdxf.path.make_path(slot))) > max(10.0, 2 * thickness) - 0.1
+        shape = polygon(ezdxf.path.make_path(slot))
+        number = next(k for k, own in enumerate(outer) if own.contains(shape))
+        assert rims[number].distance(shape) > max(10.0, 2 * pieces[number].thickness) - 0.1
+
+
+def check_riveted(plate, pieces, sets):
+    """A plate has as many rivets as lie beneath it, and only so many of those are punched flat as it asks for."""
+    own = [hole for piece in pieces for hole in piece.holes if hole.seam == plate["name"] and hole.kind == "rivet"]
+    upper = [hole for piece in pieces if piece.name.endswith(plate["name"]) for hole in piece.holes if hole in own]
+    assert len(upper) >= 2 * sets
+    assert len(own) == 2 * len(upper)
+    assert not any(hole.after for hole in upper)
+    beneath = [hole for hole in own if hole not in upper]
+    flat = {"two": 2 * sets, "all": len(beneath), "none": 0}[plate["punch"]]
+    assert sum(not hole.after for hole in beneath) == flat
 
 
 def check_mirrored(outer):
@@ -196,7 +279,9 @@ def check(number):
         return False
     pieces = result.report.cut
     table = random_job(number)[0]
-    assert len(pieces) == len(laid.panels) * (2 if table["piece"]["pair"] == "mirrored" else 1)
+    sets = 2 if table["piece"]["pair"] == "mirrored" else 1
+    linings = len(laid.panels) if "lining" in table else 0
+    assert len(pieces) == (len(laid.panels) + len(table["plate"]) + linings) * sets
     files = dict(result.files)
     drawing = ezdxf.read(io.StringIO(files["pattern.dxf"].decode()))
     cuts = [ezdxf.path.make_path(e) for e in drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]')]
@@ -214,7 +299,10 @@ def check(number):
     stops = [hole for piece in pieces for hole in piece.holes if hole.kind == "stop"]
     # A stop hole is the round end of a cut, part of the outline: it takes most of its disc off the piece.
     assert not across
-    assert len(stops) == len(laid_darts(laid)) * len(pieces) // len(laid.panels)
+    leather = [piece for piece in pieces if piece.part != "lining"]
+    assert (
+        len([hole for piece in leather for hole in piece.holes if hole.kind == "stop"]) == len(laid_darts(laid)) * sets
+    )
     # Outlines 2 m long, each within FLAT mm of its arcs, enclose 0.2 mm² more or less at most.
     finely = sorted((polygon(cut, FLAT) for cut in cuts), key=lambda shape: -shape.area)[: len(outer)]
     whole = sum(shapely.Polygon(polyline(piece.outline, FLAT)).area for piece in pieces)
@@ -225,18 +313,21 @@ def check(number):
     tree = shapely.STRtree(discs)
     one, other = tree.query(discs, predicate="dwithin", distance=0.5)
     assert (one == other).all()
-    check_distances(drawing, outer, laid.design.wear.thickness)
+    check_distances(drawing, outer, pieces)
     if laid.even:
-        check_mirrored(outer)
+        check_mirrored([shape for shape, piece in zip(outer, pieces, strict=True) if piece.part == "base"])
     for piece in pieces:
-        assert clashes(piece) == (), piece.name
+        assert not clashes(piece), (piece.name, clashes(piece))
         texts = [label.text for label in piece.labels]
-        assert any(text.startswith("TOP") for text in texts), piece.name
         assert any("grain side up" in " ".join(texts) or text.endswith((" L", " R")) for text in texts), piece.name
-    counts = Counter((hole.kind, hole.seam, hole.side) for piece in pieces for hole in piece.holes)
+        if piece.part == "base":
+            assert any(text.startswith("TOP") for text in texts), piece.name
+    counts = Counter((hole.kind, hole.seam, hole.side) for piece in leather for hole in piece.holes)
     for (fastening, seam, where), count in counts.items():
-        if fastening != "stop":
+        if fastening != "stop" and where in ("low", "high"):
             assert counts[fastening, seam, "low" if where == "high" else "high"] == count
+    for plate in table["plate"]:
+        check_riveted(plate, leather, sets)
     for panel in laid.panels:
         assert panel.flat.converged
         assert np.isfinite(panel.flat.uv).all()
@@ -251,5 +342,6 @@ def test_a_random_job_ends_in_sound_pieces_or_one_sentence(number):
 @pytest.mark.full
 def test_two_hundred_random_jobs_end_in_sound_pieces_and_few_are_refused():
     done = [check(number) for number in range(COUNT)]
-    # A dart at random falls on a seam or overlaps when flat about every second time; little else is refused.
-    assert np.mean(done) > 0.6
+    # A dart at random falls on a seam or overlaps when flat about every second time, a plate at random may reach over a
+    # seam's holes; little else is refused.
+    assert np.mean(done) > 0.5
