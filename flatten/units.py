@@ -14,8 +14,10 @@ NO_UNIT = "none"
 tells their size."""
 
 
-MM_PER_OZ = 25.4 / 64.0
-"""mm of leather thickness in one ounce: 1 oz = 1/64 in. Common practice."""
+_TENTHS_PER_OZ = 254.0
+_OUNCES_PER_INCH = 64.0
+"""An ounce of leather thickness is 1/64 in, 25.4/64 mm. Common practice. Whole ounces times whole tenths of a mm round
+once, so that "6 oz" is 2.38125 mm and reads so."""
 
 _LENGTH = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([A-Za-z\"]*)\s*$")
 _FRACTION = re.compile(r"\s*(?:(\d+)[\s-]+)?(\d+)/([1-9]\d*)\s*(in|inch|inches|\")\s*$", re.IGNORECASE)
@@ -56,7 +58,7 @@ def length(text: str | float | int, *, ounces: bool = False) -> float:
         raise UnitError(_no_length(text, wanted))
     unit = _ALIASES.get(found[2].lower(), found[2].lower())
     if unit == "oz" and ounces:
-        return float(found[1]) * MM_PER_OZ
+        return float(found[1]) * _TENTHS_PER_OZ / (10.0 * _OUNCES_PER_INCH)
     if unit not in MM_PER_UNIT:
         raise UnitError(f"'{text}' has the unknown unit '{found[2]}'; write {wanted}")
     return float(found[1]) * MM_PER_UNIT[unit]

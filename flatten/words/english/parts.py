@@ -67,15 +67,16 @@ def lames_move(
     """How a row of lames moves: its pairs, from the base on, by overlaps when bent, longest slots and pivots."""
     lie = " and ".join(pivots)
     pairs = "; ".join(
-        f"lame {number}: {mid:.0f} mm in the middle and {end:.0f} mm at its ends, slots up to {slot:.1f} mm long"
+        f"lame {number} by {mid:.0f} mm in the middle and {end:.0f} mm at its ends, with slots up to {slot:.1f} mm long"
         for number, (mid, end, slot) in enumerate(zip(middle, ends, slots, strict=False), 1)
     )
+    row = f"The lame “{name}” overlaps the base" if count == 1 else f"The {count} lames of “{name}” overlap"
     return (
-        f"The {count} lames of “{name}” overlap by {mm(overlap)} when the joint is straight. Bent by {bend:.0f}°, "
-        f"{step:.0f}° each, they overlap by ({pairs}). They turn on pivots at the outside and the inside, {lie}. Lay "
-        "each on its neighbour nearer to the base. Punch the holes that have no cross flat; form all, and mark those "
-        "with a cross through the layer that lies on them. Slots are cut in the lower layer; set the rivets in them "
-        f"loosely, with a washer on the inside for their {rivet:g} mm holes."
+        f"{row} by {mm(overlap)} when the joint is straight. Bent by {bend:.0f}°, {step:.0f}° each: {pairs}. They turn "
+        f"on pivots at the outside and the inside, {lie}. Lay each on its neighbour nearer to the base. Punch the "
+        "holes that have no cross flat; form all, and mark those with a cross through the layer that lies on them. "
+        "Slots are cut in the lower layer; set the rivets in them loosely, with a washer on the inside for their "
+        f"{rivet:g} mm holes."
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flatten.units import NO_UNIT, square_feet
-from flatten.words.english.amounts import capital, mm, mm_and_inches, percent, plural
+from flatten.words.english.amounts import capital, listed, mm, mm_and_inches, percent, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -170,7 +170,7 @@ def piece_size(width: float, height: float, area: float, cut: float, holes: tupl
     """Size, area, length of the cut (mm) and holes of a piece."""
     return (
         f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(area):.2f} sq ft; "
-        f"{cut / 1000:.2f} m to cut; {' and '.join(holes) if holes else 'no holes'}."
+        f"{cut / 1000:.2f} m to cut; {listed(holes) if holes else 'no holes'}."
     )
 
 
@@ -191,7 +191,7 @@ def holes_after(holes: str) -> str:
 
 def slots(width: float, length: float, count: int) -> str:
     """Slots of one size."""
-    return f"{count} slot{plural(count)} of {length:g} × {width:g} mm with round ends"
+    return f"{count} slot{plural(count)} of {length:.1f} × {width:g} mm with round ends"
 
 
 def mirror_images(piece: str, mate: str, moved: str) -> str:
