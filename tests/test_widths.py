@@ -18,10 +18,12 @@ from tests.limbs import calf, cone, cylinder, limb_of
 
 GAP = 25.0
 LEVEL = {"bottom": "20 mm", "top": "300 mm"}
+POINTS = {"corners": "0 mm"}
+"""Corners that are not rounded: the rings nearest to the edges are 5 mm from them."""
 
 
 def made(skin, *, mesh=3.0, side="left", **tables):
-    table = {"scan": {"file": "made-up.ply", "side": side}, "seam": [{"gap": f"{GAP} mm"}], "edges": LEVEL, **tables}
+    table = {"scan": {"file": "made-up.ply", "side": side}, "seam": [{"gap": f"{GAP} mm"}], "edges": LEVEL, "piece": POINTS, **tables}
     job = job_of(table, name="the test")
     found = found_on(skin, side=side)
     laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)

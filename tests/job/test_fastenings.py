@@ -19,7 +19,7 @@ def closed(seam=None, **dart):
     [
         ({"kind": "dart"}, DartClosing(4.0, Stitching())),
         ({"kind": "dart", "close": "open", "stop": "3 mm"}, DartClosing(3.0)),
-        ({"kind": "slash", "opening": "12 mm"}, DartClosing(4.0)),
+        ({"kind": "slash", "opening": "12 mm"}, DartClosing(4.0, opening=12.0)),
         (
             {"kind": "slash", "opening": "12 mm", "close": "stitched", "stitch": "1.5 mm", "stitches": 4},
             DartClosing(4.0, Stitching(1.5, 4.0), 12.0),

@@ -161,7 +161,7 @@ def test_a_pairs_other_scan_is_of_the_kind_and_side_that_are_asked_for():
         ('kind = "laced"\noverlap = "10 mm"', "does not overlap"),
         ('kind = "riveted"\noverlap = 0', "must overlap"),
         ('kind = "laced"\ngap = 0', "needs a gap"),
-        ('kind = "glued"', "'laced', 'strapped', 'open', 'stitched' or 'riveted'"),
+        ('kind = "glued"', "'laced', 'strapped', 'open', 'snapped', 'stitched' or 'riveted'"),
     ],
 )
 def test_widths_against_a_seams_kind_are_refused(text, words):
