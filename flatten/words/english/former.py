@@ -101,8 +101,8 @@ def sprung(springback: float, girths: tuple[str, ...]) -> str:
     told = f": {'; '.join(girths)}" if girths else ""
     return (
         f"Of a bend {percent(springback)} is taken to come back when the leather is dry, so the former bends that much "
-        f"further: its radius is the limb’s times {1.0 - springback:g}{told}. Edges are engraved where the leather "
-        "comes to lie, its own middle in its place."
+        f"further: its radius is the piece’s own times {1.0 - springback:g}{told}. Edges are engraved where the "
+        "leather comes to lie, its own middle in its place."
     )
 
 
@@ -152,13 +152,14 @@ SENTENCES: dict[str, Sentence] = {
     "former.engraved": fixed(
         "Fine grooves show where the leather’s edges lie; the upright groove is the front, the level one height 0. The "
         "wearer’s side and an arrow towards the body stand beside the front, clear of the leather where there is room. "
-        "Grooves are 0.8 mm wide, so that wet leather does not take them up."
+        "Grooves are only 0.8 mm wide, so that thick wet leather bridges them; under thin leather fill those "
+        "that it lies on."
     ),
     "former.pegs": pegs,
     "former.hollow": hollow,
     "former.solid": fixed(
         "The files are solid: the printer’s own program makes the inside as dense as you tell it; clamps want four "
-        "walls or more. Wet leather is cold; leather hardened by heat softens most printed plastic."
+        "walls or more. Wet leather is cold; the heat that hardens leather softens most printed plastic."
     ),
     "former.bevel": bevel,
     "former.sprung": sprung,
