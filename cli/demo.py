@@ -29,6 +29,7 @@ class DemoScan:
     along: str = "back"
     symmetry: str = "own shape"
     pair: str = "no"
+    former: str = "none"
 
     @property
     def job(self) -> str:
@@ -50,6 +51,7 @@ SCANS = (
         message("demo.watchman"),
         DEMO_LACED,
         pair="mirrored",
+        former="both",
     ),
     DemoScan(
         "harbour_watch_right_shin.glb",
@@ -82,7 +84,8 @@ SCANS = (
 )
 @click.option("--times", is_flag=True, help="Tell how long each step took.")
 def demo(out: Path, times: bool) -> int:
-    """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan.
+    """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan,
+    and what they are formed on: STL files to print, and ribs to cut from board.
 
     The folder then also holds the scans of another watchman's shin and of a forearm, each with its job file to try:
     that shin guard is symmetrical, and the forearm guard closes by straps through slots.

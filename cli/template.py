@@ -223,6 +223,9 @@ along = "{along}"
 symmetry = "{symmetry}"
 pair = "{pair}"
 
+[former]
+kind = "{former}"          # what the leather is formed on: "print" (STL), "ribs" (to cut from board), "both"
+
 [output]
 title = "Harbour watch: {wearer}"
 """
