@@ -61,7 +61,8 @@ class Wording:
     along, and `high` is a place (2,) near the top. `seams` are those of other sides, the last text without what meets
     them; `lines` those of lines that are drawn, `quarters` those of parts of the piece, `numbers` those of match marks,
     with their inner ends and ways inwards. `way` is the word for the way to the front, with its direction (rad), None
-    where the piece shows the front. Seams' texts are `small` on a piece with little room.
+    where the piece shows the front. `zones` are those of zones, one for within and one for beside the line. Seams'
+    texts are `small` on a piece with little room.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Wording:
     lines: Sequence[tuple[Texts, Mark]] = ()
     quarters: Sequence[tuple[Texts, QuarterPart]] = ()
     numbers: Sequence[tuple[str, Floats, Floats]] = ()
+    zones: Sequence[tuple[tuple[str, str], shapely.Geometry, Mark]] = ()
     way: tuple[str, float] | None = None
     small: bool = False
 
@@ -157,7 +159,8 @@ def _placed(written: Written, wording: Wording, without: frozenset[str], languag
     lines = "lines" not in without
     if "seams' way" in without:
         wording = replace(wording, seams=[(texts[1:] or texts, path) for texts, path in wording.seams], small=True)
-    written = _with_some(_with_top(written, wording), wording, first, lines=lines)
+    written = _with_zones(_with_top(written, wording), wording)
+    written = _with_some(written, wording, first, lines=lines)
     block = [wording.name, wording.side_up]
     block += [] if "job" in without else [wording.job]
     block += [] if "leather" in without else [wording.leather]
@@ -199,6 +202,15 @@ def _along_seams(written: Written, wording: Wording) -> Written:
     """Numbers of match marks, close to them, and texts of seams; those first where a mate would not be told."""
     found, told = _with_seams(_with_numbers(written, wording), wording)
     return found if told else _with_numbers(_with_seams(written, wording)[0], wording)
+
+
+def _with_zones(written: Written, wording: Wording) -> Written:
+    """What is said of zones added, each within it, or else beside its line."""
+    for (within, beside), zone, mark in wording.zones:
+        near = np.array(shapely.get_coordinates(shapely.point_on_surface(zone))[0])
+        found = with_spot(written, (within,), within=zone, near=near)
+        written = found or with_line_name(written, (beside,), mark)
+    return written
 
 
 def _with_numbers(written: Written, wording: Wording) -> Written:

@@ -31,7 +31,7 @@ from flatten.pattern.model import Corner, Hole, Join, Mark, Piece
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
-from flatten.pattern.zones import zones_of
+from flatten.pattern.zones import ground_of, zones_of
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -161,7 +161,9 @@ def pattern_from(
         most = sum(zone.area for zone in untooled) > 0.5 * shape.area
         tooled = zones_of(uv, flat.panel.mesh.faces, -beyond, shape=shape) if most else ()
         free, tight = (clear_of(shape, found, edge=edge) for edge in (_WRITING_FROM_EDGE, _TIGHT_FROM_EDGE))
-        marked = [marks for marks in zone_marks(tooled if most else untooled, free, calm=most) if marks]
+        shown = tooled if most else untooled
+        zones = [(zone, marks) for zone, marks in zip(shown, zone_marks(shown, free, calm=most), strict=True) if marks]
+        here = say.text(message("piece.tooling here") if most else message("piece.no tooling here"), language)
         within = say.text(message("piece.tooling") if most else message("piece.no tooling"), language)
         match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
         wording = Wording(
@@ -176,16 +178,17 @@ def pattern_from(
             bottom=(words.edge("bottom"), edge_paths(own, "bottom edge")),
             high=uv[int(np.argmax(flat.panel.heights))],
             seams=words.seams(i, own),
-            lines=[
-                *((words.line(told), mark) for told, mark in lines.named),
-                *(((within,), max(marks, key=lambda mark: length(mark.path))) for marks in marked),
+            lines=[(words.line(told), mark) for told, mark in lines.named],
+            zones=[
+                ((here, within), ground_of(zone), max(marks, key=lambda mark: length(mark.path)))
+                for zone, marks in zones
             ],
             quarters=words.quarters(i, uv),
             numbers=[(words.mark(mark), mark.end, mark.inward) for mark in match],
             way=words.way(i, uv),
         )
         ticks = (tick for mark in match for tick in mark.ticks)
-        kept = (*(mark for marks in marked for mark in marks), *strips, *edges, *lines.notches, *ticks)
+        kept = (*(mark for _, marks in zones for mark in marks), *strips, *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
         marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)

@@ -9,6 +9,8 @@ from shapely.geometry.polygon import orient
 
 from flatten.mesh.surface import Floats, Ints
 from flatten.pattern.model import Path, Zone
+from flatten.pattern.outline import FINE
+from flatten.pattern.path import polyline
 
 ROUNDED = 6.0
 """mm. Zones have no bays, tongues or corners of a smaller radius: what a swivel knife turns in."""
@@ -104,3 +106,9 @@ def _half_turn(chords: Floats, tangents: Floats) -> Floats:
     across = tangents[:, 0] * chords[:, 1] - tangents[:, 1] * chords[:, 0]
     size = np.hypot(*chords.T)
     return np.where(np.abs(across) < _LEVEL * size, 0.0, np.arctan2(across, (tangents * chords).sum(axis=1)))
+
+
+def ground_of(zone: Zone) -> shapely.Polygon:
+    """The ground of a zone as a polygon, its inner rims taken out."""
+    outer, *inner = (polyline(rim, FINE) for rim in zone.rims)
+    return shapely.Polygon(outer, inner)

@@ -5,6 +5,7 @@ import itertools
 
 import numpy as np
 import pytest
+import shapely
 from matplotlib.tri import Triangulation
 
 from flatten.job.pieces import pieces_of
@@ -14,8 +15,9 @@ from flatten.limb.kind import FOREARM, LOWER_LEG, THIGH
 from flatten.making import lay
 from flatten.pattern.clashes import clashes
 from flatten.pattern.lettering import text_box
+from flatten.pattern.zones import ground_of
 from tests.analytic_jobs import design_of, found_on
-from tests.limbs import limb_of
+from tests.limbs import calf, limb_of
 
 BUMP, HEIGHT = 14.0, 300.0
 """mm. How far the bump stands out of the limb at bearing 90°, and how high the limb is."""
@@ -233,3 +235,15 @@ def test_a_narrow_piece_keeps_its_mates_names_its_side_and_its_top():
         assert any(text.startswith("TOP") for text in texts)
         assert f"{piece.side.upper()}, grain side up" in " ".join(texts)
         assert any(mark.kind == "grain" for mark in piece.marks)
+
+
+def test_where_alone_to_tool_is_said_within_the_zone():
+    job = job_of({"scan": {"file": "made-up.ply", "limb": "lower leg", "side": "left"}}, name="the test")
+    design = design_of(job, found_on(limb_of(calf)))
+    laid = lay(design, limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
+    (piece,) = pieces_of(laid).pieces
+    labels = [label for label in piece.labels if label.text.startswith("tool only")]
+    assert len(labels) >= 2
+    ground = shapely.union_all([ground_of(zone) for zone in piece.tooled]).buffer(0.1)
+    assert all(shapely.contains(ground, shapely.Polygon(text_box(label))) for label in labels)
+    assert clashes(piece) == ()

@@ -124,6 +124,8 @@ SENTENCES: dict[str, Sentence] = {
     "piece.upper edge": fixed("upper edge comes here"),
     "piece.plate edge": plate_edge,
     "piece.no tooling": fixed("do not tool within"),
+    "piece.no tooling here": fixed("do not tool here"),
+    "piece.tooling here": fixed("tool only here"),
     "piece.tooling": fixed("tool only within"),
     "piece.grain": fixed("grain"),
 }
