@@ -51,7 +51,8 @@ def casing(report: JobReport) -> list[Message]:
 def forming(report: JobReport) -> list[Message]:
     """Over what the pieces are formed, and where they must give, in the order in which that is done."""
     wear = report.wear
-    told = [message("order.form", wet=formed_wet(report), least=min(wear.under), most=max(wear.under))]
+    own = bool(report.formers)
+    told = [message("order.form", wet=formed_wet(report), least=min(wear.under), most=max(wear.under), own=own)]
     told += of_each(report.limbs, _places)
     if any(limb.mirrored for limb in report.limbs):
         told.append(message("order.likewise"))

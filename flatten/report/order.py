@@ -89,6 +89,8 @@ BEWARE = {
 
 def _try_on(report: JobReport) -> list[Message]:
     wear, first = report.wear, report.limbs[0]
+    if first.mockup is not None:
+        return [message("order.mock-up", sheet=first.mockup.sheet, thickness=first.mockup.thickness)]
     closes = any(join.kind in ("laced", "strapped") for join in first.joins)
     narrower = wear.ease + 2.0 * np.pi * wear.neutral * wear.thickness
     told = [message("order.try on", narrower=float(narrower), closes=closes)]

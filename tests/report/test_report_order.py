@@ -7,12 +7,14 @@ import pytest
 from report_case import with_limb
 
 from flatten.findings import message
+from flatten.former.model import Former, FormerPlan
 from flatten.leather.limits import PRESETS
 from flatten.limb.kind import LOWER_LEG
 from flatten.pattern.model import Hole, Join, Mark, Path, Skive, Zone
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.report.cautions import standing_cautions
 from flatten.report.forming import _at, _gives
+from flatten.report.model import MockupReport
 from flatten.report.numbers import report_numbers
 from flatten.report.order import STEPS, order_of_work, told_beside
 from flatten.report.page import page_html
@@ -171,6 +173,13 @@ def test_leather_that_is_formed_dry_is_not_cased_tied_or_dried(laced, dry):
     assert "the cased leather" in said(laced, "form")
 
 
+def test_leather_is_formed_over_the_jobs_own_former_where_it_has_one(laced):
+    assert "over a former of the limb’s own shape, with 3 mm of padding and clothing on it." in said(laced, "form")
+    plan = FormerPlan(True, False, 25.0, 0.0, 4.0, (200.0, 200.0, 200.0), 0.2, 12.0, 0.3, 25.0, 1, 0.0)
+    own = Former(plan, "left", 0.0, 300.0, (0.0, 0.0), (), (), (), None)
+    assert "over the job’s own former" in said(replace(laced, formers=(own,)), "form")
+
+
 def test_every_step_comes_after_what_has_to_be_done_before(laced):
     assert {step for pair in BEFORE for step in pair} == {step for step, _ in STEPS}
     for make, _ in JOBS.values():
@@ -321,6 +330,12 @@ def test_paper_is_as_much_too_wide_as_ease_and_half_the_thickness_all_round(lace
     assert told["narrower"] == pytest.approx(18.05, abs=0.01)
     assert "the lacing gap comes out 18 mm narrower" in said(laced, "try on")
     assert "it laps over itself by 18 mm" in said(joined(laced, RIVETED), "try on")
+
+
+def test_a_jobs_own_mock_up_is_tried_on_in_its_sheet(laced):
+    felt = MockupReport("felt", 3.0, 0.02, laced.limbs[0].pieces, (), ((),))
+    assert "Cut mockup.pdf from felt 3 mm thick" in said(with_limb(laced, mockup=felt), "try on")
+    assert "mockup.pdf" not in said(laced, "try on")
 
 
 def test_each_caution_is_met_once_and_where_it_belongs(laced, dry):

@@ -8,7 +8,7 @@ from flatten.words.english.places import at_height, named
 from flatten.words.language import Sentence, fixed
 
 _STEPS = {
-    "try on": "Try it on in paper",
+    "try on": "Try it on first",
     "cut": "Cut",
     "skive": "Skive the overlaps",
     "bevel": "Bevel the edges",
@@ -52,6 +52,15 @@ def try_on(narrower: float, closes: bool) -> str:
     return (
         f"Try it over all that is worn beneath. Paper has no thickness and takes up no ease: {comes} than in leather. "
         "Where the leather has to give (see Form), paper creases or stands off; that is no fault of the pattern."
+    )
+
+
+def mock_up(sheet: str, thickness: float) -> str:
+    """That the job's own mock-up is tried on."""
+    return (
+        f"Cut mockup.pdf from {named(sheet)} {thickness:g} mm thick, and try it over all that is worn beneath. What it "
+        "shows goes into the job file ([[fitting]]); make the job again before leather is cut. Where leather has to "
+        "give (see Form), it creases or stands off."
     )
 
 
@@ -162,14 +171,17 @@ def soak(thickness: float, least: float, most: float) -> str:
     )
 
 
-def form(wet: bool, least: float, most: float) -> str:
+def form(wet: bool, least: float, most: float, own: bool) -> str:
     """Over what the pieces are formed."""
     layer = mm(least) if least == most else f"{least:.0f} to {mm(most)}"
     worn = f", with {layer} of padding and clothing on it" if most else ""
+    former = (
+        "the job’s own former, whose face is the leather’s inside" if own else f"a former of the limb’s own shape{worn}"
+    )
     return (
-        f"Form {'the cased leather' if wet else 'the leather dry'}, grain side out, over a former of the limb’s own "
-        f"shape{worn}. Bend it round first. Then work the places below in turn, each from its middle outwards: stroke "
-        "out what grows, press together what is squeezed and let no fold stand. Go round again until it lies by itself."
+        f"Form {'the cased leather' if wet else 'the leather dry'}, grain side out, over {former}. Bend it round "
+        "first. Then work the places below in turn, each from its middle outwards: stroke out what grows, press "
+        "together what is squeezed and let no fold stand. Go round again until it lies by itself."
     )
 
 
@@ -325,6 +337,7 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "order.step": step,
     "order.try on": try_on,
+    "order.mock-up": mock_up,
     "order.paper larger": paper_larger,
     "order.cut": cut,
     "order.cut lining": cut_lining,
