@@ -23,7 +23,13 @@ POINTS = {"corners": "0 mm"}
 
 
 def made(skin, *, mesh=3.0, side="left", **tables):
-    table = {"scan": {"file": "made-up.ply", "side": side}, "seam": [{"gap": f"{GAP} mm"}], "edges": LEVEL, "piece": POINTS, **tables}
+    table = {
+        "scan": {"file": "made-up.ply", "side": side},
+        "seam": [{"gap": f"{GAP} mm"}],
+        "edges": LEVEL,
+        "piece": POINTS,
+        **tables,
+    }
     job = job_of(table, name="the test")
     found = found_on(skin, side=side)
     laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=mesh)
