@@ -13,7 +13,7 @@ from flatten.pattern.finish import FITS, FOLD_LEFT, RELIEF, Finish
 from flatten.pattern.model import PatternError
 from flatten.pattern.offsets import offset
 from flatten.pattern.outline import shape_of
-from flatten.pattern.path import area, length, polyline
+from flatten.pattern.path import along, area, length, polyline
 from tests.flat_panels import opened_frustum, piece_from
 
 SKIVED, TURN = 1.2, 11.0
@@ -92,6 +92,23 @@ def test_the_fold_lies_inside_the_finished_edge_and_slits_end_before_it():
         hollow = raw.intersection(disc).area > 0.5 * disc.area
         assert hollow == (len(path.points) == 2)
     assert judged > 10
+
+
+def test_a_strips_ends_come_to_lie_inside_the_sides_when_it_is_folded_over():
+    """The sides meet the edges at 90° within half a degree: folded over, the end leans into the piece by 10°."""
+    piece, raw = made(TURNED), shape_of(made(Finish()).outline)
+    points, folds = piece.outline.points, [mark.path for mark in piece.marks if mark.kind == "fold"]
+    for corner in piece.corners:
+        place = np.array([corner.x, corner.y])
+        at = int(np.argmin(np.hypot(*(points - place).T)))
+        # Arcs of 6 mm take the raw outline up to 2.5 mm off its points; the strip's end is beyond that.
+        near = (points[at - 1], points[(at + 1) % len(points)])
+        (end,) = (point for point in near if not raw.buffer(4.0).contains(shapely.Point(point)))
+        fold = min(folds, key=lambda path: np.hypot(*(path.points[[0, -1]] - place).T).min())
+        ends, ways = along(fold, np.array([0.0, length(fold)]))
+        which = int(np.argmin(np.hypot(*(ends - place).T)))
+        lean = (end - place) @ ways[which] * (1.0 if which == 0 else -1.0)
+        assert lean == pytest.approx(TURNED.allowance * np.tan(RELIEF), rel=0.15)
 
 
 def test_a_gently_bent_strip_is_laid_down_whole():
