@@ -10,7 +10,7 @@ import click
 
 from cli.files import check_folder, write_files
 from cli.make import run
-from cli.template import DEMO, DEMO_LACED, DEMO_STRAPPED
+from cli.template import DEMO, DEMO_ARMOUR, DEMO_LACED, DEMO_STRAPPED
 from flatten.findings import Message, message
 from flatten.job.text import read_job
 from flatten.words import say
@@ -29,6 +29,7 @@ class DemoScan:
     along: str = "back"
     symmetry: str = "own shape"
     pair: str = "no"
+    armour: str = ""
     former: str = "none"
 
     @property
@@ -51,6 +52,7 @@ SCANS = (
         message("demo.watchman"),
         DEMO_LACED,
         pair="mirrored",
+        armour=DEMO_ARMOUR,
         former="both",
     ),
     DemoScan(
@@ -84,8 +86,8 @@ SCANS = (
 )
 @click.option("--times", is_flag=True, help="Tell how long each step took.")
 def demo(out: Path, times: bool) -> int:
-    """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan,
-    and what they are formed on: STL files to print, and ribs to cut from board.
+    """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan, each with a
+    riveted plate and a sliding lame, and what they are formed on: STL files to print, and ribs to cut from board.
 
     The folder then also holds the scans of another watchman's shin and of a forearm, each with its job file to try:
     that shin guard is symmetrical, and the forearm guard closes by straps through slots.

@@ -218,7 +218,7 @@ limits = "cased"
 [[seam]]
 name = "{along}"
 along = "{along}"
-{closing}
+{closing}{armour}
 [piece]
 symmetry = "{symmetry}"
 pair = "{pair}"
@@ -236,6 +236,20 @@ kind = "laced"
 gap = "25 mm"
 """
 """How a bundled scan's guard is laced."""
+
+DEMO_ARMOUR = """
+[[plate]]
+name = "wave plate"      # riveted on the guard: room for reeds and waves
+around = [-40, 40]
+heights = ["95 mm", "215 mm"]
+thickness = "6 oz"
+
+[[lames]]
+name = "knee lame"       # slides on the guard as the knee bends
+count = 1
+bend = 15
+"""
+"""What the harbour watch's first shin guard carries."""
 
 DEMO_STRAPPED = """\
 kind = "strapped"

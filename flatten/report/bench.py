@@ -27,6 +27,10 @@ LEATHER_ASIDE = 84.0
 PIECES_APART = 36.0
 """mm between two pieces."""
 
+SPOT_ROOM = np.array([17.0, 9.0])
+"""mm. Half the width of a figure on the leather, and its height with some air: it stands this far inside the piece's
+box, so that it covers neither the piece's name nor what stands beside it."""
+
 NEAR = 12.0
 """mm. A plain girth line this near to a named one is left out, so that their figures do not lie on one another."""
 
@@ -142,7 +146,8 @@ def _ring_strokes(placed: Floats, panel: Shown, rings: tuple[Ring, ...], *, limb
 
 
 def _spots(placed: Floats, panel: Shown) -> list[Note]:
-    """The figures of the largest stretch and squeeze at their places."""
+    """The figures of the largest stretch and squeeze at their places, or as near to them as they stand inside."""
+    low, high = placed.min(axis=0) + SPOT_ROOM, placed.max(axis=0) - SPOT_ROOM
     centres = placed[panel.faces].mean(axis=1)
     stretch = panel.report.stretch
     spots = []
@@ -151,7 +156,7 @@ def _spots(placed: Floats, panel: Shown) -> list[Note]:
         (stretch.least.stretch - 1.0, stretch.least.face),
     ):
         if abs(share) >= NO_STRETCH:
-            x, y = centres[face]
+            x, y = np.clip(centres[face], np.minimum(low, high), np.maximum(low, high))
             spots.append(Note(float(x), -float(y), message("picture.share", share=share), "spot", "middle"))
     return spots
 
