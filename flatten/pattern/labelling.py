@@ -59,10 +59,10 @@ class Wording:
     `name` and `side_up` stand in its label with `job` and `leather`, or the `short` name alone; its grain runs along
     `grain` rad, with the word `arrow`. `top` and `bottom` are the edges' texts, each with the sides that it may stand
     along, and `high` is a place (2,) near the top. `seams` are those of other sides, the last text without what meets
-    them; `lines` those of lines that are drawn, `quarters` those of parts of the piece, `numbers` those of match marks,
-    with their inner ends and ways inwards. `way` is the word for the way to the front, with its direction (rad), None
-    where the piece shows the front. `zones` are those of zones, one for within and one for beside the line. Seams'
-    texts are `small` on a piece with little room.
+    them; `lines` those of lines that are drawn, `skives` of those that a skiver goes by, `quarters` those of parts of
+    the piece, `numbers` those of match marks, with their inner ends and ways inwards. `way` is the word for the way to
+    the front, with its direction (rad), None where the piece shows the front. `zones` are those of zones, one for
+    within and one for beside the line. Seams' texts are `small` on a piece with little room.
     """
 
     name: str
@@ -77,6 +77,7 @@ class Wording:
     high: Floats
     seams: Sequence[tuple[Texts, Path]] = ()
     lines: Sequence[tuple[Texts, Mark]] = ()
+    skives: Sequence[tuple[Texts, Mark]] = ()
     quarters: Sequence[tuple[Texts, QuarterPart]] = ()
     numbers: Sequence[tuple[str, Floats, Floats]] = ()
     zones: Sequence[tuple[tuple[str, str], shapely.Geometry, Mark]] = ()
@@ -160,6 +161,9 @@ def _placed(written: Written, wording: Wording, without: frozenset[str], languag
     if "seams' way" in without:
         wording = replace(wording, seams=[(texts[1:] or texts, path) for texts, path in wording.seams], small=True)
     written = _with_zones(_with_top(written, wording), wording)
+    # A seam's text finds a place further inside; how much is skived off has none but beside its line.
+    for texts, mark in wording.skives if lines else ():
+        written = with_line_name(written, texts, mark)
     written = _with_some(written, wording, first, lines=lines)
     block = [wording.name, wording.side_up]
     block += [] if "job" in without else [wording.job]

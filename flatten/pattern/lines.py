@@ -24,13 +24,14 @@ from flatten.unwrap.model import FlatPanel
 @dataclass(frozen=True, eq=False)
 class Lines:
     """Lines of a piece: those that may give way to its writing (`drawn`), the `notches` where rings meet its sides, the
-    edges of `upper` layers as they were traced, polylines (k,2), and what is written beside some of them: a girth's
-    ring, or a message."""
+    edges of `upper` layers as they were traced, polylines (k,2), and what is written beside some of them, a girth's
+    ring or a message, and beside those that a skiver goes by."""
 
     drawn: tuple[Mark, ...]
     notches: tuple[Mark, ...]
     upper: tuple[Floats, ...]
     named: tuple[tuple[Landmark | Message, Mark], ...]
+    skived: tuple[tuple[Message, Mark], ...]
 
 
 def lines_of(
@@ -66,6 +67,7 @@ def lines_of(
         if line.name is not None:
             named += [(line.name, mark) for mark in _longest(drawn)]
     ticks: list[Mark] = []
+    skived: list[tuple[Message, Mark]] = []
     rings = ring_region(region, sides)
     for girth in girths:
         lines = isolines(uv, faces, panel.heights, girth.height)
@@ -77,8 +79,8 @@ def lines_of(
     for layer, told, mark in _skive_marks(flats, number, uv, skives, region):
         # On a lower layer that line is drawn already: the upper one's edge comes there.
         marks += [mark] if layer == "upper" else []
-        named.append((told, mark))
-    return Lines(tuple(marks), tuple(ticks), edges, tuple(named))
+        skived.append((told, mark))
+    return Lines(tuple(marks), tuple(ticks), edges, tuple(named), tuple(skived))
 
 
 def _skive_marks(

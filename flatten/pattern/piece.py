@@ -179,6 +179,7 @@ def pattern_from(
             high=uv[int(np.argmax(flat.panel.heights))],
             seams=words.seams(i, own),
             lines=[(words.line(told), mark) for told, mark in lines.named],
+            skives=[(words.line(told), mark) for told, mark in lines.skived],
             zones=[
                 ((here, within), ground_of(zone), max(marks, key=lambda mark: length(mark.path)))
                 for zone, marks in zones

@@ -91,8 +91,8 @@ def test_every_file_and_the_report_show_it():
     groups = {group.get("id"): len(list(group.iter("{http://www.w3.org/2000/svg}circle"))) for group in root}
     assert groups["mark"] == 1
     words = text(size_message(piece))
-    assert "1 rivet holes of 3 mm to mark through the layer on them after forming" in words
-    assert "1 rivet holes of 3 mm and" in words
+    assert "1 rivet hole of 3 mm to mark through the layer on them after forming" in words
+    assert "1 rivet hole of 3 mm and" in words
     kinds = [stroke.kind for stroke in hole_strokes(piece.holes)]
     assert kinds.count("marked") == 2
     assert kinds.count("hole") == len(kinds) - 2
@@ -113,10 +113,10 @@ def test_an_added_line_is_drawn_and_named_and_keeps_off_holes():
 
 def test_an_added_hole_keeps_its_distances():
     near = Added((AddedHole(at((30.0, 3.0)), 3.0, "rivet", "badge"),))
-    with pytest.raises(PatternError, match="from an edge"):
+    with pytest.raises(PatternError, match="from the bottom edge"):
         piece_from(FLAT, side="left", job="", thickness=3.2, added=(near,))
     close = Added(tuple(AddedHole(at((x, 150.0)), 3.0, "rivet", "badge") for x in (0.0, 5.0)))
-    with pytest.raises(PatternError, match="two holes"):
+    with pytest.raises(PatternError, match="rivet 1 of part .badge. and rivet 2 of part .badge."):
         piece_from(FLAT, side="left", job="", thickness=3.2, added=(close,))
 
 

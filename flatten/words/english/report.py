@@ -191,7 +191,7 @@ def holes_after(holes: str) -> str:
 
 def slots(width: float, length: float, count: int) -> str:
     """Slots of one size."""
-    return f"{count} slot{plural(count)} of {length:.1f} × {width:g} mm with round ends"
+    return f"{count} slot{plural(count)} of {round(length, 1):g} × {width:g} mm with round ends"
 
 
 def mirror_images(piece: str, mate: str, moved: str) -> str:
