@@ -116,7 +116,7 @@ def test_an_added_hole_keeps_its_distances():
     with pytest.raises(PatternError, match="from the bottom edge"):
         piece_from(FLAT, side="left", job="", thickness=3.2, added=(near,))
     close = Added(tuple(AddedHole(at((x, 150.0)), 3.0, "rivet", "badge") for x in (0.0, 5.0)))
-    with pytest.raises(PatternError, match="rivet 1 of part .badge. and rivet 2 of part .badge."):
+    with pytest.raises(PatternError, match=r"rivet 1 of part 'badge' and rivet 2 of part 'badge'"):
         piece_from(FLAT, side="left", job="", thickness=3.2, added=(close,))
 
 
