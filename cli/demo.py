@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -41,6 +41,12 @@ class DemoScan:
     def text(self) -> str:
         """The job file's text."""
         return DEMO.format(**{**asdict(self), "wearer": say.text(self.wearer)})
+
+    @property
+    def bare(self) -> DemoScan:
+        """The same guard with nothing riveted on it and nothing to form it on: the page has no questions for those, so
+        an edge that is moved there could not take them along."""
+        return replace(self, armour="", former="none")
 
 
 SCANS = (

@@ -238,7 +238,7 @@ class Session:
 
     def take_demo(self) -> None:
         """The demo leg and its job are on the bench."""
-        demo = SCANS[0]
+        demo = SCANS[0].bare
         self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
         self._start_with(job_from(demo.text, name=demo.job), demo.file)
 
