@@ -41,6 +41,9 @@ ROOTED = 0.5
 BESIDE = 0.01
 """mm beside a cut at which the parts' faces there are looked at."""
 
+_ROUNDING = 1e-9
+"""mm. A grid that ends so near to a side's end has its last place there."""
+
 PLACES = 2.0
 """mm between places that are tried for a peg."""
 
@@ -217,7 +220,7 @@ def _apart(room: shapely.Geometry, *, least: float) -> list[tuple[float, float]]
     if shapely.is_empty(room):
         return []
     x0, y0, x1, y1 = shapely.bounds(room)
-    x, y = (np.arange(low, high + 1e-9, PLACES) for low, high in ((x0, x1), (y0, y1)))
+    x, y = (np.arange(low, high + _ROUNDING, PLACES) for low, high in ((x0, x1), (y0, y1)))
     grid = np.stack([axis.ravel() for axis in np.meshgrid(x, y)], axis=1)
     grid = grid[shapely.covers(room, shapely.points(grid))]
     if not len(grid):

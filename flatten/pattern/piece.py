@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
+import shapely
 
 from flatten.findings import Message, message
 from flatten.limb.kind import USUAL as USUAL_KIND
@@ -27,7 +28,7 @@ from flatten.pattern.lines import lines_of
 from flatten.pattern.marks import clear_of, zone_marks
 from flatten.pattern.matching import match_marks, matchings
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Corner, Hole, Join, Mark, Piece
+from flatten.pattern.model import Corner, Hole, Join, Mark, Piece, Zone
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
@@ -158,13 +159,10 @@ def pattern_from(
         )
         beyond = beyond_tooling[i] if beyond_tooling else np.full(len(uv), -1.0)
         untooled = zones_of(uv, flat.panel.mesh.faces, beyond, shape=shape)
-        most = sum(zone.area for zone in untooled) > 0.5 * shape.area
-        tooled = zones_of(uv, flat.panel.mesh.faces, -beyond, shape=shape) if most else ()
+        calm = sum(zone.area for zone in untooled) > 0.5 * shape.area
+        tooled = zones_of(uv, flat.panel.mesh.faces, -beyond, shape=shape) if calm else ()
         free, tight = (clear_of(shape, found, edge=edge) for edge in (_WRITING_FROM_EDGE, _TIGHT_FROM_EDGE))
-        shown = tooled if most else untooled
-        zones = [(zone, marks) for zone, marks in zip(shown, zone_marks(shown, free, calm=most), strict=True) if marks]
-        here = say.text(message("piece.tooling here") if most else message("piece.no tooling here"), language)
-        within = say.text(message("piece.tooling") if most else message("piece.no tooling"), language)
+        zones = _drawn_zones(tooled if calm else untooled, free, language, calm=calm)
         match = match_marks(flat, uv, sides=own, holes=found, upper=lines.upper, matched=matched)
         wording = Wording(
             name,
@@ -181,15 +179,15 @@ def pattern_from(
             lines=[(words.line(told), mark) for told, mark in lines.named],
             skives=[(words.line(told), mark) for told, mark in lines.skived],
             zones=[
-                ((here, within), ground_of(zone), max(marks, key=lambda mark: length(mark.path)))
-                for zone, marks in zones
+                (drawn.texts, ground_of(drawn.zone), max(drawn.marks, key=lambda mark: length(mark.path)))
+                for drawn in zones
             ],
             quarters=words.quarters(i, uv),
             numbers=[(words.mark(mark), mark.end, mark.inward) for mark in match],
             way=words.way(i, uv),
         )
         ticks = (tick for mark in match for tick in mark.ticks)
-        kept = (*(mark for _, marks in zones for mark in marks), *strips, *edges, *lines.notches, *ticks)
+        kept = (*(mark for zone in zones for mark in zone.marks), *strips, *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
         marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
         marks = (*marks, *written.marks)
@@ -210,6 +208,27 @@ def pattern_from(
             )
         )
     return Pattern(tuple(pieces), joins)
+
+
+@dataclass(frozen=True, eq=False)
+class _DrawnZone:
+    """A zone as it is drawn: what is said within it or beside its line, and its marks."""
+
+    texts: tuple[str, str]
+    zone: Zone
+    marks: tuple[Mark, ...]
+
+
+def _drawn_zones(shown: Sequence[Zone], free: shapely.Geometry, language: Language, *, calm: bool) -> list[_DrawnZone]:
+    """Zones that are not to be tooled, or `calm` ones that alone are, as they show in what is `free` of a piece."""
+    here, within = (
+        (message("piece.tooling here"), message("piece.tooling"))
+        if calm
+        else (message("piece.no tooling here"), message("piece.no tooling"))
+    )
+    texts = say.text(here, language), say.text(within, language)
+    drawn = zip(shown, zone_marks(shown, free, calm=calm), strict=True)
+    return [_DrawnZone(texts, zone, marks) for zone, marks in drawn if marks]
 
 
 def _openings(fastenings: Wishes) -> frozenset[str]:
