@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
-from jinja2 import Environment, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from flatten.findings import Figure, Message
@@ -97,7 +97,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     Raises StretchError where a flat face is turned over, LeatherError where the leather has no thickness.
     """
     room = files("flatten.report")
-    template = _environment(language).from_string((room / "page.html.jinja").read_text("utf8"))
+    template = _environment(language).get_template("page.html.jinja")
     first = report.limbs[0]
     panels = shown_panels(first)
     pieces = shown_pieces(report.cut)
@@ -165,7 +165,14 @@ def _environment(language: Language) -> Environment:
     def said(code: str, **figures: Figure) -> str:
         return say.text(Message(code, tuple(figures.items())), language)
 
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        loader=PackageLoader("flatten.report", package_path=""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
     environment.globals["said"] = said
     environment.filters |= {
         "words": words,
