@@ -7,6 +7,8 @@ from collections.abc import Sequence
 import manifold3d
 import numpy as np
 from manifold3d import Manifold, Mesh64, OpType
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from flatten.former.face import Face, radii
 from flatten.former.model import Body, FormerError
@@ -35,6 +37,13 @@ GROOVE_STEP = 1.5
 SIMPLER = (0.0, 0.001, 0.002, 0.005, 0.01, 0.02)
 """mm by which a body may be made simpler so that it closes in an STL file's digits; at most a tenth of a printed
 layer."""
+
+APART = 0.001
+"""mm between parts of a body's surface that touch along an edge or in a corner: well above the last digit of an STL file
+at a metre, and a hundredth of a printed layer."""
+
+TINY = 1e-300
+"""mm². Below any area: a corner whose faces have none is not moved."""
 
 
 def body_of(face: Face, *, wall: float) -> Manifold:
@@ -88,20 +97,55 @@ def closed(vertices: Floats, faces: Ints) -> Manifold:
 def mesh_of(body: Manifold) -> Body:
     """The triangles of a body, their corners rounded to the single precision that an STL file holds.
 
-    Corners that fall together there are one, and where the triangles then no longer close, the body is first made
-    simpler by as little as will do.
+    The ends of an edge that fall together there are one; other corners that do, where two parts of the surface touch,
+    are moved APART, so that a reader that joins equal corners finds the body closed. Where the triangles do not close
+    all the same, the body is first made simpler by as little as will do.
 
     Raises FormerError where that is more than SIMPLER allows.
     """
     for tolerance in SIMPLER:
         mesh = (body.simplify(tolerance) if tolerance else body).to_mesh64()
-        rounded = np.asarray(mesh.vert_properties)[:, :3].astype(np.float32).astype(np.float64) + 0.0
-        vertices, which = np.unique(rounded, axis=0, return_inverse=True)
-        faces = which.reshape(-1)[np.asarray(mesh.tri_verts).astype(np.int64)]
-        faces = faces[(faces != np.roll(faces, 1, axis=1)).all(axis=1)]
-        if _closes(faces):
+        vertices, faces = _edges_joined(
+            _single(np.asarray(mesh.vert_properties)[:, :3]), np.asarray(mesh.tri_verts).astype(np.int64)
+        )
+        vertices = _apart(vertices, faces)
+        if len(np.unique(vertices, axis=0)) == len(vertices) and _closes(faces):
             return Body(vertices, faces)
     raise FormerError("a part of the former is no closed body once its corners are rounded; name another bed")
+
+
+def _single(points: Floats) -> Floats:
+    """Points (n,3) in an STL file's digits; no negative zero."""
+    return points.astype(np.float32).astype(np.float64) + 0.0
+
+
+def _edges_joined(vertices: Floats, faces: Ints) -> tuple[Floats, Ints]:
+    """A mesh whose edges without length have become one corner each, and whose faces on them are gone."""
+    one, other = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    short = (vertices[one] == vertices[other]).all(axis=1)
+    link = coo_array((np.ones(short.sum()), (one[short], other[short])), shape=(len(vertices),) * 2)
+    count, which = connected_components(link, directed=False)
+    joined = np.empty((count, 3))
+    joined[which] = vertices
+    faces = which[faces]
+    faces = faces[(faces != np.roll(faces, 1, axis=1)).all(axis=1)]
+    used, faces = np.unique(faces, return_inverse=True)
+    return joined[used], faces.reshape(-1, 3)
+
+
+def _apart(vertices: Floats, faces: Ints) -> Floats:
+    """The vertices (V,3) with those that lie on another one moved APART from it into their own side of the surface."""
+    _, which, counts = np.unique(vertices, axis=0, return_inverse=True, return_counts=True)
+    touching = np.flatnonzero(counts[which.reshape(-1)] > 1)
+    if not len(touching):
+        return vertices
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    normals = np.zeros_like(vertices)
+    np.add.at(normals, faces, np.cross(b - a, c - a)[:, None])
+    inwards = -normals[touching] / np.maximum(np.linalg.norm(normals[touching], axis=1, keepdims=True), TINY)
+    moved = vertices.copy()
+    moved[touching] = _single(vertices[touching] + APART * inwards)
+    return moved
 
 
 def _closes(faces: Ints) -> bool:

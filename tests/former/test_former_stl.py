@@ -239,3 +239,14 @@ def tube(inside):
     """A tube 80 mm wide and 200 mm tall."""
     body = manifold3d.Manifold.cylinder(200.0, 40.0, 40.0, 90)
     return body - manifold3d.Manifold.cylinder(200.0, inside, inside, 90) if inside else body
+
+
+@pytest.mark.parametrize("where", ["edge", "corner"])
+def test_parts_of_a_surface_that_only_touch_are_closed_for_a_reader_that_joins_equal_corners(where):
+    """Two cubes with an edge or a corner in common: four faces meet in one line, which no closed surface has."""
+    cube = manifold3d.Manifold.cube((10.0, 10.0, 10.0))
+    both = cube + cube.translate((10.0, 10.0, 0.0 if where == "edge" else 10.0))
+    read = trimesh.load_mesh(io.BytesIO(stl_bytes(mesh_of(both), "x")), file_type="stl")
+    assert read.is_watertight
+    assert read.volume == pytest.approx(2000.0, rel=1e-3)
+    assert read.volume < 2000.0
