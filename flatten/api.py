@@ -19,6 +19,7 @@ from flatten.making import make as make_job
 from flatten.measuring import measure as measure_scan
 from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.mesh.surface import Floats, Mesh, MeshError, frozen
+from flatten.report.schema import load_schema
 from flatten.threads import one_thread
 from flatten.unwrap.certificate.least import least_spread as least_spread_of
 from flatten.unwrap.disk import UP, flatten_disk
@@ -226,6 +227,16 @@ def least_spread(mesh: DiskMesh) -> float:
     """
     disk = _mesh(mesh)
     return least_spread_of(disk, guide=flatten_disk(disk).uv).least_spread
+
+
+def report_schema() -> dict[str, Any]:
+    """The JSON Schema (2020-12) that report.json keeps to, key by key, with units; CHANGELOG.md tells what it gained.
+
+    >>> import flatten
+    >>> flatten.report_schema()["properties"]["leather"]["properties"]["area"]["description"]
+    'of all pieces, mm²'
+    """
+    return load_schema()
 
 
 def _mesh(given: DiskMesh) -> Mesh:

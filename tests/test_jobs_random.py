@@ -1,15 +1,18 @@
 """Random jobs: whatever a maker may ask for ends in sound pieces, or in one clear sentence."""
 
 import io
+import json
 from collections import Counter
 
 import ezdxf
 import ezdxf.path
+import jsonschema
 import numpy as np
 import pytest
 import shapely
 import shapely.affinity
 
+from flatten import report_schema
 from flatten.errors import CalfskinError
 from flatten.job.text import job_from, job_of, job_text
 from flatten.leather.limits import PRESETS
@@ -283,6 +286,7 @@ def check(number):
     linings = len(laid.panels) if "lining" in table else 0
     assert len(pieces) == (len(laid.panels) + len(table["plate"]) + linings) * sets
     files = dict(result.files)
+    jsonschema.validate(json.loads(files["report.json"]), report_schema(), jsonschema.Draft202012Validator)
     drawing = ezdxf.read(io.StringIO(files["pattern.dxf"].decode()))
     cuts = [ezdxf.path.make_path(e) for e in drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]')]
     shapes = [polygon(cut) for cut in cuts]

@@ -39,8 +39,8 @@ SIMPLER = (0.0, 0.001, 0.002, 0.005, 0.01, 0.02)
 layer."""
 
 APART = 0.001
-"""mm between parts of a body's surface that touch along an edge or in a corner: well above the last digit of an STL file
-at a metre, and a hundredth of a printed layer."""
+"""mm between parts of a body's surface that touch along an edge or in a corner: well above an STL file's last digit at
+a metre, and a hundredth of a printed layer."""
 
 TINY = 1e-300
 """mm². Below any area: a corner whose faces have none is not moved."""
@@ -127,10 +127,10 @@ def _edges_joined(vertices: Floats, faces: Ints) -> tuple[Floats, Ints]:
     count, which = connected_components(link, directed=False)
     joined = np.empty((count, 3))
     joined[which] = vertices
-    faces = which[faces]
+    faces = which.astype(np.int64)[faces]
     faces = faces[(faces != np.roll(faces, 1, axis=1)).all(axis=1)]
-    used, faces = np.unique(faces, return_inverse=True)
-    return joined[used], faces.reshape(-1, 3)
+    used, again = np.unique(faces, return_inverse=True)
+    return joined[used], again.astype(np.int64).reshape(-1, 3)
 
 
 def _apart(vertices: Floats, faces: Ints) -> Floats:

@@ -31,6 +31,7 @@ from flatten.report.mockup import mockup_numbers
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.order import Work, order_of_work
 from flatten.report.parts import held_numbers
+from flatten.report.schema import SCHEMA
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.tooling import zone_numbers
@@ -41,9 +42,6 @@ from flatten.unwrap.model import Limits
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
-
-SCHEMA = 2
-"""Version of report.json; it rises when a key changes its meaning or goes away, not when one is added."""
 
 DECIMALS = 6
 """Decimals of each number in report.json: nanometres of length, and below any figure's own doubt."""
