@@ -30,6 +30,7 @@ VERBS = {
     "measure": Verb("cli.measure", help="Read a scan and tell its girths."),
     "start": Verb("cli.start", help="Write a job file for a scan."),
     "make": Verb("cli.make", help="Make pattern, sheets and report from a job file."),
+    "leather": Verb("cli.leather", help="Read strips of your leather and tell its limits."),
     "page": Verb("cli.page.command", help="Open the bench in the browser: all of it with the mouse."),
     "card": Verb("cli.card", help="Print a card for measuring somebody far away."),
 }

@@ -30,7 +30,7 @@ ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 m
 
 [leather]
 thickness = "3.2 mm"     # measure it; "8 oz" is 3.2 mm
-limits = "cased"         # formed wet; "dry"; a strip test's .toml file; or four figures of your own
+limits = "cased"         # formed wet; "dry"; a strip test's .toml or .csv file; or four figures of your own
 # limits = {{ stretch_along = "5 %", stretch_across = "6 %", squeeze_along = "3 %", squeeze_across = "3 %" }}
 # grain = "across the limb" # or "up the limb", as it is usually cut
 # hardened = true        # hardened by heat: it no longer gives, which decides how the piece goes on

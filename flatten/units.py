@@ -85,6 +85,11 @@ def inches(mm: float) -> float:
     return mm / 25.4
 
 
+def ounces(mm: float) -> float:
+    """Ounces of leather thickness, of 1/64 in each, in a length of millimetres."""
+    return mm / 25.4 * _OUNCES_PER_INCH
+
+
 def square_feet(mm2: float) -> float:
     """Square feet in an area of square millimetres (1 sq ft = 0.09290304 m² exactly)."""
     return mm2 / 92903.04

@@ -140,7 +140,9 @@ class WearSettings(FrozenSettings):
 def _limits(value: Any) -> Any:
     if isinstance(value, str | dict):
         return value
-    raise ValueError(f"{value!r} is no set of limits; write 'cased', 'dry', a strip test's .toml file or four figures")
+    raise ValueError(
+        f"{value!r} is no set of limits; write 'cased', 'dry', a strip test's .toml or .csv file or four figures"
+    )
 
 
 def _room(value: Any) -> float:

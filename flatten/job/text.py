@@ -14,6 +14,7 @@ from pydantic import BaseModel, ValidationError
 
 from flatten.job.errors import JobError
 from flatten.job.settings import Job
+from flatten.leather.strips import is_strip_file
 
 TEXT_SCANS = (".obj", ".ply", ".stl", ".xyz", ".gltf")
 """Endings of scans that may be text, and then read like a job file full of slips."""
@@ -96,7 +97,7 @@ def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
     if other.file:
         other = other.model_copy(update={"file": moved(other.file)})
     limits = job.leather.limits
-    if isinstance(limits, str) and limits.endswith(".toml"):
+    if isinstance(limits, str) and is_strip_file(limits):
         limits = moved(limits)
     return job.model_copy(
         update={"scan": scan, "other_scan": other, "leather": job.leather.model_copy(update={"limits": limits})}

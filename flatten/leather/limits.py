@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from flatten.leather.model import LeatherError, LeatherLimits
-from flatten.leather.strips import read_strip_test, strip_limits
+from flatten.leather.strips import is_strip_file, read_strip_test, strip_limits
 from flatten.unwrap.model import Limits
 
 CASED = Limits(0.05, 0.05, 0.03, 0.03, "cased")
@@ -76,7 +76,7 @@ def given_limits(figures: Mapping[str, str | float]) -> LeatherLimits:
 def leather_limits(value: str | Mapping[str, str | float], *, folder: Path) -> LeatherLimits:
     """Limits as a job file states them: a preset's name, the file of a strip test, or a table of four figures.
 
-    A strip test's file name ends in ".toml" and is looked for in `folder`; its squeeze comes from the presets.
+    A strip test's file ends in ".toml" or ".csv" and is looked for in `folder`; its squeeze comes from the presets.
 
     Raises LeatherError where it is none of them, or the file's or the table's figures make no sense.
     """
@@ -84,13 +84,15 @@ def leather_limits(value: str | Mapping[str, str | float], *, folder: Path) -> L
         return given_limits(value)
     if value in PRESETS:
         return PRESETS[value]
-    if value.endswith(".toml"):
+    if is_strip_file(value):
         test = read_strip_test(folder / value)
         cased = strip_limits(test.wet, squeeze=CASED, source="strip test")
         dry = _smaller(DRY if None in test.dry else strip_limits(test.dry, squeeze=DRY, source="strip test"), cased)
         return LeatherLimits(dry=dry, cased=cased, in_force=cased, test=test)
     names = " or ".join(f"'{name}'" for name in PRESETS)
-    raise LeatherError(f"leather limits are '{value}'; write {names}, a strip test's .toml file or four figures")
+    raise LeatherError(
+        f"leather limits are '{value}'; write {names}, a strip test's .toml or .csv file or four figures"
+    )
 
 
 def hardest(limits: Limits) -> Limits:

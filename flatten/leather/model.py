@@ -32,12 +32,34 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Strip:
+    """One strip of the home stretch test: its figures as in StripTest, None where they were not read.
+
+    `where` is what errors and warnings call it; `hide` names the hide that it is cut from, "" where nobody said.
+    `load_kg` hung on its `width` × `thickness` mm, and the lines drawn on it were `gauge` mm apart when straightened.
+    """
+
+    where: str
+    direction: str
+    hide: str
+    load_kg: float
+    width: float
+    thickness: float
+    gauge: float
+    dry: float | None
+    wet: float
+    kept: float | None
+    springback: float | None
+
+
+@dataclass(frozen=True)
 class StripTest:
     """Results of the home stretch test, each along and across the grain; None where it was not read.
 
     `dry` and `wet` are stretches under the load, `kept` (the set) what is left after drying and unloading,
-    `springback` the share of the stretch that went back, `shrinkage` what an unloaded wet strip loses in drying.
-    `load_kg` hung on a strip of `width` × `thickness` mm.
+    `springback` the share of the stretch that went back, `shrinkage` what an unloaded wet strip loses in drying,
+    `hardening` what a dry strip loses when it is hardened by heat and dry again.
+    `load_kg` hung on a strip of `width` × `thickness` mm: the least load, and means, where `strips` differ.
     """
 
     load_kg: float
@@ -48,6 +70,8 @@ class StripTest:
     kept: tuple[Reading | None, Reading | None]
     springback: tuple[Reading | None, Reading | None]
     shrinkage: tuple[Reading | None, Reading | None]
+    hardening: tuple[Reading | None, Reading | None] = (None, None)
+    strips: tuple[Strip, ...] = ()
 
     @property
     def stress(self) -> float:

@@ -1,58 +1,73 @@
-"""The home stretch test: readings of leather strips from a TOML file, and the limits they give."""
+"""The home stretch test: readings of leather strips from TOML or CSV files, and the limits they give."""
 
 from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from flatten.leather.model import LeatherError, Reading, StripTest
+from flatten.leather.model import LeatherError, Reading, Strip, StripTest
+from flatten.leather.striptable import strip_table
 from flatten.units import UnitError, length
 from flatten.unwrap.model import Limits
 
 DIRECTIONS = ("along", "across")
 
-_HEAD = ("load", "width", "thickness", "strip", "unloaded")
+STRIP_FILES = (".toml", ".csv")
+"""Endings of the files that readings of strips are in."""
+
+_OF_STRIPS = ("load", "width", "thickness", "hide")
+"""What a file states of all its strips, or a strip of itself."""
+
 _READINGS = ("L0", "L1", "L2", "L3", "L4")
 
+_PAIRS = {"unloaded": ("wet", "dried"), "hardened": ("before", "after")}
+"""Tables of strips that shrink without a load: what is read first, and then."""
 
-def read_strip_test(path: Path) -> StripTest:
-    """The results of the home stretch test whose readings the TOML file at `path` holds.
 
-    The file states `load` ("10 kg"), `width` and `thickness` of the strips, and a `[[strip]]` table a strip:
+def is_strip_file(name: object) -> bool:
+    """Whether limits that a job states are the file of a strip test."""
+    return isinstance(name, str) and name.lower().endswith(STRIP_FILES)
+
+
+def read_strip_test(*paths: Path) -> StripTest:
+    """The results of the home stretch test whose readings the files at `paths` hold, TOML or CSV, taken together.
+
+    A TOML file states `load` ("10 kg"), `width` and `thickness` of the strips, and a `[[strip]]` table a strip:
     `direction` ("along" or "across" the grain) and the distances of the two drawn lines, lengths such as
     "104.5 mm": L0 straightened, L1 loaded dry, L2 loaded wet, L3 dried under load, L4 unloaded. L0 and L2 must
-    be there. `[[unloaded]]` tables (`direction`, `wet`, `dried`) hold strips that dried without a load.
+    be there; a strip's own load, width, thickness and `hide` go before the file's. `[[unloaded]]` tables (`direction`,
+    `wet`, `dried`) hold strips that dried without a load, `[[hardened]]` ones (`before`, `after`) those that were
+    hardened by heat, dry both times. A CSV file holds the same as `strip_table` tells.
 
-    Raises LeatherError where the file cannot be read, a direction has no strip, or a reading makes no sense.
+    Raises LeatherError where a file cannot be read, a direction has no strip, or a reading makes no sense.
     """
-    try:
-        table = tomllib.loads(path.read_text("utf8"))
-    except OSError as error:
-        raise LeatherError(f"strip test '{path.name}' cannot be read: {error.strerror}") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise LeatherError(f"strip test '{path.name}' is no TOML text: {error}") from error
-    _known(table, _HEAD, f"strip test '{path.name}'")
-    strips = [_strip(entry, f"strip {n + 1} of '{path.name}'") for n, entry in enumerate(table.get("strip", []))]
-    unloaded = [
-        _unloaded(entry, f"unloaded strip {n + 1} of '{path.name}'")
-        for n, entry in enumerate(table.get("unloaded", []))
-    ]
+    strips: list[Strip] = []
+    shrunk: dict[str, list[tuple[str, float]]] = {name: [] for name in _PAIRS}
+    for path in paths:
+        table, file = _table(path), f"strip test '{path.name}'"
+        _known(table, (*_OF_STRIPS, "strip", *_PAIRS), file)
+        strips += [_strip(entry, _where(entry, "strip", n, path), table, file) for n, entry in _entries(table, "strip")]
+        for name, read in _PAIRS.items():
+            found = _entries(table, name)
+            shrunk[name] += [_shrunk(entry, _where(entry, f"{name} strip", n, path), read) for n, entry in found]
     for direction in DIRECTIONS:
-        if not any(found == direction for found, _ in strips):
-            raise LeatherError(f"strip test '{path.name}' has no strip {direction} the grain; three are usual")
-    where = f"strip test '{path.name}'"
+        if not any(strip.direction == direction for strip in strips):
+            names = " and ".join(f"'{path.name}'" for path in paths)
+            raise LeatherError(f"strip test {names} has no strip {direction} the grain; three are usual")
     return StripTest(
-        load_kg=_kilograms(table.get("load"), where),
-        width=_positive(table, "width", where),
-        thickness=_positive(table, "thickness", where),
-        dry=_pair(strips, lambda r: _growth(r, "L1")),
-        wet=_both(_pair(strips, lambda r: _growth(r, "L2"))),
-        kept=_pair(strips, lambda r: _growth(r, "L4")),
-        springback=_pair(strips, _springback),
-        shrinkage=_pair(unloaded, lambda r: 1.0 - r["dried"] / r["wet"]),
+        load_kg=min(strip.load_kg for strip in strips),
+        width=_mean([strip.width for strip in strips]),
+        thickness=_mean([strip.thickness for strip in strips]),
+        dry=_pair(strips, lambda strip: strip.dry),
+        wet=_both(_pair(strips, lambda strip: strip.wet)),
+        kept=_pair(strips, lambda strip: strip.kept),
+        springback=_pair(strips, lambda strip: strip.springback),
+        shrinkage=_lost(shrunk["unloaded"]),
+        hardening=_lost(shrunk["hardened"]),
+        strips=tuple(strips),
     )
 
 
@@ -68,8 +83,33 @@ def strip_limits(stretch: Sequence[Reading | None], *, squeeze: Limits, source: 
     return Limits(along.least, across.least, squeeze.squeeze_along, squeeze.squeeze_across, source)
 
 
-def _strip(entry: Any, where: str) -> tuple[str, dict[str, float]]:
-    direction = _direction(entry, ("direction", *_READINGS), where)
+def _table(path: Path) -> dict[str, Any]:
+    """What a file holds, as TOML has it."""
+    try:
+        text = path.read_text("utf-8-sig")
+        if path.suffix.lower() == ".csv":
+            return strip_table(text, name=path.name)
+        return tomllib.loads(text)
+    except OSError as error:
+        raise LeatherError(f"strip test '{path.name}' cannot be read: {error.strerror}") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        kind = "CSV" if path.suffix.lower() == ".csv" else "TOML"
+        raise LeatherError(f"strip test '{path.name}' is no {kind} text: {error}") from error
+
+
+def _entries(table: dict[str, Any], name: str) -> list[tuple[int, Any]]:
+    """The tables of a name, numbered from 1."""
+    return list(enumerate(table.get(name, []), 1))
+
+
+def _where(entry: Any, what: str, number: int, path: Path) -> str:
+    """What errors call a strip: by its line, of a CSV file, else by its number among those of its kind."""
+    line = entry.pop("line", None) if isinstance(entry, dict) and path.suffix.lower() == ".csv" else None
+    return f"{what} {number} of '{path.name}'" if line is None else f"line {line} of '{path.name}'"
+
+
+def _strip(entry: Any, where: str, head: dict[str, Any], file: str) -> Strip:
+    direction = _direction(entry, ("direction", *_READINGS, *_OF_STRIPS), where)
     readings = {name: _positive(entry, name, where) for name in _READINGS if name in entry or name in ("L0", "L2")}
     for name in _READINGS[1:]:
         growth = readings.get(name, readings["L0"]) / readings["L0"] - 1.0
@@ -80,17 +120,29 @@ def _strip(entry: Any, where: str) -> tuple[str, dict[str, float]]:
             )
     if "L3" in readings and "L4" in readings and readings["L4"] > readings["L3"]:
         raise LeatherError(f"{where} grew when its load was taken off (L4 above L3); read it again")
-    return direction, readings
+    stated = {name: (entry, where) if name in entry else (head, file) for name in _OF_STRIPS}
+    return Strip(
+        where,
+        direction,
+        hide=str(stated["hide"][0].get("hide", "")).strip(),
+        load_kg=_kilograms(stated["load"][0].get("load"), stated["load"][1]),
+        width=_positive(stated["width"][0], "width", stated["width"][1]),
+        thickness=_positive(stated["thickness"][0], "thickness", stated["thickness"][1]),
+        gauge=readings["L0"],
+        dry=_growth(readings, "L1"),
+        wet=readings["L2"] / readings["L0"] - 1.0,
+        kept=_growth(readings, "L4"),
+        springback=_springback(readings),
+    )
 
 
-def _unloaded(entry: Any, where: str) -> tuple[str, dict[str, float]]:
-    direction = _direction(entry, ("direction", "wet", "dried"), where)
-    readings = {name: _positive(entry, name, where) for name in ("wet", "dried")}
-    if not 0.5 < readings["dried"] / readings["wet"] <= 1.0:
-        raise LeatherError(
-            f"{where} reads {readings['dried']:g} mm dried and {readings['wet']:g} mm wet; it must shrink"
-        )
-    return direction, readings
+def _shrunk(entry: Any, where: str, read: tuple[str, str]) -> tuple[str, float]:
+    """A strip's direction and the share of its length that it lost between two readings."""
+    direction = _direction(entry, ("direction", *read), where)
+    first, then = (_positive(entry, name, where) for name in read)
+    if not 0.5 < then / first <= 1.0:
+        raise LeatherError(f"{where} reads {then:g} mm {read[1]} and {first:g} mm {read[0]}; it must shrink")
+    return direction, 1.0 - then / first
 
 
 def _direction(entry: Any, known: Iterable[str], where: str) -> str:
@@ -144,18 +196,27 @@ def _springback(readings: dict[str, float]) -> float | None:
     return (readings["L3"] - readings["L4"]) / (readings["L3"] - readings["L0"])
 
 
-def _pair(strips: list[tuple[str, dict[str, float]]], figure: Any) -> tuple[Reading | None, Reading | None]:
+def _pair(strips: list[Strip], figure: Callable[[Strip], float | None]) -> tuple[Reading | None, Reading | None]:
     along, across = (
-        _reading([figure(readings) for found, readings in strips if found == direction]) for direction in DIRECTIONS
+        _reading([figure(strip) for strip in strips if strip.direction == direction]) for direction in DIRECTIONS
     )
     return along, across
 
 
-def _reading(values: list[float | None]) -> Reading | None:
+def _lost(found: list[tuple[str, float]]) -> tuple[Reading | None, Reading | None]:
+    along, across = (_reading([share for own, share in found if own == direction]) for direction in DIRECTIONS)
+    return along, across
+
+
+def _reading(values: Sequence[float | None]) -> Reading | None:
     read = [value for value in values if value is not None]
     if not read:
         return None
-    return Reading(math.fsum(read) / len(read), min(read), max(read), len(read))
+    return Reading(_mean(read), min(read), max(read), len(read))
+
+
+def _mean(values: Sequence[float]) -> float:
+    return values[0] if len(set(values)) == 1 else math.fsum(values) / len(values)
 
 
 def _both(pair: Sequence[Reading | None]) -> tuple[Reading, Reading]:

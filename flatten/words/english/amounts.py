@@ -21,6 +21,12 @@ def percent_range(low: float, high: float) -> str:
     return text.replace(" %", "\N{NO-BREAK SPACE}%")
 
 
+def percent_of_both(low: float, high: float) -> str:
+    """Two shares, "4.0 to 6.0 %"; one figure where both read the same."""
+    first, last = percent(low), percent(high)
+    return last if first == last else f"{first.removesuffix(' %')} to {last}"
+
+
 def grown(log_ratio: float) -> str:
     """How much a length grows by a log-ratio, "4.1 %"."""
     return percent(math.expm1(log_ratio))
