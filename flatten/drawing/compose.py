@@ -18,6 +18,18 @@ from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 
+LAYER_OF = {
+    "stitch line": "STITCH",
+    "fold": "FOLD",
+    "slit": "SLIT",
+    "bevel line": "GROOVE",
+    "border line": "GROOVE",
+    "grain": "TEXT",
+    "way": "TEXT",
+    "check line": "TEXT",
+}
+"""The layers of kinds of marks; all others are on MARK. With the texts is what is read and never drawn on leather."""
+
 TITLE_HEIGHT = 6.0
 """mm. Height of the drawing's title."""
 
@@ -59,19 +71,22 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
     holes = [hole for piece in pieces for hole in piece.holes if hole.kind != "stop"]
     crosses = (path for hole in holes if hole.after for path in cross(hole))
     slots = {name: tuple(slot_rim(hole) for hole in holes if hole.run and _layer(hole) == name) for name in LAYERS}
-    drawn = [mark for piece in pieces for mark in piece.marks]
+    drawn: dict[str, list[Path]] = {name: [] for name in LAYERS}
+    for mark in (mark for piece in pieces for mark in piece.marks):
+        drawn[LAYER_OF.get(mark.kind, "MARK")].append(mark.path)
     paths = {
-        **slots,
+        **drawn,
         "CUT": tuple(cut_line(piece) for piece in pieces),
-        "STITCH": tuple(mark.path for mark in drawn if mark.kind == "stitch line"),
-        "MARK": (*(mark.path for mark in drawn if mark.kind != "stitch line"), *slots["MARK"], *crosses, *marks),
+        "HOLES": slots["HOLES"],
+        "MARK": (*drawn["MARK"], *slots["MARK"], *crosses),
+        "TEXT": (*drawn["TEXT"], *marks),
     }
     circles = {
         name: tuple(Circle(hole.x, hole.y, hole.diameter) for hole in holes if not hole.run and _layer(hole) == name)
         for name in LAYERS
     }
     texts = {"TEXT": (*(label for piece in pieces for label in piece.labels), *labels)}
-    layers = (Layer(name, paths.get(name, ()), circles.get(name, ()), texts.get(name, ())) for name in LAYERS)
+    layers = (Layer(name, tuple(paths[name]), circles[name], texts.get(name, ())) for name in LAYERS)
     return tuple(layer for layer in layers if layer.paths or layer.circles or layer.labels)
 
 

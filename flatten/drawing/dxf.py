@@ -11,9 +11,11 @@ from contextlib import contextmanager
 import numpy as np
 from ezdxf import options, units
 from ezdxf.filemanagement import new
+from ezdxf.lldxf.const import LWPOLYLINE_PLINEGEN
 
 from flatten.drawing.compose import extent
-from flatten.drawing.model import LAYERS, Drawing
+from flatten.drawing.dashes import dashes_of
+from flatten.drawing.model import LAYERS, Drawing, Look
 from flatten.pattern.lettering import one_line
 
 _FIXED = threading.Lock()
@@ -23,7 +25,8 @@ _FIXED = threading.Lock()
 def dxf_bytes(drawing: Drawing) -> bytes:
     """The drawing as DXF R2010 in mm (INSUNITS 4); paths and slots are LWPOLYLINE, round holes CIRCLE, labels TEXT.
 
-    Layers are those of the drawing. Same drawing, same bytes: dates and identifiers are fixed.
+    Layers are those of the drawing, each with its line type; dashes run through a path's points, and paths too short
+    for them are solid. Same drawing, same bytes: dates and identifiers are fixed.
     """
     with _fixed_metadata():
         doc = new("R2010", units=units.MM)
@@ -31,15 +34,20 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         doc.styles.add("CAPITALS", font="arial.ttf")
         space = doc.modelspace()
         for layer in drawing.layers:
-            doc.layers.add(layer.name, color=LAYERS[layer.name].number)
+            look = LAYERS[layer.name]
+            if look.dashes and look.line not in doc.linetypes:
+                doc.linetypes.add(look.line, _pattern(look), description=look.line.lower())
+            doc.layers.add(layer.name, color=look.number, linetype=look.line)
             on = {"layer": layer.name}
+            solid = {**on, "linetype": "CONTINUOUS"} if look.dashes else on
             for path in layer.paths:
                 spans = np.column_stack([path.points, path.bulges])
                 if not path.closed:
                     spans[-1, 2] = 0.0
-                space.add_lwpolyline(spans.tolist(), format="xyb", close=path.closed, dxfattribs=on)
+                shown = {**on, "flags": LWPOLYLINE_PLINEGEN} if dashes_of(path, look) else solid
+                space.add_lwpolyline(spans.tolist(), format="xyb", close=path.closed, dxfattribs=shown)
             for circle in layer.circles:
-                space.add_circle((circle.x, circle.y), 0.5 * circle.diameter, dxfattribs=on)
+                space.add_circle((circle.x, circle.y), 0.5 * circle.diameter, dxfattribs=solid)
             for label in layer.labels:
                 turn = float(np.degrees(label.angle))
                 place = {"insert": (label.x, label.y), "rotation": turn, "style": "CAPITALS"}
@@ -53,6 +61,11 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         text = io.StringIO()
         doc.write(text)
     return text.getvalue().encode("utf-8")
+
+
+def _pattern(look: Look) -> list[float]:
+    """A line type as the format has it: its period, then lengths drawn (0 a dot) and, less than 0, left; mm."""
+    return [sum(look.dashes), *(-size if k % 2 else size for k, size in enumerate(look.dashes))]
 
 
 def coded(text: str) -> str:

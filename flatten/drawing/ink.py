@@ -10,6 +10,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from flatten.drawing.dashes import dashes_of
 from flatten.drawing.model import LAYERS, Layer
 from flatten.mesh.surface import Floats
 from flatten.pattern.lettering import one_line
@@ -42,7 +43,7 @@ def ready_font() -> None:
 
 
 def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
-    """Paths, circles and labels of each layer in its colour and width."""
+    """Paths, circles and labels of each layer in its colour, width and dashes."""
     for layer in layers:
         look = LAYERS[layer.name]
         colour = colour_shares(look.colour)
@@ -50,8 +51,13 @@ def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
         canvas.setFillColorRGB(*colour)
         canvas.setLineWidth(look.width)
         canvas.setLineJoin(1)
+        # Round ends make dots of dashes that have no length.
+        canvas.setLineCap(1 if 0.0 in look.dashes else 0)
         for path in layer.paths:
+            canvas.setDash(list(dashes_of(path, look)))
             draw_path(canvas, path)
+        canvas.setDash([])
+        canvas.setLineCap(0)
         for circle in layer.circles:
             canvas.circle(circle.x, circle.y, 0.5 * circle.diameter, stroke=1, fill=0)
         for label in layer.labels:

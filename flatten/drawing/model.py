@@ -9,21 +9,36 @@ from flatten.pattern.model import Label, Path
 
 @dataclass(frozen=True)
 class Look:
-    """How a layer is shown: colour number of the DXF format, colour "#rrggbb" on white paper, line width in mm."""
+    """How a layer is shown: colour number of the DXF format, colour "#rrggbb" on white paper, line width in mm, and
+    the name and pattern of its lines.
+
+    `dashes` are the lengths in turn of what is drawn and what is left, mm, from a dash on; a length of 0 is a dot, and
+    none at all a solid line.
+    """
 
     number: int
     colour: str
     width: float
+    line: str = "CONTINUOUS"
+    dashes: tuple[float, ...] = ()
 
 
 LAYERS = {
-    "CUT": Look(1, "#b3261e", 0.5),
-    "HOLES": Look(5, "#1f4fa3", 0.4),
-    "STITCH": Look(3, "#2e7d32", 0.3),
-    "MARK": Look(8, "#555555", 0.3),
+    "CUT": Look(1, "#b3261e", 0.35),
+    "HOLES": Look(5, "#1f4fa3", 0.35),
+    "SLIT": Look(1, "#b3261e", 0.35),
+    "STITCH": Look(3, "#2e7d32", 0.4, "DOTTED", (0.0, 1.2)),
+    "FOLD": Look(6, "#7b3f98", 0.35, "DASHDOT", (7.0, 1.4, 0.0, 1.4)),
+    "GROOVE": Look(8, "#555555", 0.2, "LONGDASH", (12.0, 1.5)),
+    "MARK": Look(8, "#555555", 0.3, "DASHED", (3.0, 1.8)),
     "TEXT": Look(7, "#222222", 0.3),
 }
-"""The layers in their order, and their looks: red, blue, green, grey and black; on paper darker than on a screen."""
+"""The layers in their order, and their looks: red, blue, green, violet, grey and black, on paper darker than on a
+screen, and told apart without colour by their lines.
+
+Outlines, holes and what is read alone (arrows and check lines, with the texts) are solid. A SLIT is cut by hand when
+its strip is turned. A GROOVE is where a beveller or groover runs along an edge, in dashes so long that it is not taken
+for one of the lines that are only drawn."""
 
 
 @dataclass(frozen=True)

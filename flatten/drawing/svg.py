@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from flatten.drawing.compose import extent
+from flatten.drawing.dashes import dashes_of
 from flatten.drawing.model import LAYERS, Drawing
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Label, Path
@@ -18,8 +19,8 @@ MARGIN = 10.0
 CAPITAL = 0.72
 """Height of a capital over the font size, for Helvetica and Arial (718 and 716 thousandths; from memory)."""
 
-_ENDS = {"CUT": ' stroke-linejoin="round"', "MARK": ' stroke-linecap="round"'}
-"""How lines of a layer meet or end, where not as a renderer does it by itself."""
+_ENDS = {"CUT": ' stroke-linejoin="round"', "STITCH": ' stroke-linecap="round"', "FOLD": ' stroke-linecap="round"'}
+"""How lines of a layer meet or end, where not as a renderer does it by itself: a dot is a dash of no length."""
 
 
 def svg_bytes(drawing: Drawing) -> bytes:
@@ -36,7 +37,7 @@ def svg_bytes(drawing: Drawing) -> bytes:
     out.append('<rect id="ground" width="100%" height="100%" fill="#ffffff"/>')
     for layer in drawing.layers:
         out.append(f'<g id="{layer.name.lower()}" {_style(layer.name)}>')
-        out += [f'<path d="{_path_data(path, left, top)}"/>' for path in layer.paths]
+        out += [f'<path d="{_path_data(path, left, top)}"{_stroke(path, layer.name)}/>' for path in layer.paths]
         out += [
             f'<circle cx="{_number(c.x - left)}" cy="{_number(top - c.y)}" r="{_number(0.5 * c.diameter)}"/>'
             for c in layer.circles
@@ -53,6 +54,14 @@ def _style(name: str) -> str:
     if name == "TEXT":
         return f'fill="{look.colour}" font-family="Helvetica, Arial, sans-serif"'
     return f'fill="none" stroke="{look.colour}" stroke-width="{_number(look.width)}"{_ENDS.get(name, "")}'
+
+
+def _stroke(path: Path, name: str) -> str:
+    """The attributes of a path that its layer's group does not give it: its own dashes, a line among the texts."""
+    look = LAYERS[name]
+    line = f' fill="none" stroke="{look.colour}" stroke-width="{_number(look.width)}"' if name == "TEXT" else ""
+    dashes = " ".join(map(_number, dashes_of(path, look)))
+    return f'{line} stroke-dasharray="{dashes}"' if dashes else line
 
 
 def _path_data(path: Path, left: float, top: float) -> str:

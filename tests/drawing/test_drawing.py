@@ -160,7 +160,7 @@ def test_any_name_is_written_and_read_back():
 
 def test_no_pieces_are_a_title_and_a_check_line():
     empty = drawing_of([], TITLE)
-    assert [layer.name for layer in empty.layers] == ["MARK", "TEXT"]
+    assert [layer.name for layer in empty.layers] == ["TEXT"]
     assert dxf_bytes(empty)
     assert svg_bytes(empty)
     assert pdf_bytes([], TITLE, paper="A4").startswith(b"%PDF")

@@ -44,7 +44,7 @@ def sheet_title(title: str, side: str) -> str:
 
 def glue(length: float) -> str:
     """How rib sheets come onto the board."""
-    return f"Measure the {mm(length)} square, then glue each outline to the board, or trace it. Saw on the red line."
+    return f"Measure the {mm(length)} square, then glue each outline to the board, or trace it. Saw on the outline."
 
 
 def what(past: float, low: float, high: float) -> str:

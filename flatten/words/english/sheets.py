@@ -38,7 +38,7 @@ def measure_square(length: float) -> str:
 
 def measure_line(length: float, after: bool) -> str:
     """What is done with the joined sheets; `after`: some holes come after forming."""
-    text = f"Measure the {mm(length)} line on the piece. Cut along the red line; punch all holes"
+    text = f"Measure the {mm(length)} line on the piece. Cut along the solid outline; punch all holes"
     if not after:
         return f"{text}."
     return f"{text} but those\nwith a cross in them: they are marked through the layer on them after forming."
@@ -48,7 +48,7 @@ def cut_mockup(length: float, sheet: str, thickness: float) -> str:
     """What is done with the joined sheets of a mock-up."""
     return (
         f"Measure the {mm(length)} line on the piece. Cut the pieces from {named(sheet)} {thickness:g} mm along the\n"
-        "red line; join them at their seams, each with its gap."
+        "solid outline; join them at their seams, each with its gap."
     )
 
 
