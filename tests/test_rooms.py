@@ -26,6 +26,7 @@ ORDER = [
     "drawing",
     "report",
     "job",
+    "record",
     "measuring",
     "advice",
     "making",
