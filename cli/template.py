@@ -26,6 +26,7 @@ over = "0 mm"            # what was worn for the scan: 0 mm for bare skin, 1 mm 
 under = "3 mm"           # clothing and padding; or by quarter: {{ front = "8 mm", outside = "3 mm", back = "2 mm" }}
 ease = "8 mm"            # added to the girth, so that it can be worn: 5 to 15 mm is usual
 # flexed = "8 mm"        # more girth at the widest for a muscle that swells; or by place: {{ "120 mm" = "4 mm" }}
+# finished = "-1.2 %"    # your own correction, as calfskin finished offers it: leather drawn so much shorter
 # hollows = "40 mm"      # leather spans hollows round the limb up to this width; without it, it follows each of them
 
 [leather]

@@ -35,6 +35,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
+from flatten.report.finished import digest
 from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
 from flatten.report.messages import zero_message
@@ -55,6 +56,7 @@ from flatten.words.language import Language
 from flatten.worn.curves import Edge
 from flatten.worn.mean import mean_of
 from flatten.worn.neutral import Neutral
+from flatten.worn.rings import gaps_of, rings_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -236,7 +238,14 @@ def finish(
     )
     formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
     report = JobReport(
-        first.title, reports, first.wear, _settings(job), sure=job.sure, hardened=first.hardened, formers=formers
+        first.title,
+        reports,
+        first.wear,
+        _settings(job),
+        sure=job.sure,
+        hardened=first.hardened,
+        formers=formers,
+        finished=job.wear.finished,
     )
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
@@ -296,6 +305,8 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         even=laid.even,
         rims=flared_rims(flats, design.cuts.lips, thickness=wear.thickness, neutral=wear.neutral),
         wearing=wearing,
+        rings=rings_of(limb, worn, wear=wear, cuts=design.cuts),
+        gaps=gaps_of(design.cuts),
         findings=(
             *found.findings,
             *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),
@@ -315,9 +326,10 @@ def retold(result: Result, judged: Judged, *, language: Language = ENGLISH) -> R
 
 
 def _reported(report: JobReport, pattern: Files, language: Language) -> Result:
+    numbers = report_numbers(report, making=digest(dict(pattern)["job.toml"]), language=language)
     own = (
         ("report.html", page_html(report, language=language).encode()),
-        ("report.json", json_text(report_numbers(report, language=language)).encode()),
+        ("report.json", json_text(numbers).encode()),
     )
     return Result(report, pattern, own)
 

@@ -101,7 +101,7 @@ def fitting_findings(job: Job, design: Design) -> tuple[Finding, ...]:
             )
     if design.wear.fitted:
         heights, bearings = np.meshgrid(np.linspace(*design.span, 60), _AROUND, indexing="ij")
-        wear = design.wear
+        wear = replace(design.wear, finished=NOTHING)
         inside = wear.offset_at(heights, bearings) - wear.neutral * wear.thickness - wear.lining + wear.over
         if float(inside.min()) < -NOTICED_INSIDE:
             at = np.unravel_index(int(inside.argmin()), inside.shape)

@@ -18,6 +18,7 @@ from flatten.unwrap.dart_openings import check_dart_openings
 from flatten.unwrap.panel import flatten_panel
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
+from flatten.worn.corrections import NOTHING
 
 
 def sheet_of(job: Job) -> Material | None:
@@ -40,11 +41,12 @@ def mockup_of(design: Design, sheet: Material, *, edge_length: float, language: 
     Raises CutError or MeshError where the cuts cut no panels from that surface, UnwrapError where one cannot be laid
     flat or made symmetrical, PatternError where a piece cannot be drawn, LimbError where the limb has no widest place.
     """
-    # What is skived in leather lies full in a thin sheet, and a lining is left out of what it lines.
+    # What is skived in leather lies full in a thin sheet, and a lining is left out of what it lines. What the maker's
+    # own correction allows for happens to leather as it is formed.
     seams = tuple(replace(seam, skived=0.0) for seam in design.cuts.seams)
     thin = replace(
         design,
-        wear=replace(design.wear, thickness=sheet.thickness, neutral=sheet.neutral, lining=0.0),
+        wear=replace(design.wear, thickness=sheet.thickness, neutral=sheet.neutral, lining=0.0, finished=NOTHING),
         lining=None,
         edging=Edging(design.edging.radius),
         cuts=replace(design.cuts, seams=seams),

@@ -11,6 +11,7 @@ import numpy as np
 from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.design import Design
+from flatten.job.finished import finished_of
 from flatten.job.fitted import corrections_of, fittings_of, swelling_of
 from flatten.job.formers import former_plan
 from flatten.job.settings import EdgeHeights, Job
@@ -53,16 +54,19 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
     rows = {way: max((one.count * one.width for one in job.lames if one.where == way), default=0.0) for way in WAYS}
     flare = job.edges.flare
     asked = ((bottom, flare.bottom, 1.0), (top, flare.top, -1.0))
+    heights = (low - beyond - rows["below"], high + beyond + rows["above"])
+    wear = replace(_wear(job), flexed=swelling_of(job, limb), fitted=corrections_of(fittings))
+    own = finished_of(job.wear.finished, skin, wear=wear, seams=seams, heights=heights)
     lips = tuple(Lip(own, amount, flare.depth, inward) for own, amount, inward in asked if amount)
     return Design(
         limb=limb,
         skin=skin,
         title=job.output.title or Path(job.scan.file).stem,
         piece=job.piece.name or None,
-        wear=replace(_wear(job), flexed=swelling_of(job, limb), fitted=corrections_of(fittings)),
+        wear=replace(wear, finished=own),
         cuts=Cuts(bottom, top, seams, tuple(_dart(dart) for dart in job.dart), lips),
         span=(low, high),
-        heights=(low - beyond - rows["below"], high + beyond + rows["above"]),
+        heights=heights,
         parts=(*job.seam, *job.dart),
         plates=job.plate,
         lames=job.lames,

@@ -28,6 +28,7 @@ from flatten.job.amounts import (
 )
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.edge_lines import EdgeLineSettings
+from flatten.job.finished import OwnShare
 from flatten.job.finishes import FinishSettings
 from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
 from flatten.job.formers import FormerSettings
@@ -128,13 +129,14 @@ def _all_round(value: Any) -> Any:
 
 
 class WearSettings(FrozenSettings):
-    """What is worn beneath, the ease on the girth, up to which width leather spans a section's hollows, and what a
-    flexed muscle adds to the girth."""
+    """What is worn beneath, the ease on the girth, up to which width leather spans a section's hollows, what a
+    flexed muscle adds to the girth, and `finished`, the maker's own correction by what finished pieces measured."""
 
     under: Annotated[Quarters, BeforeValidator(_all_round)] = Quarters(front=3.0, outside=3.0, back=3.0, inside=3.0)
     ease: Amount = 8.0
     hollows: Amount = 0.0
     flexed: Flexed = FLEXED_NONE
+    finished: OwnShare = 0.0
 
 
 def _limits(value: Any) -> Any:

@@ -10,6 +10,7 @@ from flatten.leather.messages import bend_finding, limits_finding, stretch_messa
 from flatten.limb.model import Limb
 from flatten.report.closing import join_message, seam_findings, seam_numbers
 from flatten.report.edges import edge_findings
+from flatten.report.finished import finished_numbers
 from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import hardware_findings
 from flatten.report.lips import lip_numbers, wave_findings
@@ -105,7 +106,9 @@ def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[Mess
 
 def limbs_numbers(report: JobReport) -> list[dict[str, Any]]:
     """report.json's `limbs`: each limb's scan, girths and stretch, and how its own pieces close and are worn."""
-    return [_limb_numbers(limb) for limb in report.limbs]
+    return [
+        _limb_numbers(limb) | {"finished": finished_numbers(limb, correction=report.finished)} for limb in report.limbs
+    ]
 
 
 def _limb_numbers(report: LimbReport) -> dict[str, Any]:

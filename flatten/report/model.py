@@ -26,6 +26,7 @@ from flatten.unwrap.model import FlatPanel
 from flatten.worn.corrections import Fitting
 from flatten.worn.lames import Pair, Row
 from flatten.worn.neutral import Wear
+from flatten.worn.rings import Ring
 from flatten.worn.wearing import Wearing
 
 
@@ -102,7 +103,8 @@ class LimbReport:
     that was not computed. `joins` tell how seams and darts are closed, `held` how other parts are riveted on, and
     `fastened` what is bought for all that is riveted or stitched on; `even` tells which panels were made symmetrical
     and what that took, `rims` the flared lips. `mockup` is its mock-up, None where none is asked for,
-    `fittings` what try-ons changed, and `before` what the pieces were without them.
+    `fittings` what try-ons changed, and `before` what the pieces were without them. `rings` are those at which the
+    finished piece is measured, with all gaps, `gaps` mm together, as they are drawn.
     """
 
     scan: Scan
@@ -125,6 +127,8 @@ class LimbReport:
     mockup: MockupReport | None = None
     fittings: tuple[Fitting, ...] = ()
     before: Before | None = None
+    rings: tuple[Ring, ...] = ()
+    gaps: float = 0.0
 
     @cached_property
     def gives(self) -> tuple[tuple[Giving, ...], ...]:
@@ -159,7 +163,8 @@ class JobReport:
 
     What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
     where it was not looked for; `findings` are about what was asked for and could not be had. `sure` are the figures
-    that the maker has looked at and settles stops by. `hardened` is whether the leather is hardened by heat.
+    that the maker has looked at and settles stops by. `hardened` is whether the leather is hardened by heat. `finished`
+    is the maker's own correction, the share by which the leather is drawn longer round the limb.
     """
 
     job: str
@@ -171,6 +176,7 @@ class JobReport:
     sure: tuple[Sure, ...] = ()
     hardened: bool = False
     formers: tuple[Former, ...] = ()
+    finished: float = 0.0
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

@@ -87,8 +87,10 @@ def limb_numbers(limb: Limb, surface: LimbSurface, *, girths: Sequence[Girth]) -
     }
 
 
-def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[str, Any]:
+def report_numbers(report: JobReport, *, making: str | None = None, language: Language = ENGLISH) -> dict[str, Any]:
     """All of report.json; lengths mm, areas mm², mass g, stretch worn / flat, angles radians, null: not computed.
+
+    `making` tells by the digest of job.toml of which job file it is.
 
     Every part but `limbs`, and but what is cut and bought in all, tells of the first limb.
 
@@ -102,6 +104,7 @@ def report_numbers(report: JobReport, *, language: Language = ENGLISH) -> dict[s
     return {
         "schema": SCHEMA,
         "job": report.job,
+        "making": making,
         "verdict": _verdict(verdict, language),
         "scan": scan_numbers(first.scan, first.limb),
         "limb": limb_numbers(first.limb, first.skin, girths=first.girths),

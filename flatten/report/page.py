@@ -26,6 +26,7 @@ from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
 from flatten.report.cutting import amount_messages, shown_pieces
+from flatten.report.finished import finished_messages
 from flatten.report.fittings import fitted_shown, fitting_messages
 from flatten.report.formers import former_findings, former_messages
 from flatten.report.hardware import total_message, use_message
@@ -130,7 +131,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         fitted=[fitted_shown(limb) for limb in report.limbs if limb.fittings],
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),
-        wearing=of_each(report.limbs, _wearing),
+        wearing=[*of_each(report.limbs, _wearing), *finished_messages(report)],
         order=order,
         scan=scan_messages(first.scan, first.limb),
         pieces=pieces,

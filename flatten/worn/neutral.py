@@ -51,7 +51,8 @@ class Wear:
     the girth; `thickness` is the leather's; `neutral` the share of it that lies inside the neutral surface. Hollows of
     the scanned sections up to `hollows` wide are spanned before anything lies on them. `over` was worn for the scan,
     whose surface lies that far off the skin. A `lining` is glued to the leather's inner face. `flexed` is the room for
-    muscles that swell, and `fitted` what each fitting changed, in their order.
+    muscles that swell, `fitted` what each fitting changed, in their order, and `finished` the maker's own correction,
+    for leather that comes out otherwise than drawn.
     """
 
     under: tuple[float, float, float, float]
@@ -63,18 +64,22 @@ class Wear:
     lining: float = 0.0
     flexed: Correction = NOTHING
     fitted: tuple[Correction, ...] = ()
+    finished: Correction = NOTHING
 
     def offset_at(self, height: Floats | float, bearing: Floats | float) -> Floats:
         """Distance (…) of the neutral surface from the scanned one at heights (…) and bearings (…): `offset`, the room
-        for muscles, and what fittings changed.
+        for muscles, what fittings changed, and the maker's own correction.
 
         Raises CutError where two readings of one ring are too near to one another.
         """
-        changes = [each.offset(height, bearing) for each in (self.flexed, *self.fitted)]
+        changes = [each.offset(height, bearing) for each in (self.flexed, *self.fitted, self.finished)]
         return self.offset(np.asarray(bearing, float)) + np.sum(changes, axis=0)
 
     def added_girth(self, height: float) -> float:
-        """mm of girth that muscles and fittings add at a height, all sides together."""
+        """mm of girth that muscles and fittings add at a height, all sides together.
+
+        What the maker's own correction adds is lost again in the making.
+        """
         return float(np.sum([each.girth(height) for each in (self.flexed, *self.fitted)]))
 
     def offset(self, bearing: Floats) -> Floats:
