@@ -51,8 +51,7 @@ def test_a_ring_lies_round_the_place_on_limb_and_leather_on_the_wearer_s_own_sid
     report = bound(report, Certificate("disc", 0.02, least_spread=0.02, centre=centre, radius=30.0))
     below, picture = seen(report)
     words = text(below)
-    assert "from its side “outside”" in words
-    assert "less than 2.0 %" in words
+    assert words.startswith("The bulge at the outside, 2")
     on_limb, on_leather = middles(picture, "binding-mark")
     panel = shown_panels(report)[0]
     flat, x, height = panel.flat, panel.flat[centre, 0], report.panels[0].flat.panel.heights[centre]
@@ -63,25 +62,50 @@ def test_a_ring_lies_round_the_place_on_limb_and_leather_on_the_wearer_s_own_sid
     assert on_leather[0] - leather_left(picture) == pytest.approx(x - flat[:, 0].min(), abs=0.2)
 
 
-def test_lines_of_both_kinds_are_drawn_and_light_ones_are_not(limb):
-    at = [vertex_at(limb, height, 0.0) for height in (100.0, 150.0, 200.0, 250.0)]
-    pairs, load = np.array([[at[0], at[1]], [at[1], at[2]], [at[0], at[2]], [at[2], at[3]]]), [-0.6, -0.3, 0.39, 0.01]
-    report = bound(limb, Certificate("pairs", 0.0, 0.03, at[1], 0.0, np.array(at), pairs, np.array(load)))
-    _, picture = seen(report)
-    lines = {
-        kind: sum(s.path.count("M") for s in picture.strokes if s.kind == kind)
-        for kind in ("held apart", "held together")
-    }
-    # Two push, one pulls, each on limb and leather.
-    assert lines == {"held apart": 4, "held together": 2}
-    assert len(middles(picture, "carries")) == 2 * 3
+def arrows(picture, kind):
+    """The tail and tip (n,2,2) of each arrow of a kind, y up."""
+    paths = [stroke.path for stroke in picture.strokes if stroke.kind == f"{kind}-mark"]
+    runs = [np.array(re.findall(r"-?\d+\.\d+", run), float).reshape(-1, 2) for run in "".join(paths).split("M")[1:]]
+    return np.array([run * [1, -1] for run in runs if len(run) == 2])
 
 
-def test_a_wheel_marks_its_rim_and_a_place_behind_is_marked_on_the_leather_alone(limb):
+@pytest.mark.parametrize("hollow", [False, True])
+def test_arrows_leave_a_bulge_and_meet_beside_it_and_the_other_way_round_at_a_hollow(limb, hollow):
+    heights = (60.0, 120.0, 180.0)
+    down, centre, up = (vertex_at(limb, height, 0.0) for height in heights)
+    one, other, *light = (vertex_at(limb, 250.0, bearing) for bearing in (-0.4, 0.4, 0.0, 0.2))
+    pairs = np.array([[down, centre], [up, centre], [one, other], light])
+    load = np.array([-0.6, -0.3, 0.39, 0.01]) * (-1.0 if hollow else 1.0)
+    report = bound(limb, Certificate("pairs", 0.0, 0.03, centre, 0.0, np.unique(pairs), pairs, load))
+    below, picture = seen(report)
+    assert text(below).startswith("The hollow" if hollow else "The bulge")
+    about, beside = ("nearer", "further") if hollow else ("further", "nearer")
+    for middle, around in zip(
+        middles(picture, "binding-mark"), arrows(picture, about).reshape(2, 2, 2, 2), strict=True
+    ):
+        tail, tip = np.linalg.norm(around - middle, axis=2).T
+        assert ((tip < tail) == hollow).all()
+        # One runs up and one down, and both lie outside of the ring.
+        assert np.sign(around[:, 0, 1] - middle[1]).tolist() in ([1.0, -1.0], [-1.0, 1.0])
+        assert min(tail.min(), tip.min()) > 11.0
+    for pair in arrows(picture, beside).reshape(2, 2, 2, 2):
+        tail, tip = np.linalg.norm(pair - pair.mean(axis=(0, 1)), axis=2).T
+        assert ((tip > tail) == hollow).all()
+        # Level, as the line that carries most lies: at one height on the limb, nearly so on the leather.
+        assert abs(np.diff(pair[:, 0], axis=0)[0, 1]) < 12.0
+
+
+def test_what_lies_behind_is_marked_on_the_leather_alone_and_a_wheel_by_its_ring(limb):
+    centre, up = vertex_at(limb, 120.0, 0.0), vertex_at(limb, 180.0, 0.0)
+    pairs = np.array([[up, centre], [vertex_at(limb, 100.0, 2.6), vertex_at(limb, 200.0, 2.6)]])
+    certificate = Certificate("pairs", 0.0, 0.03, centre, 0.0, np.unique(pairs), pairs, np.array([-0.6, 0.4]))
+    _, picture = seen(bound(limb, certificate))
+    assert (len(arrows(picture, "further")), len(arrows(picture, "nearer"))) == (2, 2)
     rim = np.array([vertex_at(limb, 200.0 + 40.0 * np.sin(a), 0.6 * np.cos(a)) for a in np.linspace(0.0, 5.5, 8)])
-    for points, hidden in ((rim, 0), (np.append(rim, vertex_at(limb, 200.0, 2.8)), 1)):
-        report = bound(limb, Certificate("wheel", 0.0, 0.03, vertex_at(limb, 200.0, 0.0), 0.0, points))
-        assert len(middles(seen(report)[1], "carries")) == 2 * len(points) - hidden
+    below, picture = seen(bound(limb, Certificate("wheel", 0.0, 0.03, centre, 0.0, rim)))
+    assert len(middles(picture, "binding-mark")) == 2
+    assert "arrow" not in text(below)
+    assert len(arrows(picture, "further")) == len(arrows(picture, "nearer")) == 0
     assert binding_pictures(limb, shown_panels(limb)) == ()
 
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from flatten.findings import Message, message
 from flatten.limb.kind import LimbKind
 from flatten.mesh.surface import Flags, Floats, Ints, frozen, frozen_ints
@@ -16,7 +14,7 @@ from flatten.worn.panel import Panel
 
 @dataclass(frozen=True, eq=False)
 class Binding:
-    """The `cause` ("the hollow at the front, 31 mm above the ankle"), a `sentence` on the bound, and what to mark.
+    """The `cause` ("the hollow at the front, 31 mm above the ankle"), its `form`, and what to mark.
 
     To be marked on the `panel` as meshed: vertices `points` (n,), the `centre` vertex, and lines between vertices
     (k,2) with their `load` (k,), their share of the argument: below 0 where the panel holds two points apart.
@@ -24,7 +22,7 @@ class Binding:
 
     panel: Panel
     cause: Message
-    sentence: Message
+    form: str
     centre: int
     points: Ints
     lines: Ints
@@ -49,13 +47,11 @@ def binding_of(certificate: Certificate, flat: FlatPanel, *, kind: LimbKind) -> 
         return None
     panel, centre = flat.panel, certificate.centre
     where = kind.at(float(panel.heights[centre]), float(panel.bearings[centre]))
-    reached = flat.spread_reachable if np.isfinite(flat.spread_reachable) else flat.spread
-    least, most = (float(np.expm1(value)) for value in (certificate.least_spread, reached))
-    cause = message("bound.cause", form=_form(certificate), where=where)
+    form = _form(certificate)
     return Binding(
         panel=panel,
-        cause=cause,
-        sentence=message("bound.binding", least=least, reached=most, cause=cause),
+        cause=message("bound.cause", form=form, where=where),
+        form=form,
         centre=centre,
         points=certificate.vertices,
         lines=certificate.pairs,

@@ -51,9 +51,17 @@ def binding(seen: str, cause: str) -> str:
     return f"{seen} laid flat, with what holds the stretch up marked on both: {cause}."
 
 
-def binding_below(seen: str, sentence: str) -> str:
-    """What stands below that picture."""
-    return f"{seen}. {sentence}"
+_HOLDS = {
+    "bulge": ("over it the leather has to spread (arrows out)", ", beside it to draw together (arrows in)"),
+    "hollow": ("across it the leather has to draw together (arrows in)", ", beside it to spread (arrows out)"),
+    "shape": ("here the leather has to give most", ""),
+}
+
+
+def binding_below(form: str, cause: str, beside: bool) -> str:
+    """What stands below that picture: which way leather has to give there, and the other way `beside` it."""
+    there, then = _HOLDS[form]
+    return f"{capital(cause)}: {there}{then if beside else ''}."
 
 
 def fitted(piece: str) -> str:
