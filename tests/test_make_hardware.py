@@ -35,5 +35,5 @@ def test_hardware_is_as_many_as_the_holes_that_it_goes_into_on_both_limbs(tmp_pa
         assert total == sum(one["count"] for one in report["hardware"] if one["name"] == name)
     # Each line of the list is on the page.
     page = files["report.html"].decode()
-    assert f"{holes[5.0]} eyelets, 4 mm wide inside" in page
+    assert f"{holes[5.0]} eyelets for holes of 5 mm: 4 mm wide inside" in page
     assert "4 buckles with a pin, for straps 20 mm wide" in page

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from flatten.findings import Finding, Message, Place, finding, message
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.lips import FlaredRim
@@ -45,7 +43,7 @@ def stretch_message(report: StretchReport, *, piece: str | Message | None = None
 
 
 def _spot(spot: Spot, kind: LimbKind) -> Message:
-    return message("leather.spot", zero=kind.zero_name, height=spot.height, side=spot.side, level=spot.level)
+    return message("at place", zero=kind.zero_name, side=spot.side, height=spot.height)
 
 
 def region_name(region: Region) -> Message:
@@ -108,15 +106,13 @@ def _reading(reading: Reading | None) -> Message | None:
 
 
 def least_message(
-    least: float, spread: float, reachable: float, *, cause: Message | None = None, piece: str | None = None
+    least: float, spread: float, *, cause: Message | None = None, piece: str | Message | None = None
 ) -> Message:
-    """What no pattern with these cuts can do without, beside what this one asks and could do with (all log-ratios).
+    """What no pattern with these cuts can do without, beside what this one asks for (both log-ratios).
 
-    A piece is cut as true to the limb as its limits let it, so it may ask for more than is `reachable` (NaN: not
-    known). `cause` is what asks for it; `piece` names the piece where there are several.
+    `cause` is what asks for it; `piece` names the piece where there are several.
     """
-    known = reachable if math.isfinite(reachable) else None
-    return message("leather.least", piece=piece, spread=spread, reachable=known, least=least, cause=cause)
+    return message("leather.least", piece=piece, spread=spread, least=least, cause=cause)
 
 
 def bend_message(bend: Bend, *, kind: LimbKind) -> Message:
@@ -126,7 +122,6 @@ def bend_message(bend: Bend, *, kind: LimbKind) -> Message:
         where=kind.at(bend.height, bend.bearing),
         radius=bend.radius,
         judged=bend_judged(bend.radius, thickness=bend.thickness),
-        strain=bend.strain,
     )
 
 

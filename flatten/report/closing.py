@@ -15,6 +15,10 @@ EASED = 0.03
 figure from memory."""
 
 
+TOLD_EASE = 1.0
+"""mm. A side of a seam that is longer by less is not told of: an eyelet, a rivet or a stitch has as much play."""
+
+
 def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> Message:
     """How one seam or dart of a limb of this kind is closed, and the ease where its sides are not equally long.
 
@@ -36,7 +40,7 @@ def join_message(join: Join, *, kind: LimbKind, pieces: Sequence[str] = ()) -> M
         heights=tuple(f"{height:.0f}" for height in join.heights),
         usual=STRAPS_APART if join.placed == "rule" else None,
         skive=None if join.skive is None else message("seam.skive", left=join.skive.left, width=join.skive.width),
-        ease=_ease(join, kind) if join.ease else None,
+        ease=_ease(join, kind) if join.ease >= TOLD_EASE or _too_much(join) else None,
     )
 
 

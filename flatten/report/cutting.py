@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -112,19 +112,25 @@ def size_message(piece: Piece) -> Message:
         height=height,
         area=piece_area(piece),
         cut=length(piece.outline),
-        holes=tuple(_holes(holes) for holes in hole_counts(piece)),
+        holes=hole_messages(each for each in hole_counts(piece) if not each.after),
+        after=hole_messages(each for each in hole_counts(piece) if each.after),
     )
 
 
-def holes_message(holes: HoleCount) -> Message:
-    """How many holes there are of one kind and size."""
-    if holes.length:
-        return message("report.slots", width=holes.diameter, length=holes.length, count=holes.count)
-    return message("report.holes", hole=holes.kind, diameter=holes.diameter, count=holes.count)
+def hole_messages(counted: Iterable[HoleCount]) -> tuple[Message, ...]:
+    """How many holes there are of each kind and size; slots of one width are told together, whatever their lengths."""
+    groups: dict[tuple[str, float], list[HoleCount]] = {}
+    for each in counted:
+        groups.setdefault(("slot" if each.length else each.kind, each.diameter), []).append(each)
+    return tuple(_holes(group) for group in groups.values())
 
 
-def _holes(holes: HoleCount) -> Message:
-    return message("report.holes after", holes=holes_message(holes)) if holes.after else holes_message(holes)
+def _holes(group: Sequence[HoleCount]) -> Message:
+    first, count = group[0], sum(each.count for each in group)
+    if not first.length:
+        return message("report.holes", hole=first.kind, diameter=first.diameter, count=count)
+    lengths = [each.length for each in group]
+    return message("report.slots", width=first.diameter, shortest=min(lengths), longest=max(lengths), count=count)
 
 
 def shown_pieces(pieces: Sequence[Piece]) -> tuple[PieceShown, ...]:

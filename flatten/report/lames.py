@@ -36,7 +36,11 @@ def lame_findings(rows: Iterable[MovedRow], *, kind: LimbKind) -> tuple[Finding,
                 slots=tuple(max(slot.run for slot in pair.slots) + row.rivet for pair in pairs),
                 rivet=row.rivet,
                 pivots=tuple(
-                    message("lames.pivot", number=pair.number, where=kind.at_height(float(pair.pivot[1])))
+                    message(
+                        "lames.pivot",
+                        number=pair.number if row.count > 1 else None,
+                        where=kind.at_height(float(pair.pivot[1])),
+                    )
                     for pair in pairs
                 ),
             )

@@ -49,9 +49,7 @@ def bound_message(panel: PanelReport, *, piece: str | None) -> Message | None:
     if panel.least_spread is None:
         return None
     cause = None if panel.binding is None else panel.binding.cause
-    return least_message(
-        panel.least_spread, panel.stretch.spread, panel.flat.spread_reachable, cause=cause, piece=piece
-    )
+    return least_message(panel.least_spread, panel.stretch.spread, cause=cause, piece=piece)
 
 
 def advice_lead(panels: Sequence[PanelReport], advice: Sequence[Advised] | None) -> Message | None:

@@ -13,7 +13,7 @@ from flatten.pattern.model import Attachment, Piece
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import HoleCount, hole_counts, holes_message, piece_area, piece_title
+from flatten.report.cutting import HoleCount, hole_counts, hole_messages, piece_area, piece_title
 from flatten.report.forming import casing, drying, formed_pieces, formed_wet, forming, hardening, tying
 from flatten.report.limbs import found_of_each, of_each
 from flatten.report.model import JobReport, LimbReport, PanelReport
@@ -216,7 +216,7 @@ def _punch_through(report: JobReport) -> list[Message]:
 
 def _holes(report: JobReport, among: Callable[[HoleCount], bool]) -> list[Message]:
     """How many holes of each kind and size all pieces have `among` them."""
-    return [holes_message(each) for each in hole_counts(*report.cut) if among(each)]
+    return list(hole_messages(each for each in hole_counts(*report.cut) if among(each)))
 
 
 def _darts(report: JobReport) -> list[Message]:

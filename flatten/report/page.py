@@ -25,6 +25,7 @@ from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_message
+from flatten.report.curious import curious_messages
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.finished import finished_messages
 from flatten.report.fittings import fitted_shown, fitting_messages
@@ -143,6 +144,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         uses=[use_message(one) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
+        curious=curious_messages(report),
         formers=former_messages(report.formers),
         cautions=told_beside(
             (

@@ -298,8 +298,8 @@ def test_sentences_say_how_much_and_where():
     place = replace(report.largest, height=31.2, bearing=0.3, side="front", level="lower")
     report = replace(report, largest=place, smallest=replace(place, stretch=0.98, height=-4.0), lines=None, rims=None)
     assert said(report) == (
-        "The leather stretches up to 4.1 %, 31 mm above the ankle (front, lower); "
-        "it is squeezed up to 2.0 %, 4 mm below the ankle (front, lower). All of it lies within the limits."
+        "The leather stretches up to 4.1 % at the front, 31 mm above the ankle, and is squeezed up to 2.0 % at the "
+        "front, 4 mm below the ankle. That is within the limits."
     )
 
 

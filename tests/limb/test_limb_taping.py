@@ -272,15 +272,15 @@ def test_a_limb_that_is_nobody_s_is_a_stop(size, doubted):
 @pytest.mark.parametrize(
     ("factor", "words"),
     [
-        (1 / 0.97, "By the tape the scan was 3.0 % too small, and was scaled to it."),
-        (1 / 1.04, "By the tape the scan was 4.0 % too large, and was scaled to it."),
+        (1 / 0.97, "By the tape the scan was 3.0 % too small; it was scaled to it."),
+        (1 / 1.04, "By the tape the scan was 4.0 % too large; it was scaled to it."),
         # 2 mm of 370 are 0.5 %: 19 of 20 readings of a scan that is right lie within twice that.
-        (1 / 1.009, "The tape and the scan agree to 0.9 %, and the scan was scaled to the tape."),
-        (1 / 0.987, "By the tape the scan was 1.3 % too small, and was scaled to it."),
+        (1 / 1.009, "Tape and scan agree to 0.9 %; the scan was scaled to the tape."),
+        (1 / 0.987, "By the tape the scan was 1.3 % too small; it was scaled to it."),
     ],
 )
 def test_one_tape_tells_how_far_off_the_scan_was_and_how_sure_that_is(shin, factor, words):
     _, found = told_of(shin, ("widest", factor))
     (told,) = texts(found)
     assert told.startswith(words)
-    assert "A tape is read to about ± 2 mm, 0.5 % of this girth" in told
+    assert "A tape is read to about ± 2 mm (0.5 %) at best" in told

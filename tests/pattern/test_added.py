@@ -91,8 +91,9 @@ def test_every_file_and_the_report_show_it():
     groups = {group.get("id"): len(list(group.iter("{http://www.w3.org/2000/svg}circle"))) for group in root}
     assert groups["mark"] == 1
     words = text(size_message(piece))
-    assert "1 rivet hole of 3 mm to mark through the layer on them after forming" in words
-    assert "1 rivet hole of 3 mm and" in words
+    flat, formed = words.split("Mark when formed, through the layer on it: ")
+    assert "1 rivet hole of 3 mm and" in flat
+    assert formed.startswith("1 rivet hole of 3 mm")
     kinds = [stroke.kind for stroke in hole_strokes(piece.holes)]
     assert kinds.count("marked") == 2
     assert kinds.count("hole") == len(kinds) - 2

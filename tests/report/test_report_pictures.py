@@ -221,7 +221,10 @@ def test_a_level_line_crosses_the_whole_limb_and_its_leather(limb):
 def test_a_piece_is_drawn_with_all_its_holes(limb):
     (shown,) = shown_pieces(limb.pieces)
     assert sum(stroke.kind == "hole" for stroke in shown.picture.strokes) == 18
-    assert re.fullmatch(r"\d+ mm \(\d+\.\d in\) wide and .* 18 eyelet holes of 5 mm\.", text(shown.size))
+    assert re.fullmatch(
+        r"\d+ mm wide and \d+ mm high \([\d.]+ × [\d.]+ in\), .* Punch it flat: 18 eyelet holes of 5 mm\.",
+        text(shown.size),
+    )
     assert text(shown.title) == "Whole, left"
 
 

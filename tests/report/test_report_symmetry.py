@@ -27,7 +27,7 @@ def report(calf):
 def test_a_symmetrical_piece_tells_how_far_its_halves_moved_and_where_its_centre_line_sits(calf, report):
     (sentence,) = texts(symmetry_messages(replace(report, even=(TOLD,))))
     assert sentence == (
-        "The piece has two equal halves: to meet half-way, the border of each moved by 2.3 mm at most and 1.2 mm on "
+        "The piece has two equal halves: to meet half-way, the edges of each moved by 2.3 mm at most and 1.2 mm on "
         "average. Worn, its centre line sits up to 3.1 mm off the line of the shin, 210 mm above the ankle."
     )
     assert sentence in page_html(with_limb(calf, even=(TOLD,)))
@@ -35,7 +35,7 @@ def test_a_symmetrical_piece_tells_how_far_its_halves_moved_and_where_its_centre
 
 def test_what_cannot_be_seen_is_told_as_nothing(report):
     (sentence,) = texts(symmetry_messages(replace(report, even=(replace(TOLD, moved=0.11, off=0.2),))))
-    assert sentence.endswith("no border moved by more than 0.1 mm. Worn, its centre line lies on the line of the shin.")
+    assert sentence.endswith("no edge moved by more than 0.1 mm. Worn, its centre line lies on the line of the shin.")
 
 
 def test_two_pieces_are_told_as_mirror_images_without_a_centre_line(report):

@@ -112,8 +112,8 @@ def gain(
 ) -> str:
     """What a change brings to one or two limbs: the most stretch and squeeze after and before it, and the cover lost
     (shares)."""
-    asked = f"The leather then stretches by up to {_instead(stretch, stretched)}"
-    asked += f" and is squeezed by up to {_instead(squeeze, squeezed)}"
+    asked = f"The leather then stretches up to {_instead(stretch, stretched)}"
+    asked += f" and is squeezed up to {_instead(squeeze, squeezed)}"
     cover = ""
     if lost is not None:
         cover = f"; {100 * lost:.0f}{_SPACE}% less of the limb{'' if limbs == 1 else 's'} is covered"
@@ -127,12 +127,12 @@ def _instead(then: float, now: float) -> str:
 
 def spare(by: float) -> str:
     """Room that is left to the limits (a share)."""
-    return f"That is within the leather’s limits with {_percent(by)} to spare."
+    return f"That leaves {_percent(by)} to the leather’s limits."
 
 
 def still_beyond(by: float) -> str:
     """What is still missing (a share)."""
-    return f"That helps, but is still {_percent(by)} beyond the leather’s limits."
+    return f"That helps, but is still {_percent(by)} beyond the limits."
 
 
 def bends_less(motion: str, angle: float, before: float) -> str:
@@ -157,12 +157,12 @@ def near(tender: str) -> str:
 
 def no_bound(reason: str) -> str:
     """Why the bound is not there."""
-    return f"What no pattern can beat was not found: {reason}."
+    return f"What no pattern can beat could not be told: {reason}."
 
 
 def not_judged(edge: float, reason: str) -> str:
     """Why neither bound nor advice is there: `reason` is the error on meshes with edges of `edge` mm."""
-    return f"Neither bound nor advice can be told: on a mesh of {edge:.0f} mm {reason}."
+    return f"Neither advice nor what no pattern can beat can be told: drawn coarsely, by {edge:.0f} mm, {reason}."
 
 
 def worse_on(limb: str, said: str) -> str:
@@ -194,7 +194,7 @@ SENTENCES: dict[str, Sentence] = {
     "advice.gain": gain,
     "advice.still overlaps": fixed("A flat piece still overlaps itself."),
     "advice.spare": spare,
-    "advice.only just": fixed("That is within the leather’s limits, but only just."),
+    "advice.only just": fixed("That is within the limits, but only just."),
     "advice.still beyond": still_beyond,
     "advice.not put on": fixed("But then it cannot be put on: no seam opens far enough."),
     "advice.slides": fixed("But then nothing on the limb holds it up by itself: give it a strap."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import listed, mm
+from flatten.words.english.amounts import listed, mm, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence
 
@@ -36,30 +36,32 @@ def seam(
     ease: str | None,
 ) -> str:
     """How a seam or dart is closed; `pieces` are the two that it joins where they are two."""
-    held = "each end held by two rivets"
+    s, held = plural(count), "each end held by two rivets"
     if slotted:
         held = "each run through slots on both sides and back over the gap to its buckle"
     made = {
-        "laced": f"laced through {count} pairs of eyelets",
-        "strapped": f"closed by {count} straps {strap:g} mm wide, {held}",
-        "riveted": f"riveted in {count} places",
-        "snapped": f"closed by {count} snaps, caps in the upper leather and studs in the lower",
-        "stitched": f"stitched through {count} holes on each side",
+        "laced": f"laced through {count} pair{s} of eyelets",
+        "strapped": f"closed by {count} strap{s} {strap:g} mm wide, {held}",
+        "riveted": f"riveted in {count} place{s}",
+        "snapped": f"closed by {count} snap{s}, caps in the upper leather and studs in the lower",
+        "stitched": f"stitched through {count} hole{s} on each side",
     }[closing]
     if strip:
         made += " to a strip beneath it" if closing == "stitched" else " on each side to a strip beneath it"
     apart = f"{pitch:.1f} mm" if closing == "stitched" else mm(pitch)
     lead = f"“{seam}” is " if pieces is None else f"“{seam}” joins “{pieces[0]}” to “{pieces[1]}”: "
-    where = f"their middles at heights of {listed(heights)} mm" if heights else f"{apart} apart"
-    said = f"{lead}{made}, {where}."
+    where = f", {'their middles' if count > 1 else 'its middle'} at {listed(heights)} mm of height" if heights else ""
+    if not heights and count > 1:
+        where = f", {apart} apart"
+    said = f"{lead}{made}{where}."
     if usual is not None:
-        said += f" Nobody said how many: so no two are further apart than {mm(usual)}."
+        said += f" Nobody said how many: no two are further apart than {mm(usual)}."
     if buckles:
         where = "the side that says so" if buckled is None else f"“{buckled}”"
         said += f" The buckles belong on {where}."
     if skive is not None:
         said += f" {skive}"
-    return f"{said} {'Its two sides are equally long.' if ease is None else ease}"
+    return said if ease is None else f"{said} {ease}"
 
 
 def skive(left: float, width: float) -> str:
@@ -73,8 +75,8 @@ def skive(left: float, width: float) -> str:
 def seam_ease(front: str, outside: str, longer: str, ease: float, length: float, closing: str, too_much: bool) -> str:
     """Which side of a seam is longer than the other, and what to do about it."""
     return (
-        f"Going round from the {named(front)} over the {named(outside)}, the leather {named(longer)} it is {ease:.1f} "
-        f"mm longer over {mm(length)}: {_TOO_MUCH if too_much else _TAKEN_UP[closing]}."
+        f"Its {'first' if longer == 'before' else 'second'} side, as you go round from the {named(front)} over the "
+        f"{named(outside)}, is {ease:.1f} mm longer over {mm(length)}: {_TOO_MUCH if too_much else _TAKEN_UP[closing]}."
     )
 
 

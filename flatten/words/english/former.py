@@ -91,8 +91,8 @@ def bevel(cover: float) -> str:
     """What is done with ribs."""
     less = f" They are {mm(cover)} smaller all round, for the foam or felt that goes over them." if cover else ""
     return (
-        "A rib’s outline is the section at the middle of its board: bevel its edges until a thin lath lies fair over "
-        f"its neighbours, and close the spaces between with foam, felt or thin strips before you form over them.{less}"
+        "A rib’s outline is that at the middle of its board: bevel its edges until a thin lath lies fair over its "
+        f"neighbours, and fill between the ribs with foam, felt or thin strips before you form over them.{less}"
     )
 
 
@@ -150,22 +150,21 @@ SENTENCES: dict[str, Sentence] = {
     "former.printed": printed,
     "former.ribbed": ribbed,
     "former.engraved": fixed(
-        "Fine grooves show where the leather’s edges lie; the upright groove is the front, the level one height 0. The "
-        "wearer’s side and an arrow towards the body stand beside the front, clear of the leather where there is room. "
-        "Grooves are only 0.8 mm wide, so that thick wet leather bridges them; under thin leather fill those "
-        "that it lies on."
+        "Fine grooves show where the leather’s edges lie; the upright one is the front, the level one height 0. The "
+        "wearer’s side and an arrow towards the body stand beside the front. Under thin leather fill the grooves that "
+        "it lies on; thick wet leather bridges their 0.8 mm."
     ),
     "former.pegs": pegs,
     "former.hollow": hollow,
     "former.solid": fixed(
         "The files are solid: the printer’s own program makes the inside as dense as you tell it; clamps want four "
-        "walls or more. Wet leather is cold; the heat that hardens leather softens most printed plastic."
+        "walls or more. The heat that hardens leather softens most printed plastic."
     ),
     "former.bevel": bevel,
     "former.sprung": sprung,
     "former.not sprung": fixed(
-        "It is not bent further for springback. How far formed leather opens again is known from a trial piece: give "
-        "that share of the bend as springback under [former]."
+        "It is not bent further for springback: a trial piece shows how far formed leather opens again; give that "
+        "share of the bend as springback under [former]."
     ),
     "former.girth": girth,
     "former.short": short,

@@ -118,26 +118,26 @@ def total(
 ) -> str:
     """One line of the shopping list."""
     s = plural(count)
-    needed = f"at least {length:.1f} mm needed"
+    needed = f"at least {round(length, 1):g}"
     return {
         "eyelet": (
-            f"{count} eyelet{s}, {inner:g} mm wide inside, flange about {flange:g} mm, barrel {sold:g} mm long "
-            f"({needed}), for holes of {hole:g} mm"
+            f"{count} eyelet{s} for holes of {hole:g} mm: {inner:g} mm wide inside, flange about {flange:g} mm, barrel "
+            f"{sold:g} mm long ({needed})"
         ),
         "rivet": (
-            f"{count} two-part rivet{s}, post {sold:g} mm long ({needed}) and about {inner:g} mm thick, cap about "
-            f"{flange:g} mm, for holes of {hole:g} mm"
+            f"{count} two-part rivet{s} for holes of {hole:g} mm: post {sold:g} mm long ({needed}) and about {inner:g} "
+            f"mm thick, cap about {flange:g} mm"
         ),
         "snap": (
-            f"{count} snap{s} (press stud{s}), cap about {flange:g} mm ({lines} lines), "
-            f"posts {sold:g} mm long ({needed}), for holes of {hole:g} mm"
+            f"{count} snap{s} (press stud{s}) for holes of {hole:g} mm: cap about {flange:g} mm ({lines} line"
+            f"{plural(lines)}), post {sold:g} mm long ({needed})"
         ),
         "buckle": f"{count} buckle{s} with a pin, for straps {width:g} mm wide",
         "strap leather": (
             f"{metres(sold)} of strap leather {width:g} mm wide and about {thickness:g} mm thick, or leather of that "
             "thickness to cut it from"
         ),
-        "lace": f"{count} lace{s} {mm(sold)} long ({mm(length)} needed)",
+        "lace": f"{count} lace{s} {metres(sold)} long (at least {mm(length)})",
         "thread": f"{metres(sold)} of waxed thread",
     }[total] + "."
 

@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 from flatten.units import square_feet
-from flatten.words.english.amounts import capital, grown, mm, percent, percent_range
-from flatten.words.english.places import at_height, named
+from flatten.words.english.amounts import grown, mm, percent, percent_range
+from flatten.words.english.places import named
 from flatten.words.language import Sentence
 
 
 def region(side: str, level: str) -> str:
     """A region of a limb: "front, lower"."""
     return f"{named(side)}, {named(level)}"
-
-
-def spot(zero: str, height: float, side: str, level: str) -> str:
-    """Where a stretch is found: "31 mm above the ankle (front, lower)"."""
-    return f"{at_height(zero, height)} ({region(side, level)})"
 
 
 def verdict(verdict: str, fits: bool) -> str:
@@ -58,22 +53,21 @@ def stretch(
 ) -> str:
     """How far a piece stretches and is squeezed and where (None: so little that it is nothing), and its share beyond
     the limits; `fits` is false where only a line lies beyond them."""
-    if stretch is not None:
-        asked = f"the leather stretches up to {percent(stretch)}, {stretched}"
-    elif squeeze is not None:
-        asked = f"the leather is squeezed up to {percent(squeeze)}, {squeezed}"
+    what = "The leather" if piece is None else f"“{piece}”"
+    if stretch is None and squeeze is None:
+        asked = f"{what} need not stretch at all"
+    elif stretch is None:
+        asked = f"{what} is squeezed up to {percent(squeeze or 0.0)} {squeezed}"
     else:
-        asked = "the leather need not stretch at all"
-    lead = capital(asked) if piece is None else f"In the piece “{piece}” {asked}"
-    if squeeze is None:
-        lead += "; it is not squeezed anywhere"
-    elif stretch is not None:
-        lead += f"; it is squeezed up to {percent(squeeze)}, {squeezed}"
+        asked = f"{what} stretches up to {percent(stretch)} {stretched}"
+        asked += (
+            ", and is squeezed nowhere" if squeeze is None else f", and is squeezed up to {percent(squeeze)} {squeezed}"
+        )
     if fits:
-        return f"{lead}. All of it lies within the limits."
+        return f"{asked}. That is within the limits."
     if not beyond:
-        return f"{lead}. Along a line of 20 mm there it goes beyond the limits."
-    return f"{lead}. {percent(beyond)} of the piece lies beyond the limits."
+        return f"{asked}. Along a line of 20 mm there it goes beyond the limits."
+    return f"{asked}. {percent(beyond)} of the piece lies beyond the limits."
 
 
 def beyond(share: float) -> str:
@@ -82,10 +76,8 @@ def beyond(share: float) -> str:
 
 
 _SOURCES = {
-    "strip test": (
-        "Their stretch is that of the weakest strip of each direction in your strip test; a strip cannot show squeeze, "
-        "which is an opinion."
-    ),
+    "strip test": "The stretch is that of the weakest strip each way in your strip test; the squeeze, which no strip "
+    "can show, is an opinion.",
     "given": "They are your own figures.",
     "lining": "They are those of thin lining leather or cloth, an opinion.",
 }
@@ -95,13 +87,13 @@ def limits(
     stretch_along: float, stretch_across: float, squeeze_along: float, squeeze_across: float, source: str
 ) -> str:
     """The limits in force and where they come from."""
-    preset = f"They are the preset “{source}”, an opinion: strips of your own leather tell better."
+    preset = f"They are an opinion (the preset “{source}”): strips of your own leather tell better."
     source_said = _SOURCES.get(source, preset)
     along = f"{percent(stretch_along)} of stretch and {percent(squeeze_along)} of squeeze"
     across = f"{percent(stretch_across)} of stretch and {percent(squeeze_across)} of squeeze"
     if along == across:
-        return f"The limits in force are {along}, along the grain and across it. {source_said}"
-    return f"The limits in force are {along} along the grain, {across} across it. {source_said}"
+        return f"The limits are {along}. {source_said}"
+    return f"The limits are {along} along the grain, {across} across it. {source_said}"
 
 
 def strips(width: float, thickness: float, load: float, stress: float) -> str:
@@ -137,38 +129,32 @@ def reading(mean: float, least: float, greatest: float, strips: int) -> str:
     return f"{percent(mean)} on average ({percent(least)} to {percent(greatest)}, {strips} strips)"
 
 
-def least(piece: str | None, spread: float, reachable: float | None, least: float, cause: str | None) -> str:
-    """What no pattern with these cuts can do without, beside what this one asks and could do with (log-ratios)."""
-    this = "this piece" if piece is None else f"the piece “{piece}”"
-    lead = f"The stretch of {this} differs by {grown(spread)} from its least to its most stretched place"
-    if reachable is not None and grown(reachable) != grown(spread):
-        lead += f" and need differ by only {grown(reachable)}"
+def least(piece: str | None, spread: float, least: float, cause: str | None) -> str:
+    """What no pattern with these cuts can do without, and how much this one asks for (log-ratios)."""
+    this = "this one" if piece is None else f"“{piece}”"
+    asked = f"{this} asks for {grown(spread)}"
     if grown(least) == percent(0.0):
-        return f"{lead}; nothing was found in the limb’s shape that asks for it."
-    held = "" if cause is None else f" What asks for it is {cause}."
-    bound = f"no pattern with these cuts needs less than {grown(least)}"
-    return f"{lead}; {bound}, by a lower bound computed on a mesh of 8 mm.{held}"
+        return f"Nothing was found in the limb’s shape that asks for stretch; between squeeze and stretch {asked}."
+    held = "" if cause is None else f", for {cause}"
+    return f"No pattern with these cuts needs less than {grown(least)} between squeeze and stretch{held}; {asked}."
 
 
-def bend(where: str, radius: float, judged: str, strain: float) -> str:
+def bend(where: str, radius: float, judged: str) -> str:
     """The tightest bend round the limb against the leather's thickness."""
-    return (
-        f"The tightest bend round the limb lies {where}: inside radius {mm(radius)}, {judged}. It adds "
-        f"{percent(strain)} to the stretch of the grain side there."
-    )
+    return f"It bends most {where}: inside radius {mm(radius)}, {judged}."
 
 
 def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> str:
     """A bend that is too sharp for the leather."""
-    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    what = "The leather" if piece is None else f"“{piece}”"
     return (
-        f"The leather{of_piece} bends to an inside radius of {radius:.1f} mm {where}, {thicknesses:.1f} times its "
-        "thickness: its grain cracks there, even cased. Use thinner leather, or skive it there."
+        f"{what} bends to an inside radius of {radius:.1f} mm {where}, {thicknesses:.1f} times its thickness: its "
+        "grain cracks there, even cased. Use thinner leather, or skive it there."
     )
 
 
 _BENT = {
-    "dry": "which it takes dry",
+    "dry": "that is bent dry without trouble",
     "cased": "too tight for dry leather; case it",
     "not": "too tight even for cased leather; use thinner leather there or skive it",
 }
@@ -176,17 +162,16 @@ _BENT = {
 
 def bend_judged(thicknesses: float, bends: str) -> str:
     """An inside radius of a bend in thicknesses of the leather, and whether leather takes it."""
-    return f"{thicknesses:.1f} times the thickness, {_BENT[bends]}"
+    return f"{thicknesses:.1f} times the thickness: {_BENT[bends]}"
 
 
 def lip(edge: str, flare: float, depth: float, worn: float, flat: float, radius: float, judged: str) -> str:
     """What a flared lip asks of the leather, along its rim and where it leaves the limb."""
     share = worn / flat - 1.0
-    grows = f"grows by {percent(share)}" if share >= 0.0 else f"is squeezed by {percent(-share)}"
+    gives = f"stretches by {percent(share)}" if share >= 0.0 else f"is squeezed by {percent(-share)}"
     return (
-        f"The lip of the {named(edge)} flares by {flare:g} mm over {depth:g} mm: its rim is {mm(worn)} long "
-        f"when worn and {mm(flat)} when flat, so the leather {grows} along it. Where it leaves the limb it bends "
-        f"to an inside radius of {mm(radius)}, {judged}."
+        f"The lip of the {named(edge)} flares by {flare:g} mm over {depth:g} mm; its rim {gives}, from {mm(flat)} flat "
+        f"to {mm(worn)} worn. Where it leaves the limb it bends to an inside radius of {mm(radius)}, {judged}."
     )
 
 
@@ -197,45 +182,38 @@ def waves(edge: str, piece: str, window: float, size: float, where: str, flared:
     else:
         remedy = f"Move it {'up' if edge == 'bottom edge' else 'down'} to where the limb flares less"
     return (
-        f"The {named(edge)} of the flat piece “{piece}” comes out in waves: over {window:.0f} mm it leaves a fair "
-        f"curve by {size:.1f} mm, most {where}, for the leather is at its limits all along it. {remedy}, or cut along "
-        f"a fair curve through the middle of the waves."
+        f"The {named(edge)} of “{piece}” comes out in waves {size:.1f} mm deep over {window:.0f} mm, most {where}: the "
+        f"leather is at its limits all along it. {remedy}, or cut a fair curve through the middle of the waves."
     )
 
 
 def amount(area: float, thickness: float, mass: float, bought: float) -> str:
     """How much leather the pieces take (mm²), what they weigh (g), and how much to buy (mm²)."""
     return (
-        f"The pieces take {square_feet(area):.2f} sq ft ({area / 100:.0f} cm²) of leather {thickness:.1f} mm thick and "
-        f"weigh about {mass:.0f} g. With a quarter added for offcuts and flaws, buy at least "
-        f"{square_feet(bought):.1f} sq ft, in a form that the largest piece fits on."
+        f"Buy at least {square_feet(bought):.1f} sq ft of leather {thickness:.1f} mm thick, in a form that the largest "
+        f"piece fits on: the pieces take {square_feet(area):.2f} sq ft ({area / 100:.0f} cm²), and a quarter is added "
+        f"for offcuts and flaws. They weigh about {mass:.0f} g."
     )
 
 
 def no_tooling(
     piece: str, share: float, calm: float, where: tuple[str, ...], stretch: float, squeeze: float, sharpest: float
 ) -> str:
-    """Where a piece is not to be carved or stamped, and why (an opinion); `calm` is the share that alone may be, where
-    that is what is drawn."""
-    why = (
-        f"the leather stretches by more than {percent(stretch)}, is squeezed by more than {percent(squeeze)} or bends "
-        f"to an inside radius below {sharpest:.0f} mm, and tooling would open or close up (an opinion: try a scrap)"
-    )
+    """Where a piece is not to be carved or stamped (an opinion); `calm` is the share that alone may be, where that is
+    what is drawn."""
+    why = "forming would open or close the tooling up (an opinion: try a scrap)"
     if calm:
-        return (
-            f"Carve or stamp the piece “{piece}” only inside the marked lines, {percent(calm)} of it: elsewhere {why}."
-        )
+        return f"Carve or stamp “{piece}” only inside the marked lines, {percent(calm)} of it: elsewhere {why}."
     if share > 0.5:
-        return f"Do not carve or stamp the piece “{piece}”: nearly everywhere {why}."
+        return f"Do not carve or stamp “{piece}”: nearly everywhere {why}."
     return (
-        f"Do not carve or stamp the piece “{piece}” inside the marked lines, {percent(share)} of it, most at "
-        f"{'; '.join(where)}: there {why}."
+        f"Do not carve or stamp “{piece}” inside the marked lines, {percent(share)} of it ({'; '.join(where)}): there "
+        f"{why}."
     )
 
 
 SENTENCES: dict[str, Sentence] = {
     "leather.region": region,
-    "leather.spot": spot,
     "leather.verdict": verdict,
     "leather.over limits": over_limits,
     "leather.formed": formed,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import mm
+from flatten.words.english.amounts import mm, plural
 from flatten.words.language import Sentence
 
 
@@ -30,19 +30,22 @@ def held(part: str, on: str, count: int, pitch: float, punched: int, copied: flo
     """How a part is riveted on; `punched` of the holes beneath it are punched flat."""
     beneath = "the base" if on == "base" else f"“{on}”"
     later = count - punched
+    apart = f", about {mm(pitch)} apart" if count > 1 else ""
+    miss = f": holes copied flat would miss by up to {copied:.1f} mm"
     if not later:
-        how = "Punch all holes of both flat"
+        how, miss = "Punch all holes of both flat", ""
     elif punched:
         how = (
-            f"Punch all its holes flat, and beneath it the {punched} without a cross: hang it up on those, and mark "
-            f"the other {later} through it when both are formed and dry"
+            f"Punch all its holes flat, and beneath it the {punched} without a cross; hang it on {_those(punched)}, "
+            f"and mark the other {later} through it when both are formed and dry"
         )
     else:
         how = "Punch all its holes flat, and mark those beneath it through them when both are formed and dry"
-    return (
-        f"“{part}” is riveted on {beneath} in {count} places, about {mm(pitch)} apart. {how}. Holes copied from one "
-        f"flat piece to the other would miss by up to {copied:.1f} mm: the outer layer is longer."
-    )
+    return f"“{part}” is riveted on {beneath} in {count} place{plural(count)}{apart}. {how}{miss}."
+
+
+def _those(count: int) -> str:
+    return "that" if count == 1 else "those"
 
 
 def own_shape(plates: tuple[str, ...]) -> str:
@@ -67,30 +70,32 @@ def lames_move(
     """How a row of lames moves: its pairs, from the base on, by overlaps when bent, longest slots and pivots."""
     lie = " and ".join(pivots)
     pairs = "; ".join(
-        f"lame {number} by {mid:.0f} mm in the middle and {end:.0f} mm at its ends, with slots up to {slot:.1f} mm long"
+        f"{'' if count == 1 else f'lame {number} '}by {mid:.0f} mm in the middle and {end:.0f} mm at its ends, its "
+        f"rivets sliding in slots up to {slot:.1f} mm long"
         for number, (mid, end, slot) in enumerate(zip(middle, ends, slots, strict=False), 1)
     )
     row = f"The lame “{name}” overlaps the base" if count == 1 else f"The {count} lames of “{name}” overlap"
+    bent = f"{bend:.0f}°" if count == 1 else f"{bend:.0f}°, {step:.0f}° each"
+    turns = "It turns" if count == 1 else "They turn"
+    lays = "Lay it on the base" if count == 1 else "Lay each on its neighbour nearer to the base"
     return (
-        f"{row} by {mm(overlap)} when the joint is straight. Bent by {bend:.0f}°, {step:.0f}° each: {pairs}. They turn "
-        f"on pivots at the outside and the inside, {lie}. Lay each on its neighbour nearer to the base. Punch the "
-        "holes that have no cross flat; form all, and mark those with a cross through the layer that lies on them. "
-        "Slots are cut in the lower layer; set the rivets in them loosely, with a washer on the inside for their "
-        f"{rivet:g} mm holes."
+        f"{row} by {mm(overlap)} with the joint straight; bent by {bent}, {pairs}. {turns} on pivots at the "
+        f"outside and the inside, {lie}. {lays}; slots are cut in the lower layer. Rivets in slots are set loosely, "
+        f"with a washer on the inside for their {rivet:g} mm holes."
     )
 
 
-def lames_pivot(number: int, where: str) -> str:
+def lames_pivot(number: int | None, where: str) -> str:
     """Where a lame's pivots are."""
-    return f"those of lame {number} {where}"
+    return where if number is None else f"those of lame {number} {where}"
 
 
 def lames_off(name: str, off: float, where: str, bend: float) -> str:
     """That a row does not turn quite as the joint does."""
     return (
-        f"Bent by {bend:.0f}°, the lames of “{name}” end up {off:.0f} mm from where the joint would carry them, for "
-        f"their pivots do not lie at its hinge, {where}: leave them as much room, let them begin nearer to it, or let "
-        "them bend less."
+        f"Bent by {bend:.0f}°, “{name}” ends up {off:.0f} mm from where the joint would carry it, as its pivots do not "
+        f"lie at the joint’s hinge, {where}. Leave it that much room, begin it nearer to the hinge, or let it bend "
+        "less."
     )
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from flatten.units import NO_UNIT, square_feet
-from flatten.words.english.amounts import capital, listed, mm, mm_and_inches, percent, plural
+from flatten.units import NO_UNIT, inches, square_feet
+from flatten.words.english.amounts import capital, listed, mm, percent, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -74,7 +74,7 @@ _HOW = {
 
 def zero_how(landmark_or_widest: str, reads: float | None) -> str:
     """How height 0 is found on a body, and what a tape reads there on the scan."""
-    least = "" if reads is None else f" (by the scan {reads:.0f} mm)"
+    least = "" if reads is None else f" ({reads:.0f} mm by the scan)"
     how = _HOW.get(landmark_or_widest, f"Mark {named(f'zero place.{landmark_or_widest}')}{{reads}}.")
     return how.format(reads=least)
 
@@ -84,25 +84,25 @@ def zero(zero: str, how: str, below: float | None, sigma: float | None, bone: bo
     place = named(zero.replace("zero.", "zero place."))
     told = ""
     if below is not None and sigma is not None:
-        told = f", on this scan about {below:.0f} mm (± {sigma:.0f}) above the middle of the outer ankle bone"
+        told = f", here about {below:.0f} mm (± {sigma:.0f}) above the middle of the outer ankle bone"
     elif bone:
-        told = "; how far that is above the ankle bone, this scan does not show"
-    return f"Height 0, from which all heights count, is {place}{told}. {how}"
+        told = "; the scan does not show how far that is above the ankle bone"
+    return f"All heights count from {place}{told}. {how}"
 
 
 def zero_doubt(zero: str, sigma: float) -> str:
     """How sure the place of height 0 is, and what to do about it."""
     return (
-        f"Heights count from {named(zero)}, whose place the shape tells to about ± {sigma:.0f} mm. Mark it on the limb "
-        "and measure from there; where it differs, give the edges’ heights."
+        f"The shape tells the place of {named(zero)} to about ± {sigma:.0f} mm. Mark it on the limb and measure from "
+        "there; where it differs, give the edges’ heights."
     )
 
 
 def joint_doubt(landmark: str, where: str, sigma: float) -> str:
     """How sure the place of a joint is, and what to do about it."""
     return (
-        f"Its {named(landmark)} is taken to be {where}, which shape and proportions tell to about ± {sigma:.0f} mm. "
-        "Measure it on the limb; where it differs, give the top edge’s heights."
+        f"Its {named(landmark)} is taken to be {where}, to about ± {sigma:.0f} mm. Measure it on the limb; where it "
+        "differs, give the top edge’s heights."
     )
 
 
@@ -110,18 +110,18 @@ def fit(rms: float, p99: float, smoothed: str | None, bridged: float | None) -> 
     """How near the smooth surface lies to the scan, and what share of it has no scan beneath it (None: nothing)."""
     missing = "The scan shows all of it."
     if bridged is not None:
-        missing = f"{percent(bridged)} of it spans places that the scan does not show."
+        missing = f"The scan does not show {percent(bridged)} of it, which is bridged."
     return (
-        f"The smooth surface that is measured lies {rms:.2f} mm from the scan on average, and within {p99:.2f} mm at "
-        f"99 of 100 points. {'' if smoothed is None else f'{smoothed} '}{missing}"
+        f"The smooth limb that is measured lies {rms:.2f} mm from the scan on average, and within {p99:.2f} mm at 99 "
+        f"of 100 points. {'' if smoothed is None else f'{smoothed} '}{missing}"
     )
 
 
 def smoothed(ripples: float, noise: float) -> str:
     """What was taken for the scan's noise, and what is left of it (mm)."""
     return (
-        f"By the noise that the scan shows, ripples below {ripples:.0f} mm are smoothed away; about ± {noise:.2f} mm "
-        "of noise is left."
+        f"Ripples shorter than {ripples:.0f} mm were taken for the scan’s noise and smoothed away; about ± {noise:.2f} "
+        "mm of it is left."
     )
 
 
@@ -132,8 +132,8 @@ def worn(
     layer = mm(least) if least == most else f"{least:.0f} to {mm(most)}"
     said = (
         f"Beneath the leather lie {layer} of padding and clothing, the girth has {mm(ease)} of ease, and the leather "
-        f"is {thickness:.1f} mm thick. So the line in it that bending leaves alone lies {offset:.1f} mm off the skin, "
-        "and the piece is made to that line."
+        f"is {thickness:.1f} mm thick. The middle of its thickness, which bending leaves as long as it is, lies "
+        f"{offset:.1f} mm off the skin; the piece is made to that."
     )
     return " ".join([said, *(more for more in (lining, over) if more is not None)])
 
@@ -141,19 +141,19 @@ def worn(
 def worn_over(over: float) -> str:
     """What was worn for the scan, and what that does to the girths."""
     return (
-        f"For the scan {over:g} mm were worn: they are taken off it first and so not counted twice. The girths of the "
-        "limb are those over them. Cloth spans hollows: in one, and in the hollow of a joint, the skin may lie deeper."
+        f"For the scan {over:g} mm were worn, which are taken off it first; the girths told are those over them. Cloth "
+        "spans hollows: there, and in the hollow of a joint, the skin may lie deeper."
     )
 
 
 def overlaps(piece: str) -> str:
     """A flat piece that cannot be cut."""
-    return f"The flat piece “{piece}” overlaps itself, so it cannot be cut as one; add a seam or move an edge."
+    return f"“{piece}” overlaps itself when flat, so it cannot be cut as one; add a seam or move an edge."
 
 
 def unfinished(piece: str) -> str:
     """A flat piece that the solver was not done with."""
-    return f"The flat piece “{piece}” was not finished: its figures may be better than they are shown here."
+    return f"“{piece}” was not quite finished: it may come out better than its figures here."
 
 
 def of_limb(piece: str, side: str) -> str:
@@ -166,12 +166,18 @@ def piece_title(piece: str, side: str) -> str:
     return f"{capital(piece)}, {named(side)}"
 
 
-def piece_size(width: float, height: float, area: float, cut: float, holes: tuple[str, ...]) -> str:
-    """Size, area, length of the cut (mm) and holes of a piece."""
-    return (
-        f"{mm_and_inches(width)} wide and {mm_and_inches(height)} high, {square_feet(area):.2f} sq ft; "
-        f"{cut / 1000:.2f} m to cut; {listed(holes) if holes else 'no holes'}."
+def piece_size(
+    width: float, height: float, area: float, cut: float, holes: tuple[str, ...], after: tuple[str, ...]
+) -> str:
+    """Size, area, length of the cut (mm) and holes of a piece; those that come `after` forming apart."""
+    said = (
+        f"{width:.0f} mm wide and {mm(height)} high ({inches(width):.1f} × {inches(height):.1f} in), "
+        f"{square_feet(area):.2f} sq ft, {cut / 1000:.2f} m to cut"
     )
+    said += f". Punch it flat: {listed(holes)}." if holes else ", no holes to punch flat." if after else ", no holes."
+    if not after:
+        return said
+    return f"{said} Mark when formed, through the layer on it: {listed(after)}."
 
 
 def piece_line(title: str, size: str) -> str:
@@ -184,35 +190,33 @@ def holes(hole: str, diameter: float, count: int) -> str:
     return f"{count} {named(hole)} hole{plural(count)} of {diameter:g} mm"
 
 
-def holes_after(holes: str) -> str:
-    """Holes that are not punched in the flat piece."""
-    return f"{holes} to mark through the layer on them after forming"
-
-
-def slots(width: float, length: float, count: int) -> str:
-    """Slots of one size."""
-    return f"{count} slot{plural(count)} of {round(length, 1):g} × {width:g} mm with round ends"
+def slots(width: float, shortest: float, longest: float, count: int) -> str:
+    """Slots of one width."""
+    lengths = f"{shortest:.1f} to {longest:.1f}"
+    if f"{shortest:.1f}" == f"{longest:.1f}":
+        lengths = f"{round(longest, 1):g}"
+    return f"{count} round-ended slot{plural(count)} of {lengths} × {width:g} mm"
 
 
 def mirror_images(piece: str, mate: str, moved: str) -> str:
     """Two pieces that were made mirror images."""
-    return f"The piece “{named(piece)}” and the piece “{named(mate)}” were made mirror images of one another{moved}"
+    return f"“{named(piece)}” and “{named(mate)}” were made mirror images of one another{moved}"
 
 
 def equal_halves(piece: str | None, moved: str, line: str) -> str:
     """A piece that was given two equal halves, and where its centre line sits."""
-    alone = "The piece" if piece is None else f"The piece “{named(piece)}”"
+    alone = "The piece" if piece is None else f"“{named(piece)}”"
     return f"{alone} has two equal halves{moved} {line}"
 
 
 def hardly_moved(most: float) -> str:
     """That halves are equal nearly by themselves."""
-    return f", as the limb nearly has them: no border moved by more than {most:.1f} mm."
+    return f", as the limb nearly has them: no edge moved by more than {most:.1f} mm."
 
 
 def moved(most: float, mean: float) -> str:
     """How far halves moved to be equal."""
-    return f": to meet half-way, the border of each moved by {most:.1f} mm at most and {mean:.1f} mm on average."
+    return f": to meet half-way, the edges of each moved by {most:.1f} mm at most and {mean:.1f} mm on average."
 
 
 def centred(line: str) -> str:
@@ -269,9 +273,8 @@ def mean(apart: float, where: str, wider: str, more: float) -> str:
 def bench_caption(side: str, kind: str, front: str, zero: str) -> str:
     """What the bench shows, and how to read it."""
     return (
-        f"The {named(side)} {named(kind)} from the {named(front)}, on the bench beside a ruler in millimetres above "
-        f"{named(zero)}, and the leather laid flat with the outside (grain side) up. Follow a line from a height on "
-        "the limb to the same height on the leather."
+        f"The {named(side)} {named(kind)} from the {named(front)}, beside a ruler in mm above {named(zero)}, and its "
+        "leather laid flat, grain side up. A line joins each height on the limb to the same height on the leather."
     )
 
 
@@ -300,7 +303,6 @@ SENTENCES: dict[str, Sentence] = {
     "report.piece line": piece_line,
     "report.holes": holes,
     "report.slots": slots,
-    "report.holes after": holes_after,
     "report.mirror images": mirror_images,
     "report.equal halves": equal_halves,
     "report.hardly moved": hardly_moved,
@@ -318,15 +320,15 @@ SENTENCES: dict[str, Sentence] = {
     "report.bound of first": bound_of_first,
     "report.mean": mean,
     "report.no advice": fixed(
-        "None of the changes that were tried helps enough: edges, lips, lacing gap, seams, darts, thickness."
+        "Edges, lips, lacing gap, seams, darts and thickness were tried: no change helps enough."
     ),
     "report.only just": fixed(
-        "The leather follows, but only just. Any one of these gives it room, the best for its cost first."
+        "The leather follows, but only just. Any one of these changes gives it room, the best for its cost first."
     ),
-    "report.any of these": fixed("Any one of these helps, the best for its cost first."),
+    "report.any of these": fixed("Any one of these changes helps, the best for its cost first."),
     "report.advice use": fixed(
-        "Put its lines into the job file: each in place of the line of that name under the same heading, and headings "
-        "in double brackets in place of all of that name. Then make the job again."
+        "Put its lines into the job file in place of those of the same name (of double brackets: of all with that "
+        "name), and make the job again."
     ),
     "report.advice lead": advice_lead,
     "report.heading.advice": fixed("What to change"),
@@ -353,21 +355,11 @@ SENTENCES: dict[str, Sentence] = {
     "report.no tooling": fixed("not to be carved or stamped"),
     "report.bench caption": bench_caption,
     "report.leather caption": fixed(
-        "The leather laid flat with the outside (grain side) up. Each line over it lies at one height on the limb."
+        "The leather laid flat, grain side up. Each line over it lies at one height on the limb."
     ),
-    "report.patch caption": fixed(
-        "Colours and figures by region are means of patches as wide as a large coin, 10 mm about their middles. The "
-        "two figures in the picture mark where the leather stretches and is squeezed most: over such a patch, along a "
-        "straight line of 20 mm on the flat leather, or along 20 mm of its rim. No such line asks for more."
-    ),
-    "report.binding place": fixed("the place that asks for most"),
-    "report.binding nearer": fixed("would have to come nearer together"),
-    "report.binding further": fixed("would have to go further apart"),
+    "report.patch caption": fixed("The two figures mark where the leather stretches and is squeezed most."),
     "report.binding caption": fixed(
-        "Leather that lay flat without any stretch would have to bring the ends of the full lines nearer together than "
-        "they are on the limb, and those of the broken lines further apart. What cannot be had of both, it must "
-        "stretch. Another outline does not help while edges and seams stay where they are; an edge, a seam or a dart "
-        "that crosses these lines does."
+        "A seam, a dart or an edge across these arrows gives it room; another outline does not."
     ),
     "report.column.region": fixed("Region"),
     "report.column.along": fixed("Along the grain"),
@@ -378,5 +370,5 @@ SENTENCES: dict[str, Sentence] = {
     "report.column.place": fixed("Place"),
     "report.column.tape mm": fixed("Tape, mm"),
     "report.column.tape in": fixed("Tape, in"),
-    "report.column.mid-line": fixed("Leather’s mid-line, mm"),
+    "report.column.mid-line": fixed("Middle of the leather, mm"),
 }

@@ -40,30 +40,28 @@ def disagree(apart: float, odd: str | float | None) -> str:
     """Tapes that ask for scales a share `apart`, and where the odd one among them was laid."""
     named_one = "" if odd is None else f" The others agree without the one at {place(odd)}."
     return (
-        f"The tape girths ask for scales that are {share_text(apart)} apart. So much is most often a slip of the tape "
-        f"or a wrong height: measure each again before you cut leather.{named_one}"
+        f"The sizes that the tape girths ask for are {share_text(apart)} apart. So much is most often a slip of the "
+        f"tape or a wrong height: measure each again before you cut leather.{named_one}"
     )
 
 
 def one(off: float, small: bool, agrees: bool, sigma: float, share: float) -> str:
     """How far off the scan was by its one tape, which is read to `sigma` mm, that `share` of its girth."""
-    said = (
-        f"By the tape the scan was {share_text(off, 1)} {'too small' if small else 'too large'}, and was scaled to it"
-    )
+    said = f"By the tape the scan was {share_text(off, 1)} {'too small' if small else 'too large'}; it was scaled to it"
     if agrees:
-        said = f"The tape and the scan agree to {share_text(off, 1)}, and the scan was scaled to the tape"
+        said = f"Tape and scan agree to {share_text(off, 1)}; the scan was scaled to the tape"
     return (
-        f"{said}. A tape is read to about ± {sigma:.0f} mm, {share_text(share, 1)} of this girth, and a scan’s own "
-        "waves add to that: a second girth, at another height, makes the size surer."
+        f"{said}. A tape is read to about ± {sigma:.0f} mm ({share_text(share, 1)}) at best: a second girth, at "
+        "another height, makes the size surer."
     )
 
 
 def alone(at: str | float, sigma: float, share: float) -> str:
     """The only tape that gives a scan without a size of its own one."""
     return (
-        f"The scan has no size of its own, and the tape at {place(at)} alone gives it one, to about ± {sigma:.0f} mm, "
-        f"{share_text(share, 1)} of that girth: a slip of that tape would not be seen. Measure a second girth, at "
-        "another place, and add it under [[scan.tape]]."
+        f"The scan has no size of its own: the tape at {place(at)} alone gives it one, to about ± {sigma:.0f} mm "
+        f"({share_text(share, 1)}), and a slip of that tape would not be seen. Measure a second girth, at another "
+        "place, and add it under [[scan.tape]]."
     )
 
 

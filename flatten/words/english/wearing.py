@@ -21,7 +21,7 @@ def fits(laced: int, strapped: int, low: float, high: float, least: float, most:
 
 def fit_doubt(scan: float, swelling: float, thickness: float, doubt: float) -> str:
     """What a girth may be out by where laces and straps take it up."""
-    return _fit_doubt(scan, swelling, thickness, doubt, "which they take up")
+    return _fit_doubt(scan, swelling, thickness, doubt, "which the closings take up")
 
 
 def no_room(scan: float, swelling: float, thickness: float, doubt: float, room: float) -> str:
@@ -31,13 +31,13 @@ def no_room(scan: float, swelling: float, thickness: float, doubt: float, room: 
 
 
 def _fit_doubt(scan: float, swelling: float, thickness: float, doubt: float, taken_up: str) -> str:
-    doubts = [f"even a scan that a tape made true may be out by {scan:.0f} mm of girth"]
+    doubts = [f"Even a scaled scan may be out by {scan:.0f} mm of girth"]
     if swelling:
         doubts.append(f"a leg swells by up to {swelling:.0f} mm in standing")
     doubts.append(f"uneven leather takes or gives {thickness:.0f} mm")
     return (
-        f"Against that, {', '.join(doubts[:-1])}, and {doubts[-1]}: about {doubt:.0f} mm in all, {taken_up}. "
-        "They seldom all lean one way, so they are not simply added up."
+        f"{', '.join(doubts[:-1])}, and {doubts[-1]}: about {doubt:.0f} mm in all (they seldom all lean one way), "
+        f"{taken_up}."
     )
 
 
@@ -50,8 +50,8 @@ def closes_on(laced: bool, strapped: bool, kind: str, least: float, most: float)
 def springs(where: str, opens: float, needs: float) -> str:
     """It goes on although it was hardened."""
     return (
-        f"It goes on: even hardened it springs open to {opens:.0f} mm where that is hardest, {where}, and the "
-        f"limb in its padding is {needs:.0f} mm wide there."
+        f"It goes on: even hardened it springs open to {opens:.0f} mm where that is hardest, {where}, and the limb in "
+        f"its padding is {needs:.0f} mm wide there."
     )
 
 
@@ -76,10 +76,7 @@ def closed(far_end: str) -> str:
 
 def holds(catch: float) -> str:
     """What keeps the piece from sliding towards foot or hand."""
-    return (
-        f"It stays up by itself: above the widest place its girth is {catch:.0f} mm less than there, even with the "
-        "ease taken off, which keeps it from sliding down."
-    )
+    return f"It stays up by itself: even without ease it is {catch:.0f} mm narrower in girth above the widest place."
 
 
 def slides(held_by: str) -> str:
@@ -99,9 +96,9 @@ def free(motion: str, reach: float) -> str:
 def meets(motion: str, edge: str, side: str, angle: float, reach: float) -> str:
     """How far a joint bends (rad) before the limb meets the edge ("top", "bottom")."""
     return (
-        f"{capital(named(motion))}: the skin meets the {named(edge)} edge at the {named(side)} at about "
-        f"{_degrees(angle)} of {_degrees(reach)}, flesh taken as firm; {'lower' if edge == 'top' else 'raise'} the "
-        "edge there to bend further."
+        f"{capital(named(motion))}: the {named(edge)} edge stops it at about {_degrees(angle)} of {_degrees(reach)}, "
+        f"at the {named(side)} (flesh taken as firm); {'lower' if edge == 'top' else 'raise'} the edge there to bend "
+        "further."
     )
 
 
