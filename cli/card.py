@@ -9,7 +9,7 @@ import click
 from cli.files import write_files
 from flatten.findings import message
 from flatten.report.card import measuring_card
-from flatten.sheet.paper import PAPERS
+from flatten.sheet.paper import HOME
 from flatten.words import say
 
 
@@ -21,7 +21,7 @@ from flatten.words import say
     show_default=True,
     help="The PDF file to write.",
 )
-@click.option("--paper", type=click.Choice(sorted(PAPERS)), default="A4", show_default=True, help="Paper size.")
+@click.option("--paper", type=click.Choice(sorted(HOME)), default="A4", show_default=True, help="Paper size.")
 def card(out: Path, paper: str) -> int:
     """Write a page to print or to send: where the tape goes, how to stand, how to scan, and lines for its girths."""
     write_files(out.parent, [(out.name, measuring_card(paper=paper))])

@@ -178,7 +178,8 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 
 [output]
 title = ""               # printed on the piece; the scan's name where empty
-paper = "A4"             # or "Letter"
+paper = "A4"             # or "Letter", "A3", "Tabloid"; "one page": all pieces on one, for a copy shop's plotter
+# printer_edge = "8 mm"  # what your printer leaves blank along the paper's edges: less takes fewer sheets
 # bound = false          # do not work out what no pattern with these cuts can beat: sooner done
 # advice = false         # do not try what to change where the leather cannot follow: sooner done
 # mesh = "quick"         # reckoned on a coarser mesh, for a first look; "fine" is for cutting

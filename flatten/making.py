@@ -35,6 +35,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
+from flatten.pattern.model import Piece
 from flatten.report.finished import digest
 from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
@@ -45,7 +46,7 @@ from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
 from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
-from flatten.sheet.paper import Paper
+from flatten.sheet.tiles import Sheets, sheets_of
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
@@ -250,9 +251,15 @@ def finish(
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
     zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
-    files = pattern_files(cut, first.title, paper=job.output.paper, stopped=stopped, zero=zero, language=language)
-    files = (*files, *_mockup_files(report, paper=job.output.paper, zero=zero, language=language))
-    files += former_files(formers, first.title, paper=job.output.paper, zero=zero, language=language)
+    printing = job.output.printing
+    sheets = sheets_of(cut, printing)
+    files = pattern_files(cut, first.title, sheets=sheets, stopped=stopped, zero=zero, language=language)
+    tried = _mockup_pieces(report)
+    # A sheet's letter occurs once in the whole job, whatever file it is in.
+    more = sheets_of(tried, printing, first=len(sheets.tilings))
+    files = (*files, *_mockup_files(report, tried, sheets=more, zero=zero, language=language))
+    used = len(sheets.tilings) + len(more.tilings)
+    files += former_files(formers, first.title, printing=printing, first=used, zero=zero, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 
@@ -268,15 +275,22 @@ def _tried_on(report: LimbReport, job: Job, found: Found, laid: Laid, *, languag
     return replace(report, mockup=mockup, before=before, fittings=design.fittings, findings=findings)
 
 
-def _mockup_files(report: JobReport, *, paper: Paper, zero: str, language: Language) -> Files:
-    """The files of a job's mock-up, none where it has none: the pieces of all limbs, and where they cannot close."""
+def _mockup_pieces(report: JobReport) -> tuple[Piece, ...]:
+    """The pieces of the mock-ups of all limbs, none where a job has none."""
+    mockups = [limb.mockup for limb in report.limbs if limb.mockup]
+    return tuple(piece for mockup in mockups for piece in (*mockup.pieces, *mockup.mirrored))
+
+
+def _mockup_files(
+    report: JobReport, pieces: Sequence[Piece], *, sheets: Sheets, zero: str, language: Language
+) -> Files:
+    """The files of a job's mock-up, none where it has none: its pieces, and where they cannot close."""
     first = report.limbs[0].mockup
     if first is None:
         return ()
-    pieces = [piece for limb in report.limbs if limb.mockup for piece in (*limb.mockup.pieces, *limb.mockup.mirrored)]
     told = tuple(unclosed_messages(first, most=MOST_ON_SHEET))
     mockup = Mockup(first.sheet, first.thickness, told)
-    return mockup_files(pieces, report.job, mockup=mockup, paper=paper, zero=zero, language=language)
+    return mockup_files(pieces, report.job, mockup=mockup, sheets=sheets, zero=zero, language=language)
 
 
 def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:

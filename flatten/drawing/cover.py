@@ -12,8 +12,8 @@ from flatten.drawing.ink import MM, WARNING, draw_path, put_text
 from flatten.findings import Message, message
 from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
-from flatten.sheet.paper import paper_size
-from flatten.sheet.tiles import Tiling
+from flatten.sheet.paper import PAPERS, paper_size
+from flatten.sheet.tiles import Sheets, Tiling
 from flatten.words import say
 from flatten.words.language import Language
 
@@ -50,20 +50,19 @@ class Mockup:
 
 
 def _how(tilings: Sequence[Tiling], mockup: Mockup | None) -> tuple[Message, ...]:
-    """How to join the sheets, by number; common practice."""
-    joined = (
-        message("cover.how.square", length=SQUARE),
-        message("cover.how.trim"),
-        message("cover.how.row"),
-        message("cover.how.rows"),
-    )
+    """How to join the sheets, by number, where there is something to join; common practice."""
+    joined: tuple[Message, ...] = (message("cover.how.square", length=SQUARE),)
+    if any(len(tiling.tiles) > 1 for tiling in tilings):
+        joined += (message("cover.how.trim"), message("cover.how.row"), message("cover.how.rows"))
     if mockup is not None:
         cut = message("cover.how.cut mock-up", length=CHECK, sheet=mockup.sheet, thickness=mockup.thickness)
         return (*joined, cut, message("cover.how.write down"))
     return (
         *joined,
         message(
-            "cover.how.cut", length=CHECK, after=any(hole.after for tiling in tilings for hole in tiling.piece.holes)
+            "cover.how.cut",
+            length=CHECK,
+            after=any(hole.after for tiling in tilings for piece in tiling.pieces for hole in piece.holes),
         ),
         message("cover.how.try on"),
     )
@@ -71,9 +70,8 @@ def _how(tilings: Sequence[Tiling], mockup: Mockup | None) -> tuple[Message, ...
 
 def draw_cover(
     canvas: Canvas,
-    tilings: Sequence[Tiling],
+    laid: Sheets,
     title: str,
-    paper: str,
     language: Language,
     *,
     warning: str = "",
@@ -85,7 +83,9 @@ def draw_cover(
     """The first page, upright: title, a warning, test square, instructions, what is told of a mock-up, what heights
     count from, cautions, a map of every piece's sheets. `how` is what is done with them, by number, in place of what is
     done with a pattern's."""
-    width, height = paper_size(paper)
+    tilings, paper = laid.tilings, laid.printing.paper
+    # A page that is as large as the pieces comes with a cover for the printer at home.
+    width, height = paper_size(paper if paper in PAPERS else "A4")
     canvas.setPageSize((width * MM, height * MM))
     canvas.saveState()
     canvas.scale(MM, MM)
@@ -179,8 +179,9 @@ def _draw_maps(
         canvas.saveState()
         wide, tall = scale * (grid[2] - grid[0]), scale * (grid[3] - grid[1])
         left = x0 + (i + 0.5) * cell - 0.5 * wide
-        piece = tiling.piece
-        called = say.text(message("sheet.piece", piece=piece.name, side=piece.side), language)
+        first = tiling.pieces[0]
+        piece, more = message("sheet.piece", piece=first.name, side=first.side), len(tiling.pieces) - 1
+        called = say.text(message("cover.map", letter=tiling.letter, piece=piece, more=more), language)
         put_text(canvas, left, y1 - tall - 5.0, 0.8 * _TEXT, called, most=cell - 6.0)
         canvas.translate(left, y1 - tall)
         canvas.scale(scale, scale)
@@ -194,13 +195,14 @@ def _draw_maps(
             put_text(canvas, middle[0], middle[1] - 2.0 / scale, 4.0 / scale, tile.name, anchor="middle")
         canvas.setLineWidth(0.4 / scale)
         canvas.setStrokeGray(0.0)
-        draw_path(canvas, piece.outline)
+        for each in tiling.pieces:
+            draw_path(canvas, each.outline)
         canvas.restoreState()
 
 
 def _grid(tiling: Tiling) -> tuple[float, float, float, float]:
-    """Box of a piece and all its sheets' windows, mm."""
-    x0, y0, x1, y1 = bounds(tiling.piece.outline)
+    """Box of pieces and all their sheets' windows, mm."""
+    x0, y0, x1, y1 = bounds(tiling.pieces[0].outline)
     for tile in tiling.tiles:
         x0, y0 = min(x0, tile.x), min(y0, tile.y)
         x1, y1 = max(x1, tile.x + tiling.window[0]), max(y1, tile.y + tiling.window[1])

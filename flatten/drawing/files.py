@@ -12,7 +12,7 @@ from flatten.drawing.svg import svg_bytes
 from flatten.findings import message
 from flatten.pattern.model import Piece
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.paper import Paper
+from flatten.sheet.tiles import Sheets
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -25,37 +25,34 @@ def pattern_files(
     pieces: Sequence[Piece],
     title: str,
     *,
-    paper: Paper,
+    sheets: Sheets,
     stopped: bool = False,
     zero: str = "",
     language: Language = ENGLISH,
 ) -> Files:
-    """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF tiled on `paper`.
+    """`pattern.dxf`, `pattern.svg` and `pattern.pdf` of pieces under a title: true size, the PDF on their `sheets`.
 
     Where the pieces are `stopped`, each file says that they are not to be cut as they are. `zero` is what is told of
     height 0 on the PDF's cover.
-
-    Raises PaperError where the paper is not known.
     """
     drawing = drawing_of(side_by_side(pieces) if len(pieces) > 1 else pieces, title, stopped=stopped, language=language)
     return (
         ("pattern.dxf", dxf_bytes(drawing)),
         ("pattern.svg", svg_bytes(drawing)),
-        ("pattern.pdf", pdf_bytes(pieces, title, paper=paper, stopped=stopped, zero=zero, language=language)),
+        ("pattern.pdf", pdf_bytes(sheets, title, stopped=stopped, zero=zero, language=language)),
     )
 
 
 def mockup_files(
-    pieces: Sequence[Piece], title: str, *, mockup: Mockup, paper: Paper, zero: str = "", language: Language = ENGLISH
+    pieces: Sequence[Piece], title: str, *, mockup: Mockup, sheets: Sheets, zero: str = "", language: Language = ENGLISH
 ) -> Files:
-    """`mockup.dxf` and `mockup.pdf` of a mock-up's pieces under a title, which say on every sheet what they are of.
-
-    `zero` is what is told of height 0 on the PDF's cover. Raises PaperError where the paper is not known.
+    """`mockup.dxf` and `mockup.pdf` of a mock-up's pieces under a title, which say on every one of their `sheets` what
+    they are of; `zero` is what is told of height 0 on the PDF's cover.
     """
     words = say.text(message("mock-up", sheet=mockup.sheet, thickness=mockup.thickness), language)
     placed = side_by_side(pieces) if len(pieces) > 1 else pieces
     drawing = drawing_of(placed, f"{title}: {words}" if title else words, language=language)
     return (
         ("mockup.dxf", dxf_bytes(drawing)),
-        ("mockup.pdf", pdf_bytes(pieces, title, paper=paper, zero=zero, mockup=mockup, language=language)),
+        ("mockup.pdf", pdf_bytes(sheets, title, zero=zero, mockup=mockup, language=language)),
     )

@@ -14,7 +14,8 @@ from flatten.former.names import part_names, rib_names
 from flatten.former.stl import stl_bytes
 from flatten.pattern.marks import CHECK
 from flatten.sheet.layout import in_rows
-from flatten.sheet.paper import Paper
+from flatten.sheet.paper import Printing
+from flatten.sheet.tiles import sheets_of
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -35,9 +36,17 @@ _HOW = (
 
 
 def former_files(
-    formers: Sequence[Former], title: str, *, paper: Paper, zero: str = "", language: Language = ENGLISH
+    formers: Sequence[Former],
+    title: str,
+    *,
+    printing: Printing,
+    first: int = 0,
+    zero: str = "",
+    language: Language = ENGLISH,
 ) -> Files:
     """The files of formers under a title: see `part_names` and `rib_names`; `zero` is what is told of height 0.
+
+    The letters of their sheets go on from the `first`, which counts from 0.
 
     Raises PaperError where the paper is not known.
     """
@@ -51,10 +60,11 @@ def former_files(
         called = say.text(message("former.sheet title", title=title, side=former.side), language)
         drawing, sheets = rib_names(former, formers)
         found.append((drawing, dxf_bytes(drawing_of(in_rows(pieces, BOARD_WIDTH), called, language=language))))
+        laid = sheets_of(pieces, printing, first=first)
+        first += len(laid.tilings)
         printed = pdf_bytes(
-            pieces,
+            laid,
             called,
-            paper=paper,
             zero=zero,
             how=_HOW,
             caution=message("former.caution sheets"),

@@ -109,6 +109,11 @@ def lined(canvas: Canvas, x0: float, y0: float, x1: float, y1: float, dashes: Se
     canvas.setDash([])
 
 
+def text_size(text: str, height: float) -> float:
+    """Width of a line of text with capitals `height` mm tall, mm."""
+    return float(pdfmetrics.stringWidth(one_line(text), FONT, height / CAPITAL))
+
+
 def put_text(
     canvas: Canvas, x: float, y: float, height: float, text: str, *, anchor: str = "start", most: float | None = None
 ) -> None:

@@ -9,11 +9,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
-from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font
+from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font, text_size
 from flatten.findings import Message, message
 from flatten.pattern.lettering import one_line
-from flatten.pattern.model import Piece
-from flatten.sheet.tiles import CAPTION, MARGIN, OVERLAP, Tile, Tiling, row_name, tiled
+from flatten.sheet.grid import OVERLAP
+from flatten.sheet.tiles import CAPTION, Sheets, Tile, Tiling
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -24,12 +24,20 @@ _CROSS = 4.0
 _FRAME, _SHADE = 0.55, 0.9
 """Greys of frames and crosses, and of the sheet's large name behind the drawing; 0 is black."""
 
+_ALONG = 0.2, 0.8
+"""Shares of what two sheets have in common along their joint, at which crosses stand on both."""
+
+_SHORT = 30.0
+"""mm. Sheets that have less than this in common along their joint have one cross there."""
+
+_NAMED = 3
+"""Pieces of a shared sheet that its caption names; of more it says how many."""
+
 
 def pdf_bytes(
-    pieces: Sequence[Piece],
+    sheets: Sheets,
     title: str,
     *,
-    paper: str,
     stopped: bool = False,
     zero: str = "",
     mockup: Mockup | None = None,
@@ -37,15 +45,14 @@ def pdf_bytes(
     caution: Message = CAUTION,
     language: Language = ENGLISH,
 ) -> bytes:
-    """The pieces as PDF at true size on `paper` ("A4" or "Letter"), each on sheets of its own after one cover.
+    """The pieces on their sheets as PDF at true size, after one cover.
 
     Where they are `stopped`, cover and sheets say that they are not to be cut as they are; a try-on in paper is fine.
     The cover tells what heights count from (`zero`). Sheets of a `mockup` say of what it is in place of that warning.
     `how` is what is done with the sheets in place of a pattern's, and `caution` what is to be heeded.
-    Same pieces, same bytes: no date is written. Raises PaperError where the paper is not known.
+    Same pieces, same bytes: no date is written.
     """
     ready_font()
-    tilings = [tiled(piece, paper) for piece in pieces]
     out = io.BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1)
     canvas.setTitle(one_line(title))
@@ -58,9 +65,8 @@ def pdf_bytes(
         warning = say.text(message("mock-up", sheet=mockup.sheet, thickness=mockup.thickness), language)
     draw_cover(
         canvas,
-        tilings,
+        sheets,
         title,
-        paper,
         language,
         warning=warning,
         zero=zero,
@@ -68,7 +74,7 @@ def pdf_bytes(
         how=how,
         caution=caution,
     )
-    for tiling in tilings:
+    for tiling in sheets.tilings:
         for tile in tiling.tiles:
             _draw_sheet(canvas, tiling, tile, language, warning)
     canvas.save()
@@ -76,18 +82,20 @@ def pdf_bytes(
 
 
 def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, warning: str) -> None:
-    """One page: the piece's part within the tile's window, frame, joining lines, crosses and caption, and a warning."""
+    """One page: the pieces' part within the tile's window, frame, joining lines, crosses and caption, and a warning."""
     width, height = tiling.window
     canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
     canvas.saveState()
     canvas.scale(MM, MM)
-    left, bottom = MARGIN, MARGIN + CAPTION
+    left, bottom = tiling.edge, tiling.edge + CAPTION
     canvas.setFillGray(_SHADE)
     middle = left + 0.5 * width, bottom + 0.5 * height
     put_text(canvas, middle[0], middle[1], 30.0, tile.name, anchor="middle")
-    side = say.text(message("sheet.side", side=tiling.piece.side), language)
-    put_text(canvas, middle[0], middle[1] - 16.0, 9.0, side, anchor="middle")
-    put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.piece.name, anchor="middle")
+    if len({piece.side for piece in tiling.pieces}) == 1:
+        side = say.text(message("sheet.side", side=tiling.pieces[0].side), language)
+        put_text(canvas, middle[0], middle[1] - 16.0, 9.0, side, anchor="middle")
+    if len(tiling.pieces) == 1:
+        put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.pieces[0].name, anchor="middle", most=width)
     canvas.setFillColorRGB(*WARNING)
     put_text(canvas, middle[0], bottom + height - 14.0, 8.0, warning, anchor="middle", most=width - 20.0)
     canvas.saveState()
@@ -95,39 +103,47 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, 
     window.rect(left, bottom, width, height)
     canvas.clipPath(window, stroke=0, fill=0)
     canvas.translate(left - tile.x, bottom - tile.y)
-    draw_layers(canvas, layers_of(tiling.piece))
+    for piece in tiling.pieces:
+        draw_layers(canvas, layers_of(piece))
     canvas.restoreState()
     canvas.setStrokeGray(_FRAME)
     canvas.setLineWidth(0.2)
     canvas.rect(left, bottom, width, height)
-    _draw_joins(canvas, tiling, tile, left, bottom)
+    canvas.translate(left - tile.x, bottom - tile.y)
+    _draw_joins(canvas, tiling, tile)
+    canvas.restoreState()
+    canvas.saveState()
+    canvas.scale(MM, MM)
     _write_caption(canvas, tiling, tile, language)
     canvas.restoreState()
     canvas.showPage()
 
 
-def _draw_joins(canvas: Canvas, tiling: Tiling, tile: Tile, left: float, bottom: float) -> None:
+def _draw_joins(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
     """Dashed lines where neighbours' trimmed edges come to lie, and crosses on both sheets' common lines.
 
-    The sheet on the left and the sheet above lie on top, trimmed along their frames.
+    The sheet on the left and the sheets above lie on top, trimmed along their frames.
     """
     width, height = tiling.window
-    there = {(other.row, other.column) for other in tiling.tiles}
-    upright = [(left + width, (tile.row, tile.column + 1)), (left + OVERLAP, (tile.row, tile.column - 1))]
-    level = [(bottom, (tile.row + 1, tile.column)), (bottom + height - OVERLAP, (tile.row - 1, tile.column))]
+    beside = {(other.row, other.column): other for other in tiling.tiles}
     dashes = [3.0, 2.0]
-    for x, neighbour in upright:
-        if neighbour in there:
-            if neighbour[1] < tile.column:
-                lined(canvas, x, bottom, x, bottom + height, dashes)
-            for share in (0.2, 0.8):
-                _cross(canvas, x, bottom + share * height)
-    for y, neighbour in level:
-        if neighbour in there:
-            if neighbour[0] < tile.row:
-                lined(canvas, left, y, left + width, y, dashes)
-            for share in (0.2, 0.8):
-                _cross(canvas, left + share * width, y)
+    if (tile.row, tile.column - 1) in beside:
+        lined(canvas, tile.x + OVERLAP, tile.y, tile.x + OVERLAP, tile.y + height, dashes)
+    for x, column in ((tile.x + OVERLAP, tile.column - 1), (tile.x + width, tile.column + 1)):
+        if (tile.row, column) in beside:
+            for share in _ALONG:
+                _cross(canvas, x, tile.y + share * height)
+    above = False
+    for other in tiling.tiles:
+        low, high = max(tile.x, other.x), min(tile.x, other.x) + width
+        if abs(other.row - tile.row) != 1 or high - low < 2.0 * _CROSS:
+            continue
+        above = above or other.row < tile.row
+        y = tile.y + (height - OVERLAP if other.row < tile.row else 0.0)
+        for share in _ALONG if high - low >= _SHORT else (0.5,):
+            _cross(canvas, low + share * (high - low), y)
+    if above:
+        lined(canvas, tile.x, tile.y + height - OVERLAP, tile.x + width, tile.y + height - OVERLAP, dashes)
 
 
 def _cross(canvas: Canvas, x: float, y: float) -> None:
@@ -138,17 +154,24 @@ def _cross(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _write_caption(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) -> None:
-    """The sheet's name, its row and column, and the word on true size, under the window."""
+    """The sheet's name, what is on it, its row and place in it, and the word on true size, under the window."""
     canvas.setFillGray(0.2)
+    called = tuple(message("sheet.piece", piece=piece.name, side=piece.side) for piece in tiling.pieces)
     where = message(
         "sheet.place",
-        row=row_name(tile.row),
-        last_row=row_name(tiling.rows - 1),
-        column=tile.column + 1,
-        columns=tiling.columns,
-        piece=message("sheet.piece", piece=tiling.piece.name, side=tiling.piece.side),
+        letter=tiling.letter,
+        number=tiling.tiles.index(tile) + 1,
+        sheets=len(tiling.tiles),
+        pieces=called[:_NAMED],
+        more=max(len(called) - _NAMED, 0),
+        row=tile.row + 1,
+        rows=tiling.rows,
+        place=sum(other.row == tile.row and other.column <= tile.column for other in tiling.tiles),
+        in_row=tiling.in_row(tile.row),
     )
-    put_text(canvas, MARGIN, MARGIN + 2.5, 4.0, tile.name)
-    put_text(canvas, MARGIN + 14.0, MARGIN + 2.5, 2.6, say.text(where, language), most=90.0)
+    y, left, right = tiling.edge + 2.5, tiling.edge, tiling.page[0] - tiling.edge
     true_size = say.text(message("sheet.true size"), language)
-    put_text(canvas, tiling.page[0] - MARGIN, MARGIN + 2.5, 2.6, true_size, anchor="end")
+    room = text_size(true_size, 2.6)
+    put_text(canvas, left, y, 4.0, tile.name)
+    put_text(canvas, left + 14.0, y, 2.6, say.text(where, language), most=right - left - 14.0 - room - 4.0)
+    put_text(canvas, right, y, 2.6, true_size, anchor="end")

@@ -14,9 +14,9 @@ from flatten.former.model import FormerPlan, Ribs
 from flatten.former.ribs import Frame, Spine, frame_of, outline, rib_path, spine_path
 from flatten.pattern.lettering import BESIDE, text_box, text_width
 from flatten.pattern.marks import ARROW_HEAD, arrow
-from flatten.pattern.model import Label, Mark, Path, Piece
+from flatten.pattern.model import Inscription, Label, Mark, Path, Piece
 from flatten.pattern.path import polyline, segment
-from flatten.pattern.placing import free_place
+from flatten.pattern.placing import free_place, rectangle
 from flatten.pattern.writing import Written, block_of, with_lines
 from flatten.words import say
 from flatten.words.language import Language
@@ -92,15 +92,16 @@ def _rib(
     # The front's name says something only where it stands at the tick.
     front_name = say.text(message("former.rib front", side=front), language)
     at_tick = shapely.intersection(free, shapely.box(x - 300.0, y - AT_TICK, x + 300.0, y))
-    labels = list(_block(at_tick, (front_name,), near=(x, y - 1.5 * TICK), sizes=TEXTS[1:]))
+    labels = list(_block(at_tick, (front_name,), near=(x, y - 1.5 * TICK), sizes=TEXTS[1:]).labels)
     free = shapely.difference(free, _covered(labels))
     block = _block(free, lines, near=(x, y - 2.0 * TICK))
-    labels += block
-    for line in () if block else lines:
-        alone = _block(free, (line,), near=(x, y - 2.0 * TICK), sizes=TEXTS[2:], angles=LYING)
+    labels += block.labels
+    for line in () if block.labels else lines:
+        alone = _block(free, (line,), near=(x, y - 2.0 * TICK), sizes=TEXTS[2:], angles=LYING).labels
         labels += alone
         free = shapely.difference(free, _covered(alone))
-    return Piece(name, side, path, (), (Mark("front", tick),), tuple(labels), plan.board, "rib")
+    marks = (Mark("front", tick),)
+    return Piece(name, side, path, (), marks, tuple(labels), plan.board, "rib", inscriptions=block.inscriptions)
 
 
 def _spine(spine: Spine, number: int, frame: Frame, plan: FormerPlan, *, side: str, language: Language) -> Piece:
@@ -115,11 +116,17 @@ def _spine(spine: Spine, number: int, frame: Frame, plan: FormerPlan, *, side: s
         free = shapely.difference(free, shapely.buffer(shapely.Point(place), 0.5 * ARROW + FROM_EDGE))
     name = say.text(message("former.spine", number=number), language)
     labels: list[Label] = []
+    inscriptions: list[Inscription] = []
+    if place is not None:
+        upwards = rectangle(*place, ARROW, 0.8 * ARROW_HEAD, 0.5 * np.pi)
+        inscriptions.append(Inscription("way", upwards))
     for text in (name, say.text(message("former.side", side=side), language)):
         found = _block(free, (text,), near=middle, angles=LYING)
-        labels += found
-        free = shapely.difference(free, _covered(found))
-    return Piece(name, side, path, (), marks, (*numbers, *labels), plan.board, "spine")
+        labels += found.labels
+        inscriptions += found.inscriptions
+        free = shapely.difference(free, _covered(found.labels))
+    written = (*numbers, *labels)
+    return Piece(name, side, path, (), marks, written, plan.board, "spine", inscriptions=tuple(inscriptions))
 
 
 def _beside(spine: Spine, number: int, height: float) -> Label:
@@ -147,14 +154,14 @@ def _block(
     near: tuple[float, float],
     sizes: Sequence[float] = TEXTS,
     angles: Sequence[float] = (0.0,),
-) -> tuple[Label, ...]:
+) -> Written:
     """Lines of text, one beneath the other, as large as `free` has room for and next to a place; none without room."""
     for height, angle in product(sizes, angles):
         block = block_of([(line, height) for line in lines])
         place = free_place(free, block.width, block.height, angle=angle, near=near, grid=_grid(free))
         if place is not None:
-            return with_lines(Written((), (), free), block, place, angle).labels
-    return ()
+            return with_lines(Written((), (), free), block, place, angle, kind="name")
+    return Written((), (), free)
 
 
 def _grid(free: shapely.Geometry) -> float:

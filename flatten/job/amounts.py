@@ -114,6 +114,9 @@ SheetThickness = Annotated[float | None, _within(0.05, 15.0, ounces=True, word="
 Board = Annotated[float, _within(2.0, 30.0), AsText]
 """mm of board that a former's ribs are cut from."""
 
+PrinterEdge = Annotated[float, _within(0.0, 25.0), AsText]
+"""mm that a printer leaves blank along the edges of a sheet."""
+
 Spacing = Annotated[float, _within(10.0, 100.0), AsText]
 Clearance = Annotated[float, _within(0.0, 1.0), AsText]
 Cover = Annotated[float, _within(0.0, 30.0), AsText]

@@ -22,6 +22,7 @@ from flatten.job.amounts import (
     FlareDepth,
     GirthLength,
     Height,
+    PrinterEdge,
     Thickness,
     along_text,
     is_number,
@@ -40,7 +41,7 @@ from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
 from flatten.limb.kind import KINDS, QUARTERS, ProximalLimb, tape_places
 from flatten.report.sure import Sure
-from flatten.sheet.paper import Paper
+from flatten.sheet.paper import PRINTER_EDGE, Paper, Printing
 from flatten.units import UnitError, length
 
 
@@ -254,7 +255,8 @@ class PieceSettings(FrozenSettings):
 
 
 class OutputSettings(FrozenSettings):
-    """How the files are made: the title on them (empty: the scan's name), the paper, the fineness.
+    """How the files are made: the title on them (empty: the scan's name), the paper and what the printer leaves blank
+    along its edges, the fineness.
 
     `bound` is whether the report tells what no pattern with these cuts can beat, `advice` whether it tells what to
     change where leather cannot follow; each takes some seconds.
@@ -262,9 +264,15 @@ class OutputSettings(FrozenSettings):
 
     title: Annotated[str, Field(max_length=80)] = ""
     paper: Paper = "A4"
+    printer_edge: PrinterEdge = PRINTER_EDGE
     mesh: Literal["fine", "quick"] = "fine"
     bound: bool = True
     advice: bool = True
+
+    @property
+    def printing(self) -> Printing:
+        """What sheets are printed on."""
+        return Printing(self.paper, self.printer_edge)
 
 
 class Job(FrozenSettings):

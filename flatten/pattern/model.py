@@ -77,6 +77,19 @@ class Label:
     text: str
 
 
+@dataclass(frozen=True, eq=False)
+class Inscription:
+    """What is read in one look on a piece, and the corners (4,2) of the box that it fills, mm: the "name" block, or a
+    line of it that stands alone; "grain", "way" or "check line", a mark with its word; any other "text"."""
+
+    kind: str
+    box: Floats
+
+    def __post_init__(self) -> None:
+        """Freeze the box."""
+        object.__setattr__(self, "box", frozen(self.box))
+
+
 @dataclass(frozen=True)
 class Skive:
     """How an overlap is skived: both layers over its whole `width`, to a thickness of `left` at their edges; mm."""
@@ -214,7 +227,8 @@ class Piece:
     It is cut from leather of `thickness` mm; `part` is "base", "plate", "lame" or "lining". `corners` are those of its
     outline, in its order, `finished` its edges that are not left raw, `untooled` the zones that move too much in
     forming to be carved or stamped. Where those are more than half of it, the calm zones between them are drawn in
-    their place, `tooled`. A former's board is "rib" or "spine".
+    their place, `tooled`. A former's board is "rib" or "spine". `inscriptions` are what its labels and marks make
+    together; a label that is in none stands for itself.
     """
 
     name: str
@@ -229,3 +243,4 @@ class Piece:
     untooled: tuple[Zone, ...] = ()
     tooled: tuple[Zone, ...] = ()
     finished: tuple[Finished, ...] = ()
+    inscriptions: tuple[Inscription, ...] = ()

@@ -205,6 +205,7 @@ def pattern_from(
                 untooled=untooled,
                 tooled=tooled,
                 finished=finished(own, cut, edging.finish, thickness=thickness) if title.part == "base" else (),
+                inscriptions=written.inscriptions,
             )
         )
     return Pattern(tuple(pieces), joins)

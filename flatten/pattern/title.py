@@ -101,7 +101,7 @@ def _stacked(
         size = block.width + 2 * around, block.height + 2 * around
         place = free_place(written.free, *size, angle=angle, near=near)
         if place is not None:
-            return with_lines(written, block, place, angle)
+            return with_lines(written, block, place, angle, kind="name")
     return None
 
 
@@ -129,7 +129,8 @@ def with_bare_arrow(written: Written, angle: float, *, name: str, near: tuple[fl
     for size in _BARE_ARROWS:
         place = free_place(written.free, size, height, angle=upright(angle), near=near)
         if place is not None:
-            return taken(written, (), arrow(*place, size, angle, kind="grain"), (*place, size, height, upright(angle)))
+            drawn = arrow(*place, size, angle, kind="grain")
+            return taken(written, (), drawn, (*place, size, height, upright(angle)), kind="grain")
     raise no_room(name, "a grain arrow", _BARE_ARROWS[-1], height)
 
 
@@ -197,4 +198,4 @@ def _line_and_word(
     x, y = float(line[0]), float(line[1])
     marks = check_line(x, y, size, turn) if check else arrow(x, y, size, angle, kind=kind)
     label = Label(float(base[0]), float(base[1]), text_height, turn, word)
-    return taken(written, (label,), marks, (*place, width, height, turn))
+    return taken(written, (label,), marks, (*place, width, height, turn), kind=kind)

@@ -10,7 +10,7 @@ import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.lettering import BESIDE, BETWEEN, LEAST_TEXT, SMALL_TEXT, one_line, reach, shortened, text_width
-from flatten.pattern.model import Label, Mark, Path
+from flatten.pattern.model import Inscription, Label, Mark, Path
 from flatten.pattern.path import along, length, polyline
 from flatten.pattern.placing import free_place, rectangle
 
@@ -35,12 +35,14 @@ _NUMBER_DEPTHS = np.arange(0.0, 16.0, 2.0)
 
 @dataclass(frozen=True, eq=False)
 class Written:
-    """Labels and marks placed so far, and what of the piece is `free` for more, `gap` mm from all of them."""
+    """Labels and marks placed so far, and what of the piece is `free` for more, `gap` mm from all of them; and what
+    they make together."""
 
     labels: tuple[Label, ...]
     marks: tuple[Mark, ...]
     free: shapely.Geometry
     gap: float = GAP
+    inscriptions: tuple[Inscription, ...] = ()
 
 
 def start(free: shapely.Geometry, lines: Sequence[Mark], *, gap: float = GAP) -> Written:
@@ -65,8 +67,10 @@ def block_of(lines: Sequence[tuple[str, float]]) -> Block:
     return Block(tuple(lines), max(text_width(*line) for line in lines), tall + between)
 
 
-def with_lines(written: Written, block: Block, place: tuple[float, float], angle: float) -> Written:
-    """The block added, its box centred on `place` and turned by `angle`."""
+def with_lines(
+    written: Written, block: Block, place: tuple[float, float], angle: float, *, kind: str = "text"
+) -> Written:
+    """The block added as an inscription of a kind, its box centred on `place` and turned by `angle`."""
     cos, sin = np.cos(angle), np.sin(angle)
     labels = []
     left, top = -0.5 * block.width, 0.5 * block.height
@@ -77,7 +81,7 @@ def with_lines(written: Written, block: Block, place: tuple[float, float], angle
         x, y = place[0] + cos * ahead - sin * base, place[1] + sin * ahead + cos * base
         labels.append(Label(float(x), float(y), height, angle, text))
         top = base - below * height
-    return taken(written, tuple(labels), (), (*place, block.width, block.height, angle))
+    return taken(written, tuple(labels), (), (*place, block.width, block.height, angle), kind=kind)
 
 
 def taken(
@@ -85,12 +89,16 @@ def taken(
     labels: tuple[Label, ...],
     marks: tuple[Mark, ...],
     box: tuple[float, float, float, float, float],
+    *,
+    kind: str,
 ) -> Written:
-    """The labels and marks added, and their box (x, y, width, height, angle) taken from what is free."""
+    """The labels and marks added as an inscription of a kind, and their box (x, y, width, height, angle) taken from
+    what is free."""
     x, y, width, height, angle = box
     used = shapely.Polygon(rectangle(x, y, width + 2 * written.gap, height + 2 * written.gap, angle))
     free = shapely.difference(written.free, used)
-    return Written((*written.labels, *labels), (*written.marks, *marks), free, written.gap)
+    inscriptions = (*written.inscriptions, Inscription(kind, rectangle(x, y, width, height, angle)))
+    return Written((*written.labels, *labels), (*written.marks, *marks), free, written.gap, inscriptions)
 
 
 def upright(angle: float) -> float:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from flatten.pattern.model import Piece
 from flatten.pattern.path import bounds, moved
 
@@ -20,6 +22,7 @@ def moved_piece(piece: Piece, dx: float, dy: float) -> Piece:
         holes=tuple(replace(hole, x=hole.x + dx, y=hole.y + dy) for hole in piece.holes),
         marks=tuple(replace(mark, path=moved(mark.path, dx, dy)) for mark in piece.marks),
         labels=tuple(replace(label, x=label.x + dx, y=label.y + dy) for label in piece.labels),
+        inscriptions=tuple(replace(each, box=each.box + np.array([dx, dy])) for each in piece.inscriptions),
     )
 
 

@@ -1,108 +1,171 @@
-"""A piece at true size on sheets of home printer paper that overlap."""
+"""Pieces at true size on sheets of paper: one on as many as it takes, which overlap, or several on one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
 from flatten.pattern.model import Piece
 from flatten.pattern.path import bounds, polyline
-from flatten.sheet.paper import paper_size
-
-OVERLAP = 10.0
-"""mm. Neighbouring sheets share a strip this wide: room for glue or tape. Common practice."""
-
-MARGIN = 8.0
-"""mm. Nothing is drawn nearer to the paper's edge: home printers leave 3 to 6 mm blank. Common practice."""
+from flatten.sheet.grid import OVERLAP, PAD, grid_on
+from flatten.sheet.layout import in_rows
+from flatten.sheet.paper import LONGEST, ONE_PAGE, PLOTTER, PaperError, Printing, paper_size
+from flatten.sheet.sharing import shared
+from flatten.sheet.turned import inscriptions_of, turned_piece
 
 CAPTION = 8.0
 """mm. Height of the strip under the window in which a sheet's name stands."""
 
-_PAD = 3.0
-"""mm. The cut line stays this far inside the outermost windows, so that no frame runs along it."""
+_FLAT = 0.05
+"""mm. Outlines are looked at as polygons that leave them by this at most."""
 
 
 @dataclass(frozen=True)
 class Tile:
-    """One sheet: row 0 on top, column 0 left, and the lower left corner (x, y) mm of its window on the piece."""
+    """One sheet by its `name`: in row 0 on top, column 0 on the left of its row; the lower left corner (x, y) mm of its
+    window on the pieces."""
 
+    name: str
     row: int
     column: int
     x: float
     y: float
 
-    @property
-    def name(self) -> str:
-        """Row letter and column number, such as "B2"."""
-        return row_name(self.row) + str(self.column + 1)
-
 
 @dataclass(frozen=True, eq=False)
 class Tiling:
-    """A piece on sheets: `page` and `window` are (width, height) mm; tiles from the top row, left to right.
+    """One piece on sheets, or several on one, turned as they lie there; its `letter` occurs once in a job.
 
-    Sheets on which the piece has no part are left out of `tiles`, though `rows` and `columns` count them.
+    `page` and `window` are (width, height) mm, the window `edge` mm from the page's edges; tiles from the top row, left
+    to right. `cuts` is whether something that is read on a piece lies across a joint.
     """
 
-    piece: Piece
+    letter: str
+    pieces: tuple[Piece, ...]
     page: tuple[float, float]
     window: tuple[float, float]
-    rows: int
-    columns: int
+    edge: float
     tiles: tuple[Tile, ...]
+    cuts: bool = False
+
+    @property
+    def rows(self) -> int:
+        """How many rows there are."""
+        return 1 + max(tile.row for tile in self.tiles)
+
+    def in_row(self, row: int) -> int:
+        """How many sheets a row has."""
+        return sum(tile.row == row for tile in self.tiles)
 
 
-def row_name(row: int) -> str:
-    """A, B, … Z, AA, AB, … for rows 0, 1, …"""
+@dataclass(frozen=True, eq=False)
+class Sheets:
+    """All sheets of one file, and what they are printed on."""
+
+    printing: Printing
+    tilings: tuple[Tiling, ...]
+
+
+def letter_of(number: int) -> str:
+    """A, B, … Z, AA, AB, … for 0, 1, …"""
     name = ""
-    row += 1
-    while row:
-        row, letter = divmod(row - 1, 26)
+    number += 1
+    while number:
+        number, letter = divmod(number - 1, 26)
         name = chr(ord("A") + letter) + name
     return name
 
 
-def tiled(piece: Piece, paper: str) -> Tiling:
-    """The piece on sheets of `paper`, upright or on their side, whichever takes fewer.
+def sheets_of(pieces: Sequence[Piece], printing: Printing, *, first: int = 0) -> Sheets:
+    """The pieces on sheets: what takes several has them for itself, what is small shares one.
 
-    Windows overlap by OVERLAP mm. Raises PaperError where the paper is not one of PAPERS.
+    Their letters go on from the `first`, which counts from 0. Raises PaperError where the paper is not known, or all
+    pieces on one page make it longer than a page can be.
     """
-    width, height = paper_size(paper)
-    # min takes the first of equals, so a piece that needs as many either way lies on upright sheets.
-    return min((_tiling(piece, page) for page in ((width, height), (height, width))), key=lambda t: len(t.tiles))
+    if printing.paper == ONE_PAGE:
+        return Sheets(printing, (_one_page(pieces, printing, letter_of(first)),) if pieces else ())
+    alone = [tiled(piece, printing) for piece in pieces]
+    small = [number for number, tiling in enumerate(alone) if len(tiling.tiles) == 1]
+    window = _window(paper_size(printing.paper), printing)
+    groups = shared([pieces[number] for number in small], window)
+    found: dict[int, Tiling] = {number: tiling for number, tiling in enumerate(alone) if len(tiling.tiles) > 1}
+    for group in groups:
+        numbers = [small[k] for k in group.numbers]
+        found[numbers[0]] = alone[numbers[0]] if len(numbers) == 1 else _on_one(group.pieces, printing, "")
+    ordered = [found[number] for number in sorted(found)]
+    return Sheets(printing, tuple(_lettered(tiling, letter_of(first + k)) for k, tiling in enumerate(ordered)))
 
 
-def core(tiling: Tiling, tile: Tile) -> shapely.Polygon:
-    """The part of a tile's window that no other tile counts as its own: the cores of all cells fill the grid."""
-    left = tile.x + (0.5 * OVERLAP if tile.column else 0.0)
-    right = tile.x + tiling.window[0] - (0.5 * OVERLAP if tile.column < tiling.columns - 1 else 0.0)
-    bottom = tile.y + (0.5 * OVERLAP if tile.row < tiling.rows - 1 else 0.0)
-    top = tile.y + tiling.window[1] - (0.5 * OVERLAP if tile.row else 0.0)
-    return shapely.box(left, bottom, right, top)
+def tiled(piece: Piece, printing: Printing, *, letter: str = "A") -> Tiling:
+    """The piece by itself on sheets, turned as they take fewest; windows overlap by OVERLAP mm.
 
-
-def _tiling(piece: Piece, page: tuple[float, float]) -> Tiling:
-    """The piece on sheets of one direction, centred on their grid."""
-    window = (page[0] - 2.0 * MARGIN, page[1] - 2.0 * MARGIN - CAPTION)
-    x0, y0, x1, y1 = bounds(piece.outline)
-    columns, left = _cells(x0 - _PAD, x1 + _PAD, window[0])
-    rows, bottom = _cells(y0 - _PAD, y1 + _PAD, window[1])
-    step_x, step_y = window[0] - OVERLAP, window[1] - OVERLAP
-    cells = [
-        Tile(row, column, left + column * step_x, bottom + (rows - 1 - row) * step_y)
-        for row in range(rows)
-        for column in range(columns)
+    Raises PaperError where the paper is not known.
+    """
+    wide, tall = paper_size(printing.paper)
+    pages = (wide, tall), (tall, wide)
+    windows = _window(pages[0], printing), _window(pages[1], printing)
+    outline = polyline(piece.outline, _FLAT)
+    grid = grid_on(outline, inscriptions_of(piece), *windows)
+    page, window = pages[grid.lying], windows[grid.lying]
+    turned = turned_piece(piece, grid.angle)
+    shape = shapely.Polygon(polyline(turned.outline, _FLAT))
+    tiles = [
+        Tile("", row, column, x, y)
+        for row, (y, lefts) in enumerate(zip(grid.bottoms, grid.lefts, strict=True))
+        for column, x in enumerate(lefts)
     ]
-    grid = Tiling(piece, page, window, rows, columns, tuple(cells))
-    shape = shapely.Polygon(polyline(piece.outline, 0.05))
-    used = [tile for tile in cells if shapely.area(shapely.intersection(shape, core(grid, tile))) > 0.0]
-    return Tiling(piece, page, window, rows, columns, tuple(used))
+    used = [tile for tile in tiles if shapely.area(shapely.intersection(shape, seen(tile, window))) > 0.0]
+    tiling = Tiling(letter, (turned,), page, window, printing.edge, tuple(used), grid.cuts > 0)
+    return _lettered(tiling, letter)
 
 
-def _cells(low: float, high: float, window: float) -> tuple[int, float]:
-    """How many windows cover low to high, and where the first starts so that they are centred on it."""
-    count = max(int(np.ceil((high - low - OVERLAP) / (window - OVERLAP))), 1)
-    covered = count * (window - OVERLAP) + OVERLAP
-    return count, 0.5 * (low + high - covered)
+def seen(tile: Tile, window: tuple[float, float]) -> shapely.Polygon:
+    """The part of a tile's window that is seen when all are joined: the sheets on its left and above it lie on it."""
+    left, top = (OVERLAP if tile.column else 0.0), window[1] - (OVERLAP if tile.row else 0.0)
+    return shapely.box(tile.x + left, tile.y, tile.x + window[0], tile.y + top)
+
+
+def _lettered(tiling: Tiling, letter: str) -> Tiling:
+    """The tiling with a letter, its sheets numbered from 1 on."""
+    tiles = (
+        Tile(f"{letter}{number}", tile.row, tile.column, tile.x, tile.y) for number, tile in enumerate(tiling.tiles, 1)
+    )
+    return Tiling(letter, tiling.pieces, tiling.page, tiling.window, tiling.edge, tuple(tiles), tiling.cuts)
+
+
+def _window(page: tuple[float, float], printing: Printing) -> tuple[float, float]:
+    """Width and height of what is drawn on a page, mm, above its caption."""
+    return page[0] - 2.0 * printing.edge, page[1] - 2.0 * printing.edge - CAPTION
+
+
+def _on_one(pieces: Sequence[Piece], printing: Printing, letter: str) -> Tiling:
+    """Pieces where they lie on one upright sheet, in its middle."""
+    page = paper_size(printing.paper)
+    window = _window(page, printing)
+    x0, y0, x1, y1 = _extent(pieces)
+    tile = Tile("", 0, 0, 0.5 * (x0 + x1 - window[0]), 0.5 * (y0 + y1 - window[1]))
+    return Tiling(letter, tuple(pieces), page, window, printing.edge, (tile,))
+
+
+def _one_page(pieces: Sequence[Piece], printing: Printing, letter: str) -> Tiling:
+    """All pieces in rows on a page that is as large as they are. Raises PaperError where it would be too long."""
+    placed = in_rows(pieces, PLOTTER - 2.0 * (printing.edge + PAD))
+    x0, y0, x1, y1 = _extent(placed)
+    window = x1 - x0 + 2.0 * PAD, y1 - y0 + 2.0 * PAD
+    page = window[0] + 2.0 * printing.edge, window[1] + 2.0 * printing.edge + CAPTION
+    if max(page) > LONGEST:
+        raise PaperError(
+            f"all pieces on one page make it {page[0]:.0f} × {page[1]:.0f} mm, and a page ends at {LONGEST:.0f} mm; "
+            "choose a paper of the printer's, such as paper = 'A3'"
+        )
+    tile = Tile(f"{letter}1", 0, 0, x0 - PAD, y0 - PAD)
+    return Tiling(letter, placed, page, window, printing.edge, (tile,))
+
+
+def _extent(pieces: Sequence[Piece]) -> tuple[float, float, float, float]:
+    """Box about pieces where they lie: least x, least y, greatest x, greatest y, mm."""
+    boxes = [bounds(piece.outline) for piece in pieces]
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)

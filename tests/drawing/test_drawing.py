@@ -22,8 +22,8 @@ from flatten.limb.model import Landmark
 from flatten.pattern.model import Label, Path
 from flatten.pattern.path import bounds
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.paper import PaperError
-from flatten.sheet.tiles import tiled
+from flatten.sheet.paper import Printing
+from flatten.sheet.tiles import sheets_of, tiled
 from tests.flat_panels import opened_frustum, piece_from
 
 TITLE = "Harbour watch, guard 3"
@@ -141,11 +141,12 @@ def test_svg_outline_runs_through_the_points_turned_over_once(drawing, pieces):
     assert flags == [(int(abs(b) > 1), int(b < 0)) for b in bent]
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", ["A4", "Letter", "A3", "Tabloid", "one page"])
 def test_same_pieces_same_bytes(drawing, pieces, paper):
     assert dxf_bytes(drawing) == dxf_bytes(drawing)
     assert svg_bytes(drawing) == svg_bytes(drawing)
-    assert pdf_bytes(pieces, TITLE, paper=paper) == pdf_bytes(pieces, TITLE, paper=paper)
+    first, second = (pdf_bytes(sheets_of(pieces, Printing(paper)), TITLE) for _ in range(2))
+    assert first == second
 
 
 def test_any_name_is_written_and_read_back():
@@ -155,7 +156,7 @@ def test_any_name_is_written_and_read_back():
     doc = ezdxf.read(io.StringIO(dxf_bytes(drawing).decode("utf-8")))
     assert not doc.audit().errors
     ET.fromstring(svg_bytes(drawing))
-    assert pdf_bytes([piece], ODD, paper="A4").startswith(b"%PDF")
+    assert pdf_bytes(sheets_of([piece], Printing()), ODD).startswith(b"%PDF")
 
 
 def test_no_pieces_are_a_title_and_a_check_line():
@@ -163,12 +164,8 @@ def test_no_pieces_are_a_title_and_a_check_line():
     assert [layer.name for layer in empty.layers] == ["TEXT"]
     assert dxf_bytes(empty)
     assert svg_bytes(empty)
-    assert pdf_bytes([], TITLE, paper="A4").startswith(b"%PDF")
-
-
-def test_an_unknown_paper_is_refused(pieces):
-    with pytest.raises(PaperError, match="A4 or Letter"):
-        pdf_bytes(pieces, TITLE, paper="A3")
+    for paper in ("A4", "one page"):
+        assert pdf_bytes(sheets_of([], Printing(paper)), TITLE).startswith(b"%PDF")
 
 
 def test_texts_lie_as_they_are_turned_and_an_open_path_ends_straight():
@@ -213,26 +210,28 @@ def test_a_text_is_anchored_by_its_own_width_and_narrowed_to_the_room_it_has():
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_crosses_of_neighbouring_sheets_are_at_one_place_of_the_piece(monkeypatch, paper):
-    """Each lies on two sheets; a dashed line lies where the neighbour's frame comes to lie."""
-    crosses, dashed, edges = [], [], set()
-    tiling = tiled(shin(), paper)
+    """Each lies on two sheets, and a dashed line where a neighbour's trimmed edge comes to lie; in rows that begin
+    at places of their own too."""
+    crosses, dashed = [], []
+    tiling = tiled(shin(), Printing(paper))
     assert tiling.rows > 1
-    assert tiling.columns > 1
-    width, _ = tiling.window
+    assert max(map(tiling.in_row, range(tiling.rows))) > 1
+    width, height = tiling.window
+    monkeypatch.setattr(pdf, "_cross", lambda _, x, y: crosses.append((x, y)))
+    monkeypatch.setattr(pdf, "lined", lambda _, *line: dashed.append(line[:4]))
     for tile in tiling.tiles:
-        monkeypatch.setattr(pdf, "_cross", lambda _, x, y, t=tile: crosses.append((x + t.x, y + t.y)))
-        monkeypatch.setattr(
-            pdf, "lined", lambda _, a, b, c, d, dashes, t=tile: dashed.append((a + t.x, b + t.y, c + t.x, d + t.y))
-        )
-        pdf._draw_joins(None, tiling, tile, 0.0, 0.0)
-        edges |= {("x", tile.x + width, tile.y), ("y", tile.y, tile.x)}
+        pdf._draw_joins(None, tiling, tile)
     places, counts = np.unique(np.round(crosses, 6), axis=0, return_counts=True)
     assert len(places)
-    assert (counts == 2).all()
+    assert (counts % 2 == 0).all()
     assert dashed
-    for x0, y0, x1, _ in dashed:
-        edge = ("x", x0, y0) if x0 == x1 else ("y", y0, x0)
-        assert any(edge[0] == one[0] and edge[1:] == pytest.approx(one[1:]) for one in edges)
+    rights, bottoms = [tile.x + width for tile in tiling.tiles], [tile.y for tile in tiling.tiles]
+    for x0, y0, x1, y1 in dashed:
+        trimmed, at = (rights, x0) if x0 == x1 else (bottoms, y0)
+        assert min(abs(place - at) for place in trimmed) < 1e-9
+        assert max(x1 - x0, y1 - y0) == pytest.approx(height if x0 == x1 else width)
+    for x, y in places:
+        assert min(np.hypot(*(np.clip([x, y], line[:2], line[2:]) - [x, y])) for line in dashed) < 1e-6
 
 
 def test_dates_are_those_of_no_day(drawing, pieces):
@@ -240,5 +239,5 @@ def test_dates_are_those_of_no_day(drawing, pieces):
     dates = re.findall(rb"\$TD(?:U?CREATE|U?UPDATE)\s+40\s+(\S+)", dxf_bytes(drawing))
     assert dates
     assert {float(date) for date in dates} == {2451545.0}
-    dates = re.findall(rb"/(?:Creation|Mod)Date \(D:(\d{4})", pdf_bytes(pieces, TITLE, paper="A4"))
+    dates = re.findall(rb"/(?:Creation|Mod)Date \(D:(\d{4})", pdf_bytes(sheets_of(pieces, Printing()), TITLE))
     assert set(dates) == {b"2000"}

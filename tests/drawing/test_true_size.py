@@ -15,8 +15,8 @@ from flatten.drawing.svg import svg_bytes
 from flatten.limb.model import Landmark
 from flatten.pattern.path import polyline
 from flatten.sheet.layout import side_by_side
-from flatten.sheet.paper import PAPERS
-from flatten.sheet.tiles import CAPTION, MARGIN, tiled
+from flatten.sheet.paper import PAPERS, Printing
+from flatten.sheet.tiles import CAPTION, sheets_of
 from tests.flat_panels import opened_frustum, piece_from
 
 pytestmark = pytest.mark.browser
@@ -77,18 +77,34 @@ def test_svg_in_chromium_has_its_true_size(piece, tmp_path):
     assert far.mean() < 0.2
 
 
-@pytest.fixture(scope="module", params=["A4", "Letter"])
+PRINTED = [Printing("A4"), Printing("Letter"), Printing("A3", 5.0), Printing("Tabloid", 12.0), Printing("one page")]
+
+
+@pytest.fixture(scope="module", params=PRINTED, ids=lambda printing: printing.paper)
 def pages(request, piece, tmp_path_factory):
     folder = tmp_path_factory.mktemp("pages")
-    (folder / "pattern.pdf").write_bytes(pdf_bytes([piece], "watch", paper=request.param))
+    sheets = sheets_of([piece], request.param)
+    (folder / "pattern.pdf").write_bytes(pdf_bytes(sheets, "watch"))
     subprocess.run(["pdftoppm", "-r", str(DPI), "-png", "pattern.pdf", "page"], cwd=folder, check=True, timeout=120)
-    return request.param, [Image.open(file) for file in sorted(folder.glob("page*.png"))]
+    return sheets, [Image.open(file) for file in sorted(folder.glob("page*.png"))]
 
 
 def test_pages_have_the_papers_size(pages):
-    paper, images = pages
+    sheets, images = pages
+    paper = sheets.printing.paper
+    for number, image in enumerate(images):
+        wanted = PAPERS.get(paper, sheets.tilings[0].page if number else PAPERS["A4"])
+        assert sorted(np.array(image.size) * PIXEL) == pytest.approx(sorted(wanted), abs=2 * PIXEL)
+
+
+def test_nothing_is_drawn_on_the_printers_own_edge(pages):
+    sheets, images = pages
+    edge = int((sheets.printing.edge - 0.5) / PIXEL)
     for image in images:
-        assert sorted(np.array(image.size) * PIXEL) == pytest.approx(sorted(PAPERS[paper]), abs=2 * PIXEL)
+        dark = np.asarray(image.convert("L")) < 200
+        inner = dark[edge:-edge, edge:-edge]
+        assert inner.any()
+        assert dark.sum() == inner.sum()
 
 
 def test_test_square_measures_100_mm(pages):
@@ -100,9 +116,10 @@ def test_test_square_measures_100_mm(pages):
         assert (high - low) * PIXEL == pytest.approx(100, abs=PIXEL)
 
 
-def test_sheets_put_together_show_the_whole_outline_at_true_size(pages, piece):
-    paper, images = pages
-    tiling = tiled(piece, paper)
+def test_sheets_put_together_show_the_whole_outline_at_true_size(pages):
+    sheets, images = pages
+    (tiling,) = sheets.tilings
+    (piece,) = tiling.pieces
     assert len(images) == 1 + len(tiling.tiles)
     line = shapely.LineString(polyline(piece.outline, 0.01))
     places = shapely.get_coordinates(line.segmentize(2.0))
@@ -110,7 +127,7 @@ def test_sheets_put_together_show_the_whole_outline_at_true_size(pages, piece):
     for tile, image in zip(tiling.tiles, images[1:], strict=True):
 
         def to_mm(pixels, tile=tile):
-            left, bottom = MARGIN, MARGIN + CAPTION
+            left, bottom = tiling.edge, tiling.edge + CAPTION
             return np.stack(
                 [
                     pixels[:, 0] * PIXEL - left + tile.x,

@@ -17,6 +17,8 @@ from flatten.pattern.added import Added, AddedHole, AddedLine
 from flatten.pattern.model import PatternError
 from flatten.pattern.piece import TitleBlock, pattern_from
 from flatten.report.cutting import hole_strokes, size_message
+from flatten.sheet.paper import Printing
+from flatten.sheet.tiles import sheets_of
 from flatten.words.say import text
 from tests.flat_panels import opened_frustum, piece_from
 
@@ -97,9 +99,11 @@ def test_every_file_and_the_report_show_it():
     kinds = [stroke.kind for stroke in hole_strokes(piece.holes)]
     assert kinds.count("marked") == 2
     assert kinds.count("hole") == len(kinds) - 2
-    assert pdf_bytes([piece], "", paper="A4") != pdf_bytes(
-        [piece_from(FLAT, side="left", job="", thickness=3.2)], "", paper="A4"
-    )
+    printed = [
+        pdf_bytes(sheets_of([each], Printing()), "")
+        for each in (piece, piece_from(FLAT, side="left", job="", thickness=3.2))
+    ]
+    assert printed[0] != printed[1]
 
 
 def test_an_added_line_is_drawn_and_named_and_keeps_off_holes():

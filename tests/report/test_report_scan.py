@@ -20,7 +20,7 @@ from flatten.report.messages import HALF_KEPT
 from flatten.report.palette import CLOTH, LEFT_OUT
 from flatten.report.scanpicture import _View, bridge_messages, scan_picture
 from flatten.scan.model import Scan
-from flatten.sheet.paper import PAPERS
+from flatten.sheet.paper import HOME
 from flatten.words.say import texts
 from tests.limbs import calf
 
@@ -132,7 +132,7 @@ def test_how_far_a_bridge_may_be_off_is_told_once(likely, words):
     )
 
 
-@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("paper", HOME)
 def test_the_card_is_one_page_that_asks_for_the_girths_of_every_limb(paper, tmp_path):
     data = measuring_card(paper=paper)
     assert data == measuring_card(paper=paper)

@@ -25,6 +25,8 @@ from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
 from flatten.report.sure import DOUBTS, KEYS, Sure, figure_of, settles
 from flatten.report.verdict import heading, sure_lines, verdict_of, verdict_on
+from flatten.sheet.paper import Printing
+from flatten.sheet.tiles import sheets_of
 from flatten.words import say
 
 CASES = 60
@@ -141,7 +143,7 @@ def test_report_page_and_numbers_say_what_was_settled(sound):
 @pytest.mark.parametrize("stopped", [False, True])
 def test_what_is_cut_from_says_that_it_is_not_to_be_cut(sound, stopped):
     """Read back by another reader of DXF."""
-    files = dict(pattern_files(sound.cut, "harbour", paper="A4", stopped=stopped))
+    files = dict(pattern_files(sound.cut, "harbour", sheets=sheets_of(sound.cut, Printing()), stopped=stopped))
     drawing = ezdxf.read(io.StringIO(files["pattern.dxf"].decode()))
     texts = [text.dxf.text for text in drawing.modelspace().query('TEXT[layer=="TEXT"]')]
     assert ("NOT TO BE CUT AS IT IS: read report.html" in texts) == stopped
@@ -152,7 +154,7 @@ def test_what_is_cut_from_says_that_it_is_not_to_be_cut(sound, stopped):
 @pytest.mark.parametrize("stopped", [False, True])
 def test_each_sheet_says_that_it_is_not_to_be_cut(sound, stopped, tmp_path):
     """Read back by poppler, the cover first."""
-    (tmp_path / "pattern.pdf").write_bytes(pdf_bytes(sound.cut, "harbour", paper="A4", stopped=stopped))
+    (tmp_path / "pattern.pdf").write_bytes(pdf_bytes(sheets_of(sound.cut, Printing()), "harbour", stopped=stopped))
     told = subprocess.run(["pdftotext", tmp_path / "pattern.pdf", "-"], capture_output=True, text=True, check=True)
     pages = told.stdout.split("\f")[:-1]
     assert len(pages) > 2

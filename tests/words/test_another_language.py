@@ -23,6 +23,8 @@ from flatten.report.model import Advised
 from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
 from flatten.report.verdict import sure_lines, verdict_of
+from flatten.sheet.paper import Printing
+from flatten.sheet.tiles import sheets_of
 from flatten.unwrap.certificate.binding import binding_of
 from flatten.unwrap.certificate.model import Certificate
 from flatten.words.english import ENGLISH
@@ -181,7 +183,7 @@ def test_printed_sheets_say_nothing_that_is_not_in_the_table(result, monkeypatch
     put = []
     for module in (flatten.drawing.cover, flatten.drawing.pdf):
         monkeypatch.setattr(module, "put_text", lambda canvas, x, y, height, text, **more: put.append(text))
-    flatten.drawing.pdf.pdf_bytes(result.report.cut, TITLE, paper="A4", language=MARKS)
+    flatten.drawing.pdf.pdf_bytes(sheets_of(result.report.cut, Printing()), TITLE, language=MARKS)
     sheets = re.compile(r"[A-Z]\d")
     texts = [text for text in put if not sheets.fullmatch(text)]
     assert len(texts) > 20

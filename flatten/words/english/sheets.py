@@ -17,15 +17,32 @@ def piece(piece: str, side: str) -> str:
     return f"{piece}, {named(side).upper()}"
 
 
-def place(row: str, last_row: str, column: int, columns: int, piece: str) -> str:
-    """Where a sheet belongs among those of its piece; rows are named by letters."""
-    rows = f"row {row}" if row == last_row == "A" else f"row {row} of A–{last_row}"
-    return f"{rows}, column {column} of {columns}   ·   {piece}"
+def place(
+    letter: str,
+    number: int,
+    sheets: int,
+    pieces: tuple[str, ...],
+    more: int,
+    row: int,
+    rows: int,
+    place: int,
+    in_row: int,
+) -> str:
+    """A sheet by its name in the job, what is on it, and where it belongs among those that it is joined with."""
+    held = "; ".join(pieces) + (f" and {more} more" if more else "")
+    text = f"{letter} · {number} of {sheets}, {held}"
+    return text if sheets == 1 else f"{text}   ·   row {row} of {rows}, sheet {place} of {in_row} in it"
+
+
+def on_map(letter: str, piece: str, more: int) -> str:
+    """What a small map of sheets on the cover shows."""
+    return f"{letter} · {piece}" + (f" and {more} more" if more else "")
 
 
 def counted(sheets: int, paper: str) -> str:
     """How many sheets come after the cover."""
-    return f"{sheets} sheet{plural(sheets)} of {paper} follow{'s' if sheets == 1 else ''} this cover"
+    of = "one page with all pieces follows" if paper == "one page" else ""
+    return f"{of or f'{sheets} sheet{plural(sheets)} of {paper} follow' + 's' * (sheets == 1)} this cover"
 
 
 def measure_square(length: float) -> str:
@@ -59,6 +76,7 @@ SENTENCES: dict[str, Sentence] = {
     "sheet.not to be cut": fixed("NOT TO BE CUT AS IT IS: read report.html"),
     "sheet.true size": fixed("print at 100 %, no fit to page"),
     "cover.counted": counted,
+    "cover.map": on_map,
     "cover.how": fixed("How to join the sheets"),
     "cover.how.square": measure_square,
     "cover.how.trim": fixed(
