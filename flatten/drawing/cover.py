@@ -9,6 +9,7 @@ from textwrap import wrap
 from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.ink import MM, WARNING, draw_path, put_text
+from flatten.drawing.legend import Entry, draw_legend, entries_of, legend_height
 from flatten.findings import Message, message
 from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
@@ -19,6 +20,9 @@ from flatten.words.language import Language
 
 SQUARE = 100.0
 """mm. Side of the test square."""
+
+IN_SQUARE = (84.0, 76.0)
+"""mm. Width and height of the room for the legend in the test square, clear of its sides and of their length."""
 
 _EDGE = 15.0
 """mm. The cover's own margin."""
@@ -104,6 +108,12 @@ def draw_cover(
     _draw_square(canvas, _EDGE, y, width, language)
     if mockup is not None:
         _draw_told(canvas, _EDGE + SQUARE + 8.0, y + SQUARE - 44.0, width, mockup, language)
+    entries, (wide, tall) = entries_of([piece for tiling in tilings for piece in tiling.pieces]), IN_SQUARE
+    fits = legend_height(entries, wide, language) <= tall
+    if entries and fits:
+        left, top = _EDGE + SQUARE - 4.0 - wide, y + 10.0 + tall
+        put_text(canvas, left, top + 3.0, _TEXT, say.text(message("legend.title"), language), most=wide)
+        draw_legend(canvas, entries, left, top, wide, language)
     y -= 9.0
     put_text(canvas, _EDGE, y, 1.25 * _TEXT, say.text(message("cover.how"), language))
     y -= 1.0
@@ -123,6 +133,22 @@ def draw_cover(
         put_text(canvas, _EDGE, y, 0.8 * _TEXT, line, most=width - 2 * _EDGE)
         y -= 4.6
     _draw_maps(canvas, shown, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
+    canvas.restoreState()
+    canvas.showPage()
+    if not fits:
+        _draw_legend_sheet(canvas, entries, width, height, language)
+
+
+def _draw_legend_sheet(
+    canvas: Canvas, entries: Sequence[Entry], width: float, height: float, language: Language
+) -> None:
+    """The legend on a page of its own."""
+    canvas.setPageSize((width * MM, height * MM))
+    canvas.saveState()
+    canvas.scale(MM, MM)
+    canvas.setFillGray(0.1)
+    put_text(canvas, _EDGE, height - _EDGE - 5.0, 5.0, say.text(message("legend.title"), language))
+    draw_legend(canvas, entries, _EDGE, height - _EDGE - 14.0, width - 2 * _EDGE, language)
     canvas.restoreState()
     canvas.showPage()
 

@@ -29,6 +29,10 @@ CAPITAL = 0.729
 WARNING = (0.78, 0.12, 0.12)
 """Red, green and blue of a warning on paper: dark enough to be read where a printer has only black."""
 
+CENTRE, DOTTED_FROM = 0.6, 2.0
+"""mm. Diameter of the dot in the middle of a hole, where a punch is set or an awl pricks, and of the smallest hole
+that has one. A dot, as a cross in a ring says that the hole comes later."""
+
 _ARC = np.pi / 6.0
 """rad. An arc is drawn in cubic parts of at most this: they leave it by less than 1e-7 of its radius."""
 
@@ -60,6 +64,8 @@ def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
         canvas.setLineCap(0)
         for circle in layer.circles:
             canvas.circle(circle.x, circle.y, 0.5 * circle.diameter, stroke=1, fill=0)
+            if layer.name != "MARK" and circle.diameter >= DOTTED_FROM:
+                canvas.circle(circle.x, circle.y, 0.5 * CENTRE, stroke=0, fill=1)
         for label in layer.labels:
             canvas.saveState()
             canvas.translate(label.x, label.y)
@@ -126,3 +132,15 @@ def put_text(
         width = most
     canvas.setFont(FONT, size)
     canvas.drawString(x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width, y, text)
+
+
+def broken(text: str, height: float, most: float) -> list[str]:
+    """The text in lines of at most `most` mm where its capitals are `height` mm tall; a longer word has its own."""
+    rows: list[str] = []
+    for word in one_line(text).split():
+        longer = f"{rows[-1]} {word}" if rows else word
+        if rows and pdfmetrics.stringWidth(longer, FONT, height / CAPITAL) <= most:
+            rows[-1] = longer
+        else:
+            rows.append(word)
+    return rows

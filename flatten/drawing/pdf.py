@@ -9,6 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
+from flatten.drawing.hatch import draw_hatch
 from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font, text_size
 from flatten.findings import Message, message
 from flatten.pattern.lettering import one_line
@@ -104,6 +105,7 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, 
     canvas.clipPath(window, stroke=0, fill=0)
     canvas.translate(left - tile.x, bottom - tile.y)
     for piece in tiling.pieces:
+        draw_hatch(canvas, piece)
         draw_layers(canvas, layers_of(piece))
     canvas.restoreState()
     canvas.setStrokeGray(_FRAME)

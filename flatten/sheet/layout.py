@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatten.pattern.model import Piece
+from flatten.pattern.model import Piece, Zone
 from flatten.pattern.path import bounds, moved
 
 BETWEEN = 30.0
@@ -23,7 +23,13 @@ def moved_piece(piece: Piece, dx: float, dy: float) -> Piece:
         marks=tuple(replace(mark, path=moved(mark.path, dx, dy)) for mark in piece.marks),
         labels=tuple(replace(label, x=label.x + dx, y=label.y + dy) for label in piece.labels),
         inscriptions=tuple(replace(each, box=each.box + np.array([dx, dy])) for each in piece.inscriptions),
+        untooled=tuple(_moved_zone(zone, dx, dy) for zone in piece.untooled),
+        tooled=tuple(_moved_zone(zone, dx, dy) for zone in piece.tooled),
     )
+
+
+def _moved_zone(zone: Zone, dx: float, dy: float) -> Zone:
+    return replace(zone, rims=tuple(moved(rim, dx, dy) for rim in zone.rims))
 
 
 def side_by_side(pieces: Sequence[Piece]) -> tuple[Piece, ...]:

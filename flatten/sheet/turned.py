@@ -9,7 +9,7 @@ import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.lettering import text_box
-from flatten.pattern.model import Inscription, Label, Piece
+from flatten.pattern.model import Inscription, Label, Piece, Zone
 from flatten.pattern.writing import upright
 
 
@@ -32,7 +32,7 @@ def turned_piece(piece: Piece, angle: float) -> Piece:
     """The piece with its lines, holes and writing, turned about (0, 0) by `angle` rad, so that texts are still read
     from below or from the right: what would stand on its head is turned about its own middle.
 
-    Its corners, and its zones' areas, keep where they were before.
+    Its corners keep where they were before.
     """
     if not angle:
         return piece
@@ -49,7 +49,13 @@ def turned_piece(piece: Piece, angle: float) -> Piece:
         marks=tuple(replace(mark, path=replace(mark.path, points=mark.path.points @ turn)) for mark in piece.marks),
         labels=_turned_labels(piece, turn, angle),
         inscriptions=tuple(replace(each, box=each.box @ turn) for each in piece.inscriptions),
+        untooled=tuple(_turned_zone(zone, turn) for zone in piece.untooled),
+        tooled=tuple(_turned_zone(zone, turn) for zone in piece.tooled),
     )
+
+
+def _turned_zone(zone: Zone, turn: Floats) -> Zone:
+    return replace(zone, rims=tuple(replace(rim, points=rim.points @ turn) for rim in zone.rims))
 
 
 def _turned_labels(piece: Piece, turn: Floats, angle: float) -> tuple[Label, ...]:
