@@ -20,9 +20,9 @@ MOST = 0.05
 """Greatest correction of one's own, a share of the leather's length round the limb: leather that is formed wet comes
 out by one or two per cent otherwise; more is a slip of the tape or of the thickness. From memory."""
 
-STEP = 30.0
-"""mm of height from one place to the next at which the correction is reckoned: a girth is straight over as much to
-0.5 mm, and so its hundredth part to a hundredth of that."""
+STEP = 22.0
+"""mm of height from one place to the next, at least, at which the correction is reckoned: hardly more than readings
+must lie apart. At a calf's widest, between two of them, a correction of 2 % is then met to a tenth of a mm."""
 
 _SHARE = re.compile(r"\s*([+-]?)\s*(\d+(?:\.\d*)?|\.\d+)\s*%\s*$")
 

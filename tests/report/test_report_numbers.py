@@ -14,6 +14,7 @@ GIRTH = {"name", "height", "girth"}
 KEYS = {
     "schema": None,
     "job": None,
+    "making": None,
     "verdict": {"may_be_cut", "stops"},
     "scan": {"file", "unit", "unit_from", "scale", "faces_read", "faces_kept", "repairs", "side", "front_from"},
     "limb": {"kind", "length", "fit", "girths"},
@@ -29,7 +30,7 @@ KEYS = {
     "lips": None,
     "symmetry": None,
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"}
-    | {"fittings", "mockup"},
+    | {"fittings", "mockup", "finished"},
     "seams": None,
     "parts": None,
     "lames": None,

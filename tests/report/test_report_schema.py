@@ -19,7 +19,7 @@ SCHEME = flatten.report_schema()
 VALIDATOR = jsonschema.Draft202012Validator(SCHEME)
 
 DRESSED = {
-    "wear": {"under": "3 mm", "ease": "8 mm"},
+    "wear": {"under": "3 mm", "ease": "8 mm", "finished": "-1.2 %"},
     "leather": {"thickness": "3.2 mm"},
     "edges": {
         "bottom": "20 mm",
