@@ -79,7 +79,7 @@ def lames_laid(
         turn = ground.turned(row.middle)
         lower: list[tuple[int | None, Panel]] = [(one.number, one.panel) for one in grounds]
         for number, (pair, (face, beyond)) in enumerate(zip(pairs, levels, strict=True), 1):
-            name = f"{row.name} {number} of {row.count}"
+            name = row.name if row.count == 1 else f"{row.name} {number} of {row.count}"
             pivots = np.array([own.pivots for own in pairs[number - 1 : number + 1]])
             sides = tuple(_turned(side, turn) for side in lame_sides(surface, row, number, pivots))
             panel = plate_panel(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.findings import Message, message
-from flatten.limb.kind import QUARTERS, LimbKind
+from flatten.limb.kind import LimbKind
 from flatten.limb.model import Landmark
 from flatten.mesh.surface import Floats
 from flatten.pattern.facing import QuarterPart, quarter_parts, way_to_front
@@ -16,11 +16,12 @@ from flatten.pattern.labelling import Texts
 from flatten.pattern.matching import MatchMark
 from flatten.pattern.model import Join, Path
 from flatten.pattern.outline import Side
+from flatten.pattern.seam_names import called_seam
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
 from flatten.words.language import Language
 
-_BESIDE_SEAM = np.pi / 3
+BESIDE_SEAM = np.pi / 3
 """rad. The leather beside a seam is called by the side of the limb that lies so far from the seam: of a seam in the
 middle of a side, by the next one."""
 
@@ -92,11 +93,10 @@ class LimbWords:
         other, mate = next((i, bearing) for i, each, bearing in found if each.side != side.side)
         # Half-way between the two cut edges, the short way round.
         seam = own - 0.5 * (np.mod(own - mate + np.pi, 2 * np.pi) - np.pi)
-        named = side.name in QUARTERS and self.kind.sides != QUARTERS
-        called = self.kind.side_at(seam) if named else side.name
+        called = called_seam(side.name, kind=self.kind, panels=[flat.panel for flat in self.flats])
         if other != number:
             return called, message("piece.other piece", panel=self.flats[other].panel.name)
-        beyond = seam + (_BESIDE_SEAM if side.side == "high" else -_BESIDE_SEAM)
+        beyond = seam + (BESIDE_SEAM if side.side == "high" else -BESIDE_SEAM)
         return called, message("piece.own edge", side=self.kind.side_at(beyond))
 
     def quarters(self, number: int, uv: Floats) -> list[tuple[Texts, QuarterPart]]:

@@ -42,9 +42,9 @@ def casing(report: JobReport) -> list[Message]:
     if not formed_wet(report):
         return []
     told = [message("order.weigh", mass=_mass(report))]
-    for thickness in dict.fromkeys(piece.thickness for piece in formed_pieces(report)):
-        least, most = (rate * thickness for rate in SOAKING)
-        told.append(message("order.soak", thickness=thickness, least=least, most=most))
+    thickness = tuple(dict.fromkeys(piece.thickness for piece in formed_pieces(report)))
+    least, most = (tuple(rate * own for own in thickness) for rate in SOAKING)
+    told.append(message("order.soak", thickness=thickness, least=least, most=most))
     return [*told, message("order.rest")]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from flatten.findings import Finding, Message, Place, finding, message
@@ -11,13 +11,14 @@ from flatten.pattern.sizes import LINE, SOLD_BY_HOLE, buckle_fits, buckles_besid
 from flatten.pattern.strap_lengths import PIN_SLOT, STRAP_HOLE, STRAP_THICKNESS, StrapCut
 
 
-def use_message(one: Hardware) -> Message:
-    """What one use takes: the size to ask for, and how a lace's or a strap's length comes about."""
+def use_message(one: Hardware, *, called: Callable[[str], str] = str) -> Message:
+    """What one use takes: the size to ask for, and how a lace's or a strap's length comes about; `called` gives the key
+    of what a seam is called."""
     return message(
         "hardware.use",
         item=one.name,
         joined=one.what,
-        seam=one.seam,
+        seam=called(one.seam),
         count=one.count,
         length=one.length,
         sold=one.sold,
@@ -63,8 +64,8 @@ def total_message(one: Hardware) -> Message:
     )
 
 
-def hardware_findings(found: Sequence[Hardware]) -> list[Finding]:
-    """Holes and straps that nothing sold goes with, each size once, with what is nearest."""
+def hardware_findings(found: Sequence[Hardware], *, called: Callable[[str], str] = str) -> list[Finding]:
+    """Holes and straps that nothing sold goes with, each size once, with what is nearest; `called` is as above."""
     told: dict[tuple[str, float], Finding] = {}
     for one in found:
         place = Place(part=one.seam)
@@ -77,7 +78,7 @@ def hardware_findings(found: Sequence[Hardware]) -> list[Finding]:
                     "look",
                     place=place,
                     item=one.name,
-                    seam=one.seam,
+                    seam=called(one.seam),
                     hole=one.hole,
                     nearest=near.hole,
                     inner=near.inner,
@@ -89,7 +90,13 @@ def hardware_findings(found: Sequence[Hardware]) -> list[Finding]:
             told.setdefault(
                 (one.name, one.width),
                 finding(
-                    "hardware.buckle", "look", place=place, seam=one.seam, width=one.width, below=below, above=above
+                    "hardware.buckle",
+                    "look",
+                    place=place,
+                    seam=called(one.seam),
+                    width=one.width,
+                    below=below,
+                    above=above,
                 ),
             )
     return list(told.values())

@@ -8,7 +8,7 @@ from typing import Any
 from flatten.findings import Finding, Message, finding, message, on_limb
 from flatten.leather.messages import bend_finding, limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
-from flatten.report.closing import join_message, seam_findings, seam_numbers
+from flatten.report.closing import join_messages, seam_findings, seam_numbers
 from flatten.report.edges import edge_findings
 from flatten.report.finished import finished_numbers
 from flatten.report.fittings import fitting_numbers
@@ -44,7 +44,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *(one for limb in more for one in on_limb(limb.findings, limb.limb.side, scan=True)),
         *found_of_each(report.limbs, _about_wearing),
         *found_of_each(report.limbs, wave_findings),
-        *hardware_findings(report.hardware),
+        *hardware_findings(report.hardware, called=first.called),
         *found_of_each(report.limbs, edge_findings),
         *found_of_each(report.limbs, tooling_findings),
         *report.findings,
@@ -64,7 +64,7 @@ def job_troubles(report: JobReport) -> list[Finding]:
     tight = [bend_finding(panel.bend, kind=first.limb.kind, piece=name) for panel, name in asked]
     return [
         *trouble_findings(report.panels, names),
-        *found_of_each(report.limbs, lambda limb: seam_findings(limb.joins)),
+        *found_of_each(report.limbs, seam_findings),
         *(each for each in (*tight, *over) if each is not None),
     ]
 
@@ -95,8 +95,7 @@ def _second(report: JobReport, first: LimbReport, limb: LimbReport) -> list[Mess
     for panel, name in zip(limb.panels, limb.names, strict=True):
         asked = stretch_message(panel.stretch, piece=message("report.of limb", piece=name, side=side))
         messages.append(message("report.second verdict", stretch=asked, judged=verdict_message(panel.stretch)))
-    joins = (join_message(join, kind=kind, pieces=limb.names) for join in limb.joins)
-    messages += [message("report.second seam", side=side, seam=join) for join in joins]
+    messages += [message("report.second seam", side=side, seam=join) for join in join_messages(limb)]
     if report.advice:
         messages.append(message("report.advice of both"))
     if any(panel.least_spread is not None for panel in first.panels):

@@ -18,6 +18,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.hardware import Hardware, gathered, hardware_of, in_all
 from flatten.pattern.model import Attachment, Join, Piece
+from flatten.pattern.seam_names import called_seam
 from flatten.pattern.symmetry import Evened
 from flatten.report.sure import Sure
 from flatten.scan.model import Scan
@@ -26,6 +27,7 @@ from flatten.unwrap.model import FlatPanel
 from flatten.worn.corrections import Fitting
 from flatten.worn.lames import Pair, Row
 from flatten.worn.neutral import Wear
+from flatten.worn.panel import Panel
 from flatten.worn.rings import Ring
 from flatten.worn.wearing import Wearing
 
@@ -142,6 +144,15 @@ class LimbReport:
     def lifts(self) -> tuple[tuple[Lift, ...], ...]:
         """For each panel the places where its leather is pulled off what it is formed on."""
         return tuple(() if panel.part == "lining" else places_that_lift(panel.flat, self.worn) for panel in self.panels)
+
+    @property
+    def flat_panels(self) -> tuple[Panel, ...]:
+        """Its panels as meshed."""
+        return tuple(panel.flat.panel for panel in self.panels)
+
+    def called(self, seam: str) -> str:
+        """The key of what one of its seams is called to a person."""
+        return called_seam(seam, kind=self.limb.kind, panels=self.flat_panels)
 
     @property
     def names(self) -> tuple[str, ...]:

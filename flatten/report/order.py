@@ -13,7 +13,7 @@ from flatten.pattern.model import Attachment, Piece
 from flatten.pattern.naming import EDGE_STITCH
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
-from flatten.report.cutting import HoleCount, hole_counts, hole_messages, piece_area, piece_title
+from flatten.report.cutting import HoleCount, hole_counts, hole_messages, piece_area
 from flatten.report.forming import casing, drying, formed_pieces, formed_wet, forming, hardening, tying
 from flatten.report.limbs import found_of_each, of_each
 from flatten.report.model import JobReport, LimbReport, PanelReport
@@ -45,7 +45,7 @@ class Work:
         return tuple((each, _bare(each).code in LISTED) for each in self.messages)
 
 
-LISTED = ("order.cut piece", "order.gives", "order.tie")
+LISTED = ("order.gives", "order.tie")
 """Messages that are entries of a list under the message before them."""
 
 
@@ -110,8 +110,6 @@ def _cut(report: JobReport) -> list[Message]:
         thickness, cut = lining[0].thickness, _edges(lining)
         trimmed = _trimmed(lining)
         told.append(message("order.cut lining", count=len(lining), thickness=thickness, cut=cut, trimmed=trimmed))
-    if len(report.cut) > 1:
-        told += [message("order.cut piece", piece=piece_title(each), cut=length(each.outline)) for each in report.cut]
     if len({piece.side for piece in report.cut}) > 1:
         told.append(message("order.two sides"))
     stops = _holes(report, lambda each: each.kind == "stop")
@@ -135,7 +133,7 @@ def _edges(pieces: Sequence[Piece]) -> float:
 def _skive(report: JobReport) -> list[Message]:
     def of_one(limb: LimbReport) -> list[Message]:
         return [
-            message("order.skive", seam=join.name, width=join.skive.width, left=join.skive.left)
+            message("order.skive", seam=limb.called(join.name), width=join.skive.width, left=join.skive.left)
             for join in limb.joins
             if join.skive is not None
         ]
@@ -166,7 +164,7 @@ def _groove(report: JobReport) -> list[Message]:
         return [
             message(
                 "order.groove",
-                seam=join.name,
+                seam=limb.called(join.name),
                 row=join.row,
                 before=join.lengths[0],
                 after=join.lengths[1],
@@ -206,7 +204,7 @@ def _punch(report: JobReport) -> list[Message]:
     now = _holes(report, lambda each: each.kind != "stop" and not each.after)
     later = _holes(report, lambda each: each.after)
     told = [message("order.punch", holes=tuple(now))] if now else []
-    return [*told, message("order.not yet", holes=tuple(later))] if later else told
+    return [*told, message("order.not yet")] if later else told
 
 
 def _punch_through(report: JobReport) -> list[Message]:
@@ -251,7 +249,7 @@ def _sew(report: JobReport) -> list[Message]:
 
     def of_one(limb: LimbReport) -> list[Message]:
         return [
-            message("order.sew", seam=join.name, count=join.count)
+            message("order.sew", seam=limb.called(join.name), count=join.count)
             for join in limb.joins
             if join.kind == "stitched" and join.what not in DARTS
         ]
@@ -266,6 +264,7 @@ def _set(report: JobReport) -> list[Message]:
     way. A part that lies on another is riveted to it before that one is riveted on, while its rivets can be set from
     behind."""
     held = {one.part: one for limb in report.limbs for one in limb.held}
+    called = report.limbs[0].called
 
     def turn(one: Hardware) -> tuple[int, int]:
         if one.what in PARTS:
@@ -273,22 +272,26 @@ def _set(report: JobReport) -> list[Message]:
         return (5 if one.what in STRAPS else 2 * SET.index(one.name)), 0
 
     told = [
-        _set_in(one, on=held[one.seam].on if one.what in PARTS and one.seam in held else None)
+        _set_in(
+            one,
+            called(one.seam),
+            on=held[one.seam].on if one.what in PARTS and one.seam in held else None,
+        )
         for one in sorted((one for one in report.hardware if one.name in SET), key=turn)
     ]
     names = dict.fromkeys(moved.row.name for limb in report.limbs for moved in limb.rows)
     return [*told, *(message("order.set lames", name=name) for name in names)]
 
 
-def _set_in(one: Hardware, *, on: str | None) -> Message:
-    """What is set for one use: for a seam, or for a part that lies `on` the base or another."""
+def _set_in(one: Hardware, called: str, *, on: str | None) -> Message:
+    """What is set for one use: for a seam, or for a part that lies `on` the base or another; it is `called` so."""
     return message(
         "order.set",
         item=one.name,
         count=one.count,
         hole=one.hole,
         sold=one.sold,
-        seam=one.seam,
+        seam=called,
         on=on,
         strap=one.what if one.what in STRAPS else None,
     )
@@ -312,10 +315,11 @@ def _depth(part: str, held: Mapping[str, Attachment]) -> int:
 def _close(report: JobReport) -> list[Message]:
     told = []
     for one in report.hardware:
+        called = report.limbs[0].called(one.seam)
         if one.name == "lace":
-            told.append(message("order.lace", seam=one.seam, count=one.count, length=one.sold))
+            told.append(message("order.lace", seam=called, count=one.count, length=one.sold))
         elif one.name == "strap":
-            told.append(message("order.straps", seam=one.seam, count=one.count))
+            told.append(message("order.straps", seam=called, count=one.count))
     return told
 
 

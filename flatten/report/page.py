@@ -24,7 +24,7 @@ from flatten.leather.model import Region
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
-from flatten.report.closing import join_message
+from flatten.report.closing import join_messages
 from flatten.report.curious import curious_messages
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.finished import finished_messages
@@ -137,11 +137,11 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         scan=scan_messages(first.scan, first.limb),
         pieces=pieces,
         joins=[
-            *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
+            *join_messages(first),
             *of_each(report.limbs, _held),
         ],
         shopping=[total_message(one) for one in report.shopping],
-        uses=[use_message(one) for one in report.hardware],
+        uses=[use_message(one, called=first.called) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
         curious=curious_messages(report),

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from flatten.findings import Message, message
 from flatten.leather.messages import limits_message, lip_message, stretch_message
 from flatten.report.cautions import NOT_PROTECTIVE
-from flatten.report.closing import join_message
-from flatten.report.cutting import amount_messages, piece_title, size_message
+from flatten.report.closing import join_messages
+from flatten.report.cutting import amount_messages, size_message
 from flatten.report.hardware import total_message
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.messages import advice_lead, bound_message, girth_messages, zero_message
@@ -38,7 +38,7 @@ def summary_lines(report: JobReport, *, language: Language = ENGLISH) -> list[st
         *_advice_lines(report, language),
         girths,
         say.text(zero_message(first.limb, first.girths), language),
-        *say.texts(_after_advice(report), language),
+        *say.texts(_after_advice(report, language), language),
     ]
 
 
@@ -70,20 +70,33 @@ def _before_advice(report: JobReport, verdict: Verdict) -> list[Message]:
     ]
 
 
-def _after_advice(report: JobReport) -> list[Message]:
+def _after_advice(report: JobReport, language: Language) -> list[Message]:
     """The pieces, how they close, what to buy, and how they are worn."""
     first = report.limbs[0]
     return [
-        *(message("report.piece line", title=piece_title(piece), size=size_message(piece)) for piece in report.cut),
+        *_piece_lines(report, language),
         *symmetry_messages(first),
         *second_limb_messages(report),
-        *(join_message(join, kind=first.limb.kind, pieces=first.names) for join in first.joins),
+        *join_messages(first),
         *(held_message(held) for held in first.held),
         *(total_message(one) for one in report.shopping),
         *of_each(report.limbs, _wearing),
         *amount_messages(report.cut),
         NOT_PROTECTIVE,
     ]
+
+
+def _piece_lines(report: JobReport, language: Language) -> list[Message]:
+    """Each piece in one line, together with its mirror image, which reads the same."""
+    sides: dict[tuple[str, str], list[str]] = {}
+    sizes = {}
+    for piece in report.cut:
+        size = size_message(piece)
+        key = piece.name, say.text(size, language)
+        sides.setdefault(key, []).append(piece.side)
+        sizes[key] = size
+    titles = {key: message("report.piece titles", piece=key[0], sides=tuple(both)) for key, both in sides.items()}
+    return [message("report.piece line", title=title, size=sizes[key]) for key, title in titles.items()]
 
 
 def _wearing(limb: LimbReport) -> list[Message]:

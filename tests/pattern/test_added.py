@@ -94,7 +94,7 @@ def test_every_file_and_the_report_show_it():
     assert groups["mark"] == 1
     words = text(size_message(piece))
     flat, formed = words.split("Mark when formed, through the layer on it: ")
-    assert "1 rivet hole of 3 mm and" in flat
+    assert "and 1 rivet hole of 3 mm." in flat
     assert formed.startswith("1 rivet hole of 3 mm")
     kinds = [stroke.kind for stroke in hole_strokes(piece.holes)]
     assert kinds.count("marked") == 2

@@ -92,7 +92,9 @@ def test_a_slotted_strap_is_riveted_to_itself(strapped):
     assert found["strap"].count == found["buckle"].count == join.count
     # Turned back 40 mm, twice from bar to slot and from slot to slot, four times 10 mm of holes, the tip.
     assert found["strap"].size == pytest.approx(40.0 + 2 * (60.0 + 20.0 + 2 * join.row) + 40.0 + 30.0)
-    assert "round-ended slots of 25 × 4 mm" in " ".join(text(size_message(piece)) for piece in strapped.pieces)
+    assert "round-ended slots 4 mm wide and 25 mm long" in " ".join(
+        text(size_message(piece)) for piece in strapped.pieces
+    )
 
 
 def test_a_slot_too_near_an_edge_or_a_hole_is_refused_though_its_middle_is_clear():

@@ -6,9 +6,11 @@ from report_case import with_limb
 from flatten.limb.kind import FOREARM, LOWER_LEG
 from flatten.pattern.hardware import hardware_of, in_all
 from flatten.pattern.model import Join
-from flatten.report.closing import join_message
+from flatten.report.closing import join_message, join_messages
 from flatten.report.hardware import hardware_findings, total_message, use_message
 from flatten.report.numbers import report_numbers
+from flatten.report.order import order_of_work
+from flatten.report.summary import summary_lines
 from flatten.words.say import text
 
 KINDS = ("laced", "strapped", "riveted", "stitched")
@@ -34,10 +36,27 @@ def test_every_kind_is_told_with_its_count_and_what_to_buy(kind):
 
 def test_ease_is_told_as_so_much_over_so_much():
     told = told_of(join("stitched", (303.0, 300.0)))
-    assert "Its first side, as you go round from the front over the outside, is 3.0 mm longer over 300 mm" in told
-    assert "Its second side" in told_of(join("stitched", (300.0, 303.0)))
+    assert "Its first edge, as you go round from the front over the outside, is 3.0 mm longer over 300 mm" in told
+    assert "Its second edge" in told_of(join("stitched", (300.0, 303.0)))
     assert "longer" not in told_of(join("stitched", (300.9, 300.0)))
     assert "over the thumb side" in told_of(join("laced", (300.0, 303.0)), kind=FOREARM)
+
+
+def test_a_forearms_seam_is_called_by_the_side_that_it_lies_on(calf, limb):
+    longer = join("laced", (303.0, 300.0))
+    arm = with_limb(calf, joins=(longer,), limb=dataclasses.replace(limb.limb, kind=FOREARM))
+    (told,) = [text(one) for one in join_messages(arm.limbs[0])]
+    assert told.startswith("“palm side” is laced")
+    # Before it, at lower bearings, lies the thumb's side: 90° of 180°.
+    assert "Its edge towards the thumb side is 3.0 mm longer over 300 mm" in told
+    lines = [text(line) for work in order_of_work(arm) for line, _ in work.lines]
+    assert any(line.startswith("Lace “palm side” criss-cross") for line in lines)
+    assert not any("“back”" in line for line in (*lines, *summary_lines(arm)))
+    assert "“back” is laced" in "".join(summary_lines(with_limb(calf, joins=(longer,))))
+    # A seam of any other name keeps it, and report.json the job's own.
+    named = with_limb(arm, joins=(dataclasses.replace(longer, name="outer"),))
+    assert any(line.startswith("“outer” is laced") for line in summary_lines(named))
+    assert report_numbers(arm)["seams"][0]["name"] == "back"
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -133,7 +152,7 @@ def test_a_hole_or_strap_that_nothing_is_made_for_is_told_with_the_nearest():
 def test_straps_are_told_with_their_heights_and_the_rule_where_nobody_said_how_many():
     strapped = dataclasses.replace(join("strapped"), strap=20.0, buckle="before", heights=(60.0, 140.2, 220.0))
     told = told_of(strapped)
-    assert "their middles at 60, 140 and 220 mm of height." in told
+    assert "Their middles are at 60, 140 and 220 mm of height." in told
     assert "Nobody said" not in told
     ruled = told_of(dataclasses.replace(strapped, placed="rule"))
     assert "Nobody said how many: no two are further apart than 180 mm." in ruled

@@ -217,7 +217,7 @@ def test_figures_are_those_of_the_rest_of_the_report(laced):
             holes["punch through" if hole["after_forming"] else "punch"].append(told)
     (now,), (later,) = figures(report, "punch", "order.punch"), figures(report, "punch through", "order.punch through")
     assert (list(now["holes"]), list(later["holes"])) == (holes["punch"], holes["punch through"])
-    assert figures(report, "punch", "order.not yet") == [{"holes": later["holes"]}]
+    assert figures(report, "punch", "order.not yet") == [{}]
     assert "Punch 1 stop hole of 4 mm first" in said(report, "cut")
     assert figures(report, "case", "order.weigh") == [{"mass": numbers["leather"]["mass"]}]
     (dried,) = figures(report, "dry", "order.dry")
@@ -328,7 +328,7 @@ def test_paper_is_as_much_too_wide_as_ease_and_half_the_thickness_all_round(lace
     (told,) = figures(laced, "try on", "order.try on")
     # [derived: pi · t over a full turn; t 3.2 -> 10.05 mm], and 8 mm of ease.
     assert told["narrower"] == pytest.approx(18.05, abs=0.01)
-    assert "the lacing gap comes out 18 mm narrower" in said(laced, "try on")
+    assert "the gap comes out 18 mm narrower" in said(laced, "try on")
     assert "it laps over itself by 18 mm" in said(joined(laced, RIVETED), "try on")
 
 
@@ -407,7 +407,7 @@ def test_thick_leather_lies_longer_in_water_and_dries_longer(laced):
     thick = with_limb(laced, pieces=(replace(piece, thickness=6.4),))
     for step, code in (("case", "order.soak"), ("dry", "order.dry")):
         (usual,), (more,) = figures(laced, step, code), figures(thick, step, code)
-        assert (more["least"], more["most"]) == (2 * usual["least"], 2 * usual["most"])
+        assert np.allclose([more["least"], more["most"]], 2 * np.array([usual["least"], usual["most"]]))
         assert usual["least"] < usual["most"]
 
 

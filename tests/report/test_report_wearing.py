@@ -39,7 +39,7 @@ def wearing(**more):
 def test_the_range_of_girths_is_told_in_one_sentence():
     first, second = texts((fit_message(FIT), doubt_message(FIT)))
     assert first == "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest."
-    assert "about 10 mm in all (they seldom all lean one way), which the closings take up" in second
+    assert "about 10 mm in all, as they seldom all lean one way, which the closings take up" in second
 
 
 @pytest.mark.parametrize(
@@ -65,8 +65,8 @@ def test_a_range_narrower_than_its_doubt_is_a_caution():
             PuttingOn("springs", 40.0, 97.0, 88.0, None),
             "springs open to 97 mm where that is hardest, 40 mm above the a",
         ),
-        (PuttingOn("too stiff", 15.0, 42.0, 51.0, 40.0), "widen the lacing gap to 40 mm, or split it into two halves"),
-        (PuttingOn("too stiff", 15.0, 42.0, 51.0, None), "51 mm wide; split it into two halves"),
+        (PuttingOn("too stiff", 15.0, 42.0, 51.0, 40.0), "Widen the lacing gap to 40 mm, or split it into two halves"),
+        (PuttingOn("too stiff", 15.0, 42.0, 51.0, None), "51 mm wide. Split it into two halves"),
         (PuttingOn("closed", 0.0, 0.0, 0.0, None), "cannot be put on: no seam of it opens, and the foot is wider"),
     ],
 )

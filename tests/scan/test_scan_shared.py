@@ -125,10 +125,7 @@ def test_a_ply_of_squares_and_triangles_is_read(tmp_path, order, counter, corner
 
 
 def test_bytes_behind_an_stl_are_told(tmp_path):
-    assert (
-        text(read(tmp_path, "tail.stl", MESHES["tail.stl"]).repairs[0])
-        == "10 bytes behind the last face were left out."
-    )
+    assert text(read(tmp_path, "tail.stl", MESHES["tail.stl"]).repairs[0]) == "10 bytes behind the last face left out."
 
 
 def test_strips_of_a_glb_are_its_triangles(tmp_path):

@@ -74,7 +74,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 SAMPLES: dict[str, tuple[Figure, ...]] = {
     "bool": (False, True),
     "float": (0.0002, 1.0, 38.46),
-    "int": (0, 1, 7),
+    "int": (0, 1, 2, 7),
     "str": ("some words",),
     "tuple[str, ...]": (("some words",), ("some words", "others", "and more")),
     "tuple[float, ...]": ((0.4,), (1.0, 38.46), (0.4, 7.0, 61.0)),

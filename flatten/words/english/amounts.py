@@ -42,9 +42,9 @@ def mm_and_inches(value: float) -> str:
     return f"{mm(value)} ({inches(value):.1f} in)"
 
 
-def metres(value: float) -> str:
+def metres(value: float, decimals: int = 1) -> str:
     """A length of millimetres in metres, "1.2 m"."""
-    return f"{value / 1000.0:.1f} m"
+    return f"{value / 1000.0:.{decimals}f} m"
 
 
 def plural(count: int) -> str:

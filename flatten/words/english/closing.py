@@ -14,8 +14,8 @@ _TAKEN_UP = {
     "stitched": "ease it in evenly from stitch to stitch",
 }
 _TOO_MUCH = (
-    "that is more than can be eased in unseen, and the edges will not meet there; close it in paper first, "
-    "and move the seam or the edge’s heights beside it until both sides are nearly equal"
+    "that is more than can be eased in unseen, and the edges will not meet there. Close it in paper first, and move "
+    "the seam or the edge’s heights beside it until both sides are nearly equal"
 )
 
 
@@ -49,11 +49,10 @@ def seam(
     if strip:
         made += " to a strip beneath it" if closing == "stitched" else " on each side to a strip beneath it"
     apart = f"{pitch:.1f} mm" if closing == "stitched" else mm(pitch)
-    lead = f"“{seam}” is " if pieces is None else f"“{seam}” joins “{pieces[0]}” to “{pieces[1]}”: "
-    where = f", {'their middles' if count > 1 else 'its middle'} at {listed(heights)} mm of height" if heights else ""
-    if not heights and count > 1:
-        where = f", {apart} apart"
-    said = f"{lead}{made}{where}."
+    lead = f"“{named(seam)}” is " if pieces is None else f"“{named(seam)}” joins “{pieces[0]}” to “{pieces[1]}”: "
+    said = f"{lead}{made}{f', {apart} apart' if count > 1 and not heights else ''}."
+    if heights:
+        said += f" {'Their middles are' if count > 1 else 'Its middle is'} at {listed(heights)} mm of height."
     if usual is not None:
         said += f" Nobody said how many: no two are further apart than {mm(usual)}."
     if buckles:
@@ -72,17 +71,20 @@ def skive(left: float, width: float) -> str:
     )
 
 
-def seam_ease(front: str, outside: str, longer: str, ease: float, length: float, closing: str, too_much: bool) -> str:
-    """Which side of a seam is longer than the other, and what to do about it."""
-    return (
-        f"Its {'first' if longer == 'before' else 'second'} side, as you go round from the {named(front)} over the "
-        f"{named(outside)}, is {ease:.1f} mm longer over {mm(length)}: {_TOO_MUCH if too_much else _TAKEN_UP[closing]}."
-    )
+def seam_ease(
+    front: str, outside: str, longer: str, towards: str | None, ease: float, length: float, closing: str, too_much: bool
+) -> str:
+    """Which side of a seam is longer than the other, that `towards` a side of the limb, and what to do about it."""
+    which = f"Its edge towards the {named(towards or '')}"
+    if towards is None:
+        turn = f"as you go round from the {named(front)} over the {named(outside)}"
+        which = f"Its {'first' if longer == 'before' else 'second'} edge, {turn},"
+    return f"{which} is {ease:.1f} mm longer over {mm(length)}: {_TOO_MUCH if too_much else _TAKEN_UP[closing]}."
 
 
 def unequal(seam: str, ease: float, length: float) -> str:
     """A seam or dart whose sides cannot meet."""
-    return f"One side of “{seam}” is {ease:.1f} mm longer than the other over {mm(length)}: {_TOO_MUCH}."
+    return f"One side of “{named(seam)}” is {ease:.1f} mm longer than the other over {mm(length)}: {_TOO_MUCH}."
 
 
 SENTENCES: dict[str, Sentence] = {

@@ -48,7 +48,8 @@ def lies(sheet: str, thickness: float) -> str:
     """What a mock-up is drawn for."""
     return (
         f"mockup.pdf and mockup.dxf are for a mock-up in {named(sheet)} {thickness:g} mm: its inside lies where the "
-        "leather’s will, on its own mid-line and without stretch. Write what it shows into the job file: [[fitting]]."
+        "leather’s will, at the middle of its own thickness and without stretch. Write what it shows into the job "
+        "file: [[fitting]]."
     )
 
 

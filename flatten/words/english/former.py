@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import mm, percent
+from flatten.words.english.amounts import mm, percent, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -69,8 +69,9 @@ def ribbed(
     """The ribs of a former."""
     on = "a spine" if spines == 1 else f"{spines} crossed spine boards"
     return (
-        f"In ribs, {named(side)}: {ribs} ribs {apart:.1f} mm apart on {on}, of board {board:g} mm thick, slots "
-        f"{board + play:g} mm wide ({drawing}, {sheets}). Measure the board: it is often not as thick as it is called."
+        f"In ribs, {named(side)}: {ribs} rib{plural(ribs)} {apart:.1f} mm apart on {on}, of board {board:g} mm thick, "
+        f"slots {board + play:g} mm wide ({drawing}, {sheets}). Measure the board: it is often not as thick as it is "
+        "called."
     )
 
 
@@ -101,7 +102,7 @@ def sprung(springback: float, girths: tuple[str, ...]) -> str:
     told = f": {'; '.join(girths)}" if girths else ""
     return (
         f"Of a bend {percent(springback)} is taken to come back when the leather is dry, so the former bends that much "
-        f"further: its radius is the piece’s own times {1.0 - springback:g}{told}. Edges are engraved where the "
+        f"further: its radius is {percent(1.0 - springback)} of the piece’s own{told}. Edges are engraved where the "
         "leather comes to lie, its own middle in its place."
     )
 

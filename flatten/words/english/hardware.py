@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import listed, metres, mm, plural
+from flatten.words.english.amounts import capital, listed, metres, mm, plural
+from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
 _NOUNS = {
@@ -50,7 +51,7 @@ def use(
     lace: str | None,
 ) -> str:
     """What one seam, dart or plate takes."""
-    s, place = plural(count), f"{_NOUNS[joined]} “{seam}”"
+    s, place = plural(count), f"{_NOUNS[joined]} “{named(seam)}”"
     text = {
         "eyelet": f"{count} eyelet{s} in holes of {hole:g} mm, to lace {place}",
         "rivet": f"{count} rivet{s} in holes of {hole:g} mm, with posts of {sold:g} mm, for {place}",
@@ -66,15 +67,15 @@ def use(
     }[item]
     if item == "strip" and width:
         text += f" and {mm(width)} wide at the edge"
-    return f"{text[:1].upper()}{text[1:]}{''.join(f': {more}' for more in (lace, cut) if more)}."
+    return " ".join([f"{capital(text)}{f': {lace}' if lace else ''}.", *([cut] if cut else [])])
 
 
 def lace(crossings: int, crossing: float, apart: float, tail: float) -> str:
     """What the length of a criss-cross lace is made of."""
     whole = crossings * crossing + apart + 2.0 * tail
     return (
-        f"{crossings} crossings of {crossing:.1f} mm, one bar of {mm(apart)} and two ends of {mm(tail)} to tie make "
-        f"{mm(whole)}"
+        f"{crossings} crossing{plural(crossings)} of {crossing:.1f} mm, one bar of {mm(apart)} and two ends of "
+        f"{mm(tail)} to tie make {mm(whole)}"
     )
 
 
@@ -88,15 +89,15 @@ def strap(
     pin_slot: float,
 ) -> str:
     """How a strap is cut, from its square end."""
-    told = [f"from its square end {', '.join(parts)}", f"rivet holes at {listed(rivets)} mm"]
+    told = [f"From its square end: {', '.join(parts)}", f"Rivet holes at {listed(rivets)} mm"]
     if pin is not None:
         told.append(
-            f"a slot for the buckle’s pin, {pin_slot:g} × {hole:g} mm, with its middle at {mm(pin)}, where it is folded"
+            f"A slot for the buckle’s pin, {pin_slot:g} × {hole:g} mm, with its middle at {mm(pin)}, where it is folded"
         )
     if holes:
-        closes = "" if planned is None else f", of which that at {mm(planned)} closes it as planned"
-        told.append(f"holes of {hole:g} mm in the tongue at {listed(holes)} mm{closes}")
-    return "; ".join(told)
+        closes = "" if planned is None else f"; that at {mm(planned)} closes it as planned"
+        told.append(f"Holes of {hole:g} mm in the tongue at {listed(holes)} mm{closes}")
+    return " ".join(f"{each}." for each in told)
 
 
 def strap_part(strap_part: str, length: float) -> str:
@@ -146,7 +147,7 @@ def hole(item: str, seam: str, hole: float, nearest: float, inner: float, flange
     """A hole that nothing is made for."""
     size = f"{inner:g} mm wide inside" if item == "eyelet" else f"post {inner:g} mm thick"
     return (
-        f"No {item} is commonly made for the holes of {hole:g} mm in “{seam}”; the nearest is for holes of "
+        f"No {item} is commonly made for the holes of {hole:g} mm in “{named(seam)}”; the nearest is for holes of "
         f"{nearest:g} mm ({size}, {'flange' if item == 'eyelet' else 'cap'} {flange:g} mm). Make the holes so, or have "
         "what goes into them at hand before you punch."
     )
@@ -155,7 +156,9 @@ def hole(item: str, seam: str, hole: float, nearest: float, inner: float, flange
 def buckle(seam: str, width: float, below: float, above: float) -> str:
     """A strap that no buckle is made for."""
     near = f"{below:g} mm" if below == above else f"{below:g} or {above:g} mm"
-    return f"No buckle is commonly made for the straps of “{seam}”, which are {width:g} mm wide; make them {near}."
+    return (
+        f"No buckle is commonly made for the straps of “{named(seam)}”, which are {width:g} mm wide; make them {near}."
+    )
 
 
 SENTENCES: dict[str, Sentence] = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from flatten.words.english.amounts import mm, plural
+from flatten.words.english.places import beneath
 from flatten.words.language import Sentence
 
 
@@ -28,7 +29,6 @@ def lining_cut(thickness: float, allowance: float, parted: bool) -> str:
 
 def held(part: str, on: str, count: int, pitch: float, punched: int, copied: float) -> str:
     """How a part is riveted on; `punched` of the holes beneath it are punched flat."""
-    beneath = "the base" if on == "base" else f"“{on}”"
     later = count - punched
     apart = f", about {mm(pitch)} apart" if count > 1 else ""
     miss = f": holes copied flat would miss by up to {copied:.1f} mm"
@@ -41,7 +41,7 @@ def held(part: str, on: str, count: int, pitch: float, punched: int, copied: flo
         )
     else:
         how = "Punch all its holes flat, and mark those beneath it through them when both are formed and dry"
-    return f"“{part}” is riveted on {beneath} in {count} place{plural(count)}{apart}. {how}{miss}."
+    return f"“{part}” is riveted on {beneath(on)} in {count} place{plural(count)}{apart}. {how}{miss}."
 
 
 def _those(count: int) -> str:
@@ -69,19 +69,22 @@ def lames_move(
 ) -> str:
     """How a row of lames moves: its pairs, from the base on, by overlaps when bent, longest slots and pivots."""
     lie = " and ".join(pivots)
-    pairs = "; ".join(
-        f"{'' if count == 1 else f'lame {number} '}by {mid:.0f} mm in the middle and {end:.0f} mm at its ends, its "
-        f"rivets sliding in slots up to {slot:.1f} mm long"
-        for number, (mid, end, slot) in enumerate(zip(middle, ends, slots, strict=False), 1)
-    )
-    row = f"The lame “{name}” overlaps the base" if count == 1 else f"The {count} lames of “{name}” overlap"
-    bent = f"{bend:.0f}°" if count == 1 else f"{bend:.0f}°, {step:.0f}° each"
-    turns = "It turns" if count == 1 else "They turn"
-    lays = "Lay it on the base" if count == 1 else "Lay each on its neighbour nearer to the base"
+    bent = [
+        f"by {mid:.0f} mm in the middle and {end:.0f} mm at its ends, its rivets sliding in slots up to {slot:.1f} mm "
+        "long"
+        for mid, end, slot in zip(middle, ends, slots, strict=False)
+    ]
+    row, so = f"The lame “{name}” overlaps the base", f"Bent by {bend:.0f}° it does so {bent[0]}."
+    turns, lays = "It turns", "Lay it on the base"
+    if count != 1:
+        row = f"The {count} lames of “{name}” overlap"
+        each = " ".join(f"Lame {number} then overlaps {one}." for number, one in enumerate(bent, 1))
+        so = f"The joint is bent by {bend:.0f}°, {step:.0f}° at each. {each}"
+        turns, lays = "They turn", "Lay each on its neighbour nearer to the base"
     return (
-        f"{row} by {mm(overlap)} with the joint straight; bent by {bent}, {pairs}. {turns} on pivots at the "
-        f"outside and the inside, {lie}. {lays}; slots are cut in the lower layer. Rivets in slots are set loosely, "
-        f"with a washer on the inside for their {rivet:g} mm holes."
+        f"{row} by {mm(overlap)} with the joint straight. {so} {turns} on pivots at the outside and the inside, {lie}. "
+        f"{lays}; slots are cut in the lower layer. Rivets in slots are set loosely, with a washer on the inside for "
+        f"their {rivet:g} mm holes."
     )
 
 

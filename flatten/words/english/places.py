@@ -34,6 +34,11 @@ def of_the_scan(limb: str, said: str) -> str:
     return f"The {named(limb)} limb’s scan: {said}"
 
 
+def beneath(on: str) -> str:
+    """What a part lies on, "the base" or another part."""
+    return "the base" if on == "base" else f"“{named(on)}”"
+
+
 SENTENCES: dict[str, Sentence] = {
     "at height": at_height,
     "at place": at_place,

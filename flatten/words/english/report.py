@@ -166,6 +166,11 @@ def piece_title(piece: str, side: str) -> str:
     return f"{capital(piece)}, {named(side)}"
 
 
+def piece_titles(piece: str, sides: tuple[str, ...]) -> str:
+    """A piece's name and the sides that it is cut for as a heading."""
+    return f"{capital(piece)}, {listed(tuple(named(side) for side in sides))}"
+
+
 def piece_size(
     width: float, height: float, area: float, cut: float, holes: tuple[str, ...], after: tuple[str, ...]
 ) -> str:
@@ -192,10 +197,9 @@ def holes(hole: str, diameter: float, count: int) -> str:
 
 def slots(width: float, shortest: float, longest: float, count: int) -> str:
     """Slots of one width."""
-    lengths = f"{shortest:.1f} to {longest:.1f}"
-    if f"{shortest:.1f}" == f"{longest:.1f}":
-        lengths = f"{round(longest, 1):g}"
-    return f"{count} round-ended slot{plural(count)} of {lengths} × {width:g} mm"
+    one = f"{round(longest, 1):g}"
+    lengths = one if f"{round(shortest, 1):g}" == one else f"{round(shortest, 1):g} to {one}"
+    return f"{count} round-ended slot{plural(count)} {width:g} mm wide and {lengths} mm long"
 
 
 def mirror_images(piece: str, mate: str, moved: str) -> str:
@@ -299,6 +303,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.unfinished": unfinished,
     "report.of limb": of_limb,
     "report.piece title": piece_title,
+    "report.piece titles": piece_titles,
     "report.piece size": piece_size,
     "report.piece line": piece_line,
     "report.holes": holes,

@@ -5,6 +5,21 @@ from __future__ import annotations
 from flatten.units import share_text
 from flatten.words.language import Sentence
 
+_ONE = {"bytes": "byte", "faces": "face", "points": "point", "vertices": "vertex"}
+
+
+def _some(count: int, of: str) -> str:
+    """So many parts of a scan, "1 vertex"."""
+    return f"{count} {_ONE.get(of, of) if count == 1 else of}"
+
+
+def _faces(count: int) -> str:
+    return _some(count, "faces")
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"
+
 
 def archive(count: int, file: str) -> str:
     """The scan file that was taken out of an archive."""
@@ -31,17 +46,17 @@ def comma(count: int) -> str:
 
 def degenerate(count: int) -> str:
     """Faces without an area."""
-    return f"{count} faces without an area left out."
+    return f"{_faces(count)} without an area left out."
 
 
 def duplicate(count: int) -> str:
     """Faces that lie twice."""
-    return f"{count} faces lay twice on the same three corners and were left out."
+    return f"{_faces(count)} lay twice on the same three corners and {_were(count)} left out."
 
 
 def floor(count: int, of: str) -> str:
     """A floor that was left out; `of` is "faces" or "points"."""
-    return f"{count} {of} of a floor or another flat around the limb left out."
+    return f"{_some(count, of)} of a floor or another flat around the limb left out."
 
 
 def fragments(count: int, share: float, kept: str) -> str:
@@ -63,12 +78,12 @@ def no_end(count: int) -> str:
 
 def no_faces(count: int) -> str:
     """A file of points alone."""
-    return f"The file holds {count} points and no faces: read as a point cloud."
+    return f"The file holds {_some(count, 'points')} and no faces: read as a point cloud."
 
 
 def non_finite(count: int, faces: int) -> str:
     """Vertices at no place, and the faces at them."""
-    return f"{count} vertices without a position and {faces} faces at them left out."
+    return f"{_some(count, 'vertices')} without a position and {_faces(faces)} at them left out."
 
 
 def other_limbs(count: int, share: float) -> str:
@@ -78,29 +93,31 @@ def other_limbs(count: int, share: float) -> str:
 
 def spike(count: int, length: float) -> str:
     """Vertices that stood out, and the length (mm) of edge from which they did."""
-    return f"{count} vertices stood out as spikes with edges longer than {length:.0f} mm; their faces were left out."
+    return (
+        f"{_some(count, 'vertices')} stood out as spikes with edges longer than {length:.0f} mm: faces there left out."
+    )
 
 
 def stray(count: int, of: str) -> str:
     """Places far from all others; `of` is "vertices" with faces, or "points" of a cloud."""
     if of == "points":
-        return f"{count} points stood far from all others and were left out."
-    return f"{count} vertices lay far away from all others and were left out with their faces."
+        return f"{_some(count, of)} stood far from all others and {_were(count)} left out."
+    return f"{_some(count, of)} lay far away from all others and {_were(count)} left out, faces there too."
 
 
 def tail(count: int) -> str:
     """Bytes behind the last face."""
-    return f"{count} bytes behind the last face were left out."
+    return f"{_some(count, 'bytes')} behind the last face left out."
 
 
 def turned(count: int) -> str:
     """Faces that looked inward."""
-    return f"{count} faces looked inward and were turned."
+    return f"{_faces(count)} looked inward and {_were(count)} turned."
 
 
 def unused(count: int, share: float | None) -> str:
     """Vertices of no face, and their share of all where that is a sign."""
-    said = f"{count} vertices that no face uses left out"
+    said = f"{_some(count, 'vertices')} that no face uses left out"
     if share is not None:
         said += f", {share_text(share)} of all: a part of the faces may be missing; see that the limb is whole"
     return f"{said}."
@@ -108,7 +125,10 @@ def unused(count: int, share: float | None) -> str:
 
 def welded(count: int, within: float) -> str:
     """Vertices nearer to another than so many mm."""
-    return f"{count} vertices lay within {within} mm of another (split charts or loose triangles) and were joined."
+    return (
+        f"{_some(count, 'vertices')} lay within {within} mm of another (split charts or loose triangles) and "
+        f"{_were(count)} joined."
+    )
 
 
 SENTENCES: dict[str, Sentence] = {

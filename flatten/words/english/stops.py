@@ -127,7 +127,7 @@ def unseen_edge(edge: str, length: float, where: str, off: float, sigma: float) 
 def unequal(seam: str, ease: float, length: float) -> tuple[str, str]:
     """A seam whose sides cannot meet."""
     return (
-        f"the two sides of the seam “{seam}” differ by {mm(ease)} in length and cannot meet",
+        f"the two sides of the seam “{named(seam)}” differ by {mm(ease)} in length and cannot meet",
         "move the seam, or the edges beside it",
     )
 

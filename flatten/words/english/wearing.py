@@ -26,7 +26,7 @@ def fit_doubt(scan: float, swelling: float, thickness: float, doubt: float) -> s
 
 def no_room(scan: float, swelling: float, thickness: float, doubt: float, room: float) -> str:
     """What a girth may be out by where laces and straps have less room."""
-    remedy = f"and they have only {room:.0f} mm to give one way: measure the girth by tape, or draw a wider gap"
+    remedy = f"and they have only {room:.0f} mm to give one way. Measure the girth by tape, or draw a wider gap"
     return _fit_doubt(scan, swelling, thickness, doubt, remedy)
 
 
@@ -36,8 +36,8 @@ def _fit_doubt(scan: float, swelling: float, thickness: float, doubt: float, tak
         doubts.append(f"a leg swells by up to {swelling:.0f} mm in standing")
     doubts.append(f"uneven leather takes or gives {thickness:.0f} mm")
     return (
-        f"{', '.join(doubts[:-1])}, and {doubts[-1]}: about {doubt:.0f} mm in all (they seldom all lean one way), "
-        f"{taken_up}."
+        f"{', '.join(doubts[:-1])}, and {doubts[-1]}. That is about {doubt:.0f} mm in all, as they seldom all lean one "
+        f"way, {taken_up}."
     )
 
 
@@ -62,7 +62,7 @@ def too_stiff(where: str, opens: float, needs: float, gap: float | None) -> str:
         remedy = f"widen the lacing gap to {gap:.0f} mm, or {remedy}"
     return (
         f"Hardened, it does not go on: {where} it springs open to {opens:.0f} mm only, and the limb in its "
-        f"padding is {needs:.0f} mm wide; {remedy}."
+        f"padding is {needs:.0f} mm wide. {capital(remedy)}."
     )
 
 
@@ -81,7 +81,7 @@ def holds(catch: float) -> str:
 
 def slides(held_by: str) -> str:
     """What is to hold a piece up that nothing on the limb does."""
-    return f"Nothing on the limb holds it up, for it grows wider up to its top: give it {named(held_by)}."
+    return f"Nothing on the limb holds it up, for it grows wider up to its top. Give it {named(held_by)}."
 
 
 def _degrees(angle: float) -> str:
