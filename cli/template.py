@@ -176,6 +176,30 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # spines = 1             # or 2: one more from the sides, which locks the ribs
 # cover = "0 mm"         # foam, felt or strips that go over the ribs: they are smaller by it
 
+# What the pieces are laid on, to see how much leather they take: layout.dxf, layout.svg and a picture in the report.
+# A [[hide]] for each leather; grain runs along its backbone, both of a pair come from like leather.
+# [[hide]]
+# shape = "double shoulder" # or side, bend, shoulder, belly; with your own length and width: sizes differ
+# length = "800 mm"      # along the backbone
+# width = "1300 mm"
+# outline = "hide.dxf"   # in place of a shape: its edge traced from a photo, DXF or SVG, true to size; in it flaws are
+                         # closed lines, the belly lies on a layer BELLY, and a line on BACKBONE runs from tail to neck
+# backbone = "bottom edge" # where no line tells it; or top, left, right edge; through the middle "level", "upright"
+# thickness = "auto"     # that of [leather]; plates and linings of another thickness want a hide of theirs
+# flaws = [["420 mm", "180 mm", "60 mm"]] # from the tail's end, from the backbone, how large
+# margin = "10 mm"       # off its edges
+# space = "5 mm"         # between pieces, and off flaws
+# turn = "0 degrees"     # how far grain may lie off the backbone
+# both_ways = true       # either end of a piece may point to the neck
+# belly = "small pieces" # what lies on the stretchy strip along the edge: none, small pieces, all
+# belly_width = "200 mm" # how wide that is; without it a fifth of a side
+
+# Or a bench or a machine's bed: which pieces go on it together, a file for each time.
+# [bed]
+# width = "600 mm"
+# height = "400 mm"
+# margin = "5 mm"
+
 [output]
 title = ""               # printed on the piece; the scan's name where empty
 paper = "A4"             # or "Letter", "A3", "Tabloid"; "one page": all pieces on one, for a copy shop's plotter

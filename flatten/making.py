@@ -13,12 +13,14 @@ from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.cover import Mockup
 from flatten.drawing.files import Files, mockup_files, pattern_files
 from flatten.drawing.formers import former_files
+from flatten.drawing.layouts import layout_files
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.fitted import fitting_findings
 from flatten.job.forming import formers_of
+from flatten.job.laid_out import grounds_of, laid_out
 from flatten.job.lined import lined, lining_findings
 from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
@@ -46,6 +48,7 @@ from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
 from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
+from flatten.sheet.ground import Ground
 from flatten.sheet.tiles import Sheets, sheets_of
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
@@ -88,6 +91,7 @@ def make(
     Raises a CalfskinError where a step cannot be done; nothing is written here.
     """
     limits = leather_limits(job.leather.limits, folder=folder)
+    grounds = grounds_of(job, folder=folder)
     founds = limbs_of(job, folder=folder, announce=announce)
     limbs = []
     for number, found in enumerate(founds):
@@ -96,7 +100,7 @@ def make(
         limbs.append((found, lay(design, limits=limits, announce=quietly if number else announce)))
     judged = judge(job, limbs, limits=limits, announce=announce)
     text = job_text(with_paths_from(job, folder=folder, out=out))
-    return finish(job, limbs, judged=judged, text=text, announce=announce, language=language)
+    return finish(job, limbs, judged=judged, text=text, grounds=grounds, announce=announce, language=language)
 
 
 def limbs_of(job: Job, *, folder: Path, announce: Announce) -> tuple[Found, ...]:
@@ -215,11 +219,13 @@ def finish(
     text: str,
     announce: Announce,
     judged: Judged = UNJUDGED,
+    grounds: Sequence[Ground] = (),
     language: Language = ENGLISH,
 ) -> Result:
     """The pieces of one limb, or of both of a pair, drawn; the report; the files. `text` is what job.toml holds.
 
-    The report tells what was `judged` of the job; `retold` puts it in later.
+    The report tells what was `judged` of the job; `retold` puts it in later. `grounds` are the hides or the bed that
+    the pieces are laid on.
 
     Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, JobError where
     the job wants another limb's scan and only one limb is there; CutError, LimbError, StretchError and LeatherError
@@ -238,6 +244,10 @@ def finish(
         for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
     )
     formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
+    grains = [laid.design.grain_angle for _, laid in limbs]
+    laying = laid_out(
+        [(drawn.pieces, drawn.mirrored, grain) for drawn, grain in zip(all_drawn, grains, strict=True)], grounds
+    )
     report = JobReport(
         first.title,
         reports,
@@ -247,6 +257,7 @@ def finish(
         hardened=first.hardened,
         formers=formers,
         finished=job.wear.finished,
+        laying=laying,
     )
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
@@ -260,6 +271,7 @@ def finish(
     files = (*files, *_mockup_files(report, tried, sheets=more, zero=zero, language=language))
     used = len(sheets.tilings) + len(more.tilings)
     files += former_files(formers, first.title, printing=printing, first=used, zero=zero, language=language)
+    files += layout_files(laying, first.title, stopped=stopped, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 
@@ -392,5 +404,7 @@ def _settings(job: Job) -> tuple[Setting, ...]:
     # A path tells where the maker keeps things; the report tells only which file it was.
     for name in ("scan", "other_scan"):
         table[name]["file"] = Path(table[name]["file"]).name
+    for hide in table["hide"]:
+        hide["outline"] = Path(hide["outline"]).name
     walk("", table)
     return tuple(rows)

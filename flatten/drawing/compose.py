@@ -63,6 +63,11 @@ def layers_of(piece: Piece) -> tuple[Layer, ...]:
     return _layers((piece,), (), ())
 
 
+def layers_of_all(pieces: Sequence[Piece]) -> tuple[Layer, ...]:
+    """The layers of pieces where they lie, without title and check line; no empty layer."""
+    return _layers(pieces, (), ())
+
+
 def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Label, ...]) -> tuple[Layer, ...]:
     """What is on pieces, and more marks and labels, on the layers of LAYERS that then hold something.
 

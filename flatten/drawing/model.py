@@ -32,13 +32,15 @@ LAYERS = {
     "GROOVE": Look(8, "#555555", 0.2, "LONGDASH", (12.0, 1.5)),
     "MARK": Look(8, "#555555", 0.3, "DASHED", (3.0, 1.8)),
     "TEXT": Look(7, "#222222", 0.3),
+    "LEATHER": Look(9, "#8a7a66", 0.25),
 }
 """The layers in their order, and their looks: red, blue, green, violet, grey and black, on paper darker than on a
 screen, and told apart without colour by their lines.
 
 Outlines, holes and what is read alone (arrows and check lines, with the texts) are solid. A SLIT is cut by hand when
 its strip is turned. A GROOVE is where a beveller or groover runs along an edge, in dashes so long that it is not taken
-for one of the lines that are only drawn."""
+for one of the lines that are only drawn. LEATHER is the edge of what pieces are laid on, and its flaws, which nothing
+cuts."""
 
 
 @dataclass(frozen=True)

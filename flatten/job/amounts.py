@@ -120,3 +120,11 @@ PrinterEdge = Annotated[float, _within(0.0, 25.0), AsText]
 Spacing = Annotated[float, _within(10.0, 100.0), AsText]
 Clearance = Annotated[float, _within(0.0, 1.0), AsText]
 Cover = Annotated[float, _within(0.0, 30.0), AsText]
+
+HideSize = Annotated[float | None, _within(100.0, 4000.0, word="auto"), AsText]
+"""mm of a leather's length or width, from an offcut to a whole bull's hide, or None for "auto": as is usual."""
+
+BedSize = Annotated[float, _within(50.0, 4000.0), AsText]
+BedMargin = Annotated[float, _within(0.0, 200.0), AsText]
+BedSpace = Annotated[float, _within(0.0, 100.0), AsText]
+BellyWidth = Annotated[float | None, _within(0.0, 1000.0, word="auto"), AsText]

@@ -34,6 +34,7 @@ from flatten.job.finishes import FinishSettings
 from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
 from flatten.job.formers import FormerSettings
 from flatten.job.lames import LamesSettings
+from flatten.job.leathers import GivenBed, GivenHides
 from flatten.job.lining import GivenLining
 from flatten.job.plates import PlateSettings
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
@@ -293,6 +294,8 @@ class Job(FrozenSettings):
     lames: tuple[LamesSettings, ...] = ()
     mockup: MockupSettings = MockupSettings()
     fitting: tuple[FittingSettings, ...] = ()
+    hide: GivenHides = ()
+    bed: GivenBed = None
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="before")
@@ -312,6 +315,12 @@ class Job(FrozenSettings):
                 f"there is an [other_scan] and [piece] pair is '{self.piece.pair}'; write pair = 'own scan' or 'mean', "
                 f"or leave the scan out"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _lies_on_one_sort_of_ground(self) -> Job:
+        if self.hide and self.bed is not None:
+            raise ValueError("the job has a [hide] and a [bed]; lay its pieces on one of them, and leave the other out")
         return self
 
     @model_validator(mode="after")

@@ -87,7 +87,7 @@ def job_text(job: Job) -> str:
 
 
 def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
-    """The same job with its paths (scan, strip test) told from `out`, where they were told from `folder`."""
+    """The same job with its paths (scan, strip test, hides) told from `out`, where they were told from `folder`."""
 
     def moved(file: str) -> str:
         return Path(os.path.relpath((folder / file).resolve(), out.resolve())).as_posix()
@@ -99,9 +99,11 @@ def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
     limits = job.leather.limits
     if isinstance(limits, str) and is_strip_file(limits):
         limits = moved(limits)
-    return job.model_copy(
-        update={"scan": scan, "other_scan": other, "leather": job.leather.model_copy(update={"limits": limits})}
+    hides = tuple(
+        hide.model_copy(update={"outline": moved(hide.outline)}) if hide.outline else hide for hide in job.hide
     )
+    leather = job.leather.model_copy(update={"limits": limits})
+    return job.model_copy(update={"scan": scan, "other_scan": other, "leather": leather, "hide": hides})
 
 
 _WANTED = {

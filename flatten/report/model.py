@@ -22,6 +22,7 @@ from flatten.pattern.seam_names import called_seam
 from flatten.pattern.symmetry import Evened
 from flatten.report.sure import Sure
 from flatten.scan.model import Scan
+from flatten.sheet.laying import Laying
 from flatten.unwrap.certificate.binding import Binding
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.corrections import Fitting
@@ -176,6 +177,7 @@ class JobReport:
     where it was not looked for; `findings` are about what was asked for and could not be had. `sure` are the figures
     that the maker has looked at and settles stops by. `hardened` is whether the leather is hardened by heat. `finished`
     is the maker's own correction, the share by which the leather is drawn longer round the limb.
+    `laying` is how its pieces lie on hides or a bed, None where the job has neither.
     """
 
     job: str
@@ -188,6 +190,7 @@ class JobReport:
     hardened: bool = False
     formers: tuple[Former, ...] = ()
     finished: float = 0.0
+    laying: Laying | None = None
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

@@ -24,6 +24,7 @@ from flatten.report.fittings import fitting_numbers
 from flatten.report.formers import former_findings, former_numbers
 from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.lames import lame_numbers
+from flatten.report.layouts import layout_findings, layout_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
@@ -100,7 +101,12 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
     leather = amounts(report.cut)
     verdict = verdict_of(report)
     told = [*job_troubles(report), *sure_findings(verdict), *job_findings(report)]
-    findings = [*told, *former_findings(report.formers), *standing_cautions(first.limb.kind)]
+    findings = [
+        *told,
+        *layout_findings(report.laying),
+        *former_findings(report.formers),
+        *standing_cautions(first.limb.kind),
+    ]
     return {
         "schema": SCHEMA,
         "job": report.job,
@@ -128,8 +134,7 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
             "area": sum(one.area for one in leather),
             "mass": sum(one.mass for one in leather),
             "by_thickness": [{"thickness": one.thickness, "area": one.area, "mass": one.mass} for one in leather],
-            # Pieces are not yet laid out on a hide's shape, so no number of sheets would be true.
-            "sheets": None,
+            "sheets": layout_numbers(report.laying),
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
         },
         "wearing": None if first.wearing is None else wearing_numbers(first.wearing),

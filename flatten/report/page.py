@@ -31,6 +31,7 @@ from flatten.report.finished import finished_messages
 from flatten.report.fittings import fitted_shown, fitting_messages
 from flatten.report.formers import former_findings, former_messages
 from flatten.report.hardware import total_message, use_message
+from flatten.report.layouts import layout_findings, layout_messages, shown_layouts
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.messages import (
@@ -145,11 +146,14 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),
         curious=curious_messages(report),
+        layouts=shown_layouts(report.laying),
+        layout_told=layout_messages(report.laying),
         formers=former_messages(report.formers),
         cautions=told_beside(
             (
                 *sure_findings(verdict),
                 *job_findings(report),
+                *layout_findings(report.laying),
                 *former_findings(report.formers),
                 *standing_cautions(first.limb.kind),
             ),

@@ -2,11 +2,13 @@
 
 import json
 from importlib.resources import files
+from pathlib import Path
 
 import jsonschema
 import pytest
 
 import flatten
+from flatten.job.laid_out import grounds_of
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.making import finish, lay
@@ -46,7 +48,12 @@ STRAPPED = {
     "lames": [{}],
 }
 
-LACED = {"edges": {"bottom": "20 mm", "top": "300 mm"}, "seam": [{"gap": "25 mm"}], "leather": {"limits": "dry"}}
+LACED = {
+    "edges": {"bottom": "20 mm", "top": "300 mm"},
+    "seam": [{"gap": "25 mm"}],
+    "leather": {"limits": "dry"},
+    "bed": {"width": "600 mm", "height": "400 mm"},
+}
 
 
 def made(skin, table, **more):
@@ -54,7 +61,8 @@ def made(skin, table, **more):
     job = job_of({"scan": {"file": "made-up.ply", "side": "left"}, **table}, name="the test")
     found = found_on(skin, **more)
     laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
-    files = dict(finish(job, [(found, laid)], text="", announce=lambda step: None).files)
+    grounds = grounds_of(job, folder=Path())
+    files = dict(finish(job, [(found, laid)], text="", grounds=grounds, announce=lambda step: None).files)
     return json.loads(files["report.json"])
 
 

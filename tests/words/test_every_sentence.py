@@ -42,6 +42,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "far_end": ("foot", "hand"),
     "form": ("bulge", "hollow", "shape"),
     "grooved": GROOVED,
+    "ground": ("hide", "bed"),
     "half": ("upper", "lower", "buckles", "straps"),
     "held_by": tuple(kind.held_by for kind in KINDS.values()),
     "item": ("eyelet", "rivet", "snap", "lace", "thread", "strap", "buckle strap", "buckle", "strip"),
