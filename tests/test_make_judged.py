@@ -71,11 +71,11 @@ def test_the_report_tells_a_bound_below_what_was_reached_and_where_it_binds(dry)
 def test_what_binds_is_marked_on_limb_and_leather_and_nowhere_without_a_bound(dry):
     _, result = dry
     told = dict(result.files)["report.html"].decode()
-    picture = re.search(r'<section class="binding">.*?</figure>', told, re.S).group()
+    picture = re.search(r'<details class="fold binding".*?</figure>', told, re.S).group()
     assert 1 <= picture.count('class="binding-mark"') <= 2
     assert picture.count('class="further-mark"') >= 1
     plain = retold(replace(result, report=without_bound(result.report)), UNJUDGED)
-    assert '<section class="binding">' not in dict(plain.files)["report.html"].decode()
+    assert '<details class="fold binding"' not in dict(plain.files)["report.html"].decode()
 
 
 def without_bound(report):

@@ -135,7 +135,7 @@ def test_what_is_punched_flat_and_what_comes_after_forming(on_cylinder):
     assert [row["verdict"] for row in numbers["panels"]] == [panel.stretch.verdict for panel in laid.all_panels]
     assert [row["least_spread"] for row in numbers["panels"][1:]] == [None, None]
     # Which limbs it can be worn on is told of the base alone.
-    assert dict(result.files)["report.html"].decode().count("whose widest girth lies between") == 1
+    assert dict(result.files)["report.html"].decode().count("at the widest</span>") == 1
 
 
 @pytest.mark.parametrize(("punch", "flat"), [("all", 14), ("none", 0)])

@@ -60,6 +60,12 @@ def region_figures(region: Region) -> tuple[Message, Message, Message]:
     )
 
 
+def asked_message(region: Region) -> Message:
+    """The least and the greatest growth in a region, along the grain or across it."""
+    low, high = min(region.along_min, region.across_min), max(region.along_max, region.across_max)
+    return message("leather.stretch range", low=low, high=high)
+
+
 def formed_message(region: Region) -> Message:
     """How a region can be formed, in a few words."""
     return message("leather.formed", verdict=region.verdict)

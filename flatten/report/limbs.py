@@ -14,7 +14,7 @@ from flatten.report.finished import finished_numbers
 from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import hardware_findings
 from flatten.report.lips import lip_numbers, wave_findings
-from flatten.report.messages import trouble_findings
+from flatten.report.messages import trouble_findings, worst
 from flatten.report.mockup import mockup_numbers
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.symmetry import symmetry_numbers
@@ -67,6 +67,18 @@ def job_troubles(report: JobReport) -> list[Finding]:
         *found_of_each(report.limbs, seam_findings),
         *(each for each in (*tight, *over) if each is not None),
     ]
+
+
+def worst_message(report: JobReport) -> Message:
+    """How far the leather stretches of the piece that asks most of it, named where there are several."""
+    first, *more = report.limbs
+    names: list[str | Message] = [
+        *first.names,
+        *(message("report.of limb", piece=name, side=limb.limb.side) for limb in more for name in limb.names),
+    ]
+    asked = [panel.stretch for panel in report.panels]
+    stretch = worst(report.panels)
+    return stretch_message(stretch, piece=names[asked.index(stretch)] if len(names) > 1 else None)
 
 
 def _about_wearing(limb: LimbReport) -> list[Finding]:

@@ -52,19 +52,23 @@ def bound_message(panel: PanelReport, *, piece: str | None) -> Message | None:
     return least_message(panel.least_spread, panel.stretch.spread, cause=cause, piece=piece)
 
 
-def advice_lead(panels: Sequence[PanelReport], advice: Sequence[Advised] | None) -> Message | None:
-    """What stands over the advice about panels; None where none was looked for or none is needed."""
+def advice_found(panels: Sequence[PanelReport], advice: Sequence[Advised] | None) -> Message | None:
+    """How the advice about panels is to be taken; None where none was looked for or none is needed."""
     fits = all(panel.stretch.fits for panel in panels)
     if advice is None or (fits and not advice):
         return None
     if not advice:
         return message("report.no advice")
     if fits and not any(panel.flat.overlaps for panel in panels):
-        return _with_use(message("report.only just"))
-    return _with_use(message("report.any of these"))
+        return message("report.only just")
+    return message("report.any of these")
 
 
-def _with_use(lead: Message) -> Message:
+def advice_lead(panels: Sequence[PanelReport], advice: Sequence[Advised] | None) -> Message | None:
+    """The same, and how a piece of advice is followed."""
+    lead = advice_found(panels, advice)
+    if lead is None or not advice:
+        return lead
     return message("report.advice lead", lead=lead, use=message("report.advice use"))
 
 

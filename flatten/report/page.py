@@ -1,7 +1,9 @@
-"""The report as one page to read and print: all styles and pictures inside, no script, no request."""
+"""The report as one page to read and print: styles, pictures and a script that copies lines inside, no request."""
 
 from __future__ import annotations
 
+import base64
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -9,18 +11,18 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from flatten.findings import Figure, Message
+from flatten.findings import Figure, Message, gravest_first, message
 from flatten.leather.messages import (
+    asked_message,
     bend_message,
     formed_message,
     limits_message,
     lip_message,
-    region_figures,
-    region_name,
     stretch_message,
     strip_messages,
 )
 from flatten.leather.model import Region
+from flatten.leather.regions import LEVELS
 from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
@@ -29,13 +31,14 @@ from flatten.report.curious import curious_messages
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.finished import finished_messages
 from flatten.report.fittings import fitted_shown, fitting_messages
+from flatten.report.folds import folds_of
 from flatten.report.formers import former_findings, former_messages
 from flatten.report.hardware import total_message, use_message
 from flatten.report.layouts import layout_findings, layout_messages, shown_layouts
-from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages
+from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages, worst_message
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.messages import (
-    advice_lead,
+    advice_found,
     bound_message,
     fit_message,
     girth_messages,
@@ -51,10 +54,10 @@ from flatten.report.palette import REPORT, css_variables
 from flatten.report.parts import held_message
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
-from flatten.report.summary import advised_text
+from flatten.report.summary import advised_short, advised_text
 from flatten.report.symmetry import symmetry_messages
 from flatten.report.verdict import heading, leather_beneath, sure_findings, sure_lines, verdict_of
-from flatten.report.wearing import closing_range_message, wearing_messages
+from flatten.report.wearing import wearing_messages
 from flatten.units import inches
 from flatten.words import say
 from flatten.words.english import ENGLISH
@@ -73,25 +76,32 @@ class GirthRow:
 
 
 @dataclass(frozen=True)
-class RegionRow:
-    """One line of the region table."""
+class RegionCell:
+    """What a region asks of the leather in all directions, its verdict, and its share beyond the limits if any is.
 
-    name: Message
-    along: Message
-    across: Message
-    beyond: Message
+    `formed` says the verdict in words; None where all of the panel's regions have the same.
+    """
+
+    asked: Message
     verdict: str
-    formed: Message
+    formed: Message | None
+    beyond: Message | None
 
 
 @dataclass(frozen=True)
 class PanelShown:
-    """What the page tells of one panel, its own picture for narrow pages, and its regions."""
+    """What the page tells of one panel, its own picture for narrow pages, and its regions: by level, the upper one
+    first, a cell for each of the limb's `sides` that it reaches. None where it can be formed dry all over.
+
+    `formed` is how all of it can be formed, None where its regions differ.
+    """
 
     name: str
     messages: tuple[Message, ...]
     picture: Picture
-    regions: tuple[RegionRow, ...]
+    sides: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[RegionCell | None, ...]], ...]
+    formed: Message | None
 
 
 def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
@@ -101,21 +111,40 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     """
     room = files("flatten.report")
     template = _environment(language).get_template("page.html.jinja")
+    script = (room / "page.js").read_text("utf8")
     first = report.limbs[0]
     panels = shown_panels(first)
-    pieces = shown_pieces(report.cut)
     limits, verdict, order = first.panels[0].stretch.limits, verdict_of(report), order_of_work(report)
+    standing = standing_cautions(first.limb.kind)
+    found = told_beside(
+        gravest_first(
+            each
+            for each in (
+                *sure_findings(verdict),
+                *job_findings(report),
+                *layout_findings(report.laying),
+                *former_findings(report.formers),
+            )
+            if each.severity != "stop"
+        ),
+        order,
+    )
+    bounds = (bound_message(panel, piece=name) for panel, name in zip(first.panels, _called(first), strict=True))
     return template.render(
         style=Markup(css_variables(REPORT) + (room / "page.css").read_text("utf8")),
+        script=Markup(script),
+        script_hash=script_hash(script),
         language=language,
         report=report,
         limb=first.limb,
+        folds=folds_of(report, found=found, steps=len(order)),
         headline=heading(verdict, report.panels),
         stops=verdict.open,
         sure_lines=sure_lines(verdict),
         settled=verdict.settled,
         troubles=[each for each in job_troubles(report) if each.severity != "stop"],
         beneath=leather_beneath(verdict, report.panels),
+        asked=worst_message(report),
         limits=limits_message(limits.in_force),
         strips=[] if limits.test is None else strip_messages(limits.test),
         bands=bands(),
@@ -123,7 +152,9 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         bench=bench_picture(first, panels),
         sides=side_pictures(first, panels),
         bindings=binding_pictures(first, panels),
-        advice_lead=advice_lead(report.panels, report.advice),
+        bounds=[bound for bound in bounds if bound is not None],
+        advice_lead=advice_found(report.panels, report.advice),
+        advice_short=[advised_short(advised) for advised in report.advice or ()],
         panels=_panels(first, leather_pictures(first, panels)),
         lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
         limb_girths=[*girth_messages(first.limb, first.girths), zero_message(first.limb, first.girths)],
@@ -136,7 +167,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         wearing=[*of_each(report.limbs, _wearing), *finished_messages(report)],
         order=order,
         scan=scan_messages(first.scan, first.limb),
-        pieces=pieces,
+        pieces=shown_pieces(report.cut),
         joins=[
             *join_messages(first),
             *of_each(report.limbs, _held),
@@ -149,17 +180,14 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         layouts=shown_layouts(report.laying),
         layout_told=layout_messages(report.laying),
         formers=former_messages(report.formers),
-        cautions=told_beside(
-            (
-                *sure_findings(verdict),
-                *job_findings(report),
-                *layout_findings(report.laying),
-                *former_findings(report.formers),
-                *standing_cautions(first.limb.kind),
-            ),
-            order,
-        ),
+        found=found,
+        cautions=told_beside(standing, order),
     )
+
+
+def script_hash(script: str) -> str:
+    """A script as the page's policy names it, so that no other one runs."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()}"
 
 
 def _environment(language: Language) -> Environment:
@@ -199,28 +227,39 @@ def _wearing(limb: LimbReport) -> list[Message]:
     return [] if limb.wearing is None else wearing_messages(limb.wearing, kind=limb.limb.kind)
 
 
+def _called(limb: LimbReport) -> list[str | None]:
+    """What the limb's panels are called in sentences: nothing where there is but one."""
+    return list(limb.names) if len(limb.panels) > 1 else [None]
+
+
 def _panels(limb: LimbReport, pictures: Sequence[Picture]) -> list[PanelShown]:
-    several = len(limb.panels) > 1
-    closing = []
-    if limb.wearing is not None and limb.wearing.fit is not None:
-        closing.append(closing_range_message(limb.wearing.fit, kind=limb.limb.kind))
     shown = []
-    for panel, name, picture in zip(limb.panels, limb.names, pictures, strict=True):
-        called = name if several else None
-        bound = bound_message(panel, piece=called)
-        messages = (
-            stretch_message(panel.stretch, piece=called),
-            bend_message(panel.bend, kind=limb.limb.kind),
-            *([] if bound is None else [bound]),
-            *(closing if panel.part == "base" else ()),
-        )
-        shown.append(PanelShown(name, messages, picture, tuple(_region_row(row) for row in panel.stretch.regions)))
+    for panel, name, called, picture in zip(limb.panels, limb.names, _called(limb), pictures, strict=True):
+        stretched = () if called is None else (stretch_message(panel.stretch, piece=called),)
+        messages = (*stretched, bend_message(panel.bend, kind=limb.limb.kind))
+        shown.append(_panel(name, messages, picture, panel.stretch.regions))
     return shown
 
 
-def _region_row(region: Region) -> RegionRow:
-    along, across, beyond = region_figures(region)
-    return RegionRow(region_name(region), along, across, beyond, region.verdict, formed_message(region))
+def _panel(name: str, messages: tuple[Message, ...], picture: Picture, regions: Sequence[Region]) -> PanelShown:
+    verdicts = {region.verdict for region in regions}
+    formed = formed_message(regions[0]) if len(verdicts) == 1 else None
+    if verdicts == {"dry"}:
+        return PanelShown(name, messages, picture, (), (), formed)
+    sides = tuple(dict.fromkeys(region.side for region in regions))
+    cells = {(region.side, region.level): _cell(region, alike=formed is not None) for region in regions}
+    levels = [level for level in reversed(LEVELS) if any((side, level) in cells for side in sides)]
+    rows = tuple((level, tuple(cells.get((side, level)) for side in sides)) for level in levels)
+    return PanelShown(name, messages, picture, sides, rows, formed)
+
+
+def _cell(region: Region, *, alike: bool) -> RegionCell:
+    return RegionCell(
+        asked=asked_message(region),
+        verdict=region.verdict,
+        formed=None if alike else formed_message(region),
+        beyond=message("fold.beyond", share=region.over_share) if region.over_share else None,
+    )
 
 
 def _girth_rows(report: LimbReport) -> list[GirthRow]:

@@ -116,3 +116,16 @@ def _advice_lines(report: JobReport, language: Language) -> list[str]:
 def advised_text(advised: Advised, language: Language = ENGLISH) -> str:
     """What is told of a piece of advice, in one paragraph."""
     return " ".join(say.texts(advised.messages, language))
+
+
+def advised_short(advised: Advised) -> tuple[Message, ...]:
+    """The same in a line: the change, what is asked of the leather then, and what becomes worse."""
+    return tuple(_short(each) for each in advised.messages if each.code != "advice.heights")
+
+
+def _short(told: Message) -> Message:
+    if told.code != "advice.gain":
+        return told
+    figures, judged = told.figures, told.figures["judged"]
+    fits = isinstance(judged, Message) and judged.code == "advice.spare"
+    return message("fold.gain", stretch=figures["stretch"], squeeze=figures["squeeze"], judged=None if fits else judged)

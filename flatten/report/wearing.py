@@ -71,18 +71,6 @@ def doubt_message(fit: FitRange) -> Message:
     )
 
 
-def closing_range_message(fit: FitRange, *, kind: LimbKind) -> Message:
-    """The range of widest girths on which the laces, straps or both of the pieces of one limb close."""
-    return message(
-        "wearing.closes on",
-        laced=fit.laced > 0,
-        strapped=fit.strapped > 0,
-        kind=kind.name,
-        least=fit.least,
-        most=fit.most,
-    )
-
-
 def putting_on_message(on: PuttingOn, *, kind: LimbKind) -> Message:
     """How the pieces go on; a finding where they do not."""
     where, place = kind.at_height(on.height), kind.place(height=on.height)

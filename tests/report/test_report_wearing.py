@@ -11,13 +11,12 @@ from flatten.report.numbers import report_numbers
 from flatten.report.page import page_html
 from flatten.report.summary import summary_lines
 from flatten.report.wearing import (
-    closing_range_message,
     doubt_message,
     fit_message,
     wearing_findings,
     wearing_messages,
 )
-from flatten.words.say import text, texts
+from flatten.words.say import texts
 from flatten.worn.motion import Motion, Touch
 from flatten.worn.putting_on import PuttingOn
 from flatten.worn.wearing import FitRange, Wearing
@@ -40,14 +39,6 @@ def test_the_range_of_girths_is_told_in_one_sentence():
     first, second = texts((fit_message(FIT), doubt_message(FIT)))
     assert first == "The laces close from 15 to 40 mm: it fits 378 to 403 mm at the widest."
     assert "about 10 mm in all, as they seldom all lean one way, which the closings take up" in second
-
-
-@pytest.mark.parametrize(
-    ("laced", "strapped", "way"), [(1, 0, "laced"), (0, 2, "strapped"), (1, 1, "laced and strapped")]
-)
-def test_the_range_is_told_by_what_closes_the_piece(laced, strapped, way):
-    told = text(closing_range_message(replace(FIT, laced=laced, strapped=strapped), kind=LOWER_LEG))
-    assert told == f"It can be {way} on a lower leg whose widest girth lies between 378 and 403 mm."
 
 
 def test_a_range_narrower_than_its_doubt_is_a_caution():

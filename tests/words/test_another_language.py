@@ -96,7 +96,7 @@ class _Page(HTMLParser):
         self.open.pop()
 
     def handle_data(self, data):
-        if not {"style", "pre", "dl"} & set(self.open):
+        if not {"style", "script", "pre", "dl"} & set(self.open):
             self.texts.append(data)
 
 

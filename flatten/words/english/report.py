@@ -337,7 +337,6 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "report.advice lead": advice_lead,
     "report.heading.advice": fixed("What to change"),
-    "report.heading.sides": fixed("The limb from its four sides"),
     "report.heading.binding": fixed("What holds the stretch up"),
     "report.heading.regions": fixed("Region by region"),
     "report.heading.strips": fixed("Your strip test"),
@@ -345,7 +344,6 @@ SENTENCES: dict[str, Sentence] = {
     "report.heading.closing": fixed("How it closes"),
     "report.heading.hardware": fixed("Hardware to buy"),
     "report.heading.uses": fixed("What it is for"),
-    "report.heading.girths": fixed("Girths"),
     "report.heading.limb": fixed("The limb"),
     "report.heading.scan": fixed("The scan"),
     "report.heading.wearing": fixed("Putting it on and wearing it"),
@@ -366,11 +364,6 @@ SENTENCES: dict[str, Sentence] = {
     "report.binding caption": fixed(
         "A seam, a dart or an edge across these arrows gives it room; another outline does not."
     ),
-    "report.column.region": fixed("Region"),
-    "report.column.along": fixed("Along the grain"),
-    "report.column.across": fixed("Across the grain"),
-    "report.column.beyond": fixed("Beyond the limits"),
-    "report.column.formed": fixed("Can be formed"),
     "report.column.height": above,
     "report.column.place": fixed("Place"),
     "report.column.tape mm": fixed("Tape, mm"),

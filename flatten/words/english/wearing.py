@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from flatten.words.english.amounts import capital, mm
+from flatten.words.english.amounts import capital
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -39,12 +39,6 @@ def _fit_doubt(scan: float, swelling: float, thickness: float, doubt: float, tak
         f"{', '.join(doubts[:-1])}, and {doubts[-1]}. That is about {doubt:.0f} mm in all, as they seldom all lean one "
         f"way, {taken_up}."
     )
-
-
-def closes_on(laced: bool, strapped: bool, kind: str, least: float, most: float) -> str:
-    """The range of widest girths on which the laces, straps or both of the pieces of one limb close."""
-    way = "laced" if not strapped else "strapped" if not laced else "laced and strapped"
-    return f"It can be {way} on a {named(kind)} whose widest girth lies between {least:.0f} and {mm(most)}."
 
 
 def springs(where: str, opens: float, needs: float) -> str:
@@ -121,7 +115,6 @@ SENTENCES: dict[str, Sentence] = {
     "wearing.fits": fits,
     "wearing.fit doubt": fit_doubt,
     "wearing.no room": no_room,
-    "wearing.closes on": closes_on,
     "wearing.comes apart": fixed("It goes on: it comes apart at its seams and is closed round the limb."),
     "wearing.bends open": fixed("It goes on: leather that was not hardened bends open at the seam."),
     "wearing.springs open": springs,
