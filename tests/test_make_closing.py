@@ -107,5 +107,7 @@ def test_limits_come_before_equality_and_the_ease_is_told(tmp_path):
     assert all(panel["converged"] for panel in report["panels"])
     # 1.05 of stretch and 0.97 of squeeze, by the least excess that any flat piece needs and 0.05 % more.
     assert back["spread"] <= np.log(1.05 / 0.97) + 2 * (back["excess"] + 5e-4) + 1e-9
-    assert max(seam["ease"] for seam in report["seams"]) > 0.2
-    assert b"mm longer over" in files["report.html"]
+    most = max(seam["ease"] for seam in report["seams"])
+    assert most > 0.2
+    # Less than a millimetre is not worth a word.
+    assert (b"mm longer over" in files["report.html"]) == (most >= 1.0)

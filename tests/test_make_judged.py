@@ -12,7 +12,7 @@ from cli.make import NOT_TO_BE_CUT, run
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.advice.trial import asked_of
 from flatten.findings import message
-from flatten.job.text import job_of, job_text
+from flatten.job.text import job_of
 from flatten.leather.limits import leather_limits
 from flatten.making import finish, lay, make, retold
 from flatten.measuring import measure
@@ -147,7 +147,8 @@ def test_what_is_judged_later_gives_the_same_bytes(dry):
     with bounds_once():
         found = measure(job.scan, folder=SCANS, announce=silent)
         laid = lay(design_of(job, found), limits=limits, announce=silent)
-        early = finish(job, [(found, laid)], text=job_text(job), announce=silent)
+        written = dict(made.files)["job.toml"].decode()
+        early = finish(job, [(found, laid)], text=written, announce=silent)
         judged = judge(job, [(found, laid)], limits=limits, announce=silent)
         later = retold(early, judged)
     before, after = dict(early.files), dict(later.files)
@@ -168,7 +169,7 @@ def test_what_stands_over_advice_says_whether_it_is_needed(dry):
     assert "only just" in text(advice_lead(well, some))
     over = tuple(replace(one, flat=replace(one.flat, overlaps=1)) for one in well)
     assert "only just" not in text(advice_lead(over, some))
-    assert "None of the changes" in text(advice_lead(panels, ()))
+    assert "no change helps enough" in text(advice_lead(panels, ()))
     assert "best for its cost first" in text(advice_lead(panels, some))
 
 

@@ -104,7 +104,7 @@ def test_a_mirrored_pair_and_the_posts_to_buy(on_cylinder):
     assert bent == pytest.approx(laid.rows[0].pairs[0].middle, abs=1e-6)
     html = dict(result.files)["report.html"].decode()
     assert "They turn on pivots at the outside and the inside" in html
-    assert "from where the joint would carry them" in html
+    assert "from where the joint would carry it" in html
 
 
 @pytest.mark.parametrize(

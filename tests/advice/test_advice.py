@@ -198,7 +198,7 @@ def test_what_is_promised_is_what_the_pattern_then_asks(name):
         if promise.clear:
             # Half of the slack is left, and that is what is told.
             assert promise.beyond == pytest.approx(0.5 * promise.excess, abs=1e-3)
-            assert f"with {percent(abs(math.expm1(promise.beyond)))}" in unspaced(advised_text(one))
+            assert f"leaves {percent(abs(math.expm1(promise.beyond)))}" in unspaced(advised_text(one))
 
 
 def unspaced(text):

@@ -237,7 +237,7 @@ def test_parts_of_a_preview():
         print(f"\n{spent * 1000:6.0f} ms  {name}", end="")
     print(f"\n{sum(own.values()) * 1000:6.0f} ms  in all; dressing the limb anew would cost {dressing * 1000:.0f} ms")
     assert own["dressing the limb"] < 0.1 * dressing
-    assert own["cutting the panels"] < own["laying them flat"]
+    assert own["cutting along the edges"] < own["laying them flat"]
     assert sum(own.values()) - own["laying them flat"] < 1.5 * dressing
 
 

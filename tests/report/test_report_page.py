@@ -177,9 +177,7 @@ def test_repairs_are_told(page):
 def test_a_piece_that_overlaps_is_told_first(calf, limb):
     flat = replace(limb.panels[0].flat, overlaps=2, converged=False)
     text = Reader(page_html(with_limb(calf, panels=(replace(limb.panels[0], flat=flat),)))).text
-    assert (
-        "Not to be cut as it is: 2 things stand against it, the gravest first. The flat piece “whole” lies over" in text
-    )
+    assert "Not to be cut as it is: 2 things stand against it, the gravest first. The piece “whole” lies over" in text
     assert "was not quite finished" in text
 
 

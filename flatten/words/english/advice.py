@@ -192,7 +192,7 @@ SENTENCES: dict[str, Sentence] = {
     "advice.case": fixed("form the leather cased (wet) instead of dry"),
     "advice.heights": heights,
     "advice.gain": gain,
-    "advice.still overlaps": fixed("A flat piece still overlaps itself."),
+    "advice.still overlaps": fixed("A piece still overlaps itself when flat."),
     "advice.spare": spare,
     "advice.only just": fixed("That is within the limits, but only just."),
     "advice.still beyond": still_beyond,

@@ -31,7 +31,7 @@ def _verdict(verdict: str, fits: bool) -> str:
 def over_limits(piece: str | None, verdict: str) -> str:
     """A piece that asks for more than the limits in force."""
     said = _verdict(verdict, fits=False)
-    return said if piece is None else f"The piece “{piece}”: {said}"
+    return said if piece is None else f"“{piece}”: {said[:1].lower()}{said[1:]}"
 
 
 _FORMED = {"dry": "dry", "cased": "cased (wet)", "hard": "hard work", "not": "not to be expected"}
@@ -135,7 +135,7 @@ def least(piece: str | None, spread: float, least: float, cause: str | None) -> 
     asked = f"{this} asks for {grown(spread)}"
     if grown(least) == percent(0.0):
         return f"Nothing was found in the limb’s shape that asks for stretch; between squeeze and stretch {asked}."
-    held = "" if cause is None else f", for {cause}"
+    held = "" if cause is None else f", because of {cause}"
     return f"No pattern with these cuts needs less than {grown(least)} between squeeze and stretch{held}; {asked}."
 
 

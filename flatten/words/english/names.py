@@ -58,7 +58,7 @@ NAMES = {
     "step.read": "reading the scan",
     "step.find": "finding the limb",
     "step.dress": "dressing the limb",
-    "step.cut": "cutting the panels",
+    "step.cut": "cutting along the edges",
     "step.lay flat": "laying them flat",
     "step.stretch": "telling the stretch",
     "step.bound": "seeking what no pattern can beat",

@@ -33,7 +33,7 @@ def bench(kind: str, side: str) -> str:
 
 def flat_piece(piece: str) -> str:
     """A flat piece alone."""
-    return f"The flat piece “{piece}”, grain side up, coloured by stretch."
+    return f"“{piece}” laid flat, grain side up, coloured by stretch."
 
 
 def limb_side(kind: str, side: str) -> str:
@@ -43,7 +43,7 @@ def limb_side(kind: str, side: str) -> str:
 
 def limb_and_piece(kind: str, side: str, piece: str) -> str:
     """The limb from one of its sides, and a piece beside it."""
-    return f"The {named(kind)} from its side “{named(side)}”, and the piece “{piece}”"
+    return f"The {named(kind)} from its side “{named(side)}”, and “{piece}”"
 
 
 def binding(seen: str, cause: str) -> str:
@@ -66,12 +66,12 @@ def binding_below(form: str, cause: str, beside: bool) -> str:
 
 def fitted(piece: str) -> str:
     """A piece before and after its fittings, for who cannot see it."""
-    return f"The outline of the piece “{piece}” as it is now, and dashed as it was before any fitting."
+    return f"The outline of “{piece}” as it is now, and dashed as it was before any fitting."
 
 
 def outline(piece: str, width: float, height: float) -> str:
     """A piece as it is cut, for who cannot see it."""
-    return f"The outline of the piece “{piece}” with its holes, {mm(width)} by {mm(height)}."
+    return f"The outline of “{piece}” with its holes, {mm(width)} by {mm(height)}."
 
 
 def scan_title(side: str, kind: str, file: str) -> str:

@@ -134,7 +134,7 @@ def unequal(seam: str, ease: float, length: float) -> tuple[str, str]:
 
 def overlaps(piece: str) -> tuple[str, str]:
     """A flat piece that lies over itself."""
-    return f"the flat piece “{piece}” lies over itself", "add a seam, or move an edge"
+    return f"the piece “{piece}” lies over itself when flat", "add a seam, or move an edge"
 
 
 def closed(far_end: str) -> tuple[str, str]:
@@ -164,7 +164,7 @@ def near(tender: str) -> tuple[str, str]:
 
 def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> tuple[str, str]:
     """A bend that is too sharp for the leather."""
-    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    of_piece = "" if piece is None else f" of “{piece}”"
     return (
         f"the leather{of_piece} bends to {thicknesses:.1f} times its thickness {where}, where its grain cracks",
         "use thinner leather, or skive it there",
@@ -173,7 +173,7 @@ def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) 
 
 def over_limits(piece: str | None, verdict: str) -> tuple[str, str]:
     """Leather that is asked for more than it takes."""
-    of_piece = "" if piece is None else f" of the piece “{piece}”"
+    of_piece = "" if piece is None else f" of “{piece}”"
     if verdict == "cased":
         return f"the leather{of_piece} cannot follow dry, as the job asks", 'form it cased (wet), limits = "cased"'
     if verdict == "hard":
