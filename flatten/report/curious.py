@@ -14,7 +14,7 @@ def curious_messages(report: JobReport) -> tuple[Message, ...]:
     """What is behind the figures of a job's first limb: how its stretch is averaged, what cannot be beaten, what bends
     add, and by what tooling is judged."""
     limb = report.limbs[0]
-    return (message("curious.patches"), *_of_panels(limb), *_tooling(limb))
+    return (message("curious.patches"), message("curious.middle"), *_of_panels(limb), *_tooling(limb))
 
 
 def _of_panels(limb: LimbReport) -> list[Message]:

@@ -53,6 +53,8 @@ def test_without_a_bound_none_is_told(calf):
 
 def test_it_stands_folded_on_the_page_and_not_on_the_screen(bounded):
     page, screen = Folded(page_html(bounded)), "\n".join(summary_lines(bounded))
+    # Beside its heading stands the same figure as within, both of the log-ratio.
+    assert "no pattern with these cuts needs less than 4.0 %" in "".join(page.folded)
     for each in curious_messages(bounded):
         assert text(each) in "".join(page.folded)
         assert text(each) not in "".join(page.open)

@@ -20,10 +20,7 @@ def bound(piece: str | None, least: float, reached: float | None, spread: float,
 def bend(piece: str | None, where: str, strain: float) -> str:
     """What the tightest bend adds to the stretch of the grain side."""
     of = "" if piece is None else f" of “{piece}”"
-    return (
-        f"The tightest bend{of}, {where}, adds {percent(strain)} to the stretch of the grain side there; what is told "
-        "of stretch is that of the middle of the leather’s thickness."
-    )
+    return f"The tightest bend{of}, {where}, adds {percent(strain)} to the stretch of the grain side there."
 
 
 def tooling(stretch: float, squeeze: float, sharpest: float) -> str:
@@ -42,6 +39,7 @@ SENTENCES: dict[str, Sentence] = {
         "leather, and of 20 mm of its rim."
     ),
     "curious.bound": bound,
+    "curious.middle": fixed("What is told of stretch holds for the middle of the leather’s thickness."),
     "curious.bend": bend,
     "curious.tooling": tooling,
 }

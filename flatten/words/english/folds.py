@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flatten.units import square_feet
-from flatten.words.english.amounts import listed, mm, percent, plural
+from flatten.words.english.amounts import grown, listed, mm, percent, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -133,10 +133,10 @@ def settings(thickness: float, under: float, ease: float) -> str:
 
 
 def curious(least: float | None) -> str:
-    """What no pattern can beat, where that was worked out."""
+    """What no pattern can beat (a log-ratio), where that was worked out."""
     if least is None:
         return "how the figures come about"
-    return f"no pattern with these cuts does with less than {percent(least)}"
+    return f"no pattern with these cuts needs less than {grown(least)}"
 
 
 def beyond(share: float) -> str:
