@@ -39,6 +39,7 @@ def make(job: Path, out: Path | None, times: bool) -> int:
       pattern.pdf   sheets to print at 100 % and to join, for a paper try-on and for the knife
       pattern.svg   the same drawing for a drawing program
       mockup.pdf    and mockup.dxf, for a try-on in paper or felt where [mockup] asks for it
+      fitting.pdf   a page for what a try-on shows, where [output] asks for it
       report.html   stretch, girths, what was done to the scan: read it before you cut
       report.json   the same numbers for programs
       job.toml      the job with every default filled in

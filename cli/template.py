@@ -206,6 +206,7 @@ paper = "A4"             # or "Letter", "A3", "Tabloid"; "one page": all pieces 
 # printer_edge = "8 mm"  # what your printer leaves blank along the paper's edges: less takes fewer sheets
 # bound = false          # do not work out what no pattern with these cuts can beat: sooner done
 # advice = false         # do not try what to change where the leather cannot follow: sooner done
+# fitting_record = true  # also fitting.pdf: a page to write down what a try-on shows, with the girths foretold
 # mesh = "quick"         # reckoned on a coarser mesh, for a first look; "fine" is for cutting
 """
 

@@ -39,6 +39,7 @@ from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
 from flatten.pattern.model import Piece
 from flatten.report.finished import digest
+from flatten.report.fittingrecord import fitting_record
 from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
 from flatten.report.messages import zero_message
@@ -272,6 +273,8 @@ def finish(
     used = len(sheets.tilings) + len(more.tilings)
     files += former_files(formers, first.title, printing=printing, first=used, zero=zero, language=language)
     files += layout_files(laying, first.title, stopped=stopped, language=language)
+    if job.output.fitting_record:
+        files = (*files, ("fitting.pdf", fitting_record(report, paper=job.output.paper, language=language)))
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 

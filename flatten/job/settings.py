@@ -260,7 +260,8 @@ class OutputSettings(FrozenSettings):
     along its edges, the fineness.
 
     `bound` is whether the report tells what no pattern with these cuts can beat, `advice` whether it tells what to
-    change where leather cannot follow; each takes some seconds.
+    change where leather cannot follow; each takes some seconds. `fitting_record` is whether a page is
+    made on which is written down what a try-on shows.
     """
 
     title: Annotated[str, Field(max_length=80)] = ""
@@ -269,6 +270,7 @@ class OutputSettings(FrozenSettings):
     mesh: Literal["fine", "quick"] = "fine"
     bound: bool = True
     advice: bool = True
+    fitting_record: bool = False
 
     @property
     def printing(self) -> Printing:

@@ -81,7 +81,7 @@ def bench_heights(report: LimbReport) -> tuple[float, float]:
 
 def limb_view(report: LimbReport, panels: tuple[Shown, ...], *, bearing: float) -> LimbView:
     """The limb seen level from `bearing` (radians), the leather on it coloured, the ruler to its left."""
-    heights, least, greatest = _silhouette(report, bearing)
+    heights, least, greatest = silhouette(report, bearing)
     skin = np.concatenate([np.column_stack([least, heights]), np.column_stack([greatest, heights])[::-1]])
     strokes = [Stroke(line(skin, closed=True), "skin")]
     right, left = float(greatest.max()), float(least.min())
@@ -153,7 +153,7 @@ def seen_from(report: LimbReport, points: Floats, bearing: float) -> Floats:
     return np.stack([handed(report) * right, points[..., 2]], axis=-1)
 
 
-def _silhouette(report: LimbReport, bearing: float) -> tuple[Floats, Floats, Floats]:
+def silhouette(report: LimbReport, bearing: float) -> tuple[Floats, Floats, Floats]:
     """Heights (n,), and the least and the greatest sideways reach of the skin (n,) at each."""
     heights = np.linspace(*bench_heights(report), _SILHOUETTE_HEIGHTS)
     around = np.linspace(0.0, 2 * np.pi, _SILHOUETTE_BEARINGS, endpoint=False)
