@@ -21,7 +21,7 @@ from flatten.words.language import Language
 SQUARE = 100.0
 """mm. Side of the test square."""
 
-IN_SQUARE = (84.0, 76.0)
+IN_SQUARE = (78.0, 73.0)
 """mm. Width and height of the room for the legend in the test square, clear of its sides and of their length."""
 
 _EDGE = 15.0
@@ -111,7 +111,7 @@ def draw_cover(
     entries, (wide, tall) = entries_of([piece for tiling in tilings for piece in tiling.pieces]), IN_SQUARE
     fits = legend_height(entries, wide, language) <= tall
     if entries and fits:
-        left, top = _EDGE + SQUARE - 4.0 - wide, y + 10.0 + tall
+        left, top = _EDGE + SQUARE - 9.0 - wide, y + 11.0 + tall
         put_text(canvas, left, top + 3.0, _TEXT, say.text(message("legend.title"), language), most=wide)
         draw_legend(canvas, entries, left, top, wide, language)
     y -= 9.0

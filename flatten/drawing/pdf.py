@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 
+from flatten.drawing.behind import draw_behind
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
 from flatten.drawing.hatch import draw_hatch
@@ -22,8 +23,8 @@ from flatten.words.language import Language
 _CROSS = 4.0
 """mm. Half the length of a registration cross's arms."""
 
-_FRAME, _SHADE = 0.55, 0.9
-"""Greys of frames and crosses, and of the sheet's large name behind the drawing; 0 is black."""
+_FRAME = 0.55
+"""Grey of frames and crosses; 0 is black."""
 
 _ALONG = 0.2, 0.8
 """Shares of what two sheets have in common along their joint, at which crosses stand on both."""
@@ -89,16 +90,16 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, 
     canvas.saveState()
     canvas.scale(MM, MM)
     left, bottom = tiling.edge, tiling.edge + CAPTION
-    canvas.setFillGray(_SHADE)
-    middle = left + 0.5 * width, bottom + 0.5 * height
-    put_text(canvas, middle[0], middle[1], 30.0, tile.name, anchor="middle")
-    if len({piece.side for piece in tiling.pieces}) == 1:
-        side = say.text(message("sheet.side", side=tiling.pieces[0].side), language)
-        put_text(canvas, middle[0], middle[1] - 16.0, 9.0, side, anchor="middle")
-    if len(tiling.pieces) == 1:
-        put_text(canvas, middle[0], middle[1] - 25.0, 4.5, tiling.pieces[0].name, anchor="middle", most=width)
+    middle = left + 0.5 * width
+    sides = {piece.side for piece in tiling.pieces}
+    side = say.text(message("sheet.side", side=tiling.pieces[0].side), language) if len(sides) == 1 else ""
+    name = tiling.pieces[0].name if len(tiling.pieces) == 1 else ""
+    canvas.saveState()
+    canvas.translate(left, bottom)
+    draw_behind(canvas, tiling, tile, (tile.name, side, name))
+    canvas.restoreState()
     canvas.setFillColorRGB(*WARNING)
-    put_text(canvas, middle[0], bottom + height - 14.0, 8.0, warning, anchor="middle", most=width - 20.0)
+    put_text(canvas, middle, bottom + height - 14.0, 8.0, warning, anchor="middle", most=width - 20.0)
     canvas.saveState()
     window = canvas.beginPath()
     window.rect(left, bottom, width, height)
