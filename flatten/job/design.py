@@ -15,6 +15,7 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.pattern.edging import USUAL, Edging
 from flatten.pattern.fastening import DartClosing, Fastening
+from flatten.sheet.paper import HOME_PRINTER, Printing
 from flatten.worn.corrections import Fitting
 from flatten.worn.cuts import Cuts
 from flatten.worn.lining import Lining
@@ -34,7 +35,8 @@ class Design:
     pieces' edges are given, and with `tooling` they bear where they are not to be carved or stamped. `symmetrical`
     pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images. A `lining` is glued in;
     None: it has none. `fittings` are what try-ons changed: `wear` and `cuts` are as they left them.
-    `former` is what the leather is formed on, None where none is asked for.
+    `former` is what the leather is formed on, None where none is asked for. `printing` is what sheets are printed on:
+    what is written on pieces keeps clear of their joints.
     """
 
     limb: Limb
@@ -59,6 +61,7 @@ class Design:
     lining: Lining | None = None
     fittings: tuple[Fitting, ...] = ()
     former: FormerPlan | None = None
+    printing: Printing = HOME_PRINTER
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

@@ -21,6 +21,7 @@ from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.piece import NO_WISHES, Pattern, TitleBlock, pattern_from
 from flatten.pattern.symmetry import Evened, evened
 from flatten.report.model import MovedRow, PanelReport
+from flatten.sheet.tiles import joints_on
 from flatten.steps import Announce, Step
 from flatten.tolerances import EDGE_PREVIEW
 from flatten.unwrap.apart import overlaps_undone
@@ -353,6 +354,7 @@ def drawn(
         edging=design.edging,
         kind=limb.kind,
         beyond_tooling=untooled,
+        joints=lambda outline: joints_on(outline, design.printing),
         language=language,
     )
 

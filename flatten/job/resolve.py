@@ -81,6 +81,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         lining=_lining(job),
         fittings=fittings,
         former=former_plan(job.former),
+        printing=job.output.printing,
     )
 
 

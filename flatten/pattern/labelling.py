@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -15,8 +16,10 @@ from flatten.pattern.marks import NoRoomError, no_room
 from flatten.pattern.model import Mark, Path
 from flatten.pattern.title import with_arrow, with_bare_arrow, with_block, with_check_line, with_way
 from flatten.pattern.writing import (
+    NO_JOINTS,
     TIGHT_GAP,
     Written,
+    off_joints,
     start,
     with_line_name,
     with_number,
@@ -92,21 +95,25 @@ def labelled(
     tight: shapely.Geometry,
     kept: Sequence[Mark],
     lines: Sequence[Mark],
+    joints: shapely.Geometry = NO_JOINTS,
     language: Language,
 ) -> tuple[tuple[Mark, ...], Written]:
     """The lines that are drawn on a piece, and all that is written beside them in what is `free` of it.
 
     `tight` is what is free of a small piece, nearer to its edges. `kept` are drawn whatever happens; `lines` too,
-    unless there is no room for what must be written, see GIVES_WAY.
+    unless there is no room for what must be written, see GIVES_WAY. What is written keeps clear of `joints` of printed
+    sheets where it has room so.
 
     Raises NoRoomError where not even two letters of its name have room.
     """
-    for count in range(len(GIVES_WAY)):
+    # Where joints would make something give way, they are passed over: a text across a joint is still read.
+    clear = (NO_JOINTS,) if shapely.is_empty(joints) else (joints, NO_JOINTS)
+    for count, passed in product(range(len(GIVES_WAY)), clear):
         try:
-            return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY[:count]), language)
+            return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY[:count]), passed, language)
         except NoRoomError:
             continue
-    return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY), language)
+    return _tried(free, tight, wording, kept, lines, frozenset(GIVES_WAY), NO_JOINTS, language)
 
 
 def _tried(
@@ -116,13 +123,14 @@ def _tried(
     kept: Sequence[Mark],
     lines: Sequence[Mark],
     without: frozenset[str],
+    joints: shapely.Geometry,
     language: Language,
 ) -> tuple[tuple[Mark, ...], Written]:
     """What `labelled` gives, `without` some of GIVES_WAY. Raises NoRoomError where what must be written has no room."""
     drawn = tuple(kept) if "lines" in without else (*lines, *kept)
     if "long name" in without:
         return drawn, _on_small(start(tight, drawn, gap=TIGHT_GAP), wording, without)
-    return drawn, _placed(start(free, drawn), wording, without, language)
+    return drawn, _placed(start(free, drawn, joints=joints), wording, without, language)
 
 
 def _on_small(written: Written, wording: Wording, without: frozenset[str]) -> Written:
@@ -163,19 +171,38 @@ def _placed(written: Written, wording: Wording, without: frozenset[str], languag
     written = _with_zones(_with_top(written, wording), wording)
     # A seam's text finds a place further inside; how much is skived off has none but beside its line.
     for texts, mark in wording.skives if lines else ():
-        written = with_line_name(written, texts, mark)
+        written = _named(written, texts, mark)
     written = _with_some(written, wording, first, lines=lines)
     block = [wording.name, wording.side_up]
     block += [] if "job" in without else [wording.job]
     block += [] if "leather" in without else [wording.leather]
     # Name and side are not cut short.
-    written = with_block(written, block, whole=2, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
-    written = with_arrow(written, wording.grain, wording.arrow, name=wording.name, near=(right, middle))
+    written = _put(
+        written, lambda w: with_block(w, block, whole=2, name=wording.name, near=(left, middle + 0.1 * (y1 - y0)))
+    )
+    written = _put(
+        written, lambda w: with_arrow(w, wording.grain, wording.arrow, name=wording.name, near=(right, middle))
+    )
     written = _with_some(written, wording, last, lines=lines)
     if wording.way is not None:
         word, angle = wording.way
-        written = with_way(written, angle, word, near=(0.5 * (x0 + x1), 0.3 * y0 + 0.7 * y1))
-    return with_check_line(written, near=(left, 0.8 * y0 + 0.2 * y1), language=language)
+        written = _put(written, lambda w: with_way(w, angle, word, near=(0.5 * (x0 + x1), 0.3 * y0 + 0.7 * y1)))
+    return _put(written, lambda w: with_check_line(w, near=(left, 0.8 * y0 + 0.2 * y1), language=language))
+
+
+def _put(written: Written, put: Callable[[Written], Written | None]) -> Written:
+    """What `put` adds, off joints where it can be; what is written already, where it finds no room."""
+    return off_joints(written, put) or written
+
+
+def _named(written: Written, texts: Texts, mark: Mark) -> Written:
+    """A line's name added beside it, where it has room."""
+    found = off_joints(
+        written,
+        lambda w: with_line_name(w, texts, mark),
+        lambda w: with_line_name(w, texts, mark, height=SMALL_TEXT),
+    )
+    return found or written
 
 
 _OPTIONAL = ("numbers", "seams", "lines' names", "bottom", "quarters")
@@ -193,13 +220,18 @@ def _with_some(written: Written, wording: Wording, parts: tuple[str, ...], *, li
             written = _with_seams(written, wording)[0]
         elif part == "lines' names" and lines:
             for texts, mark in wording.lines:
-                written = with_line_name(written, texts, mark)
+                written = _named(written, texts, mark)
         elif part == "bottom":
-            written = _along_one(written, *wording.bottom) or written
+            written = _put(written, lambda w: _along_one(w, *wording.bottom))
         elif part == "quarters":
             for texts, one in wording.quarters:
-                written = with_spot(written, texts, within=one.part, near=one.near) or written
+                written = _in_quarter(written, texts, one)
     return written
+
+
+def _in_quarter(written: Written, texts: Texts, quarter: QuarterPart) -> Written:
+    """A quarter's name added within its part of the piece, where it has room."""
+    return _put(written, lambda w: with_spot(w, texts, within=quarter.part, near=quarter.near))
 
 
 def _along_seams(written: Written, wording: Wording) -> Written:
@@ -211,27 +243,49 @@ def _along_seams(written: Written, wording: Wording) -> Written:
 def _with_zones(written: Written, wording: Wording) -> Written:
     """What is said of zones added, each within it, or else beside its line."""
     for (within, beside), zone, mark in wording.zones:
-        near = np.array(shapely.get_coordinates(shapely.point_on_surface(zone))[0])
-        found = with_spot(written, (within,), within=zone, near=near)
-        written = found or with_line_name(written, (beside,), mark)
+        written = _in_zone(written, within, beside, zone, mark)
     return written
+
+
+def _in_zone(written: Written, within: str, beside: str, zone: shapely.Geometry, mark: Mark) -> Written:
+    """What is said of a zone added within it, or else beside its line."""
+    near = np.array(shapely.get_coordinates(shapely.point_on_surface(zone))[0])
+
+    def put(here: Written) -> Written:
+        found = with_spot(here, (within,), within=zone, near=near)
+        return found or with_line_name(here, (beside,), mark)
+
+    return _put(written, put)
 
 
 def _with_numbers(written: Written, wording: Wording) -> Written:
     """The numbers of match marks added, each where it has room."""
-    for number in wording.numbers:
-        written = with_number(written, *number)
+    for text, end, inward in wording.numbers:
+        written = _numbered(written, text, end, inward)
     return written
+
+
+def _numbered(written: Written, text: str, end: Floats, inward: Floats) -> Written:
+    """A match mark's number added, where it has room."""
+    return _put(written, lambda w: with_number(w, text, end, inward))
 
 
 def _with_seams(written: Written, wording: Wording) -> tuple[Written, bool]:
     """The texts of seams added, each where it has room, and whether all mates are told."""
     told = True
     for texts, path in wording.seams:
-        found = with_side_name(written, texts, path, small=wording.small)
+        found = _along_seam(written, texts, path, small=wording.small)
         told = told and found is not None and found.labels[-1].text in texts[: max(len(texts) - 1, 1)]
         written = found or written
     return written, told
+
+
+def _along_seam(written: Written, texts: Texts, path: Path, *, small: bool) -> Written | None:
+    """A seam's text added along its side; None where it has no room. Rather than go without what meets it, it lies
+    across a joint."""
+    telling = texts[: max(len(texts) - 1, 1)]
+    found = off_joints(written, lambda w: with_side_name(w, telling, path, small=small))
+    return found or off_joints(written, lambda w: with_side_name(w, texts, path, small=small))
 
 
 def _bounds(free: shapely.Geometry) -> tuple[float, float, float, float]:
@@ -251,9 +305,12 @@ def _with_top(written: Written, wording: Wording) -> Written:
     Raises NoRoomError where there is none at all.
     """
     texts, paths = wording.top
-    found = _along_one(written, texts, paths)
-    if found is None:
-        found = with_spot(written, texts, within=written.free, near=wording.high)
+
+    def put(here: Written) -> Written | None:
+        found = _along_one(here, texts, paths)
+        return found or with_spot(here, texts, within=here.free, near=wording.high)
+
+    found = off_joints(written, put)
     if found is None:
         raise no_room(wording.name, f"“{texts[-1]}”", 20.0, 6.0)
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -28,10 +28,11 @@ from flatten.pattern.lines import lines_of
 from flatten.pattern.marks import clear_of, zone_marks
 from flatten.pattern.matching import match_marks, matchings
 from flatten.pattern.mirrored import even_sides
-from flatten.pattern.model import Corner, Hole, Join, Mark, Piece, Zone
+from flatten.pattern.model import Corner, Hole, Join, Mark, Path, Piece, Zone
 from flatten.pattern.outline import Side, outline_of, shape_of, sides_of, turned_over, wearers_uv
 from flatten.pattern.path import length
 from flatten.pattern.symmetry import Evened
+from flatten.pattern.writing import NO_JOINTS
 from flatten.pattern.zones import ground_of, zones_of
 from flatten.unwrap.model import FlatPanel
 from flatten.words import say
@@ -86,6 +87,7 @@ def pattern_from(
     edging: Edging = USUAL,
     beyond_tooling: Sequence[Floats] = (),
     kind: LimbKind = USUAL_KIND,
+    joints: Callable[[Path], shapely.Geometry] = lambda outline: NO_JOINTS,
     language: Language = ENGLISH,
 ) -> Pattern:
     """The pieces that are cut for the flat panels of one limb, mm, grain side up, y towards the body.
@@ -98,7 +100,8 @@ def pattern_from(
     symmetrical: outlines are then exact mirror images, and so are the holes of seams that are closed alike. `added` is
     what each piece has beside all that, empty where none has, `beyond_tooling` how far its vertices (V,) are beyond
     what tooling takes, more than 0 where they are; empty where no zones are to be marked. Sides and heights are told in
-    the words of the limb's `kind`.
+    the words of the limb's `kind`. `joints` says where printed sheets are joined on an outline: what is written keeps
+    clear of that where it can.
 
     Raises PatternError where an outline crosses itself, a boundary turns too sharply, a hole does not fit or the
     writing has no room.
@@ -189,7 +192,9 @@ def pattern_from(
         ticks = (tick for mark in match for tick in mark.ticks)
         kept = (*(mark for zone in zones for mark in zone.marks), *strips, *edges, *lines.notches, *ticks)
         drawn = (*lines.drawn, Mark("trim", net)) if title.allowance else lines.drawn
-        marks, written = labelled(free, wording, tight=tight, kept=kept, lines=drawn, language=language)
+        marks, written = labelled(
+            free, wording, tight=tight, kept=kept, lines=drawn, joints=joints(outline), language=language
+        )
         marks = (*marks, *written.marks)
         pieces.append(
             Piece(

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.lettering import BESIDE, BETWEEN, LEAST_TEXT, SMALL_TEXT, one_line, reach, shortened, text_width
+from flatten.pattern.marks import NoRoomError
 from flatten.pattern.model import Inscription, Label, Mark, Path
 from flatten.pattern.path import along, length, polyline
 from flatten.pattern.placing import free_place, rectangle
@@ -19,6 +20,12 @@ GAP = 3.0
 
 TIGHT_GAP = 1.0
 """mm. The same on a small piece."""
+
+FROM_JOINT = 2.0
+"""mm. What is read stays this far from where printed sheets are joined: scissors wander."""
+
+NO_JOINTS = shapely.GeometryCollection()
+"""Where no sheets are joined."""
 
 _ASIDE = 60.0
 """mm. A line's name stands about this far from the line's middle, where the centre line crosses it."""
@@ -36,19 +43,41 @@ _NUMBER_DEPTHS = np.arange(0.0, 16.0, 2.0)
 @dataclass(frozen=True, eq=False)
 class Written:
     """Labels and marks placed so far, and what of the piece is `free` for more, `gap` mm from all of them; and what
-    they make together."""
+    they make together. `joints` are the lines along which printed sheets are joined."""
 
     labels: tuple[Label, ...]
     marks: tuple[Mark, ...]
     free: shapely.Geometry
     gap: float = GAP
     inscriptions: tuple[Inscription, ...] = ()
+    joints: shapely.Geometry = NO_JOINTS
 
 
-def start(free: shapely.Geometry, lines: Sequence[Mark], *, gap: float = GAP) -> Written:
+def start(
+    free: shapely.Geometry, lines: Sequence[Mark], *, gap: float = GAP, joints: shapely.Geometry = NO_JOINTS
+) -> Written:
     """Nothing written yet: `free` less what lies within `gap` mm of the lines that are drawn already."""
     drawn = [shapely.LineString(polyline(mark.path, 0.1)).buffer(gap) for mark in lines]
-    return Written((), (), shapely.difference(free, shapely.union_all(drawn)), gap)
+    return Written((), (), shapely.difference(free, shapely.union_all(drawn)), gap, joints=joints)
+
+
+def off_joints(
+    written: Written, put: Callable[[Written], Written | None], *smaller: Callable[[Written], Written | None]
+) -> Written | None:
+    """What `put` adds clear of joints, or what is `smaller` there; without room for either, what it adds anyway."""
+    if shapely.is_empty(written.joints):
+        return put(written)
+    aside = replace(written, free=shapely.difference(written.free, shapely.buffer(written.joints, FROM_JOINT)))
+    for each in (put, *smaller):
+        try:
+            found = each(aside)
+        except NoRoomError:
+            continue
+        if found is not None and len(found.inscriptions) > len(written.inscriptions):
+            added = found.inscriptions[len(written.inscriptions) :]
+            used = [shapely.buffer(shapely.Polygon(one.box), written.gap, join_style="mitre") for one in added]
+            return replace(found, free=shapely.difference(written.free, shapely.union_all(used)))
+    return put(written)
 
 
 @dataclass(frozen=True)
@@ -97,8 +126,13 @@ def taken(
     x, y, width, height, angle = box
     used = shapely.Polygon(rectangle(x, y, width + 2 * written.gap, height + 2 * written.gap, angle))
     free = shapely.difference(written.free, used)
-    inscriptions = (*written.inscriptions, Inscription(kind, rectangle(x, y, width, height, angle)))
-    return Written((*written.labels, *labels), (*written.marks, *marks), free, written.gap, inscriptions)
+    return replace(
+        written,
+        labels=(*written.labels, *labels),
+        marks=(*written.marks, *marks),
+        free=free,
+        inscriptions=(*written.inscriptions, Inscription(kind, rectangle(x, y, width, height, angle))),
+    )
 
 
 def upright(angle: float) -> float:
@@ -139,7 +173,7 @@ def with_spot(
     return None
 
 
-def with_line_name(written: Written, texts: Sequence[str], mark: Mark) -> Written:
+def with_line_name(written: Written, texts: Sequence[str], mark: Mark, *, height: float = LEAST_TEXT) -> Written:
     """The first of `texts` that has room beside a drawn line added, along it, near its middle; left out without room.
 
     On either side of it, above it first.
@@ -149,7 +183,7 @@ def with_line_name(written: Written, texts: Sequence[str], mark: Mark) -> Writte
     turns = np.array([upright(float(angle)) for angle in np.arctan2(heading[:, 1], heading[:, 0])])
     up = np.stack([-np.sin(turns), np.cos(turns)], axis=1)
     for text in texts:
-        block = block_of([(one_line(text), LEAST_TEXT)])
+        block = block_of([(one_line(text), height)])
         for side in (1.0, -1.0):
             middles = where + side * (0.5 * block.height + GAP + 0.5) * up
             found = _first_free(written, block, middles[order], turns[order])

@@ -52,10 +52,18 @@ class Grid:
     lefts: tuple[tuple[float, ...], ...]
     cuts: int
 
-    @property
-    def sheets(self) -> int:
-        """How many sheets it takes."""
-        return sum(map(len, self.lefts))
+    def joints(self, window: tuple[float, float]) -> shapely.Geometry:
+        """The lines along which its sheets, with a window (width, height) mm, are joined, on the piece as it was before
+        it was turned."""
+        lines = []
+        far = 2.0 * max(window) * (1.0 + max(map(len, self.lefts)))
+        for row, (bottom, lefts) in enumerate(zip(self.bottoms, self.lefts, strict=True)):
+            top = bottom + window[1] - (OVERLAP if row else 0.0)
+            lines += [[(left + window[0], bottom), (left + window[0], top)] for left in lefts[:-1]]
+            if row < len(self.bottoms) - 1:
+                lines.append([(lefts[0] - far, bottom), (lefts[-1] + far, bottom)])
+        back = _turning(-self.angle)
+        return shapely.MultiLineString([np.array(line) @ back for line in lines])
 
 
 def grid_on(

@@ -46,6 +46,10 @@ class Printing:
     edge: float = PRINTER_EDGE
 
 
+HOME_PRINTER = Printing()
+"""What sheets are printed on where nobody says."""
+
+
 def paper_size(paper: str) -> tuple[float, float]:
     """Width and height (mm) of an upright sheet. Raises PaperError where the paper is not one of PAPERS."""
     for name, size in PAPERS.items():

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import shapely
 
-from flatten.pattern.model import Piece
+from flatten.pattern.model import Path, Piece
 from flatten.pattern.path import bounds, polyline
 from flatten.sheet.grid import OVERLAP, PAD, grid_on
 from flatten.sheet.layout import in_rows
@@ -119,6 +119,17 @@ def tiled(piece: Piece, printing: Printing, *, letter: str = "A") -> Tiling:
     used = [tile for tile in tiles if shapely.area(shapely.intersection(shape, seen(tile, window))) > 0.0]
     tiling = Tiling(letter, (turned,), page, window, printing.edge, tuple(used), grid.cuts > 0)
     return _lettered(tiling, letter)
+
+
+def joints_on(outline: Path, printing: Printing) -> shapely.Geometry:
+    """Where the sheets of a piece with this outline are joined, if nothing on it has to be passed by: lines, none where
+    it lies on one sheet. Raises PaperError where the paper is not known."""
+    if printing.paper == ONE_PAGE:
+        return shapely.MultiLineString([])
+    wide, tall = paper_size(printing.paper)
+    windows = _window((wide, tall), printing), _window((tall, wide), printing)
+    grid = grid_on(polyline(outline, _FLAT), (), *windows)
+    return grid.joints(windows[grid.lying])
 
 
 def seen(tile: Tile, window: tuple[float, float]) -> shapely.Polygon:
