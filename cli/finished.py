@@ -14,16 +14,18 @@ from cli.files import write_files
 from flatten.findings import message
 from flatten.limb.kind import KINDS
 from flatten.record.foretold import ForetoldPiece, ForetoldRing, foretold_of
-from flatten.record.messages import all_records, learned_messages
+from flatten.record.messages import all_records, learned_messages, line_messages
 from flatten.record.records import (
     ENDING,
     Recorded,
+    RecordedLine,
     RecordedRing,
     RecordError,
     is_suspicious,
     jobs_of,
     learned_of,
     read_girth,
+    read_line,
     read_records,
     record_files,
     records_from,
@@ -50,6 +52,8 @@ class Answers:
     closed: str | None
     date: str | None
     sure: bool
+    line: str | None = None
+    cracked: bool = False
     girths: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -61,8 +65,10 @@ class Answers:
             words += [] if value is None else [name, str(value)]
         for place, girth in self.girths.items():
             words += ["--girth", f"{place}={girth}"]
+        words += [] if self.line is None else ["--line", self.line]
+        words += ["--cracked"] if self.cracked else []
         words += ["--sure"] if self.sure else []
-        words += ["--ask"] if self.girths else []
+        words += ["--ask"] if self.girths or self.line else []
         return shlex.join(words)
 
 
@@ -95,6 +101,8 @@ def _girths(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) 
 )
 @click.option("--date", metavar="TEXT", help="When, as you write it; none is put in by itself.")
 @click.option("--sure", is_flag=True, help="Take girths that are more than 15 % off what was foretold.")
+@click.option("--line", metavar="LENGTH", help="What the line drawn on the flat leather became.")
+@click.option("--cracked", is_flag=True, help="The leather cracked at that line.")
 @click.option("--ask", is_flag=True, help="Ask for what is not given by --girth.")
 @click.option(
     "--records",
@@ -111,6 +119,8 @@ def finished(
     closed: str | None,
     date: str | None,
     sure: bool,
+    line: str | None,
+    cracked: bool,
     ask: bool,
     records: tuple[Path, ...],
 ) -> int:
@@ -122,9 +132,12 @@ def finished(
     From three jobs on, where they agree, it offers a correction for the next job file. It applies nowhere by itself,
     and never changes what the leather is taken to bear.
     """
+    if cracked and line is None:
+        raise click.UsageError("--cracked tells of a line: give what it became, --line")
     if job is not None:
-        _record(Answers(job, out, side, taped, closed, date, sure, dict(girths)), asking=ask or not girths)
-    elif girths:
+        answers = Answers(job, out, side, taped, closed, date, sure, line, cracked, dict(girths))
+        _record(answers, asking=ask or not (girths or line))
+    elif girths or line:
         raise click.UsageError("girths belong to a job: calfskin finished JOB --girth ...")
     _tell(records or ((Path() if job is None else job.parent),))
     return 0
@@ -173,7 +186,8 @@ def _asked(piece: ForetoldPiece, answers: Answers) -> Recorded | None:
     if answers.taped is None:
         words = say.text(message("finished.ask taped"))
         answers.taped = click.prompt(words, type=click.Choice(TAPED), default=TAPED[0])
-    click.echo(say.text(message("finished.how", taped=answers.taped, gaps=piece.gaps)))
+    how = message("finished.how", taped=answers.taped, gaps=piece.gaps)
+    click.echo(f"{say.text(how)} {say.text(message('finished.skip'))}")
     for ring in piece.asked:
         if ring.name in answers.girths:
             continue
@@ -193,13 +207,37 @@ def _asked(piece: ForetoldPiece, answers: Answers) -> Recorded | None:
                 answers.girths[ring.name] = text
                 answers.sure |= far
                 break
-    if not answers.girths:
+    _ask_line(piece, answers)
+    if not answers.girths and answers.line is None:
         return None
-    if piece.gaps and answers.closed is None:
+    if answers.girths and piece.gaps and answers.closed is None:
         _ask_closed(piece, answers)
     if answers.date is None:
         answers.date = click.prompt(say.text(message("finished.ask date")), default="", show_default=False).strip()
     return _given(piece, answers)
+
+
+def _ask_line(piece: ForetoldPiece, answers: Answers) -> None:
+    line, kind = piece.line, KINDS[piece.kind]
+    if line is None or answers.line is not None:
+        return
+    ask = message(
+        "finished.ask line",
+        length=line.length,
+        zero=kind.zero_name,
+        height=line.height,
+        side=kind.side_at(line.bearing),
+        foretold=line.foretold,
+    )
+    while text := click.prompt(say.text(ask), default="", show_default=False).strip():
+        try:
+            read_line(text, foretold=line.foretold)
+        except RecordError as error:
+            click.echo(f"  {error}")
+            continue
+        answers.line = text
+        answers.cracked = click.confirm(say.text(message("finished.ask cracked")))
+        return
 
 
 def _ask_closed(piece: ForetoldPiece, answers: Answers) -> None:
@@ -237,6 +275,17 @@ def _given(piece: ForetoldPiece, answers: Answers) -> Recorded:
                 leather=round(foretold - ring.foretold, 1),
             )
         )
+    line = None
+    if answers.line is not None:
+        if piece.line is None:
+            raise RecordError("no line was foretold for this job: its pieces hold none")
+        line = RecordedLine(
+            length=piece.line.length,
+            stretch=round(piece.line.stretch, 4),
+            foretold=round(piece.line.foretold, 1),
+            measured=round(read_line(answers.line, foretold=piece.line.foretold), 1),
+            cracked=answers.cracked,
+        )
     if answers.date is not None and len(answers.date) > LONGEST:
         raise RecordError(f"'{answers.date}' is no date; write it with {LONGEST} letters at most")
     return Recorded(
@@ -250,6 +299,7 @@ def _given(piece: ForetoldPiece, answers: Answers) -> Recorded:
         gaps=round(piece.gaps, 1),
         closed=round(piece.gaps if answers.closed is None else _closed(piece, answers.closed), 1),
         ring=tuple(rings),
+        line=line,
     )
 
 
@@ -273,5 +323,6 @@ def _tell(places: Sequence[Path]) -> None:
     files = [(path, read_records(path)) for path in record_files(places)]
     here = Path().resolve()
     named = [(str(path.relative_to(here) if path.is_relative_to(here) else path), own) for path, own in files]
-    for each in (*all_records(named), *learned_messages(learned_of(jobs_of(named)))):
+    lines = line_messages([record for _, own in named for record in own])
+    for each in (*all_records(named), *learned_messages(learned_of(jobs_of(named))), *lines):
         click.echo(say.text(each))

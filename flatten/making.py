@@ -336,6 +336,7 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         wearing=wearing,
         rings=rings_of(limb, worn, wear=wear, cuts=design.cuts),
         gaps=gaps_of(design.cuts),
+        flesh=wear.neutral * wear.thickness,
         findings=(
             *found.findings,
             *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),

@@ -32,9 +32,21 @@ class ForetoldRing:
 
 
 @dataclass(frozen=True)
+class ForetoldLine:
+    """The line to be drawn on the flat leather: its length, what the flesh side of it becomes (mm), its stretch (worn /
+    flat), and where its middle is (mm, rad)."""
+
+    length: float
+    stretch: float
+    foretold: float
+    height: float
+    bearing: float
+
+
+@dataclass(frozen=True)
 class ForetoldPiece:
     """What was foretold of the piece for one side of a job: `kind` of limb, leather's thickness, all gaps (mm), the
-    maker's own correction, and the rings from the lowest up."""
+    maker's own correction, the rings from the lowest up, and the line to be drawn before forming."""
 
     job: str
     making: str
@@ -44,6 +56,7 @@ class ForetoldPiece:
     correction: float
     gaps: float
     rings: tuple[ForetoldRing, ...]
+    line: ForetoldLine | None = None
 
     @property
     def asked(self) -> tuple[ForetoldRing, ...]:
@@ -127,7 +140,14 @@ def _piece(numbers: dict[str, Any], limb: dict[str, Any], side: str) -> Foretold
             ForetoldRing(row["name"], row["height"], row["drawn"], row["foretold"], row["foretold_outside"])
             for row in found["rings"]
         ),
+        _line(found["line"]),
     )
+
+
+def _line(found: dict[str, Any] | None) -> ForetoldLine | None:
+    if found is None:
+        return None
+    return ForetoldLine(found["length"], found["stretch"], found["foretold"], found["height"], found["bearing"])
 
 
 def _changed(now: Job, then: Job) -> str:

@@ -56,6 +56,16 @@ def offered(correction: float) -> str:
     return f"{100.0 * round(correction, DIGITS):.1f} %"
 
 
+def line_messages(records: Sequence[Recorded]) -> list[Message]:
+    """What lines that were drawn before forming tell of the leather; none where there was none."""
+    lines = [record.line for record in records if record.line is not None]
+    if not lines:
+        return []
+    whole, torn = ([line.took for line in lines if line.cracked == cracked] for cracked in (False, True))
+    most, least = max(whole, default=None), min(torn, default=None)
+    return [message("finished.survived", lines=len(lines), most=most, cracked=len(torn), least=least)]
+
+
 def all_records(files: Sequence[tuple[str, Sequence[Recorded]]]) -> list[Message]:
     """Each record of each file."""
-    return [record_message(name, record) for name, records in files for record in records]
+    return [record_message(name, record) for name, records in files for record in records if record.ring]

@@ -50,6 +50,22 @@ class RecordedRing(FrozenSettings):
     leather: Gaps = 0.0
 
 
+class RecordedLine(FrozenSettings):
+    """The line drawn on the flat leather's flesh side: its `length`, what it was foretold to become when formed and
+    what it became, mm. `stretch` (worn / flat) was foretold along it; whether the leather `cracked` there."""
+
+    length: GirthLength
+    stretch: Annotated[float, Field(gt=0.5, lt=2.0)]
+    foretold: GirthLength
+    measured: GirthLength
+    cracked: bool = False
+
+    @property
+    def took(self) -> float:
+        """The share by which the leather was stretched along it, by what the line became."""
+        return self.stretch * self.measured / self.foretold - 1.0
+
+
 class Recorded(FrozenSettings):
     """One finished piece: of which job and making, which side, how thick, and how it was closed when it was measured.
 
@@ -66,7 +82,8 @@ class Recorded(FrozenSettings):
     taped: Literal["inside", "outside"] = "inside"
     gaps: Gaps
     closed: Gaps
-    ring: Annotated[tuple[RecordedRing, ...], Field(min_length=1)]
+    ring: tuple[RecordedRing, ...] = ()
+    line: RecordedLine | None = None
 
     def inside(self, ring: RecordedRing) -> float:
         """The girth (mm) of the inside at a ring, were it closed as it was drawn."""
@@ -124,14 +141,19 @@ def with_record(text: str, record: Recorded, *, head: str) -> str:
     tables = tomlkit.aot()
     entry = tomlkit.table()
     for key, value in record.model_dump(mode="json").items():
-        if key != "ring":
+        if key == "line" and value is not None:
+            drawn = tomlkit.table()
+            drawn.update(value)
+            entry.add(key, drawn)
+        elif key not in ("ring", "line"):
             entry.add(key, value)
     rings = tomlkit.aot()
     for ring in record.ring:
         table = tomlkit.table()
         table.update(ring.model_dump(mode="json"))
         rings.append(table)
-    entry.add("ring", rings)
+    if record.ring:
+        entry.add("ring", rings)
     tables.append(entry)
     document.add("finished", tables)
     return (text or head).rstrip("\n") + "\n\n" + tomlkit.dumps(document)
@@ -168,7 +190,19 @@ def jobs_of(files: Sequence[tuple[str, Sequence[Recorded]]]) -> list[list[Record
 
 def learned_of(jobs: Sequence[Sequence[Recorded]]) -> Learned:
     """What is learned from the records of each job."""
-    return learned_from([[share for record in job for share in record.shares] for job in jobs])
+    shares = ([share for record in job for share in record.shares] for job in jobs)
+    return learned_from([job for job in shares if job])
+
+
+def read_line(text: str, *, foretold: float) -> float:
+    """What the line became (mm) by a text. Raises RecordError where that is no length that leather can become."""
+    try:
+        found = length(text)
+    except UnitError as error:
+        raise RecordError(str(error)) from None
+    if abs(found / foretold - 1.0) > SUSPICIOUS:
+        raise RecordError(f"'{text}' is {found:g} mm, and {foretold:.1f} mm were foretold; measure the line again")
+    return found
 
 
 def read_girth(text: str, *, foretold: float) -> float:

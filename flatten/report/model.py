@@ -11,6 +11,7 @@ from flatten.leather.giving import Giving, places_that_give
 from flatten.leather.lifting import Lift, places_that_lift
 from flatten.leather.lips import FlaredRim
 from flatten.leather.model import Bend, StretchReport
+from flatten.leather.trial_line import TrialLine, trial_line
 from flatten.leather.unclosed import Unclosed
 from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
@@ -107,7 +108,8 @@ class LimbReport:
     `fastened` what is bought for all that is riveted or stitched on; `even` tells which panels were made symmetrical
     and what that took, `rims` the flared lips. `mockup` is its mock-up, None where none is asked for,
     `fittings` what try-ons changed, and `before` what the pieces were without them. `rings` are those at which the
-    finished piece is measured, with all gaps, `gaps` mm together, as they are drawn.
+    finished piece is measured, with all gaps, `gaps` mm together, as they are drawn;
+    the leather's flesh side lies `flesh` mm inside the neutral surface.
     """
 
     scan: Scan
@@ -132,6 +134,7 @@ class LimbReport:
     before: Before | None = None
     rings: tuple[Ring, ...] = ()
     gaps: float = 0.0
+    flesh: float = 0.0
 
     @cached_property
     def gives(self) -> tuple[tuple[Giving, ...], ...]:
@@ -154,6 +157,17 @@ class LimbReport:
     def called(self, seam: str) -> str:
         """The key of what one of its seams is called to a person."""
         return called_seam(seam, kind=self.limb.kind, panels=self.flat_panels)
+
+    @cached_property
+    def trial(self) -> tuple[str, TrialLine] | None:
+        """The line to draw on the base's leather before it is formed, and the piece that it is drawn on; None where no
+        piece holds one."""
+        found = [
+            (piece.name, line)
+            for piece, panel in zip(self.pieces, self.panels, strict=True)
+            if panel.part == "base" and (line := trial_line(panel.flat, self.worn, inward=self.flesh)) is not None
+        ]
+        return max(found, key=lambda one: one[1].growth) if found else None
 
     @property
     def names(self) -> tuple[str, ...]:

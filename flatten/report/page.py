@@ -29,7 +29,7 @@ from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_messages
 from flatten.report.curious import curious_messages
 from flatten.report.cutting import amount_messages, shown_pieces
-from flatten.report.finished import finished_messages
+from flatten.report.finished import finished_shown
 from flatten.report.fittings import fitted_shown, fitting_messages
 from flatten.report.folds import folds_of
 from flatten.report.formers import former_findings, former_messages
@@ -164,7 +164,8 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         fitted=[fitted_shown(limb) for limb in report.limbs if limb.fittings],
         worn=worn_message(report.wear),
         fit=fit_message(first.skin),
-        wearing=[*of_each(report.limbs, _wearing), *finished_messages(report)],
+        wearing=of_each(report.limbs, _wearing),
+        finished=finished_shown(report),
         order=order,
         scan=scan_messages(first.scan, first.limb),
         pieces=shown_pieces(report.cut),

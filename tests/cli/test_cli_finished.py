@@ -1,6 +1,5 @@
 """`calfskin finished`: asked for and given, in a real terminal too, and what it says where something is wrong."""
 
-import fcntl
 import json
 import os
 import pty
@@ -8,7 +7,6 @@ import select
 import shutil
 import subprocess
 import sys
-import termios
 import time
 from pathlib import Path
 
@@ -151,11 +149,29 @@ def test_records_of_another_folder_are_learned_from_without_a_job(calfskin, benc
     assert ended.code == 0
     assert "Over 5 jobs (5 rings) your leather comes out 1.5 % longer" in ended.out
     assert 'finished = "-1.5 %"' in ended.out
-    assert "There is no record" in calfskin("finished", "--records", "leg").out
+    assert "No girth of a finished piece" in calfskin("finished", "--records", "leg").out
+
+
+def test_a_line_that_was_drawn_tells_what_the_leather_took(calfskin, bench):
+    line = json.loads((bench / "leg" / "report.json").read_text())["limbs"][0]["finished"]["line"]
+    became = round(line["foretold"] + 1.0, 1)
+    ended = calfskin("finished", "leg.toml", "--side", "left", "--line", f"{became} mm", "--cracked")
+    assert ended.code == 0, ended.err
+    (kept,) = read_records(bench / "leg.finished.toml")
+    assert kept.line.cracked
+    assert kept.ring == ()
+    assert kept.line.took == pytest.approx(line["stretch"] * became / line["foretold"] - 1.0, abs=1e-3)
+    assert "it cracked in 1" in ended.out
+    assert "No girth of a finished piece" in ended.out
+    for words in (["--line", "200"], ["--line", "long"]):
+        assert calfskin("finished", "leg.toml", "--side", "left", *words).code == 1
+    ended = calfskin("finished", "leg.toml", "--side", "left", "--line", f"{became - 0.5} mm", "--girth", "420")
+    assert "without cracking; it cracked in 1" in ended.out
+    assert "No limit is changed" in ended.out
 
 
 def test_nothing_measured_writes_nothing(bench, calfskin, monkeypatch):
-    answers = iter(["left", "inside", "", "", ""])
+    answers = iter(["left", "inside", "", "", "", ""])
     monkeypatch.setattr("click.termui.visible_prompt_func", lambda prompt: next(answers))
     assert "nothing was written" in calfskin("finished", "leg.toml").out
     assert not (bench / "leg.finished.toml").exists()
@@ -166,7 +182,7 @@ class Terminal:
 
     def __init__(self, folder, *words):
         self.keeper, end = pty.openpty()
-        code = "from cli.main import main; main()"
+        code = "import fcntl, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); from cli.main import main; main()"
         environment = {**os.environ, "PYTHONPATH": str(ROOT)}
         self.run = subprocess.Popen(
             [sys.executable, "-c", code, *words],
@@ -176,7 +192,6 @@ class Terminal:
             stderr=end,
             env=environment,
             start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
         )
         os.close(end)
         self.seen = ""

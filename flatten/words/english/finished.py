@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from flatten.words.english.amounts import capital, percent, plural
+from flatten.words.english.names import NAMES
 from flatten.words.english.places import at_height, named
 from flatten.words.language import Sentence, fixed
 
@@ -11,7 +12,17 @@ _RINGS = {"top": "just below the top edge", "bottom": "just above the bottom edg
 
 def _ring(ring: str) -> str:
     """Where a ring is, by its name."""
-    return _RINGS.get(ring) or named(f"tape at.{ring}")
+    return _RINGS.get(ring) or NAMES.get(f"tape at.{ring}") or f"at the {named(ring)}"
+
+
+def ring(ring: str) -> str:
+    """A ring in a table."""
+    return capital(_ring(ring))
+
+
+def fold(rings: int) -> str:
+    """What the report's part tells while it is folded."""
+    return f"{rings} girth{plural(rings)} to measure"
 
 
 def in_force(share: float, girth: float, foretold: float) -> str:
@@ -24,6 +35,18 @@ def in_force(share: float, girth: float, foretold: float) -> str:
     )
 
 
+_WAYS = {"up": "up the limb", "round": "round the limb", "slanting": "slanting as the leather stretches most there"}
+
+
+def line(piece: str, length: float, where: str, way: str, stretch: float, foretold: float) -> str:
+    """The line to draw before forming."""
+    return (
+        f"To learn what your leather survives, draw a line of {length:.0f} mm in pen on the flesh side of the {piece} "
+        f"before you case it, {_WAYS[way]}, its middle {where}. The leather stretches by {percent(stretch)} along it, "
+        f"and the line should measure {foretold:.1f} mm when all is dry. calfskin finished asks for it."
+    )
+
+
 def how(taped: str, gaps: float) -> str:
     """How a finished piece is measured."""
     closed = f", closed so that its gaps are {gaps:.0f} mm together as drawn" if gaps else ", closed as it is worn"
@@ -32,7 +55,7 @@ def how(taped: str, gaps: float) -> str:
         if taped == "outside"
         else "round its inside, pressed against the leather and across the gap"
     )
-    return f"Measure the dry piece off the limb{closed}: the tape lies level {where}. Enter skips a place."
+    return f"Measure the dry piece off the limb{closed}: the tape lies level {where}."
 
 
 def piece(job: str, side: str) -> str:
@@ -43,6 +66,25 @@ def piece(job: str, side: str) -> str:
 def ask_ring(ring: str, zero: str, height: float, foretold: float) -> str:
     """What asks for a girth."""
     return f"{capital(_ring(ring))}, {at_height(zero, height)}: foretold {foretold:.0f} mm, measured"
+
+
+def ask_line(length: float, zero: str, height: float, side: str, foretold: float) -> str:
+    """What asks for the line that was drawn before forming."""
+    return (
+        f"The line of {length:.0f} mm on the flesh side, at the {named(side)}, {at_height(zero, height)}: foretold "
+        f"{foretold:.1f} mm, measured"
+    )
+
+
+def survived(lines: int, most: float | None, cracked: int, least: float | None) -> str:
+    """What lines that were drawn before forming tell of the leather."""
+    whole = "" if most is None else f"your leather took up to {percent(most)} there without cracking"
+    torn = "" if least is None else f"it cracked in {cracked}, at {percent(least)} already in one"
+    both = "; ".join(part for part in (whole, torn) if part)
+    return (
+        f"By the lines drawn before forming, {lines} in all: {both}. No limit is changed by that: strips and presets "
+        "give those."
+    )
 
 
 def ask_closed(gaps: float) -> str:
@@ -150,9 +192,19 @@ def offer(text: str) -> str:
 
 SENTENCES: dict[str, Sentence] = {
     "finished.in force": in_force,
+    "finished.line": line,
+    "finished.heading": fixed("When it is finished"),
+    "finished.record": fixed("Keep what came out, with calfskin finished."),
+    "finished.column.foretold": fixed("Inside, mm"),
+    "finished.ring": ring,
+    "finished.fold": fold,
     "finished.how": how,
+    "finished.skip": fixed("Enter skips a place."),
     "finished.piece": piece,
     "finished.ask ring": ask_ring,
+    "finished.ask line": ask_line,
+    "finished.ask cracked": fixed("Did the leather crack there"),
+    "finished.survived": survived,
     "finished.ask closed": ask_closed,
     "finished.ask side": fixed("Which side did you measure"),
     "finished.ask taped": fixed("Does the tape lie inside or outside"),
@@ -165,7 +217,7 @@ SENTENCES: dict[str, Sentence] = {
     "finished.counted": counted,
     "finished.bias": bias,
     "finished.scatter": scatter,
-    "finished.none": fixed("There is no record of a finished piece yet; make one with: calfskin finished JOB"),
+    "finished.none": fixed("No girth of a finished piece is recorded yet; do it with: calfskin finished JOB"),
     "finished.few": few,
     "finished.unclear": unclear,
     "finished.scattered": scattered,
