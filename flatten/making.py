@@ -26,7 +26,8 @@ from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import AUTO, Job
-from flatten.job.text import job_text, with_paths_from
+from flatten.job.text import given_text, job_text, with_paths_from
+from flatten.job.told import settings_told
 from flatten.job.unfitted import before_of
 from flatten.leather.limits import leather_limits
 from flatten.leather.lips import flared_rims
@@ -44,7 +45,7 @@ from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
 from flatten.report.messages import zero_message
 from flatten.report.mockup import MOST_ON_SHEET, unclosed_messages
-from flatten.report.model import JobReport, LimbReport, Setting
+from flatten.report.model import JobReport, LimbReport
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
 from flatten.report.unseen import unseen_edges
@@ -253,7 +254,8 @@ def finish(
         first.title,
         reports,
         first.wear,
-        _settings(job),
+        settings_told(job),
+        lines=given_text(job),
         sure=job.sure,
         hardened=first.hardened,
         formers=formers,
@@ -388,27 +390,3 @@ def girth_rows(limb: Limb, surface: LimbSurface, *, edges: tuple[Edge, Edge]) ->
         height = float(edge.height(around).mean())
         rows.append(Girth(edge.name, height, section_girth(surface, height), tape_girth(surface, height)))
     return tuple(sorted(rows, key=lambda row: (row.height, row.name)))
-
-
-def _settings(job: Job) -> tuple[Setting, ...]:
-    """The job's settings as "table.key" and text, in the job file's order."""
-    rows: list[Setting] = []
-
-    def walk(prefix: str, value: object) -> None:
-        if isinstance(value, dict):
-            for key, inner in value.items():
-                walk(f"{prefix}.{key}" if prefix else key, inner)
-        elif isinstance(value, list) and value and isinstance(value[0], dict):
-            for number, inner in enumerate(value, 1):
-                walk(f"{prefix} {number}", inner)
-        else:
-            rows.append(Setting(prefix, str(value)))
-
-    table = job.model_dump(mode="json")
-    # A path tells where the maker keeps things; the report tells only which file it was.
-    for name in ("scan", "other_scan"):
-        table[name]["file"] = Path(table[name]["file"]).name
-    for hide in table["hide"]:
-        hide["outline"] = Path(hide["outline"]).name
-    walk("", table)
-    return tuple(rows)

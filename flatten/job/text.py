@@ -86,6 +86,23 @@ def job_text(job: Job) -> str:
     return tomlkit.dumps(job.model_dump(mode="json"))
 
 
+def given_table(job: Job) -> dict[str, Any]:
+    """The settings that are not the usual ones, as TOML has them; scans by their names alone.
+
+    A path tells where the maker keeps things; who reads a report needs only which file it was.
+    """
+    table = job.model_dump(mode="json", exclude_defaults=True)
+    for name in ("scan", "other_scan"):
+        if "file" in table.get(name, {}):
+            table[name]["file"] = Path(table[name]["file"]).name
+    return table
+
+
+def given_text(job: Job) -> str:
+    """The same as TOML: beside the scan, it reads as the same job."""
+    return tomlkit.dumps(given_table(job))
+
+
 def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
     """The same job with its paths (scan, strip test, hides) told from `out`, where they were told from `folder`."""
 

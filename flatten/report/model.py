@@ -189,8 +189,9 @@ class JobReport:
 
     What is told of one limb without its side is told of the first. `advice` is what to change, the best first, None
     where it was not looked for; `findings` are about what was asked for and could not be had. `sure` are the figures
-    that the maker has looked at and settles stops by. `hardened` is whether the leather is hardened by heat. `finished`
-    is the maker's own correction, the share by which the leather is drawn longer round the limb.
+    that the maker has looked at and settles stops by. `settings` are those that a maker looks for, and
+    `lines` those that are not the usual ones, as a job file has them. `hardened` is whether the leather is hardened by
+    heat. `finished` is the maker's own correction, the share by which the leather is drawn longer round the limb.
     `laying` is how its pieces lie on hides or a bed, None where the job has neither.
     """
 
@@ -205,6 +206,7 @@ class JobReport:
     formers: tuple[Former, ...] = ()
     finished: float = 0.0
     laying: Laying | None = None
+    lines: str = ""
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:

@@ -98,7 +98,7 @@ def test_a_users_text_stays_text(html, page):
 
 def test_a_file_name_and_a_setting_stay_text(calf, limb):
     odd = with_limb(calf, scan=replace(limb.scan, file="<script>x</script>.ply"))
-    html = page_html(replace(odd, settings=(Setting("a", "<b>&"),)))
+    html = page_html(replace(odd, settings=(Setting("output.title", "<b>&"),)))
     assert Reader(html).tags.count("script") == 1
     assert "&lt;b&gt;&amp;" in html
 

@@ -348,7 +348,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.heading.scan": fixed("The scan"),
     "report.heading.wearing": fixed("Putting it on and wearing it"),
     "report.heading.cautions": fixed("Before you cut, form and wear"),
-    "report.heading.settings": fixed("Settings"),
+    "report.heading.settings": fixed("How this job is set"),
     "report.colours": fixed(
         "Colours: blue where the leather is squeezed, orange where it is stretched, hatched beyond the limits."
     ),
