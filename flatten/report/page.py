@@ -168,7 +168,8 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         finished=finished_shown(report),
         order=order,
         scan=scan_messages(first.scan, first.limb),
-        pieces=shown_pieces(report.cut),
+        pieces=shown_pieces([piece for limb in report.limbs for piece in limb.pieces]),
+        mirrored=next((limb.mirrored[0].side for limb in report.limbs if limb.mirrored), None),
         joins=[
             *join_messages(first),
             *of_each(report.limbs, _held),

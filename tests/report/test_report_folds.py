@@ -161,3 +161,11 @@ def test_where_more_than_the_leather_stands_against_cutting_advice_waits_folded(
 def test_a_job_without_findings_to_look_at_has_no_fold_for_them(calf):
     assert "look" in dict(Folded(page_html(calf)).folds)
     assert "look" not in dict(Folded(page_html(with_limb(calf, findings=()))).folds)
+
+
+def test_a_mirrored_pairs_pieces_are_shown_once_and_told_to_be_cut_twice(calf, limb):
+    mirrored = tuple(replace(piece, side="right") for piece in limb.pieces)
+    html = page_html(with_limb(calf, mirrored=mirrored))
+    assert html.count('<div class="cut">') == len(limb.pieces)
+    assert "once more as its mirror image, for the right" in html
+    assert "mirror image" not in page_html(calf).partition('id="pieces"')[2].partition("</details>")[0]

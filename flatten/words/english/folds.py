@@ -63,6 +63,11 @@ def pieces(count: int, width: float, height: float) -> str:
     return f"{count}, the largest {width:.0f} × {mm(height)}"
 
 
+def mirrored(side: str) -> str:
+    """That each piece is cut for the other limb too."""
+    return f"Cut each of these once more as its mirror image, for the {named(side)}."
+
+
 def steps(count: int) -> str:
     """How many steps the work has."""
     return f"{count} step{plural(count)}"
@@ -152,6 +157,7 @@ SENTENCES: dict[str, Sentence] = {
     "fold.item": item,
     "fold.buy": buy,
     "fold.pieces": pieces,
+    "fold.mirrored": mirrored,
     "fold.steps": steps,
     "fold.closing": closing,
     "fold.fits": fits,
