@@ -246,10 +246,7 @@ def finish(
         for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
     )
     formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
-    grains = [laid.design.grain_angle for _, laid in limbs]
-    laying = laid_out(
-        [(drawn.pieces, drawn.mirrored, grain) for drawn, grain in zip(all_drawn, grains, strict=True)], grounds
-    )
+    laying = laid_out([(laid, drawn) for (_, laid), drawn in zip(limbs, all_drawn, strict=True)], grounds)
     report = JobReport(
         first.title,
         reports,

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import shapely
 
 from flatten.job.leathers import HideSettings
+from flatten.job.pieces import Drawn, Laid
 from flatten.job.settings import Job
 from flatten.pattern.model import Piece
+from flatten.report.model import PanelReport
 from flatten.sheet.ground import Ground, HideError, bed_outline
 from flatten.sheet.hides import CUTS, belly_strips, cut_outline
-from flatten.sheet.laying import Laying, Wanted, laid_on_beds, laid_on_hides
+from flatten.sheet.laying import Laying, Wanted, laid_on_beds, laid_on_hides, shape_of
+from flatten.sheet.splits import Split, split_of
 from flatten.sheet.traced import traced_hide
 
 FLAW_CORNERS = 24
@@ -84,27 +88,61 @@ def _hide(hide: HideSettings, base: float, folder: Path) -> Ground:
     )
 
 
-def laid_out(
-    limbs: Sequence[tuple[Sequence[Piece], Sequence[Piece], float]], grounds: Sequence[Ground]
-) -> Laying | None:
-    """The pieces of each limb and their mirror images, with the angle of their grain (rad), laid on the grounds.
+def laid_out(limbs: Sequence[tuple[Laid, Drawn]], grounds: Sequence[Ground]) -> Laying | None:
+    """The pieces of each limb and their mirror images laid on the grounds, None where there is none.
 
-    None where there is no ground. A piece's mate is its mirror image, or the piece of its name and part of the other
-    limb.
+    A piece's mate is its mirror image, or the piece of its place in the order on the other limb. Of a piece that is too
+    large for a bed it is told where it can be split.
     """
     if not grounds:
         return None
     pieces: list[tuple[Piece, float, int]] = []
-    for own, mirrored, grain in limbs:
-        pieces += [(piece, grain, number) for number, piece in enumerate(own)]
-        pieces += [(piece, np.pi - grain, number) for number, piece in enumerate(mirrored)]
+    for laid, drawn in limbs:
+        grain = laid.design.grain_angle
+        pieces += [(piece, grain, number) for number, piece in enumerate(drawn.pieces)]
+        pieces += [(piece, np.pi - grain, number) for number, piece in enumerate(drawn.mirrored)]
     wanted = []
-    for number, (piece, grain, order) in enumerate(pieces):
+    for number, (piece, angle, order) in enumerate(pieces):
         mates = [
             k
             for k, (other, _, place) in enumerate(pieces)
             if k != number and place == order and other.part == piece.part and other.side != piece.side
         ]
-        wanted.append(Wanted(piece, float(grain), mates[0] if len(mates) == 1 else None))
+        wanted.append(Wanted(piece, float(angle), mates[0] if len(mates) == 1 else None))
     hides = [ground for ground in grounds if ground.kind == "hide"]
-    return laid_on_hides(wanted, hides) if hides else laid_on_beds(wanted, grounds[0])
+    if hides:
+        return laid_on_hides(wanted, hides)
+    laying = laid_on_beds(wanted, grounds[0])
+    return replace(laying, splits=tuple(_splits(laying, limbs, grounds[0])))
+
+
+def _splits(laying: Laying, limbs: Sequence[tuple[Laid, Drawn]], bed: Ground) -> Iterator[Split]:
+    """Of each piece that no bed takes, but of a pair only of one, where it can be split."""
+    large = {number for short in laying.short for number in short.large}
+    number = 0
+    for laid, drawn in limbs:
+        for piece, panel in zip(drawn.pieces, laid.all_panels, strict=True):
+            mate = laying.wanted[number].mate
+            if number in large and not (mate in large and mate is not None and mate < number):
+                yield _split(number, piece, panel, laid, bed)
+            number += 1
+        number += len(drawn.mirrored)
+
+
+def _split(number: int, piece: Piece, panel: PanelReport, laid: Laid, bed: Ground) -> Split:
+    flat = panel.flat
+    # A seam goes through the base; a plate or a lame has its own cuts.
+    faces = flat.panel.mesh.faces if panel.part == "base" else np.zeros((0, 3), dtype=np.int64)
+    uv = flat.uv * (-1.0, 1.0) if laid.design.limb.frame.mirrored else flat.uv
+    over = [part.flat.panel.bearings for part in laid.parts if part.part == "plate"]
+    cuts = [flat.panel.bearings[side.vertices] for side in flat.panel.boundaries if side.kind in ("dart", "slash")]
+    return split_of(
+        number,
+        shape_of(piece),
+        laid.design.grain_angle,
+        uv=uv,
+        faces=faces,
+        bearings=flat.panel.bearings,
+        ground=bed,
+        barred=[(float(own.min()), float(own.max())) for own in (*over, *cuts)],
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,11 +11,13 @@ import shapely
 
 from flatten.findings import Finding, Message, finding, message
 from flatten.leather.amount import leather_mass
+from flatten.limb.kind import QUARTERS, LimbKind
 from flatten.mesh.surface import Floats
 from flatten.pattern.path import polyline
 from flatten.report.cutting import SAGITTA, piece_area, piece_title
 from flatten.report.picture import Note, Picture, Stroke, line
 from flatten.sheet.laying import Laying, Layout, Short, shape_of
+from flatten.sheet.splits import Split
 
 WIDE = 600.0
 """Units of a picture along the longer side of its leather, so that texts and lines are as large in each."""
@@ -60,9 +63,42 @@ def layout_messages(laying: Laying | None) -> list[Message]:
     return told
 
 
-def layout_findings(laying: Laying | None) -> list[Finding]:
-    """What is to be looked at: pieces that have no room."""
-    return [] if laying is None else [_short(laying, short) for short in laying.short]
+def layout_findings(laying: Laying | None, *, kind: LimbKind) -> list[Finding]:
+    """What is to be looked at: pieces that have no room, and how they can get it."""
+    if laying is None:
+        return []
+    splits = [_split(laying, split, kind) for split in laying.splits]
+    return [*splits, *(_short(laying, short) for short in laying.short if not laying.splits)]
+
+
+def _split(laying: Laying, split: Split, kind: LimbKind) -> Finding:
+    """That a piece is too large for a bed, and where it can be split."""
+    return finding(
+        "layout.split",
+        "look",
+        piece=piece_title(laying.wanted[split.piece].piece),
+        size=_size(split.size),
+        on=_size(split.on),
+        places=tuple(_place(kind, degrees) for degrees in split.seams),
+        alongs=tuple(_along(degrees) for degrees in split.seams),
+        parts=tuple(_size(part) for part in split.parts),
+        bed=_size((math.ceil(split.bed[0]), math.ceil(split.bed[1]))),
+    )
+
+
+def _size(size: tuple[float, float]) -> Message:
+    return message("layout.size", width=size[0], height=size[1])
+
+
+def _place(kind: LimbKind, degrees: int) -> Message:
+    if degrees % 90:
+        return message("layout.angle", angle=degrees % 360, front=kind.sides[0])
+    return message("layout.middle", side=kind.sides[degrees // 90 % 4])
+
+
+def _along(degrees: int) -> str:
+    """A bearing as a job file has it."""
+    return f"{degrees % 360}" if degrees % 90 else f'"{QUARTERS[degrees // 90 % 4]}"'
 
 
 def layout_numbers(laying: Laying | None) -> list[dict[str, Any]] | None:

@@ -103,7 +103,7 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
     told = [*job_troubles(report), *sure_findings(verdict), *job_findings(report)]
     findings = [
         *told,
-        *layout_findings(report.laying),
+        *layout_findings(report.laying, kind=first.limb.kind),
         *former_findings(report.formers),
         *standing_cautions(first.limb.kind),
     ]

@@ -122,7 +122,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
             for each in (
                 *sure_findings(verdict),
                 *job_findings(report),
-                *layout_findings(report.laying),
+                *layout_findings(report.laying, kind=first.limb.kind),
                 *former_findings(report.formers),
             )
             if each.severity != "stop"

@@ -13,6 +13,7 @@ from flatten.pattern.path import area, polyline
 from flatten.sheet.ground import Ground
 from flatten.sheet.layout import moved_piece
 from flatten.sheet.nesting import Nesting, nested, score
+from flatten.sheet.splits import Split
 from flatten.sheet.spots import Item, Place
 from flatten.sheet.turned import turned_piece
 
@@ -74,12 +75,14 @@ class Short:
 
 @dataclass(frozen=True, eq=False)
 class Laying:
-    """All pieces of a job on leather; `pairs` are mates by number, and whether they lie on like leather."""
+    """All pieces of a job on leather; `pairs` are mates by number, and whether they lie on like leather. `splits` tell
+    how pieces that are too large for a bed can be made to fit."""
 
     wanted: tuple[Wanted, ...]
     layouts: tuple[Layout, ...]
     short: tuple[Short, ...]
     pairs: tuple[tuple[int, int, bool], ...]
+    splits: tuple[Split, ...] = ()
 
 
 def shape_of(piece: Piece) -> shapely.Polygon:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flatten.units import square_feet
 from flatten.words.english.amounts import listed, mm, plural
+from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
 
@@ -93,6 +94,45 @@ def large(pieces: tuple[str, ...]) -> str:
     )
 
 
+def size(width: float, height: float) -> str:
+    """A width and a height, mm."""
+    return f"{width:.0f} × {height:.0f}"
+
+
+def angle(angle: int, front: str) -> str:
+    """A place round the limb, by its bearing in degrees; `front` is the key of the side that they count from."""
+    return f"{angle}° from the middle of the {named(front)}"
+
+
+def middle(side: str) -> str:
+    """The middle of a side of the limb, by its key."""
+    return f"the middle of the {named(side)}"
+
+
+def split(
+    piece: str,
+    size: str,
+    on: str,
+    places: tuple[str, ...],
+    alongs: tuple[str, ...],
+    parts: tuple[str, ...],
+    bed: str,
+) -> str:
+    """A piece that a bed does not take, the seams that would split it and the sizes of its parts, and the bed that
+    takes it whole."""
+    larger = f"a bed of {bed} mm takes it whole"
+    wrong = f"“{piece}” is {size} mm and does not fit on {on} mm"
+    if not places:
+        return f"{wrong}, and no seam up the limb makes it fit: {larger}."
+    seams = "one more seam" if len(places) == 1 else f"{len(places)} more seams"
+    each = "a [[seam]]" if len(places) == 1 else "a [[seam]] each,"
+    lines = " and ".join(f"along = {along}" for along in alongs)
+    return (
+        f"{wrong}. Split it by {seams}, at {listed(places)}: {each} with {lines}. Its parts are then about "
+        f"{listed(parts)} mm, with 22 mm of overlap, and fit. Or {larger}."
+    )
+
+
 def no_leather(pieces: tuple[str, ...], thickness: float, area: float) -> str:
     """Pieces of a thickness that no hide has."""
     return (
@@ -120,5 +160,9 @@ SENTENCES: dict[str, Sentence] = {
     "layout.short": short,
     "layout.large": large,
     "layout.no leather": no_leather,
+    "layout.size": size,
+    "layout.split": split,
+    "layout.angle": angle,
+    "layout.middle": middle,
     "report.heading.layout": fixed("How the pieces lie on the leather"),
 }
