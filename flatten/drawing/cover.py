@@ -132,6 +132,11 @@ def draw_cover(
     for line in say.text(caution, language).splitlines():
         put_text(canvas, _EDGE, y, 0.8 * _TEXT, line, most=width - 2 * _EDGE)
         y -= 4.6
+    cut = tuple(tiling.letter for tiling in tilings if tiling.cuts)
+    if cut:
+        told = say.text(message("cover.across", letters=cut), language)
+        put_text(canvas, _EDGE, y, 0.8 * _TEXT, told, most=width - 2 * _EDGE)
+        y -= 4.6
     _draw_maps(canvas, shown, (_EDGE, _EDGE, width - _EDGE, y - 2.0), language)
     canvas.restoreState()
     canvas.showPage()

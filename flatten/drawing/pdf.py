@@ -112,6 +112,10 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, 
     canvas.setStrokeGray(_FRAME)
     canvas.setLineWidth(0.2)
     canvas.rect(left, bottom, width, height)
+    # Half a cross shows its middle: what of it would come on the printer's own edge is left out.
+    printed = canvas.beginPath()
+    printed.rect(tiling.edge, tiling.edge, tiling.page[0] - 2.0 * tiling.edge, tiling.page[1] - 2.0 * tiling.edge)
+    canvas.clipPath(printed, stroke=0, fill=0)
     canvas.translate(left - tile.x, bottom - tile.y)
     _draw_joins(canvas, tiling, tile)
     canvas.restoreState()

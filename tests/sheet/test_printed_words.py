@@ -126,20 +126,26 @@ def test_what_must_be_read_is_read_whole_in_the_pdf(guards, paper, tmp_path):
         assert {"shin", "guard", "grain", "mm"} < must_be_read(piece) <= there
     must = set().union(*map(must_be_read, guards[paper]))
     assert not [word for _, word in across(sheets, pages) if word in must]
+    assert "joint:" not in [word for word, _ in pages[0]]
 
 
 @pytest.mark.browser
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_text_that_is_cut_is_seen_to_be(guards, paper, tmp_path):
-    """Joints that pass by nothing cut something: the check can fail."""
+    """Joints that pass by nothing cut something: the check can fail. The cover tells of it."""
     bare = [replace(piece, labels=(), inscriptions=()) for piece in guards["one page"]]
     sheets = sheets_of(bare, Printing(paper))
-    lying = (replace(tiling, pieces=(piece,)) for tiling, piece in zip(sheets.tilings, guards["one page"], strict=True))
+    lying = (
+        replace(tiling, pieces=(piece,), cuts=True)
+        for tiling, piece in zip(sheets.tilings, guards["one page"], strict=True)
+    )
     written = replace(sheets, tilings=tuple(lying))
     assert {tiling.pieces[0].outline.points.tobytes() for tiling in sheets.tilings} == {
         piece.outline.points.tobytes() for piece in guards["one page"]
     }
-    assert across(written, words_of(pdf_bytes(written, "watch"), tmp_path))
+    pages = words_of(pdf_bytes(written, "watch"), tmp_path)
+    assert across(written, pages)
+    assert "joint:" in [word for word, _ in pages[0]]
 
 
 @pytest.mark.full

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import mm, plural
+from flatten.words.english.amounts import listed, mm, plural
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -32,6 +32,12 @@ def place(
     held = "; ".join(pieces) + (f" and {more} more" if more else "")
     text = f"{letter} · {number} of {sheets}, {held}"
     return text if sheets == 1 else f"{text}   ·   row {row} of {rows}, sheet {place} of {in_row} in it"
+
+
+def across(letters: tuple[str, ...]) -> str:
+    """Pieces on which a joint cuts what is written, by their letters."""
+    told = f"On {listed(letters)} a text lies across a joint: it has no room beside it."
+    return f"{told} Read it when the sheets are joined."
 
 
 def on_map(letter: str, piece: str, more: int) -> str:
@@ -77,6 +83,7 @@ SENTENCES: dict[str, Sentence] = {
     "sheet.true size": fixed("print at 100 %, no fit to page"),
     "cover.counted": counted,
     "cover.map": on_map,
+    "cover.across": across,
     "cover.how": fixed("How to join the sheets"),
     "cover.how.square": measure_square,
     "cover.how.trim": fixed(
