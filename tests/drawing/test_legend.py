@@ -94,12 +94,14 @@ def test_hatch_lies_evenly_in_its_ground():
 
 def test_hatch_keeps_off_holes_and_texts_and_is_on_no_layer():
     piece = with_zone(guard(), (0.0, 100.0), 60.0)
+    punched = [Hole(x, y, 5.0, "rivet", "plate", "") for x in (-35.0, 0.0, 35.0) for y in (75.0, 100.0, 125.0)]
+    piece = replace(piece, holes=(*piece.holes, *punched))
     hatch = shapely.multilinestrings(list(hatch_of(untooled_ground(piece))))
     assert hatch.length > 500.0
     for label in piece.labels:
         assert shapely.distance(hatch, shapely.Polygon(text_box(label))) > 0.99 * CLEAR
     for hole in piece.holes:
-        assert shapely.distance(hatch, shapely.Point(hole.x, hole.y)) > 0.5 * hole.diameter + 0.99 * CLEAR
+        assert shapely.distance(hatch, shapely.Point(hole.x, hole.y)) > 0.5 * hole.diameter + 0.95 * CLEAR
     plain = replace(piece, untooled=())
     assert [len(layer.paths) for layer in layers_of(piece)] == [len(layer.paths) for layer in layers_of(plain)]
     assert len(drawing_of([piece], "").layers) == len(drawing_of([plain], "").layers)
