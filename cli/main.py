@@ -32,6 +32,7 @@ VERBS = {
     "make": Verb("cli.make", help="Make pattern, sheets and report from a job file."),
     "leather": Verb("cli.leather", help="Read strips of your leather and tell its limits."),
     "finished": Verb("cli.finished", help="Keep what a finished piece measured, and learn from it."),
+    "prices": Verb("cli.prices", help="List what a job needs, for your own prices."),
     "page": Verb("cli.page.command", help="Open the bench in the browser: all of it with the mouse."),
     "card": Verb("cli.card", help="Print a card for measuring somebody far away."),
 }

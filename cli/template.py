@@ -200,6 +200,11 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # height = "400 mm"
 # margin = "5 mm"
 
+# What is bought can be reckoned by your own prices: calfskin prices FOLDER writes the file to fill in.
+# [shop]
+# prices = "prices.toml"
+# hours = 6.5            # of your work, at the hourly price in that file
+
 [output]
 title = ""               # printed on the piece; the scan's name where empty
 paper = "A4"             # or "Letter", "A3", "Tabloid"; "one page": all pieces on one, for a copy shop's plotter

@@ -26,6 +26,7 @@ from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import AUTO, Job
+from flatten.job.shop import prices_of
 from flatten.job.text import given_text, job_text, with_paths_from
 from flatten.job.told import settings_told
 from flatten.job.unfitted import before_of
@@ -48,6 +49,7 @@ from flatten.report.mockup import MOST_ON_SHEET, unclosed_messages
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
+from flatten.report.prices import Prices
 from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
 from flatten.sheet.ground import Ground
@@ -94,6 +96,7 @@ def make(
     """
     limits = leather_limits(job.leather.limits, folder=folder)
     grounds = grounds_of(job, folder=folder)
+    prices = prices_of(job.shop, folder=folder)
     founds = limbs_of(job, folder=folder, announce=announce)
     limbs = []
     for number, found in enumerate(founds):
@@ -102,7 +105,16 @@ def make(
         limbs.append((found, lay(design, limits=limits, announce=quietly if number else announce)))
     judged = judge(job, limbs, limits=limits, announce=announce)
     text = job_text(with_paths_from(job, folder=folder, out=out))
-    return finish(job, limbs, judged=judged, text=text, grounds=grounds, announce=announce, language=language)
+    return finish(
+        job,
+        limbs,
+        judged=judged,
+        text=text,
+        grounds=grounds,
+        prices=prices,
+        announce=announce,
+        language=language,
+    )
 
 
 def limbs_of(job: Job, *, folder: Path, announce: Announce) -> tuple[Found, ...]:
@@ -222,6 +234,7 @@ def finish(
     announce: Announce,
     judged: Judged = UNJUDGED,
     grounds: Sequence[Ground] = (),
+    prices: Prices | None = None,
     language: Language = ENGLISH,
 ) -> Result:
     """The pieces of one limb, or of both of a pair, drawn; the report; the files. `text` is what job.toml holds.
@@ -258,6 +271,8 @@ def finish(
         formers=formers,
         finished=job.wear.finished,
         laying=laying,
+        prices=prices,
+        hours=job.shop.hours,
     )
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut

@@ -38,6 +38,7 @@ from flatten.job.leathers import GivenBed, GivenHides
 from flatten.job.lining import GivenLining
 from flatten.job.plates import PlateSettings
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
+from flatten.job.shop import ShopSettings
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
 from flatten.limb.kind import KINDS, QUARTERS, ProximalLimb, tape_places
@@ -298,6 +299,7 @@ class Job(FrozenSettings):
     fitting: tuple[FittingSettings, ...] = ()
     hide: GivenHides = ()
     bed: GivenBed = None
+    shop: ShopSettings = ShopSettings()
     output: OutputSettings = OutputSettings()
 
     @model_validator(mode="before")

@@ -104,7 +104,7 @@ def given_text(job: Job) -> str:
 
 
 def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
-    """The same job with its paths (scan, strip test, hides) told from `out`, where they were told from `folder`."""
+    """The same job with its paths (scan, strip test, hides, prices) told from `out`, where they were from `folder`."""
 
     def moved(file: str) -> str:
         return Path(os.path.relpath((folder / file).resolve(), out.resolve())).as_posix()
@@ -120,7 +120,9 @@ def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
         hide.model_copy(update={"outline": moved(hide.outline)}) if hide.outline else hide for hide in job.hide
     )
     leather = job.leather.model_copy(update={"limits": limits})
-    return job.model_copy(update={"scan": scan, "other_scan": other, "leather": leather, "hide": hides})
+    shop = job.shop.model_copy(update={"prices": moved(job.shop.prices)}) if job.shop.prices else job.shop
+    moved_to = {"scan": scan, "other_scan": other, "leather": leather, "hide": hides, "shop": shop}
+    return job.model_copy(update=moved_to)
 
 
 _WANTED = {

@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flatten.pattern.model import Join, PatternError
+from flatten.pattern.model import Join, PatternError, Piece
+from flatten.pattern.naming import EDGE_STITCH
+from flatten.pattern.path import length as path_length
 from flatten.pattern.sizes import (
     BARREL_MORE,
     BARREL_STEP,
@@ -88,6 +90,16 @@ def hardware_of(joins: Iterable[Join], *, sets: int = 1) -> tuple[Hardware, ...]
     Raises PatternError where one is closed in a way that nothing is known to be bought for.
     """
     return tuple(replace(one, count=one.count * sets) for join in joins for one in _bought(join))
+
+
+def edge_thread(pieces: Iterable[Piece], *, sets: int = 1) -> tuple[Hardware, ...]:
+    """Thread for the lines of stitches along the edges of pieces, `sets` times over; nothing for one without."""
+    found = []
+    for piece in pieces:
+        run = sum(path_length(mark.path) for mark in piece.marks if mark.kind == "stitch line")
+        if run and any(hole.side == EDGE_STITCH for hole in piece.holes):
+            found.append(Hardware("thread", "edge", piece.name, sets, THREAD_TIMES * run, THREAD_TIMES * run))
+    return tuple(found)
 
 
 def gathered(found: Sequence[Hardware]) -> tuple[Hardware, ...]:

@@ -17,10 +17,11 @@ from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
-from flatten.pattern.hardware import Hardware, gathered, hardware_of, in_all
+from flatten.pattern.hardware import Hardware, edge_thread, gathered, hardware_of, in_all
 from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.seam_names import called_seam
 from flatten.pattern.symmetry import Evened
+from flatten.report.prices import Prices
 from flatten.report.sure import Sure
 from flatten.scan.model import Scan
 from flatten.sheet.laying import Laying
@@ -193,6 +194,7 @@ class JobReport:
     `lines` those that are not the usual ones, as a job file has them. `hardened` is whether the leather is hardened by
     heat. `finished` is the maker's own correction, the share by which the leather is drawn longer round the limb.
     `laying` is how its pieces lie on hides or a bed, None where the job has neither.
+    `prices` are the maker's own, None where none are named, and `hours` those of work that are reckoned.
     """
 
     job: str
@@ -207,6 +209,8 @@ class JobReport:
     finished: float = 0.0
     laying: Laying | None = None
     lines: str = ""
+    prices: Prices | None = None
+    hours: float = 0.0
 
     @property
     def panels(self) -> tuple[PanelReport, ...]:
@@ -221,8 +225,12 @@ class JobReport:
     @property
     def hardware(self) -> tuple[Hardware, ...]:
         """What is bought for all pieces of all limbs, by what it is for."""
-        each = (hardware_of((*limb.joins, *limb.fastened), sets=2 if limb.mirrored else 1) for limb in self.limbs)
-        return gathered([one for found in each for one in found])
+        found: list[Hardware] = []
+        for limb in self.limbs:
+            sets = 2 if limb.mirrored else 1
+            found += hardware_of((*limb.joins, *limb.fastened), sets=sets)
+            found += edge_thread(limb.pieces, sets=sets)
+        return gathered(found)
 
     @property
     def shopping(self) -> tuple[Hardware, ...]:

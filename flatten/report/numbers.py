@@ -18,6 +18,7 @@ from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import seam_numbers
+from flatten.report.costs import cost_numbers, costs_of, shopping_numbers
 from flatten.report.cutting import HoleCount, amounts, hole_counts, piece_area, piece_size
 from flatten.report.edges import corner_numbers, finish_numbers, line_numbers
 from flatten.report.fittings import fitting_numbers
@@ -33,6 +34,7 @@ from flatten.report.model import JobReport, PanelReport
 from flatten.report.order import Work, order_of_work
 from flatten.report.parts import held_numbers
 from flatten.report.schema import SCHEMA
+from flatten.report.shopping import shopping_list
 from flatten.report.sure import written
 from flatten.report.symmetry import symmetry_numbers
 from flatten.report.tooling import zone_numbers
@@ -129,6 +131,8 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
         "lames": [lame_numbers(row) for row in first.rows],
         "hardware": use_numbers(report.hardware),
         "hardware_total": total_numbers(report.shopping),
+        "shopping": shopping_numbers(shopping_list(report)),
+        "costs": cost_numbers(costs_of(report)),
         "leather": {
             "thickness": report.wear.thickness,
             "area": sum(one.area for one in leather),

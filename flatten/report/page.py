@@ -27,13 +27,14 @@ from flatten.report.bench import bench_picture, leather_pictures
 from flatten.report.binding import binding_pictures
 from flatten.report.cautions import standing_cautions
 from flatten.report.closing import join_messages
+from flatten.report.costs import cost_messages, costs_of, shopping_rows
 from flatten.report.curious import curious_messages
 from flatten.report.cutting import amount_messages, shown_pieces
 from flatten.report.finished import finished_shown
 from flatten.report.fittings import fitted_shown, fitting_messages
 from flatten.report.folds import folds_of
 from flatten.report.formers import former_findings, former_messages
-from flatten.report.hardware import total_message, use_message
+from flatten.report.hardware import use_message
 from flatten.report.layouts import layout_findings, layout_messages, shown_layouts
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages, worst_message
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
@@ -54,6 +55,7 @@ from flatten.report.palette import REPORT, css_variables
 from flatten.report.parts import held_message
 from flatten.report.picture import Picture
 from flatten.report.ramp import bands
+from flatten.report.shopping import shopping_list
 from flatten.report.summary import advised_short, advised_text
 from flatten.report.symmetry import symmetry_messages
 from flatten.report.verdict import heading, leather_beneath, sure_findings, sure_lines, verdict_of
@@ -114,6 +116,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
     script = (room / "page.js").read_text("utf8")
     first = report.limbs[0]
     panels = shown_panels(first)
+    items, costs = shopping_list(report), costs_of(report)
     limits, verdict, order = first.panels[0].stretch.limits, verdict_of(report), order_of_work(report)
     standing = standing_cautions(first.limb.kind)
     found = told_beside(
@@ -174,7 +177,9 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
             *join_messages(first),
             *of_each(report.limbs, _held),
         ],
-        shopping=[total_message(one) for one in report.shopping],
+        shopping=shopping_rows(items, costs),
+        priced=costs is not None,
+        costs=cost_messages(costs),
         uses=[use_message(one, called=first.called) for one in report.hardware],
         symmetry=[*symmetry_messages(first), *second_limb_messages(report)],
         leather=amount_messages(report.cut),

@@ -36,6 +36,8 @@ KEYS = {
     "lames": None,
     "hardware": None,
     "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
+    "shopping": {"item", "sort", "measure", "needed", "spare", "buy"},
+    "costs": None,
     "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
     "wearing": None,
     "fittings": None,

@@ -9,6 +9,7 @@ import pytest
 
 import flatten
 from flatten.job.laid_out import grounds_of
+from flatten.job.shop import read_prices
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.making import finish, lay
@@ -56,22 +57,30 @@ LACED = {
 }
 
 
-def made(skin, table, **more):
+PRICED = {"shop": {"prices": "prices.toml", "hours": 6.5}, "seam": [{"name": "back"}], "piece": {"pair": "mirrored"}}
+PRICES = 'currency = "kr"\nhourly = "20"\n[price]\n"leather 3.2 mm" = "12 per sq ft"\n[other]\ndye = "6.50"\n'
+
+
+def made(skin, table, *, prices=None, **more):
     """What report.json holds of a job on a limb with a formula."""
     job = job_of({"scan": {"file": "made-up.ply", "side": "left"}, **table}, name="the test")
     found = found_on(skin, **more)
     laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
     grounds = grounds_of(job, folder=Path())
-    files = dict(finish(job, [(found, laid)], text="", grounds=grounds, announce=lambda step: None).files)
+    done = finish(job, [(found, laid)], text="", grounds=grounds, prices=prices, announce=lambda step: None)
+    files = dict(done.files)
     return json.loads(files["report.json"])
 
 
 @pytest.fixture(scope="module")
-def reports(calf):
-    """Reports of three jobs that ask for much, and of one that found and advised things."""
+def reports(calf, tmp_path_factory):
+    """Reports of three jobs that ask for much, of one with prices, and of one that found and advised things."""
+    file = tmp_path_factory.mktemp("shop") / "prices.toml"
+    file.write_text(PRICES, "utf-8")
     skins = limb_of(calf_of, high=400.0), cylinder(60.0), limb_of(calf_of, high=400.0)
     return [
         *(made(skin, table) for skin, table in zip(skins, (DRESSED, STRAPPED, LACED), strict=True)),
+        made(cylinder(60.0), PRICED, prices=read_prices(file)),
         json.loads(json_text(report_numbers(calf))),
     ]
 

@@ -342,7 +342,6 @@ SENTENCES: dict[str, Sentence] = {
     "report.heading.strips": fixed("Your strip test"),
     "report.heading.pieces": fixed("What will be cut"),
     "report.heading.closing": fixed("How it closes"),
-    "report.heading.hardware": fixed("Hardware to buy"),
     "report.heading.uses": fixed("What it is for"),
     "report.heading.limb": fixed("The limb"),
     "report.heading.scan": fixed("The scan"),
