@@ -209,6 +209,8 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 title = ""               # printed on the piece; the scan's name where empty
 paper = "A4"             # or "Letter", "A3", "Tabloid"; "one page": all pieces on one, for a copy shop's plotter
 # printer_edge = "8 mm"  # what your printer leaves blank along the paper's edges: less takes fewer sheets
+# dxf = "R12"            # for a cutter that reads no "R2010"
+# kerf = {{ cut = "0.2 mm", holes = "0.2 mm" }} # what a laser takes away, counted in by DXF and SVG; by test cuts
 # bound = false          # do not work out what no pattern with these cuts can beat: sooner done
 # advice = false         # do not try what to change where the leather cannot follow: sooner done
 # fitting_record = true  # also fitting.pdf: a page to write down what a try-on shows, with the girths foretold

@@ -11,11 +11,13 @@ import numpy as np
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.cover import Mockup
+from flatten.drawing.dxf import DxfVersion
 from flatten.drawing.files import Files, mockup_files, pattern_files
 from flatten.drawing.formers import former_files
 from flatten.drawing.layouts import layout_files
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
+from flatten.job.cutting import kerf_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.fitted import fitting_findings
@@ -258,6 +260,7 @@ def finish(
         _tried_on(_limb_report(found, laid, drawn), job, found, laid, language=language)
         for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
     )
+    reports = (replace(reports[0], findings=(*reports[0].findings, *kerf_findings(job.output.kerf))), *reports[1:])
     formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
     laying = laid_out([(laid, drawn) for (_, laid), drawn in zip(limbs, all_drawn, strict=True)], grounds)
     report = JobReport(
@@ -277,16 +280,18 @@ def finish(
     # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
     stopped = not verdict_of(report).may_be_cut
     zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
-    printing = job.output.printing
+    printing, dxf, kerf = job.output.printing, job.output.dxf, job.output.kerf.kerf
     sheets = sheets_of(cut, printing)
-    files = pattern_files(cut, first.title, sheets=sheets, stopped=stopped, zero=zero, language=language)
+    files = pattern_files(
+        cut, first.title, sheets=sheets, dxf=dxf, kerf=kerf, stopped=stopped, zero=zero, language=language
+    )
     tried = _mockup_pieces(report)
     # A sheet's letter occurs once in the whole job, whatever file it is in.
     more = sheets_of(tried, printing, first=len(sheets.tilings))
-    files = (*files, *_mockup_files(report, tried, sheets=more, zero=zero, language=language))
+    files = (*files, *_mockup_files(report, tried, sheets=more, dxf=dxf, zero=zero, language=language))
     used = len(sheets.tilings) + len(more.tilings)
-    files += former_files(formers, first.title, printing=printing, first=used, zero=zero, language=language)
-    files += layout_files(laying, first.title, stopped=stopped, language=language)
+    files += former_files(formers, first.title, printing=printing, first=used, dxf=dxf, zero=zero, language=language)
+    files += layout_files(laying, first.title, dxf=dxf, kerf=kerf, stopped=stopped, language=language)
     if job.output.fitting_record:
         files = (*files, ("fitting.pdf", fitting_record(report, paper=job.output.paper, language=language)))
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
@@ -311,7 +316,7 @@ def _mockup_pieces(report: JobReport) -> tuple[Piece, ...]:
 
 
 def _mockup_files(
-    report: JobReport, pieces: Sequence[Piece], *, sheets: Sheets, zero: str, language: Language
+    report: JobReport, pieces: Sequence[Piece], *, sheets: Sheets, dxf: DxfVersion, zero: str, language: Language
 ) -> Files:
     """The files of a job's mock-up, none where it has none: its pieces, and where they cannot close."""
     first = report.limbs[0].mockup
@@ -319,7 +324,7 @@ def _mockup_files(
         return ()
     told = tuple(unclosed_messages(first, most=MOST_ON_SHEET))
     mockup = Mockup(first.sheet, first.thickness, told)
-    return mockup_files(pieces, report.job, mockup=mockup, sheets=sheets, zero=zero, language=language)
+    return mockup_files(pieces, report.job, mockup=mockup, sheets=sheets, dxf=dxf, zero=zero, language=language)
 
 
 def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:

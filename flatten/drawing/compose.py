@@ -6,10 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from flatten.drawing.kerf import Kerf, with_kerf
 from flatten.drawing.model import LAYERS, Circle, Drawing, Layer
+from flatten.drawing.order import in_cutting_order
 from flatten.findings import message
 from flatten.pattern.cutting import cut_line
 from flatten.pattern.lettering import one_line, text_box
+from flatten.pattern.light import lightened
 from flatten.pattern.marks import CHECK, check_line
 from flatten.pattern.model import Hole, Label, Path, Piece
 from flatten.pattern.path import bounds
@@ -33,16 +36,27 @@ LAYER_OF = {
 TITLE_HEIGHT = 6.0
 """mm. Height of the drawing's title."""
 
-_TITLE_BASE, _CHECK_BASE, _STOP_BASE = -18.0, -32.0, -48.0
-"""mm. Where the title, the check line, and the word that it is not to be cut stand below the pieces, whose lowest point
-is at 0."""
+_TITLE_BASE, _CHECK_BASE, _STOP_BASE, _KERF_BASE = -18.0, -32.0, -48.0, -60.0
+"""mm. Where the title, the check line, the word that it is not to be cut, and the kerf stand below the pieces, whose
+lowest point is at 0."""
+
+NO_KERF = Kerf()
+"""Lines are where the leather ends."""
 
 
-def drawing_of(pieces: Sequence[Piece], title: str, *, stopped: bool = False, language: Language = ENGLISH) -> Drawing:
-    """The drawing of pieces where they lie, with a title and a check line of 100 mm below them; no empty layer.
+def drawing_of(
+    pieces: Sequence[Piece],
+    title: str,
+    *,
+    stopped: bool = False,
+    kerf: Kerf = NO_KERF,
+    language: Language = ENGLISH,
+) -> Drawing:
+    """The drawing of pieces where they lie, in the order of cutting; below them a title and a check line of 100 mm.
 
-    `title` is one line about the job; line breaks and control characters become spaces. Where the pieces are `stopped`,
-    the drawing says that they are not to be cut as they are.
+    No layer is empty. `title` is one line about the job; line breaks and control characters become spaces. Where the
+    pieces are `stopped`, the drawing says that they are not to be cut as they are; where a `kerf` is counted in, it
+    says that, too. Raises KerfError where something is too narrow for the kerf.
     """
     title = one_line(title)
     boxes = [bounds(piece.outline) for piece in pieces]
@@ -55,7 +69,11 @@ def drawing_of(pieces: Sequence[Piece], title: str, *, stopped: bool = False, la
     if stopped:
         warning = say.text(message("sheet.not to be cut"), language)
         labels.append(Label(x0, y0 + _STOP_BASE, TITLE_HEIGHT, 0.0, warning))
-    return Drawing(title, _layers(pieces, tuple(mark.path for mark in check), tuple(labels)))
+    if kerf != NO_KERF:
+        counted = say.text(message("drawing.kerf", cut=kerf.cut, holes=kerf.holes), language)
+        labels.append(Label(x0, y0 + _KERF_BASE, 5.0, 0.0, counted))
+    layers = _layers(pieces, tuple(mark.path for mark in check), tuple(labels))
+    return with_kerf(Drawing(title, in_cutting_order(layers)), kerf)
 
 
 def layers_of(piece: Piece) -> tuple[Layer, ...]:
@@ -78,10 +96,10 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
     slots = {name: tuple(slot_rim(hole) for hole in holes if hole.run and _layer(hole) == name) for name in LAYERS}
     drawn: dict[str, list[Path]] = {name: [] for name in LAYERS}
     for mark in (mark for piece in pieces for mark in piece.marks):
-        drawn[LAYER_OF.get(mark.kind, "MARK")].append(mark.path)
+        drawn[LAYER_OF.get(mark.kind, "MARK")].append(lightened(mark.path))
     paths = {
         **drawn,
-        "CUT": tuple(cut_line(piece) for piece in pieces),
+        "CUT": tuple(lightened(cut_line(piece)) for piece in pieces),
         "HOLES": slots["HOLES"],
         "MARK": (*drawn["MARK"], *slots["MARK"], *crosses),
         "TEXT": (*drawn["TEXT"], *marks),
@@ -97,7 +115,7 @@ def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Labe
 
 def _layer(hole: Hole) -> str:
     """The layer that a hole is drawn on."""
-    return "MARK" if hole.after else "STITCH" if hole.kind == "stitch" else "HOLES"
+    return "MARK" if hole.after else "HOLES"
 
 
 def extent(drawing: Drawing) -> tuple[float, float, float, float]:

@@ -1,4 +1,4 @@
-"""A drawing as the bytes of a DXF file: R2010, millimetres, closed polylines with arc bulges."""
+"""A drawing as the bytes of a DXF file: R2010 or R12, millimetres, closed polylines with arc bulges."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Literal
 
 import numpy as np
 from ezdxf import options, units
@@ -22,16 +23,27 @@ _FIXED = threading.Lock()
 """The library's switch for fixed dates and identifiers is global: one writer at a time may hold it."""
 
 
-def dxf_bytes(drawing: Drawing) -> bytes:
-    """The drawing as DXF R2010 in mm (INSUNITS 4); paths and slots are LWPOLYLINE, round holes CIRCLE, labels TEXT.
+DXF_VERSIONS = ("R2010", "R12")
+"""Versions of the format that are written: what programs of today read, and what machines since 1992 do."""
 
-    Layers are those of the drawing, each with its line type; dashes run through a path's points, and paths too short
-    for them are solid. Same drawing, same bytes: dates and identifiers are fixed.
+DxfVersion = Literal["R2010", "R12"]
+"""One of DXF_VERSIONS."""
+
+_FONTS = {"R2010": "arial.ttf", "R12": "txt"}
+"""Fonts of texts: R12 knows no other than those of lines."""
+
+
+def dxf_bytes(drawing: Drawing, version: DxfVersion = "R2010") -> bytes:
+    """The drawing as DXF in mm: paths and slots are LWPOLYLINE, in R12 POLYLINE, round holes CIRCLE, labels TEXT.
+
+    R2010 tells its unit (INSUNITS 4); R12 has no word for one, and the check line's text tells it. Layers are those of
+    the drawing in their order, each with its line type; dashes run through a path's points, and paths too short for
+    them are solid. Same drawing, same bytes: dates and identifiers are fixed.
     """
     with _fixed_metadata():
-        doc = new("R2010", units=units.MM)
+        doc = new(version, units=units.MM)
         doc.header["$MEASUREMENT"] = 1
-        doc.styles.add("CAPITALS", font="arial.ttf")
+        doc.styles.add("CAPITALS", font=_FONTS[version])
         space = doc.modelspace()
         for layer in drawing.layers:
             look = LAYERS[layer.name]
@@ -45,7 +57,8 @@ def dxf_bytes(drawing: Drawing) -> bytes:
                 if not path.closed:
                     spans[-1, 2] = 0.0
                 shown = {**on, "flags": LWPOLYLINE_PLINEGEN} if dashes_of(path, look) else solid
-                space.add_lwpolyline(spans.tolist(), format="xyb", close=path.closed, dxfattribs=shown)
+                add = space.add_polyline2d if version == "R12" else space.add_lwpolyline
+                add(spans.tolist(), format="xyb", close=path.closed, dxfattribs=shown)
             for circle in layer.circles:
                 space.add_circle((circle.x, circle.y), 0.5 * circle.diameter, dxfattribs=solid)
             for label in layer.labels:
@@ -60,7 +73,8 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         doc.classes.classes = OrderedDict(sorted(doc.classes.classes.items()))
         text = io.StringIO()
         doc.write(text)
-    return text.getvalue().encode("utf-8")
+    # R12 has one byte for a letter; what is none of its letters is told by its number.
+    return bytes(doc.encode(text.getvalue()))
 
 
 def _pattern(look: Look) -> list[float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from flatten.drawing.compose import drawing_of
-from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.dxf import DxfVersion, dxf_bytes
 from flatten.drawing.files import Files
 from flatten.drawing.pdf import pdf_bytes
 from flatten.findings import message
@@ -41,6 +41,7 @@ def former_files(
     *,
     printing: Printing,
     first: int = 0,
+    dxf: DxfVersion = "R2010",
     zero: str = "",
     language: Language = ENGLISH,
 ) -> Files:
@@ -59,7 +60,7 @@ def former_files(
         pieces = (*former.ribs.ribs, *former.ribs.spines)
         called = say.text(message("former.sheet title", title=title, side=former.side), language)
         drawing, sheets = rib_names(former, formers)
-        found.append((drawing, dxf_bytes(drawing_of(in_rows(pieces, BOARD_WIDTH), called, language=language))))
+        found.append((drawing, dxf_bytes(drawing_of(in_rows(pieces, BOARD_WIDTH), called, language=language), dxf)))
         laid = sheets_of(pieces, printing, first=first)
         first += len(laid.tilings)
         printed = pdf_bytes(

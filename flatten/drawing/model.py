@@ -9,8 +9,8 @@ from flatten.pattern.model import Label, Path
 
 @dataclass(frozen=True)
 class Look:
-    """How a layer is shown: colour number of the DXF format, colour "#rrggbb" on white paper, line width in mm, and
-    the name and pattern of its lines.
+    """How a layer is shown: colour number in DXF and SVG, colour "#rrggbb" on white paper, line width in mm, and the
+    name and pattern of its lines.
 
     `dashes` are the lengths in turn of what is drawn and what is left, mm, from a dash on; a length of 0 is a dot, and
     none at all a solid line.
@@ -23,24 +23,37 @@ class Look:
     dashes: tuple[float, ...] = ()
 
 
+CUT_RED, DRAWN_GREEN = 1, 3
+"""Colour numbers of the DXF format: of all that is cut, and of all that is only drawn. Machines that go by colour take
+red for a cut, and black, grey or blue for engraving [practice]; green stands for nothing until somebody says so."""
+
+ON_SCREEN = {CUT_RED: "#ff0000", DRAWN_GREEN: "#008000"}
+"""The same colours in SVG; the green is darker there, as it is seen on white."""
+
 LAYERS = {
-    "CUT": Look(1, "#b3261e", 0.35),
-    "HOLES": Look(5, "#1f4fa3", 0.35),
-    "SLIT": Look(1, "#b3261e", 0.35),
-    "STITCH": Look(3, "#2e7d32", 0.4, "DOTTED", (0.0, 1.2)),
-    "FOLD": Look(6, "#7b3f98", 0.35, "DASHDOT", (7.0, 1.4, 0.0, 1.4)),
-    "GROOVE": Look(8, "#555555", 0.2, "LONGDASH", (12.0, 1.5)),
-    "MARK": Look(8, "#555555", 0.3, "DASHED", (3.0, 1.8)),
-    "TEXT": Look(7, "#222222", 0.3),
-    "LEATHER": Look(9, "#8a7a66", 0.25),
+    "CUT": Look(CUT_RED, "#b3261e", 0.35),
+    "HOLES": Look(CUT_RED, "#1f4fa3", 0.35),
+    "SLIT": Look(DRAWN_GREEN, "#b3261e", 0.35),
+    "STITCH": Look(DRAWN_GREEN, "#2e7d32", 0.4, "DOTTED", (0.0, 1.2)),
+    "FOLD": Look(DRAWN_GREEN, "#7b3f98", 0.35, "DASHDOT", (7.0, 1.4, 0.0, 1.4)),
+    "GROOVE": Look(DRAWN_GREEN, "#555555", 0.2, "LONGDASH", (12.0, 1.5)),
+    "MARK": Look(DRAWN_GREEN, "#555555", 0.3, "DASHED", (3.0, 1.8)),
+    "TEXT": Look(DRAWN_GREEN, "#222222", 0.3),
+    "LEATHER": Look(DRAWN_GREEN, "#8a7a66", 0.25),
 }
-"""The layers in their order, and their looks: red, blue, green, violet, grey and black, on paper darker than on a
-screen, and told apart without colour by their lines.
+"""The layers in their order, and their looks: on paper in colours that print, told apart without colour by their lines.
 
 Outlines, holes and what is read alone (arrows and check lines, with the texts) are solid. A SLIT is cut by hand when
 its strip is turned. A GROOVE is where a beveller or groover runs along an edge, in dashes so long that it is not taken
 for one of the lines that are only drawn. LEATHER is the edge of what pieces are laid on, and its flaws, which nothing
 cuts."""
+
+OUTLINES = "CUT"
+"""The layer of the pieces' outlines."""
+
+CUT_LAYERS = ("HOLES", OUTLINES)
+"""The layers that a machine cuts, in the order in which it should: holes while the leather still lies as one. The
+others are never cut."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +77,7 @@ class Layer:
 
 @dataclass(frozen=True, eq=False)
 class Drawing:
-    """Layers in the order of LAYERS, true size in mm, y up; `title` is one line about the job."""
+    """Layers in the order in which they are drawn and cut, true size in mm, y up; `title` is one line about the job."""
 
     title: str
     layers: tuple[Layer, ...]

@@ -8,10 +8,14 @@ import numpy as np
 
 from flatten.drawing.compose import extent
 from flatten.drawing.dashes import dashes_of
-from flatten.drawing.model import LAYERS, Drawing
+from flatten.drawing.model import LAYERS, ON_SCREEN, Drawing
+from flatten.findings import message
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Label, Path
 from flatten.pattern.path import circle_of, spans
+from flatten.words import say
+from flatten.words.english import ENGLISH
+from flatten.words.language import Language
 
 MARGIN = 10.0
 """mm. White round the drawing."""
@@ -23,20 +27,24 @@ _ENDS = {"CUT": ' stroke-linejoin="round"', "STITCH": ' stroke-linecap="round"',
 """How lines of a layer meet or end, where not as a renderer does it by itself: a dot is a dash of no length."""
 
 
-def svg_bytes(drawing: Drawing) -> bytes:
-    """The drawing as SVG in mm: width and height in mm, one user unit 1 mm, a group with an id per layer.
+def svg_bytes(drawing: Drawing, language: Language = ENGLISH) -> bytes:
+    """The drawing as SVG in mm: width and height in mm, one user unit 1 mm, a group with an id and a title per layer.
 
-    Arcs are arc commands; y points down here and only here.
+    Arcs are arc commands; y points down here and only here. The white ground is a style and no rectangle, which a
+    machine would take for a cut or an area to engrave.
     """
     x0, y0, x1, y1 = extent(drawing)
     left, top = x0 - MARGIN, y1 + MARGIN
     width, height = x1 - x0 + 2.0 * MARGIN, y1 - y0 + 2.0 * MARGIN
     size = f'width="{_number(width)}mm" height="{_number(height)}mm" viewBox="0 0 {_number(width)} {_number(height)}"'
-    out = ['<?xml version="1.0" encoding="UTF-8"?>', f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size}>']
+    out = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size} style="background:#ffffff">',
+    ]
     out.append(f"<title>{escape(one_line(drawing.title))}</title>")
-    out.append('<rect id="ground" width="100%" height="100%" fill="#ffffff"/>')
     for layer in drawing.layers:
         out.append(f'<g id="{layer.name.lower()}" {_style(layer.name)}>')
+        out.append(f"<title>{escape(say.text(message('drawing.layer', layer=layer.name), language))}</title>")
         out += [f'<path d="{_path_data(path, left, top)}"{_stroke(path, layer.name)}/>' for path in layer.paths]
         out += [
             f'<circle cx="{_number(c.x - left)}" cy="{_number(top - c.y)}" r="{_number(0.5 * c.diameter)}"/>'
@@ -51,15 +59,17 @@ def svg_bytes(drawing: Drawing) -> bytes:
 def _style(name: str) -> str:
     """The attributes of a layer's group."""
     look = LAYERS[name]
+    colour = ON_SCREEN[look.number]
     if name == "TEXT":
-        return f'fill="{look.colour}" font-family="Helvetica, Arial, sans-serif"'
-    return f'fill="none" stroke="{look.colour}" stroke-width="{_number(look.width)}"{_ENDS.get(name, "")}'
+        return f'fill="{colour}" font-family="Helvetica, Arial, sans-serif"'
+    return f'fill="none" stroke="{colour}" stroke-width="{_number(look.width)}"{_ENDS.get(name, "")}'
 
 
 def _stroke(path: Path, name: str) -> str:
     """The attributes of a path that its layer's group does not give it: its own dashes, a line among the texts."""
     look = LAYERS[name]
-    line = f' fill="none" stroke="{look.colour}" stroke-width="{_number(look.width)}"' if name == "TEXT" else ""
+    colour = ON_SCREEN[look.number]
+    line = f' fill="none" stroke="{colour}" stroke-width="{_number(look.width)}"' if name == "TEXT" else ""
     dashes = " ".join(map(_number, dashes_of(path, look)))
     return f'{line} stroke-dasharray="{dashes}"' if dashes else line
 

@@ -85,6 +85,9 @@ StrapHeights = Annotated[
 ]
 """mm along the limb of each strap, rising; none: they are not placed by height."""
 
+KerfWidth = Annotated[float, _within(0.0, 1.0), AsText]
+"""mm. A beam takes away 0.1 to 0.4 mm of leather, a knife nothing [practice]; more than 1 mm is a slip."""
+
 StitchesPerInch = Annotated[float, Field(ge=3.0, le=9.0)]
 StrapWidth = Annotated[float, _within(8.0, 60.0), AsText]
 StripWidth = Annotated[float, _within(4.0, 40.0), AsText]

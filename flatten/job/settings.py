@@ -14,6 +14,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from flatten.drawing.dxf import DxfVersion
 from flatten.job.amounts import (
     Amount,
     AsText,
@@ -28,6 +29,7 @@ from flatten.job.amounts import (
     is_number,
 )
 from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.cutting import KerfSettings
 from flatten.job.edge_lines import EdgeLineSettings
 from flatten.job.finished import OwnShare
 from flatten.job.finishes import FinishSettings
@@ -260,6 +262,8 @@ class OutputSettings(FrozenSettings):
     """How the files are made: the title on them (empty: the scan's name), the paper and what the printer leaves blank
     along its edges, the fineness.
 
+    `dxf` is the version of the format, `kerf` what a machine's beam takes away and DXF and SVG count in.
+
     `bound` is whether the report tells what no pattern with these cuts can beat, `advice` whether it tells what to
     change where leather cannot follow; each takes some seconds. `fitting_record` is whether a page is
     made on which is written down what a try-on shows.
@@ -268,6 +272,8 @@ class OutputSettings(FrozenSettings):
     title: Annotated[str, Field(max_length=80)] = ""
     paper: Paper = "A4"
     printer_edge: PrinterEdge = PRINTER_EDGE
+    dxf: DxfVersion = "R2010"
+    kerf: KerfSettings = KerfSettings()
     mesh: Literal["fine", "quick"] = "fine"
     bound: bool = True
     advice: bool = True

@@ -10,6 +10,7 @@ import numpy as np
 from flatten.findings import Message, message
 from flatten.leather.amount import leather_mass
 from flatten.leather.messages import amount_message
+from flatten.pattern.cutting import cut_line
 from flatten.pattern.model import Hole, Piece
 from flatten.pattern.path import area, bounds, length, polyline
 from flatten.pattern.rims import cross, slot_rim
@@ -94,8 +95,8 @@ def piece_size(piece: Piece) -> tuple[float, float]:
 
 
 def piece_area(piece: Piece) -> float:
-    """Area inside a piece's outline, mm²; its holes are not taken off, they are bought too."""
-    return abs(area(piece.outline))
+    """Area inside the line that is cut round a piece, mm²; its holes are not taken off, they are bought too."""
+    return abs(area(cut_line(piece)))
 
 
 def piece_title(piece: Piece) -> Message:

@@ -14,6 +14,7 @@ from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import face_areas
+from flatten.pattern.cutting import cut_line
 from flatten.pattern.model import Piece
 from flatten.pattern.path import length
 from flatten.report.cautions import standing_cautions
@@ -280,7 +281,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "width": width,
         "height": height,
         "area": piece_area(piece),
-        "cut_length": length(piece.outline),
+        "cut_length": length(cut_line(piece)),
         "holes": [_holes(holes) for holes in hole_counts(piece)],
         "corners": corner_numbers(piece),
         "edge_lines": line_numbers(piece),

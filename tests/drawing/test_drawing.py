@@ -15,7 +15,7 @@ from flatten.drawing import pdf
 from flatten.drawing.compose import drawing_of, extent
 from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.ink import colour_shares, put_text, ready_font
-from flatten.drawing.model import Drawing, Layer
+from flatten.drawing.model import LAYERS, Drawing, Layer
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import MARGIN, svg_bytes
 from flatten.limb.model import Landmark
@@ -64,16 +64,28 @@ def test_dxf_has_only_layers_that_hold_something(doc, drawing):
     assert {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"} == used
 
 
-def test_cuts_are_red_and_holes_blue_on_the_screen_and_on_paper(doc, drawing):
-    numbers = {layer.dxf.name: layer.dxf.color for layer in doc.layers}
-    assert (numbers["CUT"], numbers["HOLES"], numbers["MARK"]) == (colors.RED, colors.BLUE, colors.GRAY)
+def test_what_is_cut_is_red_and_what_is_drawn_is_green_for_machines(doc, drawing):
+    """Black, grey and blue, which machines take for engraving, occur nowhere; nor does a filled area but letters."""
+    numbers = {layer.dxf.name: layer.dxf.color for layer in doc.layers if layer.dxf.name in LAYERS}
+    assert numbers == {"CUT": colors.RED, "HOLES": colors.RED, "MARK": colors.GREEN, "TEXT": colors.GREEN}
+    assert all(entity.dxf.color == colors.BYLAYER for entity in doc.modelspace())
     root = ET.fromstring(svg_bytes(drawing))
-    strokes = {element.get("id"): element.get("stroke") for element in root if element.tag.endswith("}g")}
-    hues = {name: colorsys.rgb_to_hsv(*colour_shares(strokes[name])) for name in ("cut", "holes", "mark")}
-    # Hues within 30°, a twelfth of the circle.
-    assert hues["cut"][0] == pytest.approx(0.0, abs=1 / 12)
-    assert hues["holes"][0] == pytest.approx(2 / 3, abs=1 / 12)
-    assert hues["mark"][1] == 0.0
+    shown = {}
+    for group in (element for element in root if element.tag.endswith("}g")):
+        for element in (group, *group):
+            colour = {element.get("stroke"), element.get("fill")} - {None, "none"}
+            shown.setdefault(group.get("id"), set()).update(colour)
+    hues = {name: [colorsys.rgb_to_hsv(*colour_shares(one)) for one in found] for name, found in shown.items()}
+    assert set(hues) == {"cut", "holes", "mark", "text"}
+    for name, found in hues.items():
+        (hue,) = found
+        # Hues within 30°, a twelfth of the circle.
+        assert hue[0] == pytest.approx(0.0 if name in ("cut", "holes") else 1 / 3, abs=1 / 12)
+        assert hue[1] == 1.0
+    filled = [element.tag for element in root.iter() if element.get("fill") not in (None, "none")]
+    assert len(filled) == 1
+    assert filled[0].endswith("}g")
+    assert not [element for element in root.iter() if element.tag.endswith("}rect")]
 
 
 def test_dxf_outlines_are_closed_and_holes_are_circles(doc, pieces):
@@ -123,14 +135,16 @@ def test_svg_is_in_mm_with_a_group_for_each_layer(drawing):
     assert float(root.get("width").removesuffix("mm")) == pytest.approx(width, abs=1e-3)
     assert [float(v) for v in root.get("viewBox").split()] == pytest.approx([0, 0, width, height], abs=1e-3)
     groups = [element.get("id") for element in root if element.tag.endswith("}g")]
-    assert groups == ["cut", "holes", "mark", "text"]
+    assert groups == ["mark", "text", "holes", "cut"]
+    titles = [element[0].text for element in root if element.tag.endswith("}g")]
+    assert [title.split(":")[0] for title in titles] == ["not to cut", "not to cut", "to cut or punch", "to cut"]
 
 
 def test_svg_outline_runs_through_the_points_turned_over_once(drawing, pieces):
     root = ET.fromstring(svg_bytes(drawing))
     cut = next(element for element in root if element.get("id") == "cut")
     x0, _, _, y1 = extent(drawing)
-    data = cut[0].get("d")
+    data = cut[1].get("d")
     ends = [tuple(map(float, m.split()[-2:])) for m in re.findall(r"[MLA]([^MLAZ]*)", data)]
     wanted = pieces[0].outline.points * [1, -1] + [MARGIN - x0, y1 + MARGIN]
     np.testing.assert_allclose(ends[: len(wanted)], wanted, atol=1e-3)

@@ -135,12 +135,12 @@ def test_lines_run_along_open_edges_only(kind):
             assert bool(beside.mean() > 0.2) is (not hidden), (piece.name, name)
 
 
-def test_a_stitch_line_is_on_the_stitch_layer_with_its_holes():
+def test_a_stitch_line_is_on_the_stitch_layer_and_its_holes_with_the_others():
     flat = opened_frustum(gap=25.0, arch=15.0)
     piece = piece_from(flat, side="left", job="w", thickness=3.2, edging=Edging(stitch=3.5, border=5.0))
     layers = {layer.name: layer for layer in layers_of(piece)}
     stitches = [hole for hole in piece.holes if hole.side == EDGE_STITCH]
-    assert len(layers["STITCH"].circles) == len(stitches) > 200
+    assert len(layers["HOLES"].circles) == len(piece.holes) > len(stitches) > 200
     (line,) = layers["STITCH"].paths
     drawn = shapely.LineString(polyline(line, 0.001))
     assert max(drawn.distance(shapely.Point(hole.x, hole.y)) for hole in stitches) < 0.002

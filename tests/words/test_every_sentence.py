@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import pytest
 
 from flatten.advice.advise import STEPS
+from flatten.drawing.model import LAYERS
 from flatten.findings import Figure
 from flatten.leather.model import VERDICTS
 from flatten.leather.regions import LEVELS
@@ -52,6 +53,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "kept_by": ("side", "eyelet", "rivet", "snap", "strap rivet", "slot", "stitch", "notch"),
     "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
+    "layer": tuple(LAYERS),
     "level": LEVELS,
     "measure": ("count", "length", "area", "volume"),
     "meets": SEAM_KINDS,
