@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import stat
@@ -22,6 +23,9 @@ _WAITING = ".calfskin"
 
 _LEFT_OVER = re.compile(r"\..+\.[a-z0-9_]{8}" + re.escape(_WAITING))
 """Names that only `write_files` makes."""
+
+_FRESH = 10.0
+"""s. A file that waits for less may be another run's that has not locked it yet."""
 
 _ABANDONED = 3600.0
 """s. Where files cannot be locked, one that waits for longer than this is no longer written by anybody."""
@@ -77,34 +81,48 @@ def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
 def _clear_away(folder: Path) -> None:
     """Removes what killed runs have left in `folder`; what another run is writing, and what it may not, it leaves."""
     for entry in folder.iterdir():
-        if _LEFT_OVER.fullmatch(entry.name) and stat.S_ISREG(entry.lstat().st_mode):
-            with suppress(PermissionError, FileNotFoundError):
-                if _nobody_writes(entry):
-                    entry.unlink()
+        if not _LEFT_OVER.fullmatch(entry.name):
+            continue
+        with suppress(PermissionError, FileNotFoundError):
+            found = entry.lstat()
+            age = time.time() - found.st_mtime
+            if stat.S_ISREG(found.st_mode) and age > _FRESH and _nobody_writes(entry, age):
+                entry.unlink()
 
+
+_NO_LOCKS = (errno.ENOLCK, errno.EOPNOTSUPP, errno.ENOSYS)
+"""What a file system without locks, as on some network drives, says."""
 
 if sys.platform == "win32":
 
     def _lock(handle: int, locks: ExitStack) -> None:
         """Nothing: a locked file could not be moved here."""
 
-    def _nobody_writes(file: Path) -> bool:
-        return time.time() - file.stat().st_mtime > _ABANDONED
+    def _nobody_writes(file: Path, age: float) -> bool:
+        return age > _ABANDONED
 
 else:
 
     def _lock(handle: int, locks: ExitStack) -> None:
-        """Lock an open file until the stack is closed; whatever ends a run ends its locks."""
+        """Lock an open file until the stack is closed, where files can be locked; what ends a run ends its locks."""
         kept = os.dup(handle)
         locks.callback(os.close, kept)
-        fcntl.flock(kept, fcntl.LOCK_EX)
+        try:
+            fcntl.flock(kept, fcntl.LOCK_EX)
+        except OSError as error:
+            if error.errno not in _NO_LOCKS:
+                raise
 
-    def _nobody_writes(file: Path) -> bool:
+    def _nobody_writes(file: Path, age: float) -> bool:
         handle = os.open(file, os.O_RDONLY | os.O_NOFOLLOW)
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
             return False
+        except OSError as error:
+            if error.errno not in _NO_LOCKS:
+                raise
+            return age > _ABANDONED
         finally:
             os.close(handle)
         return True

@@ -1,3 +1,5 @@
+import errno
+import fcntl
 import os
 import signal
 import stat
@@ -10,6 +12,13 @@ import numpy as np
 import pytest
 
 from cli.files import OutputError, check_folder, write_files
+
+
+def aged(folder, seconds=60.0):
+    """Makes the files of a folder that wait for their places look so much older."""
+    for entry in folder.glob(".*.calfskin"):
+        then = entry.lstat().st_mtime - seconds
+        os.utime(entry, (then, then), follow_symlinks=False)
 
 
 def test_files_are_written_whole_in_order_and_others_are_left(tmp_path, listed):
@@ -93,6 +102,7 @@ def test_a_killed_run_leaves_each_file_old_or_new_and_whole(tmp_path, listed, co
             content = (tmp_path / f"{name}.dat").read_bytes()
             assert len(content) == 300_000
             assert len(set(content)) == 1
+        aged(tmp_path)
         left += len(names) > 8 + len(foreign)
     # The kills have met what they are to meet.
     assert left
@@ -106,6 +116,7 @@ def test_what_another_run_is_writing_is_not_cleared_away(tmp_path, listed, monke
 
     def meanwhile(source, target):
         monkeypatch.setattr(os, "replace", real)
+        aged(tmp_path)
         write_files(tmp_path, [("c.txt", b"other")])
         real(source, target)
 
@@ -119,7 +130,10 @@ def test_links_and_folders_with_a_left_overs_name_stay(tmp_path, listed):
     (tmp_path / ".a.txt.abcd1234.calfskin").symlink_to(tmp_path / "target")
     (tmp_path / ".b.txt.abcd1234.calfskin").mkdir()
     (tmp_path / ".c.txt.abcd1234.calfskin").write_text("left")
+    aged(tmp_path)
+    (tmp_path / ".d.txt.abcd1234.calfskin").write_text("just begun")
     write_files(tmp_path, [("a.txt", b"new")])
+    (tmp_path / ".d.txt.abcd1234.calfskin").unlink()
     assert listed(tmp_path) == [".a.txt.abcd1234.calfskin", ".b.txt.abcd1234.calfskin", "a.txt", "target"]
 
 
@@ -142,5 +156,20 @@ write_files(Path(sys.argv[1]), [(name, b"new") for name in "abc"])
     assert ended.returncode == -signal.SIGKILL
     assert [(tmp_path / name).read_bytes() for name in "abc"] == [b"new", b"new", b"old"]
     assert len(listed(tmp_path)) == 4
+    aged(tmp_path)
     write_files(tmp_path, [("a", b"newer")])
     assert listed(tmp_path) == ["a", "b", "c"]
+
+
+def test_a_drive_without_locks_is_written_to_all_the_same(tmp_path, listed, monkeypatch):
+    def refused(handle, operation):
+        raise OSError(errno.EOPNOTSUPP, "Operation not supported")
+
+    monkeypatch.setattr(fcntl, "flock", refused)
+    (tmp_path / ".a.txt.abcd1234.calfskin").write_text("left")
+    aged(tmp_path)
+    write_files(tmp_path, [("a.txt", b"new")])
+    assert listed(tmp_path) == [".a.txt.abcd1234.calfskin", "a.txt"]
+    aged(tmp_path, 4000.0)
+    write_files(tmp_path, [("a.txt", b"newer")])
+    assert listed(tmp_path) == ["a.txt"]
