@@ -41,7 +41,8 @@ def dxf_bytes(drawing: Drawing, version: DxfVersion = "R2010") -> bytes:
     them are solid. Same drawing, same bytes: dates and identifiers are fixed.
     """
     with _fixed_metadata():
-        doc = new(version, units=units.MM)
+        # Asked to tell its unit, R12 would warn that it has no word for one.
+        doc = new(version, units=0 if version == "R12" else units.MM)
         doc.header["$MEASUREMENT"] = 1
         doc.styles.add("CAPITALS", font=_FONTS[version])
         space = doc.modelspace()
