@@ -196,7 +196,7 @@ class Terminal:
         os.close(end)
         self.seen = ""
 
-    def until(self, text, *, seconds=60.0):
+    def until(self, text, *, seconds=240.0):
         """Waits for a text to be shown after what was waited for before."""
         end = time.monotonic() + seconds
         while text not in self.seen:
