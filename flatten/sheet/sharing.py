@@ -7,13 +7,16 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
-from scipy.signal import fftconvolve
+from numpy.typing import NDArray
+from scipy.fft import irfft2, next_fast_len, rfft2
 
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.sheet.layout import moved_piece
 from flatten.sheet.turned import turned_piece
+
+Complex = NDArray[np.complex128]
 
 APART = 6.0
 """mm. Pieces on one sheet are this far apart at least: room for scissors."""
@@ -38,12 +41,14 @@ class Group:
 
 @dataclass(frozen=True, eq=False)
 class _Stencil:
-    """The squares that a piece turned by `angle` takes, rows upwards, the first one's lower left corner at (x, y)."""
+    """The squares that a piece turned by `angle` takes, rows upwards, the first one's lower left corner at (x, y), and
+    the conjugate of their transform on a sheet's squares, by which free places are `sought`."""
 
     angle: float
     x: float
     y: float
     mask: Floats
+    sought: Complex
 
 
 @dataclass(eq=False)
@@ -59,8 +64,8 @@ def shared(pieces: Sequence[Piece], window: tuple[float, float]) -> tuple[Group,
 
     The largest first, each as low as it comes on the first sheet with room; in the order of each sheet's first piece.
     """
-    stencils = [_stencils(piece) for piece in pieces]
     shape = int(window[1] / CELL), int(window[0] / CELL)
+    stencils = [_stencils(piece, shape) for piece in pieces]
     sheets: list[_Sheet] = []
     order = sorted(range(len(pieces)), key=lambda number: (-float(stencils[number][0].mask.sum()), number))
     for number in order:
@@ -82,40 +87,53 @@ def shared(pieces: Sequence[Piece], window: tuple[float, float]) -> tuple[Group,
     return tuple(sorted(found, key=lambda group: group.numbers))
 
 
-def _stencils(piece: Piece) -> list[_Stencil]:
+def _stencils(piece: Piece, shape: tuple[int, int]) -> list[_Stencil]:
     """What a piece takes as it is, and turned by quarters; and the same with its longest way level."""
-    outline = polyline(piece.outline, _FLAT)
+    # Simplified once, before it is turned: it is the costliest step of a fine outline.
+    fine = shapely.Polygon(polyline(piece.outline, _FLAT))
+    outline = shapely.get_coordinates(shapely.simplify(fine, _FLAT).exterior)
     box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.MultiPoint(outline)))
     sides = np.diff(box[:3], axis=0)
     longest = sides[int(np.argmax(np.hypot(*sides.T)))]
     level = -float(np.arctan2(longest[1], longest[0]))
     angles = [start + quarter * 0.5 * np.pi for start in (0.0, level) for quarter in range(4)]
-    return [_stencil(outline, angle) for angle in angles]
+    return [_stencil(outline, angle, shape) for angle in angles]
 
 
-def _stencil(outline: Floats, angle: float) -> _Stencil:
-    """The squares that come within half of APART of a polygon (n,2) turned by an angle."""
+def _stencil(outline: Floats, angle: float, sheet: tuple[int, int]) -> _Stencil:
+    """The squares that come within half of APART of a polygon (n,2) turned by an angle, for a sheet of so many."""
     cos, sin = np.cos(angle), np.sin(angle)
     about = 0.5 * APART + CELL / np.sqrt(2.0)
-    shape = shapely.simplify(shapely.Polygon(outline @ np.array([[cos, sin], [-sin, cos]])), _FLAT).buffer(about)
+    shape = shapely.Polygon(outline @ np.array([[cos, sin], [-sin, cos]])).buffer(about)
     x0, y0, x1, y1 = shapely.bounds(shape)
     columns, rows = int(np.ceil((x1 - x0) / CELL)), int(np.ceil((y1 - y0) / CELL))
     x, y = np.meshgrid(x0 + CELL * (np.arange(columns) + 0.5), y0 + CELL * (np.arange(rows) + 0.5))
     shapely.prepare(shape)
-    return _Stencil(float(angle), float(x0), float(y0), shapely.contains_xy(shape, x, y).astype(float))
+    mask = shapely.contains_xy(shape, x, y).astype(float)
+    fits = rows <= sheet[0] and columns <= sheet[1]
+    sought = np.conj(rfft2(mask, _transformed(sheet))) if fits else np.zeros((0, 0), complex)
+    return _Stencil(float(angle), float(x0), float(y0), mask, sought)
+
+
+def _transformed(shape: tuple[int, ...]) -> tuple[int, int]:
+    """Numbers of squares, a sheet's or more, that are transformed fast."""
+    return next_fast_len(shape[0], True), next_fast_len(shape[1], True)
 
 
 def _put(sheet: _Sheet, number: int, stencils: Sequence[_Stencil]) -> bool:
     """Whether a piece found room on a sheet; it then lies where its top comes lowest, and there leftmost."""
     rows, columns = sheet.taken.shape
-    if sheet.taken.sum() + stencils[0].mask.sum() > 1.1 * sheet.taken.size:
+    if sheet.taken.sum() + stencils[0].mask.sum() > sheet.taken.size:
         return False
     best: tuple[int, int, int, int] | None = None
+    size = _transformed(sheet.taken.shape)
+    taken = rfft2(sheet.taken, size)
     for k, stencil in enumerate(stencils):
         tall, wide = stencil.mask.shape
         if tall > rows or wide > columns:
             continue
-        met = fftconvolve(sheet.taken, stencil.mask[::-1, ::-1], mode="valid")
+        # What wraps round the sheet's edges lies beyond the places at which the whole stencil is on it.
+        met = irfft2(taken * stencil.sought, size)[: rows - tall + 1, : columns - wide + 1]
         free = np.argwhere(met < 0.5)
         if len(free):
             row, column = (int(value) for value in free[0])
