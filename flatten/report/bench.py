@@ -75,8 +75,9 @@ def bench_picture(report: LimbReport, panels: tuple[Shown, ...]) -> Picture:
 
 
 def leather_pictures(report: LimbReport, panels: tuple[Shown, ...]) -> tuple[Picture, ...]:
-    """Each flat piece alone with its height lines, for a narrow page."""
-    return tuple(_alone(panel, report) for panel in panels)
+    """Each flat piece alone with its height lines, all at one scale, for a narrow page."""
+    room = max((float(np.ptp(panel.flat[:, 0])) for panel in panels), default=0.0)
+    return tuple(_alone(panel, report, room) for panel in panels)
 
 
 def girth_rings(report: LimbReport) -> tuple[Ring, ...]:
@@ -94,12 +95,12 @@ def girth_rings(report: LimbReport) -> tuple[Ring, ...]:
     return tuple(sorted(rings, key=lambda ring: ring.height))
 
 
-def _alone(panel: Shown, report: LimbReport) -> Picture:
+def _alone(panel: Shown, report: LimbReport, room: float) -> Picture:
     placed = _beside(panel, 0.0)
-    (left, bottom), (right, top) = placed.min(axis=0), placed.max(axis=0)
+    (left, bottom), (_, top) = placed.min(axis=0), placed.max(axis=0)
     return Picture(
         message("picture.flat piece", piece=panel.piece.name),
-        (float(left) - 4.0, -float(top) - MARGIN, float(right - left) + 8.0, float(top - bottom) + 2 * MARGIN),
+        (float(left) - 4.0, -float(top) - MARGIN, room + 8.0, float(top - bottom) + 2 * MARGIN),
         (*_leather(placed, panel), *_ring_strokes(placed, panel, girth_rings(report), limb_edge=None)),
         tuple(_spots(placed, panel)),
     )
