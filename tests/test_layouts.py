@@ -86,6 +86,7 @@ def test_a_bed_holds_whole_pieces_where_the_file_has_them(made):
     assert names == ["layout_1.dxf", "layout_1.svg", "layout_2.dxf", "layout_2.svg"]
     drawing = read(result, "layout_1.dxf")
     assert not drawing.audit().errors
+    assert {text.dxf.layer for text in drawing.modelspace().query("TEXT")} == {"TEXT"}
     (bed,) = polygons(drawing, "LEATHER")
     assert bed.bounds == pytest.approx((0, 0, 620, 410))
     guards = polygons(drawing, "CUT")

@@ -81,9 +81,9 @@ def layers_of(piece: Piece) -> tuple[Layer, ...]:
     return _layers((piece,), (), ())
 
 
-def layers_of_all(pieces: Sequence[Piece]) -> tuple[Layer, ...]:
-    """The layers of pieces where they lie, without title and check line; no empty layer."""
-    return _layers(pieces, (), ())
+def layers_of_all(pieces: Sequence[Piece], labels: tuple[Label, ...] = ()) -> tuple[Layer, ...]:
+    """The layers of pieces where they lie, without title and check line, but with `labels` of more; no empty layer."""
+    return _layers(pieces, (), labels)
 
 
 def _layers(pieces: Sequence[Piece], marks: tuple[Path, ...], labels: tuple[Label, ...]) -> tuple[Layer, ...]:

@@ -66,8 +66,8 @@ def _drawing(layout: Layout, number: int, title: str, *, kerf: Kerf, stopped: bo
     x, y = float(ground.outline[:, 0].min()), float(ground.outline[:, 1].max()) + _ABOVE
     labels = tuple(Label(x, y + k * (TEXT + _ABOVE), TEXT, 0.0, line) for k, line in enumerate(reversed(lines)))
     rims = [_closed(rim) for rim in (ground.outline, *ground.flaws)]
-    beneath = Layer("LEATHER", tuple(rims), (), labels)
-    layers = in_cutting_order((beneath, *layers_of_all(layout.pieces)))
+    beneath = Layer("LEATHER", tuple(rims), (), ())
+    layers = in_cutting_order((beneath, *layers_of_all(layout.pieces, labels)))
     return with_kerf(Drawing(one_line(title) or lines[0], layers), kerf)
 
 

@@ -133,7 +133,7 @@ def _draw_sample(canvas: Canvas, entry: Entry) -> None:
 
 def _draw_hole(canvas: Canvas, hole: Hole) -> None:
     """A hole at its own size about the origin."""
-    name = "MARK" if hole.after else "STITCH" if hole.kind == "stitch" else "HOLES"
+    name = "MARK" if hole.after else "HOLES"
     crossed = cross(hole) if hole.after else ()
     rim = (slot_rim(hole),) if hole.run else ()
     circles = () if hole.run else (Circle(0.0, 0.0, hole.diameter),)
