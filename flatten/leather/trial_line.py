@@ -84,8 +84,8 @@ def trial_line(flat: FlatPanel, worn: LimbSurface, *, inward: float) -> TrialLin
 def _chart(flat: FlatPanel, plane: PlaneFaces, grain: Floats, face: int, middle: Floats, steps: Floats) -> Floats:
     """Chart places (n,2) of the flat places that lie `steps` (n,2) from a middle on a face."""
     panel, count = flat.panel, len(steps)
-    metric = np.ones((len(panel.mesh.faces), 3))
-    _, found = traced(plane, np.full(count, face), np.tile(middle, (count, 1)), steps, growth=metric)
+    plain = np.tile([1.0, 1.0, 0.0], (len(panel.mesh.faces), 1))
+    _, found = traced(plane, np.full(count, face), np.tile(middle, (count, 1)), steps, growth=plain)
     corners = panel.mesh.faces[found]
     a, b, c = (grain[corners[:, k]] for k in range(3))
     sides = np.stack([b - a, c - a], axis=-1)
