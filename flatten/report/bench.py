@@ -9,14 +9,11 @@ import numpy as np
 from flatten.findings import Message, message
 from flatten.leather.messages import NO_STRETCH
 from flatten.mesh.surface import Floats
-from flatten.pattern.model import Piece
-from flatten.pattern.path import polyline
 from flatten.report.cutting import hole_strokes
 from flatten.report.limbview import MARGIN, Shown, bench_heights, front_levels, limb_view
 from flatten.report.messages import girth_name, landmark_girths
 from flatten.report.model import LimbReport
 from flatten.report.picture import Note, Picture, Stroke, level_lines, line, smooth_run, stretch_strokes
-from flatten.report.tooling import SAGITTA
 
 RING_STEP = 50.0
 """mm. Heights between the girth lines."""
@@ -112,12 +109,6 @@ def _beside(panel: Shown, left: float) -> Floats:
     return panel.flat + np.array([left - float(panel.flat[:, 0].min()), lift])
 
 
-def _untooled(piece: Piece, moved: Floats) -> list[Stroke]:
-    """The zones of a piece that are not to be tooled."""
-    rims = ([line(polyline(rim, SAGITTA) + moved, closed=True) for rim in zone.rims] for zone in piece.untooled)
-    return [Stroke("".join(paths), "untooled") for paths in rims]
-
-
 def _leather(placed: Floats, panel: Shown) -> list[Stroke]:
     """A piece of leather with its colours and with the holes that its pattern has: both lie in one flat place."""
     outline = line(placed[panel.rim], closed=True)
@@ -125,7 +116,6 @@ def _leather(placed: Floats, panel: Shown) -> list[Stroke]:
     return [
         Stroke(outline, "leather"),
         *stretch_strokes(placed, panel.faces, panel.fields),
-        *_untooled(panel.piece, moved),
         Stroke(outline, "outline"),
         *hole_strokes(panel.piece.holes, moved=(float(moved[0]), float(moved[1]))),
     ]

@@ -160,9 +160,15 @@ def _picture(piece: Piece, room: float) -> Picture:
     return Picture(
         message("picture.outline", piece=piece.name, width=width, height=height),
         (left - _BESIDE, -top - _ABOVE, room + _BESIDE + _ABOVE, height + _ABOVE + _BELOW),
-        (outline, *hole_strokes(piece.holes)),
+        (outline, *_untooled(piece), *hole_strokes(piece.holes)),
         notes,
     )
+
+
+def _untooled(piece: Piece) -> list[Stroke]:
+    """The zones of a piece that are not to be carved or stamped."""
+    rims = ([line(polyline(rim, SAGITTA), closed=True) for rim in zone.rims] for zone in piece.untooled)
+    return [Stroke("".join(paths), "untooled") for paths in rims]
 
 
 def hole_strokes(holes: Sequence[Hole], *, moved: tuple[float, float] = (0.0, 0.0)) -> list[Stroke]:

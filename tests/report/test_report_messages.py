@@ -46,7 +46,7 @@ def test_a_piece_says_how_much_of_it_lies_beyond(limb):
     assert told.startswith("The leather stretches up to")
     assert told.endswith("12.3 % of the piece lies beyond the limits.")
     within = text(stretch_message(replace(stretch, over_share=0.0, fits=True), piece="shin guard"))
-    assert within.startswith("“shin guard” stretches up to")
+    assert within.startswith("The piece “shin guard” stretches up to")
     assert within.endswith("That is within the limits.")
     only_a_line = text(stretch_message(replace(stretch, over_share=0.0, fits=False)))
     assert only_a_line.endswith("Along a line of 20 mm there it goes beyond the limits.")
@@ -95,7 +95,7 @@ def test_the_summary_begins_with_the_verdict_and_ends_with_the_caution(calf, lim
 
 def test_the_summary_names_the_pieces_where_there_are_several(calf, limb):
     lines = summary_lines(with_limb(calf, panels=limb.panels * 2, pieces=limb.pieces * 2))
-    assert sum(line.startswith("“whole” stretches") for line in lines) == 2
+    assert sum(line.startswith("The piece “whole” stretches") for line in lines) == 2
 
 
 def test_sentences_follow_the_limits_in_force(limb):

@@ -53,7 +53,7 @@ def stretch(
 ) -> str:
     """How far a piece stretches and is squeezed and where (None: so little that it is nothing), and its share beyond
     the limits; `fits` is false where only a line lies beyond them."""
-    what = "The leather" if piece is None else f"“{piece}”"
+    what = "The leather" if piece is None else f"The piece “{piece}”"
     if stretch is None and squeeze is None:
         asked = f"{what} need not stretch at all"
     elif stretch is None:
