@@ -64,3 +64,10 @@ def test_settings_are_told_in_words(job):
 def test_settings_of_several_seams_are_told_apart():
     labels = [text(message("setting.label", setting=each.key)) for each in settings_told(ODD)]
     assert len(set(labels)) == len(labels)
+
+
+def test_a_thickness_that_was_given_in_ounces_is_told_no_finer_than_it_is_measured():
+    assert text(message("setting.value", given="3.175 mm")) == "3.2 mm"
+    assert text(message("setting.value", given="20 mm")) == "20 mm"
+    assert text(message("setting.value", given="0.25")) == "0.25"
+    assert text(message("setting.value", given="['95 mm', '215 mm']")) == "95 mm, 215 mm"

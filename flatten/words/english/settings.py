@@ -67,8 +67,9 @@ def label(setting: str) -> str:
 
 
 def value(given: str) -> str:
-    """A value as a maker writes it, without TOML's quotes and brackets."""
-    return _WORDS.get(given, re.sub(r"[\[\]{}'\"]", "", given))
+    """A value as a maker writes it: no finer than a maker measures, without TOML's quotes and brackets."""
+    plain = re.sub(r"[\[\]{}'\"]", "", given)
+    return _WORDS.get(given, re.sub(r"\d+\.\d{2,}(?= mm)", lambda found: f"{float(found[0]):.1f}", plain))
 
 
 SENTENCES: dict[str, Sentence] = {
