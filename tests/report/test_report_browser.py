@@ -16,6 +16,13 @@ AXE = Path(__file__).parent.parent / "page" / "axe" / "axe.min.js"
 
 VIEWS = {"wide": {"width": 1120, "height": 900}, "phone": {"width": 390, "height": 844}}
 
+PAPERS = {
+    "A4": {"format": "A4"},
+    "Letter": {"format": "Letter"},
+    "low": {"width": "210mm", "height": "105mm"},
+}
+"""Papers of the printer's dialogue; on the low one a picture as wide as the page would be too tall."""
+
 pytestmark = pytest.mark.browser
 
 
@@ -147,11 +154,11 @@ def test_without_a_script_no_button_is_shown_and_the_folds_still_open(read):
 
 
 @pytest.mark.parametrize("script", [True, False])
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", PAPERS)
 def test_on_paper_all_is_unfolded_and_no_picture_is_cut(read, tmp_path, paper, script):
     """Read back by poppler: all texts of a picture stand on one page, and each page has its number."""
     report = read(java_script_enabled=script)
-    report.page.pdf(path=tmp_path / "report.pdf", format=paper, prefer_css_page_size=False)
+    report.page.pdf(path=tmp_path / "report.pdf", **PAPERS[paper])
     read_back = ["pdftotext", "-layout", tmp_path / "report.pdf", "-"]
     told = subprocess.run(read_back, capture_output=True, text=True, check=True, timeout=60).stdout
     *pages, _ = told.split("\f")
