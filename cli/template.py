@@ -182,9 +182,6 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # shape = "double shoulder" # or side, bend, shoulder, belly; with your own length and width: sizes differ
 # length = "800 mm"      # along the backbone
 # width = "1300 mm"
-# outline = "hide.dxf"   # in place of a shape: its edge traced from a photo, DXF or SVG, true to size; in it flaws are
-                         # closed lines, the belly lies on a layer BELLY, and a line on BACKBONE runs from tail to neck
-# backbone = "bottom edge" # where no line tells it; or top, left, right edge; through the middle "level", "upright"
 # thickness = "auto"     # that of [leather]; plates and linings of another thickness want a hide of theirs
 # flaws = [["420 mm", "180 mm", "60 mm"]] # from the tail's end, from the backbone, how large
 # margin = "10 mm"       # off its edges
@@ -193,6 +190,12 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # both_ways = true       # either end of a piece may point to the neck
 # belly = "small pieces" # what lies on the stretchy strip along the edge: none, small pieces, all
 # belly_width = "200 mm" # how wide that is; without it a fifth of a side
+
+# Or its edge traced from a photo, DXF or SVG, true to size: in it flaws are closed lines, the belly lies on a layer
+# BELLY, and a line on BACKBONE runs from tail to neck.
+# [[hide]]
+# outline = "hide.dxf"
+# backbone = "bottom edge" # where no line tells it; or top, left, right edge; through the middle "level", "upright"
 
 # Or a bench or a machine's bed: which pieces go on it together, a file for each time.
 # [bed]
