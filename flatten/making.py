@@ -11,10 +11,10 @@ import numpy as np
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.cover import Mockup
-from flatten.drawing.dxf import DxfVersion
 from flatten.drawing.files import Files, mockup_files, pattern_files
 from flatten.drawing.formers import former_files
 from flatten.drawing.layouts import layout_files
+from flatten.drawing.model import DxfVersion
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.cutting import kerf_findings

@@ -7,7 +7,6 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Literal
 
 import numpy as np
 from ezdxf import options, units
@@ -16,18 +15,11 @@ from ezdxf.lldxf.const import LWPOLYLINE_PLINEGEN
 
 from flatten.drawing.compose import extent
 from flatten.drawing.dashes import dashes_of
-from flatten.drawing.model import LAYERS, Drawing, Look
+from flatten.drawing.model import LAYERS, Drawing, DxfVersion, Look
 from flatten.pattern.lettering import one_line
 
 _FIXED = threading.Lock()
 """The library's switch for fixed dates and identifiers is global: one writer at a time may hold it."""
-
-
-DXF_VERSIONS = ("R2010", "R12")
-"""Versions of the format that are written: what programs of today read, and what machines since 1992 do."""
-
-DxfVersion = Literal["R2010", "R12"]
-"""One of DXF_VERSIONS."""
 
 _FONTS = {"R2010": "arial.ttf", "R12": "txt"}
 """Fonts of texts: R12 knows no other than those of lines."""

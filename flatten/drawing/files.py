@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from flatten.drawing.compose import NO_KERF, drawing_of
 from flatten.drawing.cover import Mockup
-from flatten.drawing.dxf import DxfVersion, dxf_bytes
+from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.kerf import Kerf
+from flatten.drawing.model import DxfVersion
 from flatten.drawing.pdf import pdf_bytes
 from flatten.drawing.svg import svg_bytes
 from flatten.findings import message

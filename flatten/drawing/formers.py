@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from flatten.drawing.compose import drawing_of
-from flatten.drawing.dxf import DxfVersion, dxf_bytes
+from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.files import Files
+from flatten.drawing.model import DxfVersion
 from flatten.drawing.pdf import pdf_bytes
 from flatten.findings import message
 from flatten.former.model import Former

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from flatten.drawing.compose import NO_KERF, layers_of_all
-from flatten.drawing.dxf import DxfVersion, dxf_bytes
+from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.files import Files
 from flatten.drawing.kerf import Kerf, with_kerf
-from flatten.drawing.model import Drawing, Layer
+from flatten.drawing.model import Drawing, DxfVersion, Layer
 from flatten.drawing.order import in_cutting_order
 from flatten.drawing.svg import svg_bytes
 from flatten.findings import message

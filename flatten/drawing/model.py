@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from flatten.pattern.model import Label, Path
+
+DxfVersion = Literal["R2010", "R12"]
+"""A version of DXF, one of DXF_VERSIONS."""
+
+DXF_VERSIONS: tuple[DxfVersion, ...] = ("R2010", "R12")
+"""Those that are written: what programs of today read, and what machines since 1992 do."""
 
 
 @dataclass(frozen=True)

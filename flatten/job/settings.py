@@ -14,7 +14,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from flatten.drawing.dxf import DxfVersion
+from flatten.drawing.model import DxfVersion
 from flatten.job.amounts import (
     Amount,
     AsText,

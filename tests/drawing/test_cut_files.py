@@ -11,10 +11,10 @@ import pytest
 import shapely
 
 from flatten.drawing.compose import drawing_of
-from flatten.drawing.dxf import DXF_VERSIONS, dxf_bytes
+from flatten.drawing.dxf import dxf_bytes
 from flatten.drawing.files import pattern_files
 from flatten.drawing.kerf import Kerf, KerfError, with_kerf
-from flatten.drawing.model import Circle, Drawing, Layer
+from flatten.drawing.model import DXF_VERSIONS, Circle, Drawing, Layer
 from flatten.drawing.order import in_cutting_order, nearest_first, without_stubs
 from flatten.pattern.model import Hole, Path, Piece
 from flatten.pattern.path import area, bounds

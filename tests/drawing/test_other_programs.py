@@ -10,7 +10,8 @@ from PIL import Image
 from scipy import ndimage
 
 from flatten.drawing.compose import drawing_of, extent
-from flatten.drawing.dxf import DXF_VERSIONS, dxf_bytes
+from flatten.drawing.dxf import dxf_bytes
+from flatten.drawing.model import DXF_VERSIONS
 from flatten.drawing.svg import MARGIN, svg_bytes
 from flatten.pattern.model import Hole
 from flatten.pattern.path import bounds
