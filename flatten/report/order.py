@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.findings import Finding, Message, message
+from flatten.pattern.cutting import cut_line
 from flatten.pattern.hardware import Hardware
 from flatten.pattern.model import Attachment, Piece
 from flatten.pattern.naming import EDGE_STITCH
@@ -127,7 +128,7 @@ def _trimmed(pieces: Sequence[Piece]) -> bool:
 
 def _edges(pieces: Sequence[Piece]) -> float:
     """mm of all that is cut round pieces."""
-    return sum(length(piece.outline) for piece in pieces)
+    return sum(length(cut_line(piece)) for piece in pieces)
 
 
 def _skive(report: JobReport) -> list[Message]:
