@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import logging
 import math
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -75,10 +77,11 @@ def _from_dxf(data: bytes, name: str, unit: str) -> list[Drawn]:
     from ezdxf.lldxf.const import DXFError
 
     try:
-        document, _ = recover.read(io.BytesIO(data))
+        with _unsaid("ezdxf"):
+            document, _ = recover.read(io.BytesIO(data))
+        code = int(document.header.get("$INSUNITS", 0))
     except (DXFError, ValueError, KeyError, IndexError, TypeError, AttributeError) as error:
         raise HideError(f"{name} is no DXF file that can be read ({type(error).__name__}); save it again") from None
-    code = int(document.header.get("$INSUNITS", 0))
     scale = _scale(DXF_UNITS.get(code), unit, name)
     found = []
     for entity in recursive_decompose(document.modelspace()):
@@ -90,6 +93,17 @@ def _from_dxf(data: bytes, name: str, unit: str) -> list[Drawn]:
         points = scale * np.array([(point.x, point.y) for point in whole.flattening(FINE / scale)])
         found.append(_drawn(str(entity.dxf.layer), points, whole.is_closed))
     return found
+
+
+@contextmanager
+def _unsaid(library: str) -> Iterator[None]:
+    """Within, a library's log is silent: of a spoilt file it speaks in its own words, and our error tells of it."""
+    log = logging.getLogger(library)
+    before, log.disabled = log.disabled, True
+    try:
+        yield
+    finally:
+        log.disabled = before
 
 
 def _from_svg(data: bytes, name: str, unit: str) -> list[Drawn]:
