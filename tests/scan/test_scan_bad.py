@@ -305,7 +305,7 @@ def test_a_few_unused_vertices_alarm_nobody(tmp_path):
     path = tmp_path / "shin.ply"
     path.write_bytes(files.ply_bytes(np.vstack([VERTICES, [[0.0, 0.0, 9.0]]]), FACES))
     (unused,) = (repair for repair in read_scan(path).repairs if repair.code == "scan.unused")
-    assert text(unused) == "1 vertices that no face uses left out."
+    assert text(unused) == "1 vertex that no face uses left out."
 
 
 def test_an_obj_whose_remarks_count_its_faces_is_read(tmp_path):
