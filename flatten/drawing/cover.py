@@ -11,7 +11,6 @@ from reportlab.pdfgen.canvas import Canvas
 from flatten.drawing.ink import MM, WARNING, draw_path, put_text
 from flatten.drawing.legend import Entry, draw_legend, entries_of, legend_height
 from flatten.findings import Message, message
-from flatten.pattern.marks import CHECK
 from flatten.pattern.path import bounds
 from flatten.sheet.paper import PAPERS, paper_size
 from flatten.sheet.tiles import Sheets, Tiling
@@ -59,13 +58,12 @@ def _how(tilings: Sequence[Tiling], mockup: Mockup | None) -> tuple[Message, ...
     if any(len(tiling.tiles) > 1 for tiling in tilings):
         joined += (message("cover.how.trim"), message("cover.how.row"), message("cover.how.rows"))
     if mockup is not None:
-        cut = message("cover.how.cut mock-up", length=CHECK, sheet=mockup.sheet, thickness=mockup.thickness)
+        cut = message("cover.how.cut mock-up", sheet=mockup.sheet, thickness=mockup.thickness)
         return (*joined, cut, message("cover.how.write down"))
     return (
         *joined,
         message(
             "cover.how.cut",
-            length=CHECK,
             after=any(hole.after for tiling in tilings for piece in tiling.pieces for hole in piece.holes),
         ),
         message("cover.how.try on"),

@@ -154,10 +154,11 @@ def _draw_joins(canvas: Canvas, tiling: Tiling, tile: Tile) -> None:
 
 
 def _cross(canvas: Canvas, x: float, y: float) -> None:
-    """A registration cross with a small ring, so that half of it still shows its middle."""
+    """A registration cross with a small square, so that half of it still shows its middle; in a ring it would be a hole
+    that comes after forming."""
     lined(canvas, x - _CROSS, y, x + _CROSS, y)
     lined(canvas, x, y - _CROSS, x, y + _CROSS)
-    canvas.circle(x, y, 0.5 * _CROSS, stroke=1, fill=0)
+    canvas.rect(x - 0.5 * _CROSS, y - 0.5 * _CROSS, _CROSS, _CROSS, stroke=1, fill=0)
 
 
 def _write_caption(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language) -> None:

@@ -128,7 +128,7 @@ SENTENCES: dict[str, Sentence] = {
     "order.at": at,
     "order.gives": gives,
     "order.gives little": fixed("Nowhere does it have to give by 1 % or more: bending it round is all."),
-    "order.likewise": fixed("Form its mirror image in the same places, over a mirrored former."),
+    "order.likewise": fixed("Form its mirror image in the same places, over the other side’s former."),
     "order.lip": lip,
     "order.springs back": springs_back,
     "order.tie rims": fixed(

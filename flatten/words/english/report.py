@@ -328,15 +328,19 @@ SENTENCES: dict[str, Sentence] = {
         "Edges, lips, lacing gap, seams, darts and thickness were tried: no change helps enough."
     ),
     "report.only just": fixed(
-        "The leather follows, but only just. Any one of these changes gives it room, the best for its cost first."
+        "The leather follows, but only just. Any one of these changes gives it room; those that gain most for "
+        "what they cost stand first."
     ),
-    "report.any of these": fixed("Any one of these changes helps, the best for its cost first."),
+    "report.any of these": fixed(
+        "Any one of these changes helps; those that gain most for what they cost stand first."
+    ),
     "report.advice use": fixed(
         "Put its lines into the job file in place of those of the same name (of double brackets: of all with that "
         "name), and make the job again."
     ),
     "report.advice lead": advice_lead,
     "report.heading.advice": fixed("What to change"),
+    "report.heading.room": fixed("For more room"),
     "report.heading.binding": fixed("What holds the stretch up"),
     "report.heading.regions": fixed("Region by region"),
     "report.heading.strips": fixed("Your strip test"),

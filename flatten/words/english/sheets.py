@@ -59,19 +59,19 @@ def measure_square(length: float) -> str:
     )
 
 
-def measure_line(length: float, after: bool) -> str:
+def measure_line(after: bool) -> str:
     """What is done with the joined sheets; `after`: some holes come after forming."""
-    text = f"Measure the {mm(length)} line on the piece. Cut along the solid outline; punch all holes"
+    text = "Measure the line on each piece that has its mm beside it. Cut along the solid outline; punch all holes"
     if not after:
         return f"{text}."
     return f"{text} but those\nwith a cross in them: they are marked through the layer on them after forming."
 
 
-def cut_mockup(length: float, sheet: str, thickness: float) -> str:
+def cut_mockup(sheet: str, thickness: float) -> str:
     """What is done with the joined sheets of a mock-up."""
     return (
-        f"Measure the {mm(length)} line on the piece. Cut the pieces from {named(sheet)} {thickness:g} mm along the\n"
-        "solid outline; join them at their seams, each with its gap."
+        f"Measure the line on each piece that has its mm beside it. Cut the pieces from {named(sheet)}\n"
+        f"{thickness:g} mm thick along the solid outline; join them at their seams, each with its gap."
     )
 
 
