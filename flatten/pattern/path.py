@@ -52,18 +52,18 @@ def bounds(path: Path) -> tuple[float, float, float, float]:
     Precondition: the path has a point.
     """
     start, end, bulge = spans(path)
-    extremes = [path.points]
     arcs = np.flatnonzero(bulge)
-    for a, b, t in zip(start[arcs], end[arcs], bulge[arcs], strict=True):
-        centre, radius = circle_of(a, b, t)
-        first = np.arctan2(*(a - centre)[::-1])
-        turn = 4.0 * np.arctan(t)
-        for quarter in range(4):
-            ahead = np.mod((quarter * np.pi / 2.0 - first) * np.sign(turn), 2.0 * np.pi)
-            if ahead < abs(turn):
-                angle = quarter * np.pi / 2.0
-                extremes.append(centre[None] + radius * np.array([[np.cos(angle), np.sin(angle)]]))
-    points = np.concatenate(extremes)
+    a, chord, t = start[arcs], (end - start)[arcs], bulge[arcs]
+    left = np.stack([-chord[:, 1], chord[:, 0]], axis=1)
+    centre = a + 0.5 * chord + left * ((1.0 - t**2) / (4.0 * t))[:, None]
+    radius = np.hypot(*chord.T) * (1.0 + t**2) / (4.0 * np.abs(t))
+    first, turn = np.arctan2(*(a - centre).T[::-1]), 4.0 * np.arctan(t)
+    quarters = np.arange(4) * np.pi / 2.0
+    ahead = np.mod((quarters - first[:, None]) * np.sign(turn)[:, None], 2.0 * np.pi)
+    arc, quarter = np.nonzero(ahead < np.abs(turn)[:, None])
+    angle = quarters[quarter]
+    extremes = centre[arc] + radius[arc, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    points = np.concatenate([path.points, extremes])
     return float(points[:, 0].min()), float(points[:, 1].min()), float(points[:, 0].max()), float(points[:, 1].max())
 
 
@@ -115,8 +115,9 @@ def polyline(path: Path, sagitta: float) -> Floats:
     counts[arcs] = np.maximum(np.ceil(4.0 * np.arctan(np.abs(bulge[arcs])) / step[arcs]), 1).astype(int)
     lengths = span_lengths(path)
     begins = np.cumsum(lengths) - lengths
-    parts = [begin + np.arange(n) * (whole / n) for begin, n, whole in zip(begins, counts, lengths, strict=True)]
-    inner, _ = along(path, np.concatenate(parts))
+    own = np.repeat(np.arange(len(counts)), counts)
+    steps = np.arange(len(own)) - (np.cumsum(counts) - counts)[own]
+    inner, _ = along(path, begins[own] + steps * (lengths / counts)[own])
     # Corners are taken as they are written, so that no rounding parts a piece from its neighbour.
     inner[np.cumsum(counts) - counts] = start
     return np.concatenate([inner, end[-1:]])
