@@ -12,7 +12,7 @@ from flatten.drawing.model import LAYERS, ON_SCREEN, Drawing
 from flatten.findings import message
 from flatten.pattern.lettering import one_line
 from flatten.pattern.model import Label, Path
-from flatten.pattern.path import circle_of, spans
+from flatten.pattern.path import spans
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
@@ -78,13 +78,15 @@ def _path_data(path: Path, left: float, top: float) -> str:
     """The d attribute of a path: M, L and A commands, closed by Z."""
     start, end, bulge = spans(path)
     data = [f"M{_number(path.points[0, 0] - left)} {_number(top - path.points[0, 1])}"]
-    for i, (a, b, t) in enumerate(zip(start, end, bulge, strict=True)):
-        to = f"{_number(b[0] - left)} {_number(top - b[1])}"
+    chord, arc = np.hypot(*(end - start).T), bulge != 0.0
+    radii = np.divide(chord * (1.0 + bulge**2), 4.0 * np.abs(bulge), out=np.zeros_like(chord), where=arc)
+    x, y = (end[:, 0] - left).tolist(), (top - end[:, 1]).tolist()
+    for i, (ahead, down, t, radius) in enumerate(zip(x, y, bulge.tolist(), radii.tolist(), strict=True)):
+        to = f"{_number(ahead)} {_number(down)}"
         if t != 0.0:
-            _, radius = circle_of(a, b, float(t))
             # Counter-clockwise stays so on the page, and the page's positive sweep is clockwise.
-            large, sweep = int(abs(t) > 1.0), int(t < 0.0)
-            data.append(f"A{_number(radius)} {_number(radius)} 0 {large} {sweep} {to}")
+            large, sweep, size = int(abs(t) > 1.0), int(t < 0.0), _number(radius)
+            data.append(f"A{size} {size} 0 {large} {sweep} {to}")
         elif not (path.closed and i == len(start) - 1):
             data.append(f"L{to}")
     return " ".join([*data, "Z"] if path.closed else data)
