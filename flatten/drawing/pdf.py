@@ -12,8 +12,10 @@ from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
 from flatten.drawing.hatch import draw_hatch
 from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font, text_size
+from flatten.drawing.model import Layer
 from flatten.findings import Message, message
 from flatten.pattern.lettering import one_line
+from flatten.pattern.model import Piece
 from flatten.sheet.grid import OVERLAP
 from flatten.sheet.tiles import CAPTION, Sheets, Tile, Tiling
 from flatten.words import say
@@ -77,14 +79,23 @@ def pdf_bytes(
         caution=caution,
     )
     for tiling in sheets.tilings:
+        drawn = [(piece, layers_of(piece)) for piece in tiling.pieces]
         for tile in tiling.tiles:
-            _draw_sheet(canvas, tiling, tile, language, warning)
+            _draw_sheet(canvas, tiling, tile, drawn, language, warning)
     canvas.save()
     return out.getvalue()
 
 
-def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, warning: str) -> None:
-    """One page: the pieces' part within the tile's window, frame, joining lines, crosses and caption, and a warning."""
+def _draw_sheet(
+    canvas: Canvas,
+    tiling: Tiling,
+    tile: Tile,
+    drawn: Sequence[tuple[Piece, Sequence[Layer]]],
+    language: Language,
+    warning: str,
+) -> None:
+    """One page: what is `drawn` of the pieces within the tile's window, frame, joining lines, crosses and caption, and
+    a warning."""
     width, height = tiling.window
     canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
     canvas.saveState()
@@ -105,9 +116,9 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, language: Language, 
     window.rect(left, bottom, width, height)
     canvas.clipPath(window, stroke=0, fill=0)
     canvas.translate(left - tile.x, bottom - tile.y)
-    for piece in tiling.pieces:
+    for piece, layers in drawn:
         draw_hatch(canvas, piece)
-        draw_layers(canvas, layers_of(piece))
+        draw_layers(canvas, layers)
     canvas.restoreState()
     canvas.setStrokeGray(_FRAME)
     canvas.setLineWidth(0.2)
