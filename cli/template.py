@@ -35,6 +35,8 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml or .csv file;
 # limits = {{ stretch_along = "5 %", stretch_across = "6 %", squeeze_along = "3 %", squeeze_across = "3 %" }}
 # grain = "across the limb" # or "up the limb", as it is usually cut
 # hardened = true        # hardened by heat: it no longer gives, which decides how the piece goes on
+                         # With it, hardening = "as strips shrank" or what a scrap lost, "5 %", cuts larger by what
+                         # the heat takes off; what is hardened before its last forming then comes out too small
 # room = 0.5             # share of the slack to those limits that stays unused: 0 none, truest to the limb; 1 all of it
 # neutral = 0.5          # share of the thickness, from the inside, that keeps its length in a bend: 0.3 to 0.6
 

@@ -96,7 +96,7 @@ def make(
 
     Raises a CalfskinError where a step cannot be done; nothing is written here.
     """
-    limits = leather_limits(job.leather.limits, folder=folder)
+    limits = leather_limits(job.leather.limits, folder=folder, hardening=job.leather.hardening)
     grounds = grounds_of(job, folder=folder)
     prices = prices_of(job.shop, folder=folder)
     founds = limbs_of(job, folder=folder, announce=announce)

@@ -214,16 +214,16 @@ def _worn(found: Found, wear: Wear, needed: tuple[float, float]) -> _Worn:
 
 def _limits(request: WorkRequest) -> LeatherLimits:
     """The leather's limits; a strip test's are read from where it is kept, whatever the job calls it."""
-    limits = request.job.leather.limits
+    limits, hardening = request.job.leather.limits, request.job.leather.hardening
     if not names_strips(limits):
-        return leather_limits(limits, folder=request.path.parent)
+        return leather_limits(limits, folder=request.path.parent, hardening=hardening)
     if request.strips is None:
         raise WorkError(
             f"the leather's limits come from the strip test “{limits}”: bring that file too, or choose other limits",
             question="leather",
         )
     try:
-        return leather_limits(request.strips.name, folder=request.strips.parent)
+        return leather_limits(request.strips.name, folder=request.strips.parent, hardening=hardening)
     except LeatherError as error:
         raise renamed(error, request.strips, limits) from None
 

@@ -254,7 +254,8 @@ def panel_reports(
 
 
 def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
-    """The pieces that are cut from leather laid flat: larger than it by what the leather shrinks in drying.
+    """The pieces that are cut from leather laid flat: larger than it by what the leather shrinks in drying
+    and in hardening.
 
     What is written on them is of a language.
 
@@ -269,7 +270,7 @@ def pieces_of(laid: Laid, *, language: Language = ENGLISH) -> Drawn:
 
 def _drawn_all(laid: Laid, *, opposite: bool, language: Language) -> tuple[tuple[Piece, ...], tuple[Join, ...]]:
     """The pieces of all panels, the base's first, and how the base's close."""
-    flats = [cut_larger(panel.flat, panel.stretch.limits.shrinkage) for panel in (*laid.panels, *laid.parts)]
+    flats = [cut_larger(panel.flat, panel.stretch.limits.lost) for panel in (*laid.panels, *laid.parts)]
     count = len(laid.panels)
     added = laid.added or (NOTHING,) * len(flats)
     base = drawn(

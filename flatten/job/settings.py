@@ -35,6 +35,7 @@ from flatten.job.finished import OwnShare
 from flatten.job.finishes import FinishSettings
 from flatten.job.fittings import FLEXED_NONE, FittingSettings, Flexed, MockupSettings
 from flatten.job.formers import FormerSettings
+from flatten.job.hardening import Hardening
 from flatten.job.lames import LamesSettings
 from flatten.job.leathers import GivenBed, GivenHides
 from flatten.job.lining import GivenLining
@@ -43,6 +44,7 @@ from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.shop import ShopSettings
 from flatten.job.sides import in_quarters
 from flatten.job.sure import sure_from, sure_table
+from flatten.leather.hardening import UNHARDENED
 from flatten.limb.kind import KINDS, QUARTERS, ProximalLimb, tape_places
 from flatten.report.sure import Sure
 from flatten.sheet.paper import PRINTER_EDGE, Paper, Printing
@@ -168,7 +170,8 @@ class LeatherSettings(FrozenSettings):
 
     `room` is the share of the slack that a piece can leave to all its limits at once which is left unused: 0 cuts as
     true to the limb as the limits let it, 1 with the least extremes of stretch.
-    `hardened` leather (by heat) is a stiff shell: it decides how the piece can be put on, not how it is cut.
+    `hardened` leather (by heat, after forming) is a stiff shell: it decides how the piece can be put on. `hardening` is
+    by how much pieces are cut larger for what that takes off.
     """
 
     thickness: Thickness = 3.2
@@ -177,6 +180,16 @@ class LeatherSettings(FrozenSettings):
     room: Annotated[float, PlainValidator(_room)] = 0.5
     neutral: Annotated[float, Field(ge=0.3, le=0.6)] = 0.5
     hardened: bool = False
+    hardening: Hardening = UNHARDENED
+
+    @model_validator(mode="after")
+    def _hardens_what_is_cut_larger(self) -> LeatherSettings:
+        if self.hardening != UNHARDENED and not self.hardened:
+            raise ValueError(
+                "hardening cuts the pieces larger, and they are not to be hardened; write hardened = true too, or "
+                f"hardening = '{UNHARDENED}'"
+            )
+        return self
 
 
 def _edge_points(value: Any) -> Any:

@@ -36,5 +36,5 @@ def before_of(
         accuracy=TO_SHOW,
         announce=quietly,
     )
-    cut = [cut_larger(flat, limits.shrinkage) for flat in flats.panels]
+    cut = [cut_larger(flat, limits.lost) for flat in flats.panels]
     return Before(flats.panels, drawn(design, cut, even=flats.even, language=language).pieces)

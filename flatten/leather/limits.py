@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
+from flatten.leather.hardening import UNHARDENED, hardening_of
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.leather.strips import is_strip_file, read_strip_test, strip_limits
 from flatten.unwrap.model import Limits
@@ -73,13 +75,24 @@ def given_limits(figures: Mapping[str, str | float]) -> LeatherLimits:
     return LeatherLimits(dry=_smaller(DRY, limits), cased=limits, in_force=limits)
 
 
-def leather_limits(value: str | Mapping[str, str | float], *, folder: Path) -> LeatherLimits:
+def leather_limits(
+    value: str | Mapping[str, str | float], *, folder: Path, hardening: str | tuple[float, float] = UNHARDENED
+) -> LeatherLimits:
     """Limits as a job file states them: a preset's name, the file of a strip test, or a table of four figures.
 
     A strip test's file ends in ".toml" or ".csv" and is looked for in `folder`; its squeeze comes from the presets.
+    `hardening` is what the leather loses when it is hardened by heat, as `hardening_of` takes it.
 
-    Raises LeatherError where it is none of them, or the file's or the table's figures make no sense.
+    Raises LeatherError where it is none of them, the file's or the table's figures make no sense, or it does not tell
+    what hardening takes although it is asked to.
     """
+    limits = _stated(value, folder=folder)
+    lost = hardening_of(hardening, limits.test)
+    return limits if lost == limits.hardening else replace(limits, hardening=lost)
+
+
+def _stated(value: str | Mapping[str, str | float], *, folder: Path) -> LeatherLimits:
+    """Limits as a job file states them."""
     if not isinstance(value, str):
         return given_limits(value)
     if value in PRESETS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flatten.findings import Finding, Message, Place, finding, message
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.leather.lips import FlaredRim
-from flatten.leather.model import Bend, Reading, Region, Spot, StretchReport, StripTest
+from flatten.leather.model import Bend, LeatherLimits, Reading, Region, Spot, StretchReport, StripTest
 from flatten.leather.waves import WINDOW, Wave
 from flatten.limb.kind import LimbKind
 from flatten.unwrap.model import Limits
@@ -25,6 +25,12 @@ def limits_finding(report: StretchReport, *, piece: str | Message | None) -> Fin
     if report.fits:
         return None
     return finding("leather.over limits", "stop", place=Place(part=report.panel), piece=piece, verdict=report.verdict)
+
+
+def hardening_findings(limits: LeatherLimits) -> tuple[Finding, ...]:
+    """That pieces are cut larger by what hardening takes off, to be tried on a scrap first; none where they are not."""
+    along, across = limits.hardening
+    return (finding("leather.hardening", "look", along=along, across=across),) if along or across else ()
 
 
 def stretch_message(report: StretchReport, *, piece: str | Message | None = None) -> Message:
@@ -91,6 +97,7 @@ def strip_messages(test: StripTest) -> tuple[Message, ...]:
         ("kept", test.kept),
         ("springback", test.springback),
         ("shrinkage", test.shrinkage),
+        ("hardening", test.hardening),
     )
     load = message("leather.strips", width=test.width, thickness=test.thickness, load=test.load_kg, stress=test.stress)
     return (

@@ -83,19 +83,29 @@ class StripTest:
 class LeatherLimits:
     """What a leather takes dry, what it takes cased (wet), and which of the two the job is judged by.
 
-    `test` is the strip test that the figures come from, None where they do not come from one.
+    `test` is the strip test that the figures come from, None where they do not come from one. `hardening` is the share
+    of its dry length that the leather loses when it is hardened by heat, along and across the grain; 0 where pieces
+    are not cut larger for that.
     """
 
     dry: Limits
     cased: Limits
     in_force: Limits
     test: StripTest | None = None
+    hardening: tuple[float, float] = (0.0, 0.0)
 
     @property
     def shrinkage(self) -> tuple[float, float]:
         """Share of its wet length that the leather loses in drying, along and across the grain; 0 where not read."""
         along, across = (None, None) if self.test is None else self.test.shrinkage
         return (0.0 if along is None else along.mean, 0.0 if across is None else across.mean)
+
+    @property
+    def lost(self) -> tuple[float, float]:
+        """Share of its wet length that the leather loses until it is finished, dried and then hardened, along and
+        across the grain."""
+        along, across = (1.0 - (1.0 - d) * (1.0 - h) for d, h in zip(self.shrinkage, self.hardening, strict=True))
+        return (along, across)
 
 
 @dataclass(frozen=True, eq=False)

@@ -142,12 +142,18 @@ def drying(report: JobReport) -> list[Message]:
     thickest = max(piece.thickness for piece in formed_pieces(report))
     least, most = (hours * max(1.0, thickest / DRIED_BY) for hours in DRYING)
     told = [message("order.dry", thickness=thickest, least=least, most=most, mass=_mass(report))]
-    along, across = report.limbs[0].panels[0].stretch.limits.shrinkage
-    return [*told, message("order.shrinks", along=along, across=across)] if along or across else told
+    limits = report.limbs[0].panels[0].stretch.limits
+    along, across = limits.shrinkage
+    if not (along or across):
+        return told
+    return [*told, message("order.shrinks", along=along, across=across, hardened=any(limits.hardening))]
 
 
 def hardening(report: JobReport) -> list[Message]:
     """What to know before leather is hardened by heat; nothing where the job does not harden it."""
+    along, across = report.limbs[0].panels[0].stretch.limits.hardening
+    if along or across:
+        return [message("order.harden to size", along=along, across=across)]
     return [message("order.harden", least=HARDENED[0], most=HARDENED[1])] if report.hardened else []
 
 

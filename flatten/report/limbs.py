@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from flatten.findings import Finding, Message, finding, message, on_limb
-from flatten.leather.messages import bend_finding, limits_finding, stretch_message, verdict_message
+from flatten.leather.messages import bend_finding, hardening_findings, limits_finding, stretch_message, verdict_message
 from flatten.limb.model import Limb
 from flatten.report.closing import join_messages, seam_findings, seam_numbers
 from flatten.report.edges import edge_findings
@@ -47,6 +47,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *hardware_findings(report.hardware, called=first.called),
         *found_of_each(report.limbs, edge_findings),
         *found_of_each(report.limbs, tooling_findings),
+        *hardening_findings(first.panels[0].stretch.limits),
         *report.findings,
     ]
 

@@ -141,6 +141,7 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
             "by_thickness": [{"thickness": one.thickness, "area": one.area, "mass": one.mass} for one in leather],
             "sheets": layout_numbers(report.laying),
             "shrinkage": dict(zip(("along", "across"), first.panels[0].stretch.limits.shrinkage, strict=True)),
+            "hardening": dict(zip(("along", "across"), first.panels[0].stretch.limits.hardening, strict=True)),
         },
         "wearing": None if first.wearing is None else wearing_numbers(first.wearing),
         "fittings": fitting_numbers(first),

@@ -95,18 +95,23 @@ def _try_on(report: JobReport) -> list[Message]:
     closes = any(join.kind in ("laced", "strapped") for join in first.joins)
     narrower = wear.ease + 2.0 * np.pi * wear.neutral * wear.thickness
     told = [message("order.try on", narrower=float(narrower), closes=closes)]
-    along, across = first.panels[0].stretch.limits.shrinkage
+    limits = first.panels[0].stretch.limits
+    along, across = limits.lost
     if along or across:
-        told.append(message("order.paper larger", along=along, across=across))
+        dried, hardened = any(limits.shrinkage), any(limits.hardening)
+        told.append(message("order.paper larger", along=along, across=across, dried=dried, hardened=hardened))
     return told
 
 
 def _cut(report: JobReport) -> list[Message]:
     told = []
     leather, lining = formed_pieces(report), _lining(report)
+    along, across = report.limbs[0].panels[0].stretch.limits.hardening
     for thickness in dict.fromkeys(piece.thickness for piece in leather):
         pieces = [piece for piece in leather if piece.thickness == thickness]
         told.append(message("order.cut", count=len(pieces), thickness=thickness, cut=_edges(pieces)))
+    if along or across:
+        told.append(message("order.cut larger", along=along, across=across))
     if lining:
         thickness, cut = lining[0].thickness, _edges(lining)
         trimmed = _trimmed(lining)

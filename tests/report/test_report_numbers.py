@@ -38,7 +38,7 @@ KEYS = {
     "hardware_total": {"name", "count", "length", "sold", "hole", "inner", "flange", "width"},
     "shopping": {"item", "sort", "measure", "needed", "spare", "buy"},
     "costs": None,
-    "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage"},
+    "leather": {"thickness", "area", "mass", "by_thickness", "sheets", "shrinkage", "hardening"},
     "wearing": None,
     "fittings": None,
     "mockup": None,

@@ -71,7 +71,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "why": ("unit", "most", "body", "unit alone", "usual"),
     "verdict": VERDICTS,
     "way": ("up", "round", "slanting"),
-    "what": ("dry", "wet", "kept", "springback", "shrinkage"),
+    "what": ("dry", "wet", "kept", "springback", "shrinkage", "hardening"),
     "zero": tuple(key for kind in KINDS.values() for key in (kind.zero_name, kind.zero_place)),
 }
 """Figures that are keys: every one."""

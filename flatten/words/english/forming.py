@@ -97,12 +97,10 @@ def dry(thickness: float, least: float, most: float, mass: float) -> str:
     )
 
 
-def shrinks(along: float, across: float) -> str:
-    """What the pieces shrink by."""
-    return (
-        f"By your strips it shrinks by {percent(along)} along the grain and {percent(across)} across it, and comes to "
-        "its size."
-    )
+def shrinks(along: float, across: float, hardened: bool) -> str:
+    """What the pieces shrink by; `hardened` where they are drawn larger for hardening too."""
+    size = "it comes to its size only when it is hardened" if hardened else "comes to its size"
+    return f"By your strips it shrinks by {percent(along)} along the grain and {percent(across)} across it, and {size}."
 
 
 def harden(least: float, most: float) -> str:
@@ -111,6 +109,16 @@ def harden(least: float, most: float) -> str:
         f"Heat shrinks leather: water of 76 to 82 °C took {percent(least)} to {percent(most)} of its length off, and "
         "the pieces are not drawn larger for that. So harden a strip of 100 mm from the same hide first, measure it, "
         "and harden the pieces only in a way that leaves its length."
+    )
+
+
+def harden_to_size(along: float, across: float) -> str:
+    """How leather is hardened that was cut larger for it."""
+    return (
+        f"It has to lose {percent(along)} along the grain and {percent(across)} across it, no more and no less: do as "
+        "you did with the scrap, and measure. Formed and dried, the pieces lie on the former too large by that, and "
+        "come to their size in the heat. Harden them last: what is hardened before its last forming comes out too "
+        "small where it then has to stretch, for it hardly gives any more (from memory)."
     )
 
 
@@ -143,4 +151,5 @@ SENTENCES: dict[str, Sentence] = {
     "order.dry": dry,
     "order.shrinks": shrinks,
     "order.harden": harden,
+    "order.harden to size": harden_to_size,
 }

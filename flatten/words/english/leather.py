@@ -113,7 +113,17 @@ _FOUND = {
         "Unloaded strips shrank by {} in drying. The pieces are drawn that much larger, so that they fit when they "
         "have dried; a try-on in paper is that much too large."
     ),
+    "hardening": "Hardened by heat, dry strips shrank by {}.",
 }
+
+
+def hardening(along: float, across: float) -> str:
+    """That pieces are drawn larger by what hardening takes off, and what to do before they are cut."""
+    return (
+        f"The pieces are drawn larger by what hardening is to take off, {percent(along)} along the grain and "
+        f"{percent(across)} across it. Heat shrinks leather unevenly, and more the longer it lasts (from memory): "
+        "harden a scrap of the same hide first, in the same way, and measure it before you cut."
+    )
 
 
 def strips_found(what: str, along: str | None, across: str | None) -> str:
@@ -222,6 +232,7 @@ SENTENCES: dict[str, Sentence] = {
     "leather.beyond": beyond,
     "leather.limits": limits,
     "leather.strips": strips,
+    "leather.hardening": hardening,
     "leather.strips found": strips_found,
     "leather.reading": reading,
     "leather.least": least,

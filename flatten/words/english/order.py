@@ -54,10 +54,11 @@ def mock_up(sheet: str, thickness: float) -> str:
     )
 
 
-def paper_larger(along: float, across: float) -> str:
+def paper_larger(along: float, across: float, dried: bool, hardened: bool) -> str:
     """That pieces are drawn larger than they will be."""
+    shrinks = "drying and hardening" if dried and hardened else "hardening" if hardened else "drying"
     return (
-        f"The pieces are drawn larger by what the leather shrinks in drying, {percent(along)} along the grain and "
+        f"The pieces are drawn larger by what the leather shrinks in {shrinks}, {percent(along)} along the grain and "
         f"{percent(across)} across it: paper is that much too large."
     )
 
@@ -67,6 +68,14 @@ def cut(count: int, thickness: float, cut: float) -> str:
     return (
         f"Cut {count} piece{plural(count)} from leather {thickness:.1f} mm thick, {metres(cut, 2)} of cut in all, with "
         f"the grain side up and {'each arrow' if count > 1 else 'the arrow'} along the hide’s backbone."
+    )
+
+
+def cut_larger(along: float, across: float) -> str:
+    """That pieces are cut as they are drawn, larger by what hardening takes off."""
+    return (
+        f"Cut them as they are drawn: {percent(along)} of that along the grain and {percent(across)} across it is for "
+        "hardening. Leather that is not hardened stays too large; holes keep their size."
     )
 
 
@@ -141,6 +150,7 @@ SENTENCES: dict[str, Sentence] = {
     "order.mock-up": mock_up,
     "order.paper larger": paper_larger,
     "order.cut": cut,
+    "order.cut larger": cut_larger,
     "order.cut lining": cut_lining,
     "order.two sides": fixed("Left and right are mirror images: keep each piece’s label with it."),
     "order.stops": stops,
