@@ -8,6 +8,7 @@ import numpy as np
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
 from flatten.making import finish, lay
+from flatten.sheet.layout import side_by_side
 from flatten.unwrap.limits import TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.rise import raised_normals, raised_points
@@ -45,17 +46,19 @@ def finished(job, found, laid):
 
 def drawn_holes(content, pieces):
     """For each piece the centres (n,2) of what the DXF draws as circles on HOLES and on MARK, where the piece's own
-    outline lies."""
+    outline lies: beside each other, in whatever order they are cut, within the 0.1 mm that a drawing may be off."""
     space = ezdxf.read(io.StringIO(content.decode())).modelspace()
-    outlines = [np.array(entity.get_points("xy")) for entity in space.query('LWPOLYLINE[layer=="CUT"]')]
+    cuts = [np.array(entity.get_points("xy")) for entity in space.query('LWPOLYLINE[layer=="CUT"]')]
+    assert len(cuts) == len(pieces)
     circles = [
         (np.array([e.dxf.center.x, e.dxf.center.y]), 2 * e.dxf.radius, e.dxf.layer) for e in space.query("CIRCLE")
     ]
     found = []
-    for outline, piece in zip(outlines, pieces, strict=True):
-        shift = outline - piece.outline.points
-        assert np.ptp(shift, axis=0).max() < 1e-6
+    placed = side_by_side(pieces) if len(pieces) > 1 else pieces
+    for there, piece in zip(placed, pieces, strict=True):
+        outline, shift = there.outline.points, there.outline.points - piece.outline.points
         low, high = outline.min(axis=0), outline.max(axis=0)
+        assert any(np.abs([cut.min(axis=0) - low, cut.max(axis=0) - high]).max() < 0.1 for cut in cuts)
         own = [entry for entry in circles if (entry[0] > low).all() and (entry[0] < high).all()]
         found.append([(centre - shift[0], size, layer) for centre, size, layer in own])
     return found

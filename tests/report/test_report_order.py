@@ -375,8 +375,8 @@ def test_a_mirrored_pair_is_counted_twice_and_formed_alike(calf):
     ):
         assert figures(two, step, code)[0][figure] == pytest.approx(2 * figures(one, step, code)[0][figure])
     assert "mirror images" in said(two, "cut")
-    assert "mirrored former" in said(two, "form")
-    assert "mirrored former" not in said(one, "form")
+    assert "other side’s former" in said(two, "form")
+    assert "other side’s former" not in said(one, "form")
 
 
 def test_a_second_limbs_places_are_told_by_its_side(laced):
