@@ -102,6 +102,7 @@ def foretold_of(path: Path, *, out: Path) -> tuple[ForetoldPiece, ...]:
     try:
         numbers = json.loads((out / "report.json").read_text("utf-8"))
         made_from = (out / "job.toml").read_bytes()
+        making = digest(made_from)
     except FileNotFoundError as error:
         raise RecordError(
             f"there is no {Path(error.filename).name} in {out}; make the job first, calfskin make {path}, or name the "
@@ -111,7 +112,7 @@ def foretold_of(path: Path, *, out: Path) -> tuple[ForetoldPiece, ...]:
         raise RecordError(f"the report in {out} cannot be read: {error}; {again}") from error
     if not isinstance(numbers, dict) or not {"making", "limbs"} <= set(numbers):
         raise RecordError(f"{out / 'report.json'} foretells no rings; {again}")
-    if numbers["making"] != digest(made_from):
+    if numbers["making"] != making:
         raise RecordError(f"report.json and job.toml in {out} are not of one making; {again}")
     then = job_from(made_from.decode("utf-8"), name=str(out / "job.toml"))
     changed = _changed(with_paths_from(job, folder=path.parent, out=out), then)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import json
+import re
+import tomllib
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,11 +18,22 @@ UPRIGHT, LEVEL = 0.94, 0.34
 
 
 def digest(job_text: bytes) -> str:
-    """What tells the making of one job file from that of another: the first 16 digits of job.toml's SHA-256.
+    """What tells the making of one job file from that of another: the first 16 digits of its settings' SHA-256.
 
-    The files of one making bear the same; a report that was left over from an earlier one is so told from it.
+    The files of one making bear the same; a report that was left over from an earlier one is so told from it. Paths
+    count by their last names, for they change where the files are moved. Raises ValueError where `job_text` is no TOML.
     """
-    return hashlib.sha256(job_text).hexdigest()[:16]
+    table = _unplaced(tomllib.loads(job_text.decode("utf8")))
+    return hashlib.sha256(json.dumps(table, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def _unplaced(value: Any) -> Any:
+    """A table of settings with each text's last part alone, where slashes part it."""
+    if isinstance(value, dict):
+        return {key: _unplaced(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_unplaced(each) for each in value]
+    return re.split(r"[/\\]", value)[-1] if isinstance(value, str) else value
 
 
 def finished_numbers(limb: LimbReport, *, correction: float) -> dict[str, Any]:
