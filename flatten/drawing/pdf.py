@@ -12,10 +12,8 @@ from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
 from flatten.drawing.hatch import draw_hatch
 from flatten.drawing.ink import MM, WARNING, draw_layers, lined, put_text, ready_font, text_size
-from flatten.drawing.model import Layer
 from flatten.findings import Message, message
 from flatten.pattern.lettering import one_line
-from flatten.pattern.model import Piece
 from flatten.sheet.grid import OVERLAP
 from flatten.sheet.tiles import CAPTION, Sheets, Tile, Tiling
 from flatten.words import say
@@ -78,24 +76,29 @@ def pdf_bytes(
         how=how,
         caution=caution,
     )
-    for tiling in sheets.tilings:
-        drawn = [(piece, layers_of(piece)) for piece in tiling.pieces]
+    for number, tiling in enumerate(sheets.tilings):
+        form = f"pieces{number}"
+        _draw_pieces(canvas, tiling, form)
         for tile in tiling.tiles:
-            _draw_sheet(canvas, tiling, tile, drawn, language, warning)
+            _draw_sheet(canvas, tiling, tile, form, language, warning)
     canvas.save()
     return out.getvalue()
 
 
-def _draw_sheet(
-    canvas: Canvas,
-    tiling: Tiling,
-    tile: Tile,
-    drawn: Sequence[tuple[Piece, Sequence[Layer]]],
-    language: Language,
-    warning: str,
-) -> None:
-    """One page: what is `drawn` of the pieces within the tile's window, frame, joining lines, crosses and caption, and
-    a warning."""
+def _draw_pieces(canvas: Canvas, tiling: Tiling, form: str) -> None:
+    """The pieces of a tiling as a form of that name: it is in the file once, whatever number of sheets shows it."""
+    left, right = (pick(tile.x for tile in tiling.tiles) for pick in (min, max))
+    bottom, top = (pick(tile.y for tile in tiling.tiles) for pick in (min, max))
+    canvas.beginForm(form, left, bottom, right + tiling.window[0], top + tiling.window[1])
+    for piece in tiling.pieces:
+        draw_hatch(canvas, piece)
+        draw_layers(canvas, layers_of(piece))
+    canvas.endForm()
+
+
+def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, form: str, language: Language, warning: str) -> None:
+    """One page: the `form` of the pieces within the tile's window, frame, joining lines, crosses and caption, and a
+    warning."""
     width, height = tiling.window
     canvas.setPageSize((tiling.page[0] * MM, tiling.page[1] * MM))
     canvas.saveState()
@@ -116,9 +119,7 @@ def _draw_sheet(
     window.rect(left, bottom, width, height)
     canvas.clipPath(window, stroke=0, fill=0)
     canvas.translate(left - tile.x, bottom - tile.y)
-    for piece, layers in drawn:
-        draw_hatch(canvas, piece)
-        draw_layers(canvas, layers)
+    canvas.doForm(form)
     canvas.restoreState()
     canvas.setStrokeGray(_FRAME)
     canvas.setLineWidth(0.2)
