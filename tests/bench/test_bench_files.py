@@ -24,7 +24,7 @@ def piece(number, *, arcs):
 
 
 @pytest.mark.bench
-@pytest.mark.parametrize(("arcs", "most"), [(False, 42.0), (True, 90.0)])
+@pytest.mark.parametrize(("arcs", "most"), [(False, 32.0), (True, 75.0)])
 def test_pieces_of_two_thousand_points_are_put_on_sheets_and_written_in_some_yardsticks(arcs, most):
     pieces = [piece(number, arcs=arcs) for number in range(PIECES)]
 
