@@ -233,7 +233,10 @@ def boxed(piece):
 @pytest.mark.parametrize("degrees", [-180, -90, -37.5, 20, 45, 90, 135, 180])
 def test_turning_a_piece_turns_all_and_its_texts_stay_where_they_can_be_read(made, degrees):
     turned = turned_piece(made, np.radians(degrees))
-    turn = lambda shape: shapely.affinity.rotate(shape, degrees, origin=(0, 0))  # noqa: E731
+
+    def turn(shape):
+        return shapely.affinity.rotate(shape, degrees, origin=(0, 0))
+
     assert turn(shape_of(made.outline)).symmetric_difference(shape_of(turned.outline)).area < 1e-6
     for before, after in zip(made.marks, turned.marks, strict=True):
         there = shapely.get_coordinates(turn(shapely.LineString(before.path.points)))
