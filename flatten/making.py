@@ -10,16 +10,13 @@ import numpy as np
 
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
-from flatten.drawing.cover import Mockup
-from flatten.drawing.files import Files, mockup_files, pattern_files
-from flatten.drawing.formers import former_files
-from flatten.drawing.layouts import layout_files
-from flatten.drawing.model import DxfVersion
+from flatten.drawing.files import Files
 from flatten.findings import finding, on_limb
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.cutting import kerf_findings
 from flatten.job.design import Design
 from flatten.job.errors import JobError
+from flatten.job.filing import files_of
 from flatten.job.fitted import fitting_findings
 from flatten.job.forming import formers_of
 from flatten.job.laid_out import grounds_of, laid_out
@@ -41,13 +38,9 @@ from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.limb.which.told import other_side
 from flatten.measuring import Found, measure
-from flatten.pattern.model import Piece
 from flatten.report.finished import digest
-from flatten.report.fittingrecord import fitting_record
 from flatten.report.lames import lame_findings
 from flatten.report.limbs import mean_finding
-from flatten.report.messages import zero_message
-from flatten.report.mockup import MOST_ON_SHEET, unclosed_messages
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.numbers import json_text, report_numbers
 from flatten.report.page import page_html
@@ -55,12 +48,10 @@ from flatten.report.prices import Prices
 from flatten.report.unseen import unseen_edges
 from flatten.report.verdict import Verdict, verdict_of
 from flatten.sheet.ground import Ground
-from flatten.sheet.tiles import Sheets, sheets_of
 from flatten.steps import TO_LAY, TO_WRITE, Announce, Step, quietly
 from flatten.threads import one_thread
 from flatten.unwrap.limits import TO_CUT, Accuracy
 from flatten.unwrap.model import Attainable
-from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
 from flatten.worn.curves import Edge
@@ -255,7 +246,6 @@ def finish(
 
     announce(Step.REPORTING)
     first = limbs[0][1].design
-    cut = [piece for drawn in all_drawn for piece in drawn.cut]
     reports = tuple(
         _tried_on(_limb_report(found, laid, drawn), job, found, laid, language=language)
         for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
@@ -277,23 +267,7 @@ def finish(
         prices=prices,
         hours=job.shop.hours,
     )
-    # What is judged later is advice: it opens and closes no stop, so that files that are there already stay true.
-    stopped = not verdict_of(report).may_be_cut
-    zero = say.text(zero_message(reports[0].limb, reports[0].girths), language)
-    printing, dxf, kerf = job.output.printing, job.output.dxf, job.output.kerf.kerf
-    sheets = sheets_of(cut, printing)
-    files = pattern_files(
-        cut, first.title, sheets=sheets, dxf=dxf, kerf=kerf, stopped=stopped, zero=zero, language=language
-    )
-    tried = _mockup_pieces(report)
-    # A sheet's letter occurs once in the whole job, whatever file it is in.
-    more = sheets_of(tried, printing, first=len(sheets.tilings))
-    files = (*files, *_mockup_files(report, tried, sheets=more, dxf=dxf, zero=zero, language=language))
-    used = len(sheets.tilings) + len(more.tilings)
-    files += former_files(formers, first.title, printing=printing, first=used, dxf=dxf, zero=zero, language=language)
-    files += layout_files(laying, first.title, dxf=dxf, kerf=kerf, stopped=stopped, language=language)
-    if job.output.fitting_record:
-        files = (*files, ("fitting.pdf", fitting_record(report, paper=job.output.paper, language=language)))
+    files = files_of(report, job, language=language)
     return _reported(_judged(report, judged), (*files, ("job.toml", text.encode())), language)
 
 
@@ -307,24 +281,6 @@ def _tried_on(report: LimbReport, job: Job, found: Found, laid: Laid, *, languag
         before = before_of(job, found.limb, skin=found.skin, limits=limits, language=language)
     findings = (*report.findings, *fitting_findings(job, design))
     return replace(report, mockup=mockup, before=before, fittings=design.fittings, findings=findings)
-
-
-def _mockup_pieces(report: JobReport) -> tuple[Piece, ...]:
-    """The pieces of the mock-ups of all limbs, none where a job has none."""
-    mockups = [limb.mockup for limb in report.limbs if limb.mockup]
-    return tuple(piece for mockup in mockups for piece in (*mockup.pieces, *mockup.mirrored))
-
-
-def _mockup_files(
-    report: JobReport, pieces: Sequence[Piece], *, sheets: Sheets, dxf: DxfVersion, zero: str, language: Language
-) -> Files:
-    """The files of a job's mock-up, none where it has none: its pieces, and where they cannot close."""
-    first = report.limbs[0].mockup
-    if first is None:
-        return ()
-    told = tuple(unclosed_messages(first, most=MOST_ON_SHEET))
-    mockup = Mockup(first.sheet, first.thickness, told)
-    return mockup_files(pieces, report.job, mockup=mockup, sheets=sheets, dxf=dxf, zero=zero, language=language)
 
 
 def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
