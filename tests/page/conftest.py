@@ -1,23 +1,10 @@
-"""A browser for the tests of the page, and pages served for it."""
-
-from pathlib import Path
+"""Pages served for the tests in a browser."""
 
 import pytest
 
 from cli.page import session as session_module
-from tests.page.browsing import CHROMIUM, FLAGS, Server
+from tests.page.browsing import Server
 from tests.page.idle import IdleWorker
-
-
-@pytest.fixture(scope="module")
-def browser():
-    api = pytest.importorskip("playwright.sync_api")
-    if not Path(CHROMIUM).exists():
-        pytest.fail("Debian's chromium is not installed; the check installs it")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from test_report_folds import ADVISED, LINES, MOST_ABOVE
 from test_report_verdict import random_troubles, troubled
 
 from flatten.report.page import page_html
-from tests.page.browsing import CHROMIUM, FLAGS, PATIENCE
+from tests.page.browsing import PATIENCE
 
 AXE = Path(__file__).parent.parent / "page" / "axe" / "axe.min.js"
 
@@ -24,17 +24,6 @@ PAPERS = {
 """Papers of the printer's dialogue; on the low one a picture as wide as the page would be too tall."""
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    api = pytest.importorskip("playwright.sync_api")
-    if not Path(CHROMIUM).exists():
-        pytest.fail("Debian's chromium is not installed; the check installs it")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")
@@ -70,12 +59,12 @@ class Read:
 
 
 @pytest.fixture
-def read(chromium, address):
+def read(browser, address):
     """Opens the report as it is looked at: its size, its colours."""
     opened = []
 
     def opening(view="wide", colours="light", **more):
-        opened.append(Read(chromium, address, viewport=VIEWS[view], color_scheme=colours, **more))
+        opened.append(Read(browser, address, viewport=VIEWS[view], color_scheme=colours, **more))
         return opened[-1]
 
     yield opening
