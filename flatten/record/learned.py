@@ -90,7 +90,7 @@ def learned_from(jobs: Sequence[Sequence[float]]) -> Learned:
     mean is unbiased whatever the numbers of rings, and Student's t with n − 1 degrees of freedom gives its interval
     (e-Handbook, 1.3.5.2). The variance within jobs is the ANOVA's mean square within; that between jobs is
     (MS between − MS within) / n0, at least 0, n0 = (N − Σ n_i² / N) / (n − 1) (Searle, Casella and McCulloch,
-    Variance Components, 1992, section 3.6).
+    Variance Components, 1992; from memory).
 
     Raises LearnError where a job has no ring, or a ring no finite share.
     """

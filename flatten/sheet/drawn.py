@@ -20,6 +20,9 @@ from flatten.units import MM_PER_UNIT
 FINE = 0.2
 """mm. Chords of drawn curves leave them by no more: a hide's edge is not known better than that."""
 
+_ONE_POINT = 1e-6
+"""mm, or a drawing's own unit. Places that are no further apart are one: readers round by less."""
+
 LARGEST_FILE = 20_000_000
 """bytes. More is no outline: a drawing with its photo in it."""
 
@@ -171,12 +174,12 @@ def _svg_points(path: Any, fine: float) -> Floats:
 
 
 def _ends_meet(points: Floats) -> bool:
-    return bool(np.hypot(*(points[0] - points[-1])) < 1e-6)
+    return bool(np.hypot(*(points[0] - points[-1])) < _ONE_POINT)
 
 
 def _drawn(layer: str, points: Floats, closed: bool) -> Drawn:
-    apart = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > 1e-9])
+    apart = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > _ONE_POINT])
     points = points[apart]
-    if closed and len(points) > 1 and np.hypot(*(points[0] - points[-1])) < 1e-6:
+    if closed and len(points) > 1 and np.hypot(*(points[0] - points[-1])) < _ONE_POINT:
         points = points[:-1]
     return Drawn(layer.upper(), points, closed)
