@@ -228,16 +228,24 @@ def laid_darts(laid):
     }
 
 
+def in_order(outer, pieces):
+    """The drawn outlines, which are cut small before large, in the order of their pieces, told by area."""
+    areas = [shapely.Polygon(polyline(piece.outline, FLAT)).area for piece in pieces]
+    by_area = dict(zip(np.argsort(areas, kind="stable"), sorted(outer, key=lambda shape: shape.area), strict=True))
+    return [by_area[k] for k in range(len(pieces))]
+
+
 def check_distances(drawing, outer, pieces):
     """No hole is nearer to an edge than its own distance, told by its size: eyelets 5 mm, rivets 3 or 4 mm."""
     space = drawing.modelspace()
     rims = [shape.exterior for shape in outer]
+    stitched = {hole.diameter for piece in pieces for hole in piece.holes if hole.kind == "stitch"}
     near = []
     for circle in space.query("CIRCLE"):
         at, size = shapely.Point(circle.dxf.center.x, circle.dxf.center.y), 2 * circle.dxf.radius
         number = next(k for k, shape in enumerate(outer) if shape.contains(at))
         least = max(2 * size, 2 * pieces[number].thickness, 10.0 if size == 5.0 else 0.0)
-        if circle.dxf.layer == "STITCH":
+        if any(abs(size - stitch) < 1e-6 for stitch in stitched):
             least = 3.0
         if rims[number].distance(at) < least - 0.1:
             near.append((pieces[number].name, size, rims[number].distance(at), least))
@@ -307,6 +315,7 @@ def check(number):
     assert (
         len([hole for piece in leather for hole in piece.holes if hole.kind == "stop"]) == len(laid_darts(laid)) * sets
     )
+    outer = in_order(outer, pieces)
     # Outlines 2 m long, each within FLAT mm of its arcs, enclose 0.2 mm² more or less at most.
     finely = sorted((polygon(cut, FLAT) for cut in cuts), key=lambda shape: -shape.area)[: len(outer)]
     whole = sum(shapely.Polygon(polyline(piece.outline, FLAT)).area for piece in pieces)

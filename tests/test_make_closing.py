@@ -67,7 +67,8 @@ def test_a_pair_is_two_mirror_images_named_left_and_right(tmp_path):
     texts = {text.dxf.text for text in space.query("TEXT")}
     assert {"LEFT, grain side up", "RIGHT, grain side up"} <= texts
     assert [one["count"] for one in report["hardware"]] == [4 * report["seams"][0]["pairs"], 2]
-    assert b"Hardware to buy" in files["report.html"]
+    assert b"What to buy" in files["report.html"]
+    assert f"{4 * report['seams'][0]['pairs']} eyelets".encode() in files["report.html"]
 
 
 SIDES = {

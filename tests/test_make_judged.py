@@ -170,7 +170,7 @@ def test_what_stands_over_advice_says_whether_it_is_needed(dry):
     over = tuple(replace(one, flat=replace(one.flat, overlaps=1)) for one in well)
     assert "only just" not in text(advice_lead(over, some))
     assert "no change helps enough" in text(advice_lead(panels, ()))
-    assert "gain most for what they cost" in text(advice_lead(panels, some))
+    assert "most gain for its cost" in text(advice_lead(panels, some))
 
 
 @pytest.mark.full

@@ -92,7 +92,7 @@ def test_what_was_worn_for_the_scan_is_not_counted_twice(tmp_path):
     words = text(worn_message(result.report.wear))
     assert "Beneath the leather lie 5 mm of padding" in words
     assert "6.0 mm off the skin" in words
-    assert "For the scan 3 mm were worn: they are taken off it first" in words
+    assert "For the scan 3 mm were worn, which are taken off it first" in words
     assert "worn:" not in text(worn_message(replace(laid.design.wear, over=0.0)))
 
 

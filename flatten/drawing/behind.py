@@ -1,7 +1,8 @@
-"""A sheet's large name behind its drawing, where it lies beneath least of what is read."""
+"""Where a sheet's large name and its warning hide least of what is read on its pieces."""
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 from reportlab.pdfgen.canvas import Canvas
 
@@ -24,6 +25,30 @@ _INSET = 10.0
 
 _READ = 20.0
 """How much worse a place on a text is than one on leather where nothing is written."""
+
+
+_LINE_TOP, _LINE_STEP = 14.0, 4.0
+"""mm. The first baseline of a warning below the window's upper edge, and from one that is tried to the next."""
+
+_CLEAR = 2.0
+"""mm that a warning keeps from texts, above and below."""
+
+
+def clear_line(tiling: Tiling, tile: Tile, text: str, height: float) -> float:
+    """The baseline (mm above the window's lower edge) of a line of text across the window's middle, with capitals
+    `height` mm tall: the highest of those on which it covers least of the pieces' texts."""
+    half = 0.5 * min(text_size(text, height), tiling.window[0] - 2.0 * _INSET)
+    middle = tile.x + 0.5 * tiling.window[0]
+    texts = shapely.union_all([shapely.Polygon(text_box(label)) for piece in tiling.pieces for label in piece.labels])
+
+    def covered(line: float) -> float:
+        y = tile.y + line
+        return shapely.area(
+            shapely.intersection(texts, shapely.box(middle - half, y - _CLEAR, middle + half, y + height + _CLEAR))
+        )
+
+    lines = np.arange(tiling.window[1] - _LINE_TOP, _INSET, -_LINE_STEP).tolist()
+    return float(min(lines, key=lambda line: round(covered(line))))
 
 
 def draw_behind(canvas: Canvas, tiling: Tiling, tile: Tile, lines: tuple[str, ...]) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 
-from flatten.drawing.behind import draw_behind
+from flatten.drawing.behind import clear_line, draw_behind
 from flatten.drawing.compose import layers_of
 from flatten.drawing.cover import CAUTION, Mockup, draw_cover
 from flatten.drawing.hatch import draw_hatch
@@ -19,6 +19,9 @@ from flatten.sheet.tiles import CAPTION, Sheets, Tile, Tiling
 from flatten.words import say
 from flatten.words.english import ENGLISH
 from flatten.words.language import Language
+
+_WARNING = 8.0
+"""mm. Height of capitals of a sheet's warning."""
 
 _CROSS = 4.0
 """mm. Half the length of a registration cross's arms."""
@@ -113,7 +116,9 @@ def _draw_sheet(canvas: Canvas, tiling: Tiling, tile: Tile, form: str, language:
     draw_behind(canvas, tiling, tile, (tile.name, side, name))
     canvas.restoreState()
     canvas.setFillColorRGB(*WARNING)
-    put_text(canvas, middle, bottom + height - 14.0, 8.0, warning, anchor="middle", most=width - 20.0)
+    if warning:
+        line = clear_line(tiling, tile, warning, _WARNING)
+        put_text(canvas, middle, bottom + line, _WARNING, warning, anchor="middle", most=width - 20.0)
     canvas.saveState()
     window = canvas.beginPath()
     window.rect(left, bottom, width, height)

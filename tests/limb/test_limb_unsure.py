@@ -26,9 +26,7 @@ def test_how_unsure_height_0_is_is_told_once_with_what_to_do(name, zero):
     sigma = limb.landmarks[0].sigma
     sure = dataclasses.replace(limb, findings=())
     (sentence,) = texts(joint_messages(sure))
-    assert sentence.startswith(
-        f"Heights count from {zero}, whose place the shape tells to about ± {sigma:.0f} mm. Mark"
-    )
+    assert sentence.startswith(f"The shape tells the place of {zero} to about ± {sigma:.0f} mm. Mark it on the limb")
     asked = unsure_findings(limb.kind, Joint(0.0, 31.0, ()), height=0.0, point="[1, 2, 3]")
     assert joint_messages(dataclasses.replace(limb, findings=asked)) == []
     (told,) = texts(asked)

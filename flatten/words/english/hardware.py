@@ -170,7 +170,7 @@ SENTENCES: dict[str, Sentence] = {
     "hardware.hole": hole,
     "hardware.buckle": buckle,
     "hardware.spares": fixed(
-        "Buy a tenth more of what is set with a tool: some are spoilt in setting. Take scraps as thick as "
-        "what they hold to the shop, and try one of each on them."
+        "Spares are counted in, as some are spoilt in setting. Take scraps as thick as what they hold to the shop, "
+        "and try one of each on them."
     ),
 }

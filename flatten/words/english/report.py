@@ -328,12 +328,9 @@ SENTENCES: dict[str, Sentence] = {
         "Edges, lips, lacing gap, seams, darts and thickness were tried: no change helps enough."
     ),
     "report.only just": fixed(
-        "The leather follows, but only just. Any one of these changes gives it room; those that gain most for "
-        "what they cost stand first."
+        "The leather follows, but only just. Any one of these changes gives it room, most gain for its cost first."
     ),
-    "report.any of these": fixed(
-        "Any one of these changes helps; those that gain most for what they cost stand first."
-    ),
+    "report.any of these": fixed("Any one of these changes helps, most gain for its cost first."),
     "report.advice use": fixed(
         "Put its lines into the job file in place of those of the same name (of double brackets: of all with that "
         "name), and make the job again."
