@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import io
 import json
+import math
 import zipfile
 from collections.abc import AsyncIterator
 from html import escape
@@ -183,6 +184,13 @@ class _Page:
             "demo": session.take_demo,
             "add-seam": session.add_seam,
             "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
+            "add-dart": lambda: session.add_dart(*_place(request)),
+            "remove-dart": lambda: session.remove_dart(_number(request.query_params.get("dart", ""))),
+            "tell-edge": lambda: session.tell_edge(_edge(request), request.query_params.get("way", "")),
+            "add-edge-point": lambda: session.add_edge_point(_edge(request), *_place(request)),
+            "remove-edge-point": lambda: session.remove_edge_point(
+                _edge(request), _number(request.query_params.get("point", ""))
+            ),
             "use-advice": lambda: session.use_advice(_number(request.query_params.get("advice", ""))),
             "be-sure": lambda: session.be_sure(*_figure(request)),
             "be-unsure": lambda: session.be_unsure(*_figure(request)),
@@ -257,6 +265,21 @@ def _changes(text: str) -> list[tuple[list[str | int], Any]]:
 def _figure(request: Request) -> tuple[str, str]:
     """The key and the figure, as a job file's [sure] has them, that a request names."""
     return request.query_params.get("key", ""), request.query_params.get("figure", "")
+
+
+def _edge(request: Request) -> str:
+    return request.query_params.get("edge", "")
+
+
+def _place(request: Request) -> tuple[float, float]:
+    """The place of the limb that a request names: degrees from the front, mm up it."""
+    try:
+        place = float(request.query_params.get("bearing", "")), float(request.query_params.get("height", ""))
+    except ValueError:
+        place = math.nan, math.nan
+    if not all(map(math.isfinite, place)):
+        raise SessionError("that is no place on the limb")
+    return place
 
 
 def _number(text: str) -> int:

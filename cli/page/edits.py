@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from cli.page.follow import beside_again, follow
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
 from flatten.job.bearings import bearing_of
@@ -30,11 +31,15 @@ class EditError(CalfskinError, ValueError):
 
 
 def with_values(job: Job, changes: Changes) -> Job:
-    """The job with values set. Raises JobError where a path leads nowhere or a value makes no sense."""
+    """The job with values set, and what they leave no sense put back to what is usual.
+
+    Raises JobError where a path leads nowhere or a value makes no sense.
+    """
     table = job.model_dump(mode="json")
     for path, value in changes:
-        _set_in(table, path, value)
-    return job_of(table, name="the work order")
+        if _set_in(table, path, value) != value:
+            follow(table, path)
+    return beside_again(job_of(table, name="the work order"), job)
 
 
 def with_scan(job: Job, *, file: str) -> Job:
@@ -95,12 +100,17 @@ def _with_seams(job: Job, seams: tuple[SeamSettings, ...]) -> Job:
     return job_of(job.model_copy(update={"seam": seams}).model_dump(mode="json"), name="the work order")
 
 
-def _set_in(table: Any, path: list[str | int], value: Any) -> None:
-    """Set one value of nested tables and lists. Raises JobError where the path leads nowhere."""
+def _set_in(table: Any, path: list[str | int], value: Any) -> Any:
+    """Set one value of nested tables and lists, and return what was there (None: nothing).
+
+    Raises JobError where the path leads nowhere.
+    """
     where = ".".join(str(part) for part in path)
     try:
         for part in path[:-1]:
             table = table[part]
+        before = table.get(path[-1]) if isinstance(table, dict) else table[path[-1]]
         table[path[-1]] = value
     except (IndexError, KeyError, TypeError):
         raise JobError(f"the work order has no place '{where}'") from None
+    return before

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from importlib.resources import files
 
 from cli.demo import SCANS
+from cli.page.dart import dart_added, dart_removed
+from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
     Changes,
     seam_added,
@@ -36,9 +38,12 @@ from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
 from cli.page.worker import Worker
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
+from flatten.job.resolve import edges_of, resolve
 from flatten.job.settings import Job, ScanSettings
 from flatten.job.text import job_from, job_of, job_table
 from flatten.report.verdict import Verdict
+from flatten.worn.curves import Edge
+from flatten.worn.cut import check_cuts
 
 MOST_UNDO = 100
 """Steps that can be undone."""
@@ -152,7 +157,7 @@ class Session:
         if names_strips(limits) and limits not in (self._job().leather.limits, self.state.strips_name):
             raise JobError(f"the strip test “{shown_name(limits)}” is not on the bench; bring its file")
         limb = self.state.limb
-        return job if limb is None else with_seams_reaching(job, limb.limb, limb.skin)
+        return self._with_room(job if limb is None else with_seams_reaching(job, limb.limb, limb.skin))
 
     def add_seam(self) -> None:
         """One more seam, as the first one is, where most leather is. Raises SessionError where there is no job yet."""
@@ -164,6 +169,53 @@ class Session:
         Raises EditError where it is the last one, or none, and SessionError where there is no job yet.
         """
         self._change_to(seam_removed(self._job(), number))
+
+    def add_dart(self, bearing: float, height: float) -> None:
+        """A dart from the nearer edge at a place of the limb: degrees from the front, mm up it.
+
+        Raises DartError or CutError where none can be there, SessionError where no limb is known yet.
+        """
+        bottom, top = self._edges()
+        job = dart_added(self._job(), bearing=bearing, height=height, bottom=bottom, top=top)
+        self._change_to(self._with_room(job))
+
+    def remove_dart(self, number: int) -> None:
+        """Take a dart away, counted from 0. Raises DartError where there is none, SessionError without a job."""
+        self._change_to(dart_removed(self._job(), number))
+
+    def tell_edge(self, name: str, way: str) -> None:
+        """Tell an edge in another way, where it is. Raises EdgeError, or SessionError where no limb is known yet."""
+        self._change_to(edge_told(self._job(), name, way, edge=self._edge(name)))
+
+    def add_edge_point(self, name: str, bearing: float, height: float) -> None:
+        """Lead an edge through one more point, degrees from the front and mm up the limb. Raises as `tell_edge`."""
+        self._change_to(point_added(self._job(), name, bearing=bearing, height=height, edge=self._edge(name)))
+
+    def remove_edge_point(self, name: str, number: int) -> None:
+        """Take a point of an edge away, counted from 0. Raises EdgeError where there is none, or too few stay."""
+        self._change_to(point_removed(self._job(), name, number))
+
+    def _edges(self) -> tuple[Edge, Edge]:
+        """The bottom and the top edge as they are on the limb."""
+        limb = self.state.limb
+        if limb is None:
+            raise SessionError("the limb is not found yet; wait until it stands on the bench")
+        return edges_of(self._job(), limb.limb, trusted=limb.skin.trusted)
+
+    def _edge(self, name: str) -> Edge:
+        return self._edges()[name == "top"]
+
+    def _with_room(self, job: Job) -> Job:
+        """The same job, once its darts are seen to have room. Where the job as it stands cannot be cut, a dart may be
+        what is mended: then it is taken as it is.
+
+        Raises CutError where one comes too near a seam, an edge or another dart.
+        """
+        limb, worn = self.state.limb, self.state.worn
+        if limb is not None and worn is not None and self.state.failure is None and job.dart != self._job().dart:
+            cuts, leather = resolve(job, limb.limb, skin=limb.skin).cuts, job.leather
+            check_cuts(worn.surface, cuts, thickness=leather.thickness, side_names=limb.limb.kind.sides)
+        return job
 
     def use_advice(self, number: int) -> None:
         """Make the change that a piece of advice names, counted from 0. Raises SessionError where there is none."""

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from cli.page.dart import dart_line
 from cli.page.session import Session, SessionState
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
@@ -205,7 +206,7 @@ def _curves(current: SessionState) -> dict[str, Any] | None:
 
 
 def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
-    """The edges and seams of a job on the worn surface, limb coordinates in mm, with the points that shape them.
+    """The edges, seams and darts of a job on the worn surface, limb coordinates in mm, with the points that shape them.
 
     Raises CutError where a line cannot be.
     """
@@ -219,6 +220,10 @@ def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
         "seams": [
             _seam(surface, seam, given.along, *design.cuts.edges)
             for seam, given in zip(design.cuts.seams, job.seam, strict=True)
+        ],
+        "darts": [
+            dart_line(surface, dart, design.cuts.top if dart.edge == "top" else design.cuts.bottom)
+            for dart in design.cuts.darts
         ],
     }
 

@@ -6,7 +6,7 @@ import pytest
 
 from flatten.unwrap.panel import flatten_panel
 from flatten.worn.curves import Dart, Seam
-from flatten.worn.cut import cut_panels
+from flatten.worn.cut import check_cuts, cut_panels
 from flatten.worn.cuts import Cuts
 from flatten.worn.defaults import edge
 from flatten.worn.panel import CutError
@@ -145,3 +145,13 @@ def test_a_dart_that_opens_nowhere_is_refused():
 def test_what_is_no_dart_is_refused(given, words):
     with pytest.raises(CutError, match=words):
         Dart(*given)
+
+
+def test_what_cannot_be_cut_is_known_without_meshing():
+    seams = (Seam("back", "laced", 25.0, [0.0], [np.pi]),)
+    surface = cylinder()
+    check_cuts(surface, Cuts(BOTTOM, TOP, seams, (Dart("cut", "dart", "top", 1.5, 60.0),)))
+    for bearing, depth, words in ((np.pi, 60.0, "lies in the gap"), (2.8, 60.0, "of a seam"), (1.5, 280.0, "deep")):
+        cuts = Cuts(BOTTOM, TOP, seams, (Dart("cut", "dart", "top", bearing, depth),))
+        with pytest.raises(CutError, match=words):
+            check_cuts(surface, cuts)
