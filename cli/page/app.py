@@ -23,6 +23,7 @@ from starlette.staticfiles import StaticFiles
 from cli.page.access import READING_POLICY
 from cli.page.palette import PAGE
 from cli.page.payload import packed
+from cli.page.refusals import OrderError
 from cli.page.session import Session, SessionError
 from cli.page.state import curves, grid, page_state, sentence
 from cli.page.updates import WornReady
@@ -82,9 +83,11 @@ def page_app(session: Session) -> Starlette:
 
 
 async def _refusal(request: Request, error: Exception) -> Response:
-    """An error that Calfskin raised on purpose is one sentence for the user."""
+    """An error that Calfskin raised on purpose is one sentence for the user, with the place in the job that it is
+    about: the page says it beside that place's field."""
     status = error.status if isinstance(error, UploadError) else 409 if isinstance(error, SessionError) else 422
-    return JSONResponse({"sentence": sentence(str(error))}, status)
+    path = list(error.path) if isinstance(error, OrderError) else []
+    return JSONResponse({"sentence": sentence(str(error)), "path": path}, status)
 
 
 class _Html(Template):

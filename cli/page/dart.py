@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
+from cli.page.refusals import ordered
 from flatten.errors import CalfskinError
 from flatten.job.closings import DartSettings
 from flatten.job.settings import Job
-from flatten.job.text import job_of
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart, Edge
@@ -88,4 +88,4 @@ def _at(surface: LimbSurface, heights: Floats, bearings: Floats | float) -> Floa
 
 
 def _with_darts(job: Job, darts: tuple[DartSettings, ...]) -> Job:
-    return job_of(job.model_copy(update={"dart": darts}).model_dump(mode="json"), name="the work order")
+    return ordered(job.model_copy(update={"dart": darts}).model_dump(mode="json"))

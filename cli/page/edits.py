@@ -8,15 +8,14 @@ from typing import Any
 import numpy as np
 
 from cli.page.follow import beside_again, follow
+from cli.page.refusals import OrderError, ordered
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
 from flatten.job.bearings import bearing_of
 from flatten.job.closings import SeamSettings
-from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of
 from flatten.job.settings import Job
 from flatten.job.sure import sure_table
-from flatten.job.text import job_of
 from flatten.limb.kind import QUARTERS, Quarter, quarter_bearing
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
@@ -33,13 +32,13 @@ class EditError(CalfskinError, ValueError):
 def with_values(job: Job, changes: Changes) -> Job:
     """The job with values set, and what they leave no sense put back to what is usual.
 
-    Raises JobError where a path leads nowhere or a value makes no sense.
+    Raises OrderError where a path leads nowhere or a value makes no sense.
     """
     table = job.model_dump(mode="json")
     for path, value in changes:
         if _set_in(table, path, value) != value:
             follow(table, path)
-    return beside_again(job_of(table, name="the work order"), job)
+    return beside_again(ordered(table), job)
 
 
 def with_scan(job: Job, *, file: str) -> Job:
@@ -55,7 +54,7 @@ def with_limits(job: Job, name: str) -> Job:
 def with_sure(job: Job, sure: Iterable[Sure]) -> Job:
     """The job with what the maker is sure of, figures as a job file has them."""
     table = {**job.model_dump(mode="json"), "sure": sure_table(sure)}
-    return job_of(table, name="the work order")
+    return ordered(table)
 
 
 def with_seams_reaching(job: Job, limb: Limb, skin: LimbSurface) -> Job:
@@ -97,20 +96,20 @@ def seam_removed(job: Job, number: int) -> Job:
 
 
 def _with_seams(job: Job, seams: tuple[SeamSettings, ...]) -> Job:
-    return job_of(job.model_copy(update={"seam": seams}).model_dump(mode="json"), name="the work order")
+    return ordered(job.model_copy(update={"seam": seams}).model_dump(mode="json"))
 
 
 def _set_in(table: Any, path: list[str | int], value: Any) -> Any:
     """Set one value of nested tables and lists, and return what was there (None: nothing).
 
-    Raises JobError where the path leads nowhere.
+    Raises OrderError where the path leads nowhere.
     """
-    where = ".".join(str(part) for part in path)
+    at = tuple(path)
     try:
         for part in path[:-1]:
             table = table[part]
         before = table.get(path[-1]) if isinstance(table, dict) else table[path[-1]]
         table[path[-1]] = value
     except (IndexError, KeyError, TypeError):
-        raise JobError(f"the work order has no place '{where}'") from None
+        raise OrderError("what you changed is no longer in the work order; look at it again", path=at) from None
     return before

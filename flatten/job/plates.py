@@ -40,7 +40,8 @@ def _heights(value: Any) -> Any:
 
 def _curve(value: Any) -> Any:
     """[bearing in degrees, height] points once round a plate, three or more; none for a region."""
-    points = [p for p in value if isinstance(p, list | tuple) and len(p) == 2 and is_number(p[0])] if value else []
+    given = value if isinstance(value, list | tuple) else []
+    points = [p for p in given if isinstance(p, list | tuple) and len(p) == 2 and is_number(p[0])]
     if not isinstance(value, list | tuple) or len(points) < len(value) or len(points) in (1, 2):
         raise ValueError(
             f"{value!r} is no closed curve; write three or more points (degrees, height) once round the plate, such as "

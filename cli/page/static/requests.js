@@ -20,8 +20,13 @@ function takeState(arrived) {
   for (const listener of listeners) listener(arrived, before);
 }
 
-/** An error that the server answered with a sentence. */
-export class RefusedError extends Error {}
+/** An error that the server answered with a sentence; `path` is where in the job it lies, empty where it is not told. */
+export class RefusedError extends Error {
+  constructor(sentence, path = []) {
+    super(sentence);
+    this.path = path;
+  }
+}
 
 /** What is shown where no answer comes. */
 export const NO_ANSWER = text("no answer");
@@ -29,8 +34,9 @@ export const NO_ANSWER = text("no answer");
 async function answered(response) {
   if (response.ok) return response;
   const kind = response.headers.get("content-type") ?? "";
-  const said = kind.startsWith("application/json") ? (await response.json()).sentence : (await response.text()).trim();
-  throw new RefusedError(said);
+  if (!kind.startsWith("application/json")) throw new RefusedError((await response.text()).trim());
+  const { sentence, path } = await response.json();
+  throw new RefusedError(sentence, path);
 }
 
 async function ask(address, options) {
