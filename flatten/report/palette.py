@@ -24,18 +24,19 @@ REPORT: Palette = {
     "line": Colour("#d9cdb9", "#463d34"),
     "accent": Colour("#8a5423", "#e0a46a"),
     "skin": Colour("#ece3d6", "#38322c"),
-    "even": Colour("#f3e8d2", "#4b4237"),
+    "even": Colour("#f3e8d2", "#40382e"),
     "hatch": Colour("#2b2520", "#fff8ec"),
-    "s1": Colour("#fddfb6", "#6a4a26"),
-    "s2": Colour("#fbc588", "#8a5a24"),
-    "s3": Colour("#f6a655", "#ab6c22"),
-    "s4": Colour("#eb862a", "#cc8126"),
-    "s5": Colour("#d26510", "#e8983c"),
-    "s6": Colour("#a94b0a", "#f7b76c"),
+    "hatch-rim": Colour("#fffdf8", "#1d1a17"),
+    "s1": Colour("#fcce98", "#634728"),
+    "s2": Colour("#f7ae63", "#875824"),
+    "s3": Colour("#ed8c34", "#aa6c22"),
+    "s4": Colour("#d86d18", "#cd8227"),
+    "s5": Colour("#ba560c", "#ea9c43"),
+    "s6": Colour("#994309", "#f8bd76"),
     "s7": Colour("#773307", "#ffdcae"),
-    "q1": Colour("#cfe1f0", "#3b4f63"),
-    "q2": Colour("#95bee0", "#47739d"),
-    "q3": Colour("#4e90c6", "#66a0d6"),
+    "q1": Colour("#b3d0e9", "#3f5973"),
+    "q2": Colour("#7aacd6", "#5080ad"),
+    "q3": Colour("#4586bd", "#72a9dc"),
     "q4": Colour("#1f5f9b", "#a9d2f7"),
     "dry": Colour("#35674a", "#8fd0aa"),
     "cased": Colour("#2b5d8a", "#8fc2ee"),
@@ -43,7 +44,9 @@ REPORT: Palette = {
     "not": Colour("#8c1d1d", "#ff9d94"),
 }
 """Of the report, and in daylight of the card and of the scan's picture: paper and inks; leather that stays even, the
-bands of stretch (s) and squeeze (q) as `bands` names them, hatching beyond the limits; the verdicts."""
+bands of stretch (s) and squeeze (q) as `bands` names them; hatching beyond the limits, each line with a rim of the
+other lightness, so that one of the two is seen on any band; the verdicts. From even leather outwards the bands lie at
+equal distances in OKLab (Ottosson, 2020): no step between neighbours is harder to see than another."""
 
 CLOTH, LEFT_OUT = "#2f5f8f", "#7d93a8"
 """In the scan's picture alone: an edge of cloth, and points of the scan that were left out."""

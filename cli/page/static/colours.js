@@ -13,6 +13,7 @@ export function colours(stretched, squeezed) {
   return {
     even: one("--even"),
     hatch: one("--hatch"),
+    rim: one("--hatch-rim"),
     skin: one("--skin"),
     soft: one("--soft"),
     stretched: bands("s", stretched),

@@ -54,7 +54,8 @@ function leatherMaterial(relief) {
     polygonOffsetUnits: -2,
     defines: { STRETCHED: 1, SQUEEZED: 1 },
     uniforms: {
-      even: { value: null }, hatch: { value: null }, stretched: { value: null }, squeezed: { value: null },
+      even: { value: null }, hatch: { value: null }, rim: { value: null },
+      stretched: { value: null }, squeezed: { value: null },
       stretchSteps: { value: null }, squeezeSteps: { value: null },
       relief: { value: relief }, dense: { value: renderer.getPixelRatio() },
     },
@@ -82,7 +83,7 @@ export function recolour() {
   invalidate();
   const now = colours(ramp?.stretch.length ?? 0, ramp?.squeeze.length ?? 0);
   for (const material of [onLimb, onBench]) {
-    for (const name of ["even", "hatch", "stretched", "squeezed"]) material.uniforms[name].value = now[name];
+    for (const name of ["even", "hatch", "rim", "stretched", "squeezed"]) material.uniforms[name].value = now[name];
   }
   skinMaterial.color.setRGB(...now.skin, "srgb");
   dots.color.setRGB(...now.soft, "srgb");

@@ -11,12 +11,14 @@ void main() {
   gl_Position = projectionMatrix * at;
 }`;
 
-// Bands as in the report: the larger of stretch and squeeze, hatched where the limits are passed.
+// Bands as in the report: the larger of stretch and squeeze, hatched where the limits are passed,
+// each line with a rim of the other lightness: one of the two is seen on the darkest band and on the lightest.
 export const FRAGMENT = `
 varying vec3 figures;
 varying vec3 place;
 uniform vec3 even;
 uniform vec3 hatch;
+uniform vec3 rim;
 uniform vec3 stretched[STRETCHED];
 uniform vec3 squeezed[SQUEEZED];
 uniform float stretchSteps[STRETCHED];
@@ -35,8 +37,9 @@ void main() {
   paint *= light;
   if (figures.z > 0.0) {
     float across = mod(gl_FragCoord.x + gl_FragCoord.y, 8.0 * dense) / dense;
-    float line = smoothstep(0.0, 0.5, across) * (1.0 - smoothstep(1.3, 1.9, across));
-    paint = mix(paint, hatch, line * 0.85);
+    float line = smoothstep(0.0, 0.5, across) * (1.0 - smoothstep(1.4, 1.9, across));
+    float beside = smoothstep(1.4, 1.9, across) * (1.0 - smoothstep(2.7, 3.2, across));
+    paint = mix(mix(paint, rim, beside), hatch, line);
   }
   gl_FragColor = vec4(paint, 1.0);
 }`;
