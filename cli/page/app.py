@@ -11,6 +11,7 @@ import zipfile
 from collections.abc import AsyncIterator
 from html import escape
 from importlib.resources import as_file, files
+from pathlib import PurePath
 from string import Template
 from typing import Any
 
@@ -28,25 +29,27 @@ from cli.page.session import Session, SessionError
 from cli.page.state import curves, grid, page_state, sentence
 from cli.page.updates import WornReady
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
+from flatten.drawing.striptest import strip_test_sheet
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
+from flatten.report.card import measuring_card
 from flatten.report.palette import css_variables
+from flatten.sheet.paper import HOME
 from flatten.words.say import page_texts
 
 HEARTBEAT = 15.0
 """s. So long without an event, the stream says that it is still there, and finds out whether anybody listens."""
 
 _TYPES = {
-    "pattern.dxf": "image/vnd.dxf",
-    "pattern.svg": "image/svg+xml",
-    "pattern.pdf": "application/pdf",
-    "mockup.dxf": "image/vnd.dxf",
-    "mockup.pdf": "application/pdf",
-    "report.html": "text/html; charset=utf-8",
-    "report.json": "application/json",
-    "job.toml": "application/toml",
+    ".dxf": "image/vnd.dxf",
+    ".svg": "image/svg+xml",
+    ".pdf": "application/pdf",
+    ".stl": "model/stl",
+    ".html": "text/html; charset=utf-8",
+    ".json": "application/json",
+    ".toml": "application/toml",
 }
-"""The files that may be taken away, and what they are."""
+"""What the files that may be taken away are, by their endings."""
 
 ALL = "calfskin.zip"
 
@@ -64,6 +67,9 @@ def page_app(session: Session) -> Starlette:
             Route("/read", page.read),
             Route("/scan", page.scan, methods=["POST"]),
             Route("/open-job", page.open_job, methods=["POST"]),
+            Route("/readings", page.readings, methods=["POST"]),
+            Route("/card", page.card),
+            Route("/strip-sheet", page.strip_sheet),
             Route("/set", page.change, methods=["POST"]),
             Route("/curves", page.curves, methods=["POST"]),
             Route("/do/{what}", page.do, methods=["POST"]),
@@ -176,6 +182,24 @@ class _Page:
         self._session.change(_changes(await receive_text(request)))
         return self._state()
 
+    async def readings(self, request: Request) -> Response:
+        """The readings of strips that were typed in."""
+        self._session.take_readings(_json(await receive_text(request)))
+        return self._state()
+
+    async def card(self, request: Request) -> Response:
+        """The page that tells somebody far away how to measure and scan a limb."""
+        return _attachment("measuring-card.pdf", measuring_card(paper=self._home_paper()), _TYPES[".pdf"])
+
+    async def strip_sheet(self, request: Request) -> Response:
+        """The page that tells how strips are cut, loaded and read."""
+        return _attachment("strip-test.pdf", strip_test_sheet(paper=self._home_paper()), _TYPES[".pdf"])
+
+    def _home_paper(self) -> str:
+        """The job's paper where it is one of those that come with a printer at home, else A4."""
+        job = self._session.state.job
+        return job.output.paper if job is not None and job.output.paper in HOME else "A4"
+
     async def curves(self, request: Request) -> Response:
         """The curves that a change would make, without making it: asked for while a point is dragged."""
         job = self._session.with_changes(_changes(await receive_text(request)))
@@ -214,13 +238,13 @@ class _Page:
         name = request.path_params["name"]
         current = self._session.state
         if name == "job.toml" and current.job is not None:
-            return _attachment(name, job_text(current.job).encode(), _TYPES[name])
+            return _attachment(name, job_text(current.job).encode(), _TYPES[".toml"])
         made = self._made()
         if name == ALL:
             return _attachment(name, self._archive(made), "application/zip")
-        if name not in _TYPES or name not in made:
+        if name not in made:
             return PlainTextResponse("there is no such file\n", 404)
-        return _attachment(name, made[name], _TYPES[name])
+        return _attachment(name, made[name], _TYPES[PurePath(name).suffix])
 
     async def read(self, request: Request) -> Response:
         """The report, to be read in the browser: it carries its styles inside, and may run nothing."""
@@ -255,6 +279,13 @@ class _Page:
 def _worn_payload(found: WornReady) -> bytes:
     points, chart = grid(found.surface)
     return packed({"shape": points.shape[:2]}, {"points": points, "chart": chart})
+
+
+def _json(text: str) -> Any:
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        raise SessionError("that is nothing that the page sends") from None
 
 
 def _changes(text: str) -> list[tuple[list[str | int], Any]]:

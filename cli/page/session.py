@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
+from typing import Any
 
 from cli.demo import SCANS
 from cli.page.dart import dart_added, dart_removed
@@ -20,6 +21,7 @@ from cli.page.edits import (
     with_values,
 )
 from cli.page.folder import Folder, SessionNote
+from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.stages import names_strips
 from cli.page.updates import (
     Done,
@@ -306,6 +308,13 @@ class Session:
             self._take_strips(text, f"{name[:-5] if name.lower().endswith('.toml') else name}.toml")
         else:
             self._open_job(job_of(table, name=name))
+
+    def take_readings(self, form: Any) -> None:
+        """Keep the readings of strips that were typed in as the strip test, and take the leather's limits from it.
+
+        Raises LeatherError where they make no sense, SessionError where there is no job yet.
+        """
+        self._take_strips(readings_text(form), self.state.strips_name or USUAL_NAME)
 
     def _open_job(self, job: Job) -> None:
         """Its scan stays if it is the one on the bench, else it must be brought; so with its strip test."""

@@ -33,9 +33,12 @@ from cli.page.updates import (
 from flatten import making
 from flatten.advice.judge import UNJUDGED, judge
 from flatten.advice.judge import steps_of as judge_steps_of
+from flatten.drawing.kerf import KerfError
 from flatten.errors import CalfskinError
+from flatten.former.model import FormerError
 from flatten.job.design import Design
 from flatten.job.errors import JobError
+from flatten.job.laid_out import grounds_of
 from flatten.job.resolve import resolve
 from flatten.job.settings import ScanSettings
 from flatten.job.text import job_text
@@ -44,9 +47,11 @@ from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girths.girth import girth_table
 from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsError
 from flatten.measuring import Found, find, read
+from flatten.report.prices import Prices
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError, NoSizeError
+from flatten.sheet.ground import Ground, HideError
 from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
@@ -54,8 +59,10 @@ from flatten.units import NO_UNIT
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.defaults import JointError
+from flatten.worn.lames import LameError
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError, LayersError, SeamCutError
+from flatten.worn.plates import PlateError
 
 MOST_FACES = 1_000_000
 """Faces of a scan: more take longer to read than a maker waits."""
@@ -107,7 +114,10 @@ class Stages:
         )
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))
         if request.fine:
-            result = making.finish(job, [(found, laid)], text=job_text(job), announce=self._announce)
+            grounds, prices = _grounds(request), _prices(request)
+            result = making.finish(
+                job, [(found, laid)], text=job_text(job), grounds=grounds, prices=prices, announce=self._announce
+            )
             send(JobMade(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
             judged = judge(job, [(found, laid)], limits=_limits(request), announce=self._announce)
@@ -228,6 +238,27 @@ def _limits(request: WorkRequest) -> LeatherLimits:
         raise renamed(error, request.strips, limits) from None
 
 
+def _grounds(request: WorkRequest) -> tuple[Ground, ...]:
+    """What the pieces are laid on, told by shapes and sizes: files of outlines do not come to the bench."""
+    outline = next((hide.outline for hide in request.job.hide if hide.outline), "")
+    if outline:
+        raise WorkError(
+            f"the outline “{outline}” does not come to the bench; tell the leather's shape and size, or use: calfskin "
+            "make",
+            question="hides",
+        )
+    return grounds_of(request.job, folder=request.path.parent)
+
+
+def _prices(request: WorkRequest) -> Prices | None:
+    if request.job.shop.prices:
+        raise WorkError(
+            f"the prices “{request.job.shop.prices}” do not come to the bench; leave them out, or use: calfskin make",
+            question="files",
+        )
+    return None
+
+
 def names_strips(limits: str | dict[str, str | float]) -> TypeGuard[str]:
     """Whether a job's limits are the name of a strip test's file."""
     return isinstance(limits, str) and limits.endswith(".toml")
@@ -272,6 +303,11 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (LayersError, "under"),
     (JointError, "limb"),
     (SeamCutError, "opening"),
+    (PlateError, "plates"),
+    (LameError, "plates"),
+    (HideError, "hides"),
+    (FormerError, "former"),
+    (KerfError, "files"),
 )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from cli.page.dart import dart_line
+from cli.page.offered import offered
 from cli.page.session import Session, SessionState
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
@@ -111,6 +112,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "limb": _limb(current.limb) if current.limb else None,
         "worn": {"payload": current.payloads["worn"]} if current.worn else None,
         "curves": _curves(current),
+        "offered": offered(session),
         "unasked": unasked_settings(current.job) if current.job else [],
         "ramp": _RAMP,
         "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
