@@ -1,6 +1,7 @@
 // The points that shape edges and seams: dragged by a pointer or moved by keys, the curves following at once.
 
 import { RefusedError, curvesOf, latest, set, state } from "/static/requests.js";
+import { keysOf } from "/static/keys.js";
 import { middleAt } from "/static/drawing.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
 import * as picture from "/static/scene.js";
@@ -254,17 +255,28 @@ const KEY_STEPS = {
   ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1],
 };
 
+const onSeam = (pressed, handle) => handle.name === "seam";
+
+/** Whether a key moves a point: an edge's up and down, a seam's any way, a whole seam round the limb alone. */
+function movesPoint(pressed, handle) {
+  const [up, along] = KEY_STEPS[pressed];
+  return Boolean(handle.whole ? along : onSeam(pressed, handle) ? up || along : up);
+}
+
+const pointKey = keysOf("keys.point", [
+  { keys: ["ArrowUp", "ArrowDown"], says: "keys.point up", when: movesPoint, act: movePoint },
+  { keys: ["PageUp", "PageDown"], says: "keys.point far", when: movesPoint, act: movePoint },
+  { keys: ["ArrowLeft", "ArrowRight"], says: "keys.point along", when: movesPoint, act: movePoint },
+  { keys: ["Delete"], says: "keys.point delete", when: onSeam, act: (pressed, handle) => deletePoint(handle) },
+]);
+
 function handleKey(event, button) {
   // A curve that answers an earlier key must not set it back.
-  const handle = dragging?.key === button.dataset.key ? dragging.handle : button.handle;
-  if (event.key === "Delete" && handle.name === "seam") {
-    event.preventDefault();
-    deletePoint(handle);
-    return;
-  }
-  const [up, along] = KEY_STEPS[event.key] ?? [0, 0];
-  if (!(handle.whole ? along : handle.name === "seam" ? up || along : up)) return;
-  event.preventDefault();
+  pointKey(event, dragging?.key === button.dataset.key ? dragging.handle : button.handle, button);
+}
+
+function movePoint(pressed, handle, button) {
+  const [up, along] = KEY_STEPS[pressed];
   const next = { ...handle };
   if (handle.name === "seam") next.bearing += along * layout.hand;
   if (!handle.whole) next.height += up;

@@ -4,6 +4,8 @@ import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { byId, setText } from "/static/dom.js";
 import { showReadable } from "/static/files.js";
+import { keysOf } from "/static/keys.js";
+import { startKeySheet } from "/static/keysheet.js";
 import { attempt, clearError, showError } from "/static/messages.js";
 import { showBands, showRegions } from "/static/regions.js";
 import { NO_ANSWER, listen, post, state, whenChanged } from "/static/requests.js";
@@ -12,13 +14,16 @@ import { showOrder } from "/static/workorder.js";
 
 byId("undo").addEventListener("click", () => attempt(() => post("/do/undo")));
 byId("redo").addEventListener("click", () => attempt(() => post("/do/redo")));
+const stepKey = keysOf("keys.steps", [
+  { keys: ["z"], ctrl: true, shift: false, says: "keys.undo", act: () => step(state.can_undo, "/do/undo") },
+  { keys: ["y"], ctrl: true, shift: false, says: "keys.redo", act: () => step(state.can_redo, "/do/redo") },
+  { keys: ["z"], ctrl: true, shift: true, says: "keys.redo", act: () => step(state.can_redo, "/do/redo") },
+]);
+function step(can, address) {
+  if (can) attempt(() => post(address));
+}
 addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches("input, textarea, select")) return;
-  const key = event.key.toLowerCase();
-  if (key !== "z" && key !== "y") return;
-  event.preventDefault();
-  const again = key === "y" || event.shiftKey;
-  if (again ? state.can_redo : state.can_undo) attempt(() => post(again ? "/do/redo" : "/do/undo"));
+  if (!event.target.matches("input, textarea, select")) stepKey(event);
 });
 byId("stop").addEventListener("click", () => attempt(() => post("/do/stop")));
 byId("go-on").addEventListener("click", () => attempt(() => post("/do/go-on")));
@@ -53,6 +58,7 @@ whenChanged((now, before) => {
 });
 
 startBench();
+startKeySheet();
 listen((lost) => {
   if (lost) showError(NO_ANSWER);
   else if (byId("message").querySelector("p").textContent === NO_ANSWER) clearError();

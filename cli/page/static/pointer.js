@@ -3,6 +3,8 @@
 import { setMarker } from "/static/drawing.js";
 import { bearingWords, bringToFront } from "/static/handles.js";
 import { endPicking, isPicking, pickAt } from "/static/pick.js";
+import { keysOf } from "/static/keys.js";
+import { moveAs, showAll, sizeAs, startLook, turnAs } from "/static/look.js";
 import * as picture from "/static/scene.js";
 import { redraw, hideReading, inStage, showReading, stage } from "/static/stage.js";
 import { move, seen, layout, toPixels, turnBy, view, zoom } from "/static/view.js";
@@ -22,19 +24,16 @@ export function crossAt() {
   return isPicking() && document.activeElement === area ? [toPixels(0, 0)[0], view.height / 2] : null;
 }
 
-/** Begin; `showAll` shows everything again. */
-export function startPointer(showAll) {
+/** Begin; `whole` shows everything again. */
+export function startPointer(whole) {
+  startLook(whole);
   area.addEventListener("pointerdown", press);
   area.addEventListener("pointermove", moved);
   area.addEventListener("pointerup", release);
   area.addEventListener("pointercancel", release);
   area.addEventListener("contextmenu", (event) => event.preventDefault());
   area.addEventListener("pointerleave", () => { if (!pointers.size && !finger) liftFinger(); });
-  const upright = () => {
-    view.tip = 0;
-    showAll();
-  };
-  area.addEventListener("dblclick", upright);
+  area.addEventListener("dblclick", showAll);
   stage.addEventListener("wheel", (event) => {
     event.preventDefault();
     zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), ...inStage(event));
@@ -42,7 +41,7 @@ export function startPointer(showAll) {
   }, { passive: false });
   area.addEventListener("focus", redraw);
   area.addEventListener("blur", redraw);
-  area.addEventListener("keydown", (event) => key(event, upright));
+  area.addEventListener("keydown", key);
   fingerButton.addEventListener("click", () => {
     if (finger) {
       liftFinger();
@@ -99,25 +98,24 @@ function release(event) {
   else look(at);
 }
 
-const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+const pointing = () => isPicking();
+const feeling = () => finger !== null;
+const free = () => !feeling();
 
-function key(event, upright) {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const step = ARROWS[event.key];
-  if (step && event.shiftKey) move(step[0] * 30, step[1] * 30);
-  else if (step && finger) moveFinger(step[0], -step[1]);
-  else if (step) turnBy(step[0] * 0.12, step[1] * 0.08);
-  else if (event.key === "+" || event.key === "=") zoom(1.2);
-  else if (event.key === "-") zoom(1 / 1.2);
-  else if (event.key === "0") upright();
-  else if (event.key === "Enter" && isPicking()) pickAt(...crossAt());
-  else if (event.key === "Enter" && !finger) layFinger();
-  else if (event.key === "Escape" && isPicking()) endPicking();
-  else if (event.key === "Escape" && finger) liftFinger();
-  else return;
-  event.preventDefault();
-  redraw();
-}
+const key = keysOf("keys.limb", [
+  { keys: ["ArrowLeft", "ArrowRight"], shift: false, says: "keys.turn", when: free, act: (arrow) => turnAs(arrow) },
+  { keys: ["ArrowUp", "ArrowDown"], shift: false, says: "keys.tip", when: free, act: (arrow) => turnAs(arrow) },
+  { keys: Object.keys(ARROWS), shift: true, says: "keys.move", act: (arrow) => moveAs(arrow) },
+  { keys: ["+", "="], says: "keys.larger", act: sizeAs },
+  { keys: ["-"], says: "keys.smaller", act: sizeAs },
+  { keys: ["0"], says: "keys.all", act: showAll },
+  { keys: ["Enter"], says: "keys.feel", when: () => free() && !pointing(), act: layFinger },
+  { keys: Object.keys(ARROWS), shift: false, says: "keys.finger", when: feeling, act: moveFinger },
+  { keys: ["Escape"], says: "keys.lift", when: () => feeling() && !pointing(), act: liftFinger },
+  { keys: ["Enter"], says: "keys.set", when: pointing, act: () => pickAt(...crossAt()) },
+  { keys: ["Escape"], says: "keys.leave", when: pointing, act: () => endPicking() },
+]);
 
 /** Tell the place under the pointer, and show it on limb and leather. */
 function look(at) {
@@ -157,7 +155,8 @@ function dropKeys() {
   fingerButton.setAttribute("aria-pressed", "false");
 }
 
-function moveFinger(across, up) {
+function moveFinger(arrow) {
+  const [across, up] = ARROWS[arrow];
   const [height, bearing] = finger.chart;
   const radius = Math.hypot(finger.worn[0], finger.worn[1]);
   const next = picture.leatherOn(height + STEP * up, bearing + (STEP / radius) * across * layout.hand);

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -54,6 +55,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "undo": "Undo",
         "redo": "Redo",
         "close": "Close",
+        **GUIDE,
         "drop": "Let go: the file is laid on the bench.",
         "no answer": "Calfskin does not answer. Is it still running in its terminal?",
         "no longer there": "That is no longer on the bench.",

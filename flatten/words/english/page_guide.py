@@ -1,0 +1,75 @@
+"""How the bench is looked at, its keys, its colours, and the round that shows it to whoever is new, in English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+GUIDE: Mapping[str, str] = MappingProxyType(
+    {
+        # How limb and leather are looked at
+        "look.turn": "Turn and tip the limb",
+        "look.turn left": "Turn to the left",
+        "look.turn right": "Turn to the right",
+        "look.tip away": "Tip its top away",
+        "look.tip near": "Tip its top towards you",
+        "look.move": "Move limb and leather",
+        "look.left": "Move to the left",
+        "look.right": "Move to the right",
+        "look.up": "Move up",
+        "look.down": "Move down",
+        "look.all": "Show all",
+        "look.about": "Turn, tip and move",
+        # The key sheet
+        "keys.open": "?",
+        "keys.open named": "Keys and mouse",
+        "keys.title": "Keys and mouse",
+        "keys.mouse": "With the mouse",
+        "keys.drag how": "Drag on the limb",
+        "keys.drag": "turns and tips it",
+        "keys.drag beside how": "Drag on the leather, or with Shift",
+        "keys.drag beside": "moves limb and leather",
+        "keys.wheel how": "Wheel",
+        "keys.wheel": "larger and smaller, about the pointer",
+        "keys.double how": "Double click",
+        "keys.double": "shows all, upright",
+        "keys.hover how": "Rest on the leather",
+        "keys.hover": "tells the stretch there, on limb and leather",
+        "keys.drag point how": "Drag a point of an edge or a seam",
+        "keys.drag point": "moves that line",
+        "keys.limb": "On limb and leather",
+        "keys.turn": "turn the limb",
+        "keys.tip": "tip it",
+        "keys.move": "move limb and leather",
+        "keys.larger": "larger",
+        "keys.smaller": "smaller",
+        "keys.all": "show all, upright",
+        "keys.feel": "lay a finger on the leather, where it stretches most",
+        "keys.finger": "move that finger",
+        "keys.lift": "lift it",
+        "keys.set": "while a place is asked for: set it at the cross",
+        "keys.leave": "while a place is asked for: leave it as it is",
+        "keys.point": "On a point of an edge or a seam",
+        "keys.point up": "1 mm up or down",
+        "keys.point far": "10 mm up or down",
+        "keys.point along": "a seam’s point 1° round the limb",
+        "keys.point delete": "take a seam’s point away",
+        "keys.steps": "Back and forward",
+        "keys.undo": "undo the last change",
+        "keys.redo": "make it again",
+        "keys.anywhere": "Anywhere",
+        "keys.sheet": "this sheet",
+        "key.ArrowLeft": "←",
+        "key.ArrowRight": "→",
+        "key.ArrowUp": "↑",
+        "key.ArrowDown": "↓",
+        "key.PageUp": "Page up",
+        "key.PageDown": "Page down",
+        "key.Enter": "Enter",
+        "key.Escape": "Esc",
+        "key.Delete": "Delete",
+        "key.Shift": "Shift",
+        "key.Control": "Ctrl",
+    }
+)
+"""Texts of the page by their keys, as PAGE has them."""

@@ -1,0 +1,108 @@
+"""Looking about, the key sheet and the round in Debian's Chromium; one page for all tests."""
+
+import math
+
+import pytest
+
+from tests.page.browsing import Bench, Server
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
+
+WIDE = {"width": 1440, "height": 900}
+PHONE = {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def demo(browser, tmp_path_factory):
+    """A bench with the demo leg on it."""
+    server = Server(tmp_path_factory.mktemp("guide") / "bench")
+    bench = Bench(browser, server.start(), viewport=WIDE)
+    bench.page.click("#empty [data-do=demo]")
+    bench.now("m.state.job !== null")
+    bench.judge_nothing()
+    bench.now("m.state.leather?.current")
+    yield bench
+    bench.close()
+    server.stop()
+
+
+@pytest.fixture
+def bench(demo):
+    demo.page.set_viewport_size(WIDE)
+    demo.page.click("#show-all")
+    demo.faults.clear()
+    yield demo
+    assert demo.faults == []
+
+
+def test_buttons_turn_tip_move_and_show_all(bench):
+    page = bench.page
+    start = bench.view()
+    page.get_by_role("button", name="Turn to the right").click()
+    page.get_by_role("button", name="Tip its top towards you").click()
+    page.get_by_role("button", name="Move to the left").click()
+    page.get_by_role("button", name="Move up").click()
+    seen = bench.view()
+    assert seen["turn"] - start["turn"] == pytest.approx(math.radians(15))
+    assert seen["tip"] - start["tip"] == pytest.approx(math.radians(10))
+    # What is moved to the left shows more of what lies at the right.
+    assert seen["x"] - start["x"] == pytest.approx(60 / start["scale"])
+    assert seen["y"] - start["y"] == pytest.approx(-60 / start["scale"])
+    page.click("#show-all")
+    shown = bench.view()
+    assert [shown[name] for name in ("x", "y", "scale", "tip")] == pytest.approx(
+        [*(start[name] for name in ("x", "y", "scale")), 0.0]
+    )
+    page.get_by_role("button", name="Turn to the left").click()
+    assert bench.view()["turn"] == pytest.approx(start["turn"])
+    # Where the row has no room for them, one button opens them.
+    page.set_viewport_size(PHONE)
+    left = page.get_by_role("button", name="Turn to the left")
+    assert not left.is_visible()
+    page.click("#look-about")
+    box = left.bounding_box()
+    assert min(box["width"], box["height"]) >= 24
+    assert bench.barriers() == []
+    page.click("#look-about")
+    assert not left.is_visible()
+
+
+PRESSED = """async () => {
+  const { keyTables } = await import('/static/keys.js');
+  const rows = keyTables().flatMap(({ place, rows }) => rows.map((row) => ({ place, ...row })));
+  return rows.map(({ place, keys, shift, ctrl }) => ({ place, keys, shift: Boolean(shift), ctrl: Boolean(ctrl) }));
+}"""
+
+
+def test_the_key_sheet_tells_every_key_and_each_of_them_works(bench):
+    page = bench.page
+    page.keyboard.press("?")
+    assert page.locator("#key-sheet[open]").count() == 1
+    assert bench.barriers() == []
+    told = page.locator("#key-sheet tr", has=page.locator("kbd"))
+    lines = dict(zip(told.locator("td").all_inner_texts(), told.locator("th").all_inner_texts(), strict=True))
+    assert lines["undo the last change"].split() == ["CtrlZ"]
+    assert lines["move limb and leather"] == "Shift←→↑↓"
+    page.keyboard.press("Escape")
+    assert page.locator("#key-sheet[open]").count() == 0
+    rows = page.evaluate(PRESSED)
+    assert len(rows) >= 18
+    assert page.locator("#key-sheet kbd").count() == sum(len(row["keys"]) + row["shift"] + row["ctrl"] for row in rows)
+    # What looks about is tried key by key: each changes what is seen.
+    page.locator("#pointer-area").focus()
+    for key in ("ArrowLeft", "ArrowUp", "Shift+ArrowLeft", "Shift+ArrowDown", "+", "-", "0"):
+        before = bench.view()
+        page.keyboard.press(key)
+        assert bench.view() != before, key
+    page.keyboard.press("Enter")
+    assert page.locator("#finger[aria-pressed=true]").count() == 1
+    page.keyboard.press("Escape")
+    assert page.locator("#finger[aria-pressed=true]").count() == 0
+    # Opened by its button, it gives the focus back.
+    page.click("#keys")
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.id") == "keys"
+    # Where text is written a question mark is one.
+    bench.open("under")
+    page.locator("#question-under input[type=text]").first.press("?")
+    assert page.locator("#key-sheet[open]").count() == 0
