@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.offered import offered
 from cli.page.session import Session, SessionState
@@ -285,6 +286,7 @@ def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
             stretch_message(stretch, piece=say.name(stretch.panel) if several else None) for stretch in stretches
         ),
         "limits": say.text(limits_message(limits)),
+        "bar": colour_bar(stretches),
         "spots": [
             say.texts(message("picture.share", share=spot.stretch - 1.0) for spot in (stretch.most, stretch.least))
             for stretch in stretches

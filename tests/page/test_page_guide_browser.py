@@ -67,6 +67,37 @@ def test_buttons_turn_tip_move_and_show_all(bench):
     assert not left.is_visible()
 
 
+BAR = """() => {
+  const box = document.getElementById('bands').getBoundingClientRect();
+  const at = (one) => (one.getBoundingClientRect().left - box.left) / box.width;
+  const reach = document.querySelector('#bar .reach').getBoundingClientRect();
+  return {
+    ends: [reach.left, reach.right].map((x) => (x - box.left) / box.width),
+    limits: [...document.querySelectorAll('#bar .limit')].map(at),
+    words: [...document.querySelectorAll('#bar .end')].map((one) => one.textContent),
+    beside: [...document.querySelectorAll('#bands li')].map((one) => one.classList.contains('beside')),
+  };
+}"""
+
+
+def test_the_colour_bar_ends_where_this_leather_does_and_marks_its_limits(bench):
+    """Twelve bands as wide as one another: squeezed from 5 % on, 3, 2, 1; even; stretched from 1 % on ..."""
+    told = bench.state()["leather"]["bar"]
+    shown = bench.page.evaluate(BAR)
+    assert [mark["words"] for mark in told["limits"]] == ["−3.0 %", "+5.0 %"]
+    assert shown["limits"] == pytest.approx([2 / 12, 9 / 12], abs=0.005)
+    least, most = (told[end]["share"] for end in ("squeezed", "stretched"))
+    assert -0.03 <= least < -0.02 < 0.04 < most <= 0.05
+    # Between 3 and 2 % of squeeze in the third band, between 4 and 5 % of stretch in the ninth.
+    wanted = [(3 - (least + 0.02) / -0.01) / 12, (8 + (most - 0.04) / 0.01) / 12]
+    assert shown["ends"] == pytest.approx(wanted, abs=0.005)
+    assert shown["words"] == [
+        f"squeezed up to {told['squeezed']['words']}",
+        f"stretched up to {told['stretched']['words']}",
+    ]
+    assert [n for n, beside in enumerate(shown["beside"]) if not beside] == list(range(2, 9))
+
+
 PRESSED = """async () => {
   const { keyTables } = await import('/static/keys.js');
   const rows = keyTables().flatMap(({ place, rows }) => rows.map((row) => ({ place, ...row })));

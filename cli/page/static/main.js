@@ -2,12 +2,13 @@
 
 import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
+import { showBands } from "/static/colourbar.js";
 import { byId, setText } from "/static/dom.js";
 import { showReadable } from "/static/files.js";
 import { keysOf } from "/static/keys.js";
 import { startKeySheet } from "/static/keysheet.js";
 import { attempt, clearError, showError } from "/static/messages.js";
-import { showBands, showRegions } from "/static/regions.js";
+import { showRegions } from "/static/regions.js";
 import { NO_ANSWER, listen, post, state, whenChanged } from "/static/requests.js";
 import { showVerdict, showWork } from "/static/verdict.js";
 import { showOrder } from "/static/workorder.js";

@@ -1,22 +1,17 @@
-// Stretch in figures: the legend of the colours, and every region of the leather.
+// Stretch in figures: under the colour bar, every region of the leather.
 
+import { showBar } from "/static/colourbar.js";
 import { byId, h } from "/static/dom.js";
 import { text } from "/static/texts.js";
 
-const SIGNS = { s: "+", q: "−" }; // by the first letter of a band's kind: stretched, squeezed
 const COLUMNS = ["region", "along", "across", "beyond", "forming"];
 
-/** The bands of colour: squeezed to stretched, each with its figures. */
-export function showBands({ bands }) {
-  byId("bands").replaceChildren(...bands.map(({ kind, words }) => h("li", {},
-    h("i", { class: kind }), `${SIGNS[kind[0]] ?? ""}${words}`)));
-}
-
-/** Show the legend and a table for each piece, once there is leather. */
+/** Show the colour bar and a table for each piece, once there is leather. */
 export function showRegions({ leather }) {
   byId("legend").hidden = !leather;
   byId("regions").hidden = !leather;
   if (!leather) return;
+  showBar(leather.bar);
   const several = leather.regions.length > 1;
   byId("region-tables").replaceChildren(...leather.regions.map(({ panel, rows }) => h("table", {},
     h("caption", {}, several ? text("stretch.of piece", { piece: panel }) : text("stretch.of all")),

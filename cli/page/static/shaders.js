@@ -36,9 +36,9 @@ void main() {
   float light = mix(1.0, 0.58 + 0.48 * abs(dot(normal, normalize(vec3(-0.35, 0.45, 1.0)))), relief);
   paint *= light;
   if (figures.z > 0.0) {
-    float across = mod(gl_FragCoord.x + gl_FragCoord.y, 8.0 * dense) / dense;
-    float line = smoothstep(0.0, 0.5, across) * (1.0 - smoothstep(1.4, 1.9, across));
-    float beside = smoothstep(1.4, 1.9, across) * (1.0 - smoothstep(2.7, 3.2, across));
+    float across = mod(gl_FragCoord.x + gl_FragCoord.y, 9.0 * dense) / dense;
+    float line = smoothstep(0.0, 0.5, across) * (1.0 - smoothstep(1.3, 1.8, across));
+    float beside = smoothstep(1.3, 1.8, across) * (1.0 - smoothstep(2.3, 2.8, across));
     paint = mix(mix(paint, rim, beside), hatch, line);
   }
   gl_FragColor = vec4(paint, 1.0);

@@ -159,9 +159,6 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "handle.no points": "This seam runs straight up and has no points of its own.",
         "handle.two points": "A line needs two points.",
         # Stretch
-        "legend.squeezed": "squeezed, %",
-        "legend.stretched": "stretched, %",
-        "legend.beyond": "beyond the limits",
         "regions": "Region by region",
         "stretch.of all": "How far the leather stretches (+) or is squeezed (−)",
         "stretch.of piece": "Piece “{piece}”",

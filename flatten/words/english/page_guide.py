@@ -20,6 +20,11 @@ GUIDE: Mapping[str, str] = MappingProxyType(
         "look.down": "Move down",
         "look.all": "Show all",
         "look.about": "Turn, tip and move",
+        # The colour bar
+        "bar.squeezed": "squeezed up to {share}",
+        "bar.stretched": "stretched up to {share}",
+        "bar.limits": "beyond {limits}",
+        "bar.between": " and ",
         # The key sheet
         "keys.open": "?",
         "keys.open named": "Keys and mouse",
