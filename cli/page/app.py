@@ -79,7 +79,7 @@ def page_app(session: Session) -> Starlette:
 
     @contextlib.asynccontextmanager
     async def at_work(app: Starlette) -> AsyncIterator[None]:
-        task = asyncio.create_task(session.run())
+        task = asyncio.create_task(session.work.run())
         yield
         task.cancel()
         with contextlib.suppress(asyncio.CancelledError):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from typing import Any
 
@@ -21,23 +20,12 @@ from cli.page.edits import (
     with_values,
 )
 from cli.page.folder import Folder, SessionNote
+from cli.page.known import SessionState
 from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.stages import names_strips
-from cli.page.updates import (
-    Done,
-    Failure,
-    JobMade,
-    LeatherLaid,
-    LimbFound,
-    ScanRead,
-    StageBegun,
-    Update,
-    WorkRequest,
-    WornReady,
-)
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
-from cli.page.worker import Worker
+from cli.page.work import Work
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of, resolve
@@ -50,44 +38,13 @@ from flatten.worn.cut import check_cuts
 MOST_UNDO = 100
 """Steps that can be undone."""
 
-SETTLE = 0.4
-"""s. The fine result is begun after so long without a change, so that a row of drags does not start it each time."""
-
 
 class SessionError(CalfskinError, ValueError):
     """What a browser asks for cannot be done as the bench stands."""
 
 
-@dataclass
-class SessionState:
-    """What is on the bench and what is known about it. None: not there, or not known yet.
-
-    `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
-    """
-
-    job: Job | None = None
-    scan_name: str | None = None
-    scan_number: int = 0
-    strips_name: str | None = None
-    front_agreed: bool = False
-    past: list[Job] = field(default_factory=list)
-    future: list[Job] = field(default_factory=list)
-    receiving: tuple[int, int] | None = None
-    stage: StageBegun | None = None
-    stopped: bool = False
-    failure: Failure | None = None
-    scan: ScanRead | None = None
-    limb: LimbFound | None = None
-    worn: WornReady | None = None
-    leather: LeatherLaid | None = None
-    leather_job: Job | None = None
-    made: JobMade | None = None
-    made_job: Job | None = None
-    payloads: dict[str, int] = field(default_factory=dict)
-
-
 class Session:
-    """The bench, the two processes that work for it, and who must hear of a change."""
+    """The bench, the work that is done for it, and who must hear of a change."""
 
     def __init__(self, folder: Folder) -> None:
         """Take up what the folder keeps."""
@@ -96,11 +53,7 @@ class Session:
         self.revision = 0
         self.ended = False
         self._listeners: set[asyncio.Event] = set()
-        self._wanted = asyncio.Event()
-        self._quick, self._fine = Worker(), Worker()
-        self._quick_busy = self._fine_busy = False
-        self._fine_task: asyncio.Task[None] | None = None
-        self._fine_last: tuple[object, int, ScanSettings] | None = None
+        self.work = Work(self)
         self._restore()
 
     def _restore(self) -> None:
@@ -117,7 +70,7 @@ class Session:
             strips_name=note.strips_name if self.folder.strips.exists() else None,
             front_agreed=note.front_agreed and there,
         )
-        self._wanted.set()
+        self.work.begin()
 
     # Who hears of a change
 
@@ -325,7 +278,7 @@ class Session:
         if self.state.scan_name == name:
             self._change_to(job)
             return
-        self._stop_all()
+        self.work.stop()
         self.state = SessionState(job=job, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name)
         self._keep()
         self.changed()
@@ -342,7 +295,7 @@ class Session:
 
     def stop(self) -> None:
         """Stop the work under way; what was good before stays."""
-        self._stop_all()
+        self.work.stop()
         self.state.stage, self.state.stopped = None, True
         self.changed()
 
@@ -352,7 +305,7 @@ class Session:
 
     def clear(self) -> None:
         """Delete the session from the bench and from the disk."""
-        self._stop_all()
+        self.work.stop()
         self.folder.clear()
         self.state = SessionState(scan_number=self.state.scan_number + 1)
         self.changed()
@@ -363,7 +316,7 @@ class Session:
         return self.state.job
 
     def _start_with(self, job: Job, name: str) -> None:
-        self._stop_all()
+        self.work.stop()
         self.folder.keep_scan(name)
         self.state = SessionState(
             job=job, scan_name=name, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name
@@ -392,12 +345,10 @@ class Session:
         self._want()
 
     def _want(self) -> None:
-        self._stop_fine()
-        if self._quick_busy:
-            self._quick.give_way()
+        self.work.give_way()
         self.state.failure, self.state.stopped = None, False
         self._keep()
-        self._wanted.set()
+        self.work.begin()
         self.changed()
 
     def _keep(self) -> None:
@@ -405,82 +356,3 @@ class Session:
 
     def _note(self) -> SessionNote:
         return SessionNote(self.state.scan_name, self.state.front_agreed, self.state.strips_name)
-
-    # The work
-
-    async def run(self) -> None:
-        """Bring what is known up to the job, again and again, until cancelled."""
-        try:
-            while True:
-                await self._wanted.wait()
-                self._wanted.clear()
-                await self._update()
-        finally:
-            self._stop_fine()
-            self._quick.close()
-            self._fine.close()
-
-    async def _update(self) -> None:
-        job, name = self.state.job, self.state.scan_name
-        if job is None or name is None:
-            return
-        request = self._request(job, name, fine=False)
-        last: Update | None = None
-        self._quick_busy = True
-        async for last in self._quick.updates(request):
-            self._apply(last, request)
-        self._quick_busy = False
-        # Where something newer is wanted, even the same job again, its own preview comes first.
-        if isinstance(last, Done) and not self._wanted.is_set() and self.state.job is job and not self.state.stopped:
-            self._fine_task = asyncio.create_task(self._finish(job, name))
-
-    def _request(self, job: Job, name: str, *, fine: bool) -> WorkRequest:
-        strips = self.folder.strips if job.leather.limits == self.state.strips_name else None
-        return WorkRequest(job, self.folder.scan_path(name), self.state.scan_number, fine=fine, strips=strips)
-
-    async def _finish(self, job: Job, name: str) -> None:
-        await asyncio.sleep(SETTLE)
-        assert self.state.limb is not None
-        run = (self._fine.generation, self.state.scan_number, job.scan)
-        found = None if self._fine_last == run else self.state.limb.found
-        self._fine_last = run
-        request = replace(self._request(job, name, fine=True), found=found)
-        self._fine_busy = True
-        async for update in self._fine.updates(request):
-            self._apply(update, request)
-        self._fine_busy, self._fine_task = False, None
-
-    def _apply(self, update: Update, request: WorkRequest) -> None:
-        state = self.state
-        match update:
-            case StageBegun():
-                state.stage = update
-            case ScanRead():
-                state.scan, state.limb, state.worn, state.leather = update, None, None, None
-                state.made, state.payloads["scan"] = None, self.revision
-            case LimbFound():
-                state.limb = update
-            case WornReady():
-                state.worn, state.payloads["worn"] = update, self.revision
-            case LeatherLaid():
-                state.leather, state.leather_job, state.payloads["leather"] = update, request.job, self.revision
-            case JobMade():
-                state.made, state.made_job = update, request.job
-            case Failure():
-                state.stage, state.failure = None, update
-            case Done():
-                state.stage = None
-        self.changed()
-
-    def _stop_all(self) -> None:
-        self._stop_fine()
-        if self._quick_busy:
-            self._quick.stop()
-
-    def _stop_fine(self) -> None:
-        task, self._fine_task = self._fine_task, None
-        if task is not None:
-            task.cancel()
-        if self._fine_busy:
-            self._fine.stop()
-            self._fine_busy, self.state.stage = False, None

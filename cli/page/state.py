@@ -10,8 +10,9 @@ import numpy as np
 
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
+from cli.page.known import SessionState
 from cli.page.offered import offered
-from cli.page.session import Session, SessionState
+from cli.page.session import Session
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound

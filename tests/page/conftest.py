@@ -2,7 +2,7 @@
 
 import pytest
 
-from cli.page import session as session_module
+from cli.page import work as work_module
 from tests.page.browsing import Server
 from tests.page.idle import IdleWorker
 
@@ -18,4 +18,4 @@ def served(tmp_path):
 @pytest.fixture
 def idle(monkeypatch):
     """A session's workers do nothing."""
-    monkeypatch.setattr(session_module, "Worker", IdleWorker)
+    monkeypatch.setattr(work_module, "Worker", IdleWorker)

@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from cli.demo import SCANS
-from cli.page import session as session_module
+from cli.page import work as work_module
 from cli.page.app import page_app
 from cli.page.folder import Folder
 from cli.page.session import Session, SessionError
@@ -23,7 +23,7 @@ from tests.page.test_page_session import IdleWorker
 def judged(tmp_path_factory):
     """A session with the demo's leather worked dry, and the updates of its fine request."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(session_module, "Worker", IdleWorker)
+        patch.setattr(work_module, "Worker", IdleWorker)
         session = Session(Folder(tmp_path_factory.mktemp("bench")))
         session.take_demo()
         # A low piece is judged in a third of the time of a whole one.
@@ -34,7 +34,7 @@ def judged(tmp_path_factory):
         updates = []
         Stages().run(request, updates.append)
         for item in updates:
-            session._apply(item, request)
+            session.work.apply(item, request)
         yield session, updates
 
 

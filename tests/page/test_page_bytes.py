@@ -4,7 +4,7 @@ import pytest
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
-from cli.page import session as session_module
+from cli.page import work as work_module
 from cli.page.folder import Folder
 from cli.page.session import Session
 from cli.page.stages import Stages
@@ -17,7 +17,7 @@ from tests.page.test_page_session import STRIPS, IdleWorker
 
 @pytest.fixture
 def session(tmp_path, monkeypatch):
-    monkeypatch.setattr(session_module, "Worker", IdleWorker)
+    monkeypatch.setattr(work_module, "Worker", IdleWorker)
     return Session(Folder(tmp_path / "bench"))
 
 

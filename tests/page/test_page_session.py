@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pytest
 from starlette.testclient import TestClient
 
-from cli.page import session as session_module
+from cli.page import work as work_module
 from cli.page.app import page_app
 from cli.page.edits import EditError
 from cli.page.folder import Folder
@@ -389,11 +389,11 @@ class SlowWorker(IdleWorker):
 
 
 def test_a_newer_change_lets_a_running_preview_give_way_and_only_the_last_is_finished(tmp_path, monkeypatch):
-    monkeypatch.setattr(session_module, "Worker", SlowWorker)
+    monkeypatch.setattr(work_module, "Worker", SlowWorker)
 
     async def two_changes():
         session = Session(Folder(tmp_path / "bench"))
-        running = asyncio.create_task(session.run())
+        running = asyncio.create_task(session.work.run())
         session.take_demo()
         await asyncio.sleep(0)
         first = session.state.job
@@ -404,8 +404,8 @@ def test_a_newer_change_lets_a_running_preview_give_way_and_only_the_last_is_fin
         for _ in range(10):
             await asyncio.sleep(0)
         # The demo's preview gave way, and the demo's job is wanted again: no fine pattern before its own preview.
-        assert session._quick.requested == [first, first]
-        assert session._fine_task is None
+        assert session.work._quick.requested == [first, first]
+        assert session.work._fine_task is None
         running.cancel()
 
     asyncio.run(two_changes())

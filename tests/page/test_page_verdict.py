@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from cli.demo import SCANS
-from cli.page import session as session_module
+from cli.page import work as work_module
 from cli.page.app import page_app
 from cli.page.folder import Folder
 from cli.page.session import Session, SessionError
@@ -27,7 +27,7 @@ from tests.page.test_page_session import IdleWorker
 def made_bench(tmp_path_factory):
     """A session with a low piece of the demo leg, made, and what its limb and its report were found to be."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(session_module, "Worker", IdleWorker)
+        patch.setattr(work_module, "Worker", IdleWorker)
         session = Session(Folder(tmp_path_factory.mktemp("bench")))
         session.take_demo()
         heights = {"bottom": "150 mm", "top": "230 mm"}
@@ -35,7 +35,7 @@ def made_bench(tmp_path_factory):
         off = [(["output", "mesh"], "quick"), (["output", "bound"], False), (["output", "advice"], False)]
         session.change([*off, *edges])
         request = WorkRequest(session.state.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
-        Stages().run(request, lambda update: session._apply(update, request))
+        Stages().run(request, lambda update: session.work.apply(update, request))
         yield session, session.state.job, session.state.limb, session.state.made
 
 

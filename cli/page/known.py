@@ -1,0 +1,36 @@
+"""What is on the bench, and what is known about it by now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from cli.page.updates import Failure, JobMade, LeatherLaid, LimbFound, ScanRead, StageBegun, WornReady
+from flatten.job.settings import Job
+
+
+@dataclass
+class SessionState:
+    """What is on the bench and what is known about it. None: not there, or not known yet.
+
+    `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
+    """
+
+    job: Job | None = None
+    scan_name: str | None = None
+    scan_number: int = 0
+    strips_name: str | None = None
+    front_agreed: bool = False
+    past: list[Job] = field(default_factory=list)
+    future: list[Job] = field(default_factory=list)
+    receiving: tuple[int, int] | None = None
+    stage: StageBegun | None = None
+    stopped: bool = False
+    failure: Failure | None = None
+    scan: ScanRead | None = None
+    limb: LimbFound | None = None
+    worn: WornReady | None = None
+    leather: LeatherLaid | None = None
+    leather_job: Job | None = None
+    made: JobMade | None = None
+    made_job: Job | None = None
+    payloads: dict[str, int] = field(default_factory=dict)

@@ -1,0 +1,144 @@
+"""The work on what lies on the bench: two processes bring what is known up to the job, one quick, one fine."""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import replace
+from typing import Protocol
+
+from cli.page.folder import Folder
+from cli.page.known import SessionState
+from cli.page.updates import (
+    Done,
+    Failure,
+    JobMade,
+    LeatherLaid,
+    LimbFound,
+    ScanRead,
+    StageBegun,
+    Update,
+    WorkRequest,
+    WornReady,
+)
+from cli.page.worker import Worker
+from flatten.job.settings import Job, ScanSettings
+
+SETTLE = 0.4
+"""s. The fine result is begun after so long without a change, so that a row of drags does not start it each time."""
+
+
+class Bench(Protocol):
+    """What work is done for: a bench whose state says what is wanted, and is told what was found."""
+
+    state: SessionState
+    folder: Folder
+    revision: int
+
+    def changed(self) -> None:
+        """Let everybody hear that something is new."""
+
+
+class Work:
+    """The two processes of one bench."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Start the processes."""
+        self._bench = bench
+        self._wanted = asyncio.Event()
+        self._quick, self._fine = Worker(), Worker()
+        self._quick_busy = self._fine_busy = False
+        self._fine_task: asyncio.Task[None] | None = None
+        self._fine_last: tuple[object, int, ScanSettings] | None = None
+
+    def begin(self) -> None:
+        """Let what is known be brought up to the job."""
+        self._wanted.set()
+
+    def give_way(self) -> None:
+        """Leave what is being done for something newer."""
+        self._stop_fine()
+        if self._quick_busy:
+            self._quick.give_way()
+
+    def stop(self) -> None:
+        """End what is being done, at once."""
+        self._stop_fine()
+        if self._quick_busy:
+            self._quick.stop()
+
+    async def run(self) -> None:
+        """Bring what is known up to the job, again and again, until cancelled."""
+        try:
+            while True:
+                await self._wanted.wait()
+                self._wanted.clear()
+                await self._update()
+        finally:
+            self._stop_fine()
+            self._quick.close()
+            self._fine.close()
+
+    async def _update(self) -> None:
+        state = self._bench.state
+        job, name = state.job, state.scan_name
+        if job is None or name is None:
+            return
+        request = self._request(job, name, fine=False)
+        last: Update | None = None
+        self._quick_busy = True
+        async for last in self._quick.updates(request):
+            self.apply(last, request)
+        self._quick_busy = False
+        state = self._bench.state
+        # Where something newer is wanted, even the same job again, its own preview comes first.
+        if isinstance(last, Done) and not self._wanted.is_set() and state.job is job and not state.stopped:
+            self._fine_task = asyncio.create_task(self._finish(job, name))
+
+    def _request(self, job: Job, name: str, *, fine: bool) -> WorkRequest:
+        folder, state = self._bench.folder, self._bench.state
+        strips = folder.strips if job.leather.limits == state.strips_name else None
+        return WorkRequest(job, folder.scan_path(name), state.scan_number, fine=fine, strips=strips)
+
+    async def _finish(self, job: Job, name: str) -> None:
+        await asyncio.sleep(SETTLE)
+        state = self._bench.state
+        assert state.limb is not None
+        run = (self._fine.generation, state.scan_number, job.scan)
+        found = None if self._fine_last == run else state.limb.found
+        self._fine_last = run
+        request = replace(self._request(job, name, fine=True), found=found)
+        self._fine_busy = True
+        async for update in self._fine.updates(request):
+            self.apply(update, request)
+        self._fine_busy, self._fine_task = False, None
+
+    def apply(self, update: Update, request: WorkRequest) -> None:
+        """Take what has been found for a request into what is known."""
+        state, revision = self._bench.state, self._bench.revision
+        match update:
+            case StageBegun():
+                state.stage = update
+            case ScanRead():
+                state.scan, state.limb, state.worn, state.leather = update, None, None, None
+                state.made, state.payloads["scan"] = None, revision
+            case LimbFound():
+                state.limb = update
+            case WornReady():
+                state.worn, state.payloads["worn"] = update, revision
+            case LeatherLaid():
+                state.leather, state.leather_job, state.payloads["leather"] = update, request.job, revision
+            case JobMade():
+                state.made, state.made_job = update, request.job
+            case Failure():
+                state.stage, state.failure = None, update
+            case Done():
+                state.stage = None
+        self._bench.changed()
+
+    def _stop_fine(self) -> None:
+        task, self._fine_task = self._fine_task, None
+        if task is not None:
+            task.cancel()
+        if self._fine_busy:
+            self._fine.stop()
+            self._fine_busy, self._bench.state.stage = False, None
