@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
 
-from cli.page.follow import beside_again, follow
+from cli.page.follow import beside, beside_again, follow
 from cli.page.refusals import OrderError, ordered
 from cli.page.seam import reaching
 from flatten.errors import CalfskinError
@@ -71,19 +71,26 @@ def with_seams_reaching(job: Job, limb: Limb, skin: LimbSurface) -> Job:
     return job.model_copy(update={"seam": seams})
 
 
-def seam_added(job: Job) -> Job:
-    """The job with one more seam, as its first one is, at the quarter of the limb that is farthest from all seams."""
+def seam_added(job: Job, *, fits: Callable[[Job], bool] = lambda job: True) -> Job:
+    """The job with one more seam, as its first one is, at the quarter of the limb that is farthest from all seams.
+
+    Where it does not fit there, as beside a dart, at the next quarter where it does.
+    """
     there = np.radians([bearing_of(seam.along) for seam in job.seam])
 
     def apart(quarter: Quarter) -> float:
         return float(np.arccos(np.cos(quarter_bearing(quarter) - there).max()))
 
     # Rounded, so that of two quarters equally far the first is taken on every machine.
-    along = max(QUARTERS, key=lambda quarter: round(apart(quarter), 6))
+    tried = [_with_seam_along(job, along) for along in sorted(QUARTERS, key=lambda one: -round(apart(one), 6))]
+    return next((one for one in tried if fits(one)), tried[0])
+
+
+def _with_seam_along(job: Job, along: Quarter) -> Job:
     names = {seam.name for seam in job.seam} | {dart.name for dart in job.dart}
     numbered = (f"{along} {number}" for number in range(2, len(names) + 3))
     name = next(name for name in (along, *numbered) if name not in names)
-    return _with_seams(job, (*job.seam, job.seam[0].model_copy(update={"name": name, "along": along})))
+    return _with_seams(job, (*job.seam, beside(job.seam[0].model_copy(update={"name": name, "along": along}))))
 
 
 def seam_removed(job: Job, number: int) -> Job:

@@ -39,7 +39,7 @@ def beside_again(job: Job, old: Job) -> Job:
     if len(job.seam) != len(old.seam) or job.seam == old.seam:
         return job
     seams = tuple(
-        seam if seam.along == before.along else _beside(seam) for seam, before in zip(job.seam, old.seam, strict=True)
+        seam if seam.along == before.along else beside(seam) for seam, before in zip(job.seam, old.seam, strict=True)
     )
     return job.model_copy(update={"seam": seams})
 
@@ -50,7 +50,8 @@ def sides_of(seam: SeamSettings) -> list[Quarter]:
     return [quarter for quarter in QUARTERS if abs(aside(quarter, bearing)) >= BESIDE]
 
 
-def _beside(seam: SeamSettings) -> SeamSettings:
+def beside(seam: SeamSettings) -> SeamSettings:
+    """The seam, which names no side for its upper leather or its buckles that it runs along."""
     sides = sides_of(seam)
     again = {name: "auto" for name in ("on_top", "buckles") if getattr(seam, name) not in ("auto", *sides)}
     return seam.model_copy(update=again)

@@ -34,6 +34,7 @@ from flatten.job.text import job_from, job_of, job_table
 from flatten.report.verdict import Verdict
 from flatten.worn.curves import Edge
 from flatten.worn.cut import check_cuts
+from flatten.worn.panel import CutError
 
 MOST_UNDO = 100
 """Steps that can be undone."""
@@ -116,7 +117,7 @@ class Session:
 
     def add_seam(self) -> None:
         """One more seam, as the first one is, where most leather is. Raises SessionError where there is no job yet."""
-        self._change_to(seam_added(self._job()))
+        self._change_to(seam_added(self._job(), fits=self._fits))
 
     def remove_seam(self, number: int) -> None:
         """Take a seam away, counted from 0.
@@ -166,11 +167,23 @@ class Session:
 
         Raises CutError where one comes too near a seam, an edge or another dart.
         """
+        if self.state.failure is None and job.dart != self._job().dart:
+            self._check(job)
+        return job
+
+    def _fits(self, job: Job) -> bool:
+        try:
+            self._check(job)
+        except CutError:
+            return False
+        return True
+
+    def _check(self, job: Job) -> None:
+        """See that a job's lines can be cut on the limb, once it is dressed. Raises CutError where they cannot."""
         limb, worn = self.state.limb, self.state.worn
-        if limb is not None and worn is not None and self.state.failure is None and job.dart != self._job().dart:
+        if limb is not None and worn is not None:
             cuts, leather = resolve(job, limb.limb, skin=limb.skin).cuts, job.leather
             check_cuts(worn.surface, cuts, thickness=leather.thickness, side_names=limb.limb.kind.sides)
-        return job
 
     def use_advice(self, number: int) -> None:
         """Make the change that a piece of advice names, counted from 0. Raises SessionError where there is none."""

@@ -61,7 +61,7 @@ from flatten.unwrap.model import UNSOUGHT
 from flatten.worn.defaults import JointError
 from flatten.worn.lames import LameError
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
-from flatten.worn.panel import CutError, LayersError, SeamCutError
+from flatten.worn.panel import CutError, DartCutError, LayersError, SeamCutError
 from flatten.worn.plates import PlateError
 
 MOST_FACES = 1_000_000
@@ -303,6 +303,7 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (LayersError, "under"),
     (JointError, "limb"),
     (SeamCutError, "opening"),
+    (DartCutError, "darts"),
     (PlateError, "plates"),
     (LameError, "plates"),
     (HideError, "hides"),

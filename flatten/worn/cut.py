@@ -17,7 +17,7 @@ from flatten.worn.cuts import Cuts
 from flatten.worn.darts import Notch, notches_of
 from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
-from flatten.worn.panel import CutError, Panel, SeamCutError
+from flatten.worn.panel import CutError, DartCutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
 from flatten.worn.rise import STEP_THICKNESSES, LayerStep, Rise, SkivedLower, SkivedUpper
 
@@ -196,7 +196,7 @@ def _panel_names(quads: Sequence[Quad], side_names: Sequence[str]) -> list[str]:
 def _check_darts(darts: Sequence[Dart], opened: set[str], side_names: Sequence[str]) -> None:
     for dart in darts:
         if dart.name not in opened:
-            raise CutError(
+            raise DartCutError(
                 f"dart '{dart.name}' lies in the gap of a seam, {_where(dart.bearing, side_names)}; move it onto the "
                 f"leather"
             )

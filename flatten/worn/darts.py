@@ -11,7 +11,7 @@ from scipy.interpolate import CubicSpline
 
 from flatten.mesh.surface import Floats
 from flatten.worn.curves import Dart
-from flatten.worn.panel import CutError
+from flatten.worn.panel import DartCutError
 from flatten.worn.plan import Quad
 
 ChartCurve = Callable[[Floats], Floats]
@@ -41,7 +41,7 @@ class Notch:
 def notches_of(quad: Quad, darts: Sequence[Dart]) -> tuple[Notch, ...]:
     """The darts that open on the panel of `quad`, as notches of its edges.
 
-    Raises CutError where one comes too near a seam, the other edge, or another dart.
+    Raises DartCutError where one comes too near a seam, the other edge, or another dart.
     """
     found = []
     for dart in darts:
@@ -102,7 +102,7 @@ def _tip(quad: Quad, dart: Dart, bearing: float, start: float, inward: float) ->
     speed = np.linalg.norm(quad.surface.tangents(heights, np.full(_SAMPLES, bearing))[0], axis=1)
     run = CubicSpline(inward * (heights - start), speed).antiderivative()(inward * (heights - start))
     if dart.depth > run[-1] - LEAST_BEYOND:
-        raise CutError(
+        raise DartCutError(
             f"dart '{dart.name}' is {dart.depth:.0f} mm deep, and the leather is {run[-1]:.0f} mm long there; keep at "
             f"least {LEAST_BEYOND:.0f} mm beyond its tip"
         )
@@ -110,12 +110,12 @@ def _tip(quad: Quad, dart: Dart, bearing: float, start: float, inward: float) ->
 
 
 def _check_aside(quad: Quad, notch: Notch, span: tuple[float, float], neighbour: str) -> None:
-    """Raises CutError where two places on the notch's edge, shares of its width, are too near one another."""
+    """Raises DartCutError where two places on the notch's edge, shares of its width, are too near one another."""
     t = float(notch.dart.edge == "top")
     places = quad.surface.points(*quad.chart(np.linspace(*span, 20), np.full(20, t)).T)
     apart = float(np.linalg.norm(np.diff(places, axis=0), axis=1).sum())
     if span[0] >= span[1] or apart < LEAST_ASIDE:
-        raise CutError(
+        raise DartCutError(
             f"dart '{notch.dart.name}' comes within {apart if span[0] < span[1] else 0.0:.0f} mm of {neighbour} at the "
             f"{notch.dart.edge} edge; keep at least {LEAST_ASIDE:.0f} mm between them"
         )

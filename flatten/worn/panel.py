@@ -26,6 +26,10 @@ class SeamCutError(CutError):
     """A seam cannot be as it is drawn."""
 
 
+class DartCutError(CutError):
+    """A dart or a slash has no room where it is."""
+
+
 def _none() -> Ints:
     return np.zeros(0, dtype=np.int64)
 

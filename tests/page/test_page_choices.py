@@ -250,6 +250,13 @@ def test_a_dart_is_set_where_there_is_room_and_nowhere_else(session):
     assert session.state.job.dart == ()
 
 
+def test_a_seam_is_added_where_it_leaves_the_darts_their_room(session):
+    session.change([(["seam", 0, "buckles"], "outside")])
+    session.add_dart(5.0, 280.0)
+    session.add_seam()
+    assert [(seam.name, seam.buckles) for seam in session.state.job.seam] == [("back", "outside"), ("outside", "auto")]
+
+
 def test_a_dart_that_has_come_to_lie_wrong_can_be_moved_step_by_step(session):
     session.add_dart(100.0, 280.0)
     session.add_dart(20.0, 280.0)

@@ -6,6 +6,7 @@ import json
 import re
 import zipfile
 from importlib.resources import files
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -333,8 +334,8 @@ def test_the_pages_colours_come_as_a_style_sheet(client):
 
 
 def test_the_page_names_every_script_so_that_none_waits_for_another_to_be_read(client):
-    static = files("cli.page") / "static"
-    scripts = {path.name for path in static.iterdir() if path.name.endswith(".js")} - {"main.js"} | {"vendor/three.js"}
+    static = Path(str(files("cli.page") / "static"))
+    scripts = {path.relative_to(static).as_posix() for path in static.rglob("*.js")} - {"main.js"}
     assert set(re.findall(r'<link rel="modulepreload" href="/static/([^"]+)">', client.get("/").text)) == scripts
 
 

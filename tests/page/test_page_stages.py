@@ -23,7 +23,7 @@ from flatten.scan.model import ScanError
 from flatten.steps import Step
 from flatten.worn.defaults import JointError
 from flatten.worn.neutral import Wear
-from flatten.worn.panel import CutError, LayersError, SeamCutError
+from flatten.worn.panel import CutError, DartCutError, LayersError, SeamCutError
 from tests.figures import cropped
 from tests.limb.test_limb_choose import tube
 from tests.scan.scan_files import ply_bytes
@@ -40,6 +40,7 @@ from tests.scan.scan_files import ply_bytes
         (LeatherError("x"), "leather"),
         (LayersError("x"), "under"),
         (SeamCutError("x"), "opening"),
+        (DartCutError("x"), "darts"),
         (JointError("x"), "limb"),
         (CutError("x"), "edges"),
     ],

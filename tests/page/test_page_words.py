@@ -6,11 +6,15 @@ from pathlib import Path
 from typing import get_args
 
 import numpy as np
+import pytest
 
 from cli.page.folder import Folder
 from cli.page.session import Session
 from cli.page.state import page_state
-from flatten.job.closings import SeamSettings
+from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.edge_lines import EdgeLineSettings
+from flatten.job.finishes import FinishSettings
+from flatten.job.settings import EdgeHeights, FlareSettings, PieceSettings
 from flatten.limb.kind import FOREARM, KINDS, QUARTERS, quarter_bearing, tape_places
 
 STATIC = Path(__file__).parents[2] / "cli" / "page" / "static"
@@ -29,6 +33,20 @@ def test_the_quarters_are_the_jobs_a_right_angle_apart():
 def test_the_kinds_of_seams_are_the_jobs():
     seams = get_args(SeamSettings.model_fields["kind"].annotation)
     assert listed("seams.js", r"const KINDS = \[(.*?)\]") == list(seams)
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [SeamSettings, DartSettings, EdgeHeights, FlareSettings, EdgeLineSettings, FinishSettings, PieceSettings],
+    ids=lambda settings: settings.__name__,
+)
+def test_every_setting_of_what_is_cut_has_its_field(settings):
+    forms = [*(STATIC / "forms").glob("*.js"), STATIC / "seams.js"]
+    source = "".join(path.read_text("utf-8") for path in forms)
+    # Sides of the limb and straps' ways are gone through by their lists.
+    listed = {*QUARTERS, "straps", "shape", "points"}
+    asked = {key for key in settings.model_fields if re.search(rf'(?:at\(|, |\[)"{key}"[\])]', source)}
+    assert set(settings.model_fields) - asked - listed == set()
 
 
 def test_what_the_page_says_of_limbs_comes_from_their_kinds(tmp_path, idle, monkeypatch):
@@ -50,6 +68,6 @@ def test_what_the_page_says_of_limbs_comes_from_their_kinds(tmp_path, idle, monk
 def test_no_script_knows_a_limb_by_its_name():
     names = {*KINDS, *tape_places()} - {"widest"}
     found = re.compile("|".join(rf"\b{name}\b" for name in sorted(names)), re.IGNORECASE)
-    sources = [*STATIC.glob("*.js"), STATIC.parent / "index.html"]
+    sources = [*STATIC.rglob("*.js"), STATIC.parent / "index.html"]
     assert len(sources) > 10
     assert [(path.name, match[0]) for path in sources for match in found.finditer(path.read_text("utf-8"))] == []

@@ -304,7 +304,9 @@ function drawCurves(curves) {
     return;
   }
   const made = [];
-  for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...curves.seams.map((s) => ["seam", s])]) {
+  const named = (kind, lines) => lines.map((line) => [kind, line]);
+  const cuts = [...named("seam", curves.seams), ...named("dart", curves.darts)];
+  for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...cuts]) {
     const { front, back } = parts(line.points);
     if (back) made.push(element("path", { class: `${kind} behind`, d: back }));
     if (!front) continue;

@@ -1,6 +1,6 @@
 // The points that shape edges and seams: dragged by a pointer or moved by keys, the curves following at once.
 
-import { RefusedError, curvesOf, latest, set, state } from "/static/requests.js";
+import { RefusedError, curvesOf, latest, post, set, state } from "/static/requests.js";
 import { keysOf } from "/static/keys.js";
 import { middleAt } from "/static/drawing.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
@@ -11,6 +11,8 @@ import { heightWords, mm, announce, attempt } from "/static/messages.js";
 import { text } from "/static/texts.js";
 
 const box = document.getElementById("handles");
+const EDGES = ["top", "bottom"];
+const LEAST_DEPTH = 15; // mm that a dart is deep at least, as the job file wants it
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
 
 let curves = null; // as they are drawn: the server's, or those of a drag
@@ -58,6 +60,7 @@ function wantedHandles() {
     seam.handles.forEach((handle, n) => wanted.push({ key: `seam-${s}-${n}`, ...of, n, ...handle }));
     if (!seam.handles.length) wanted.push({ key: `seam-${s}`, ...of, ...wholeSeam(seam, s) });
   });
+  curves.darts.forEach((dart, n) => wanted.push({ ...dart, key: `dart-${n}`, name: "dart", n, dart: dart.name }));
   return wanted;
 }
 
@@ -74,7 +77,7 @@ function makeHandles() {
     const button = old.get(handle.key) ?? newHandle(handle.key);
     old.delete(handle.key);
     button.handle = handle;
-    button.className = `handle ${handle.name === "seam" ? "seam" : "edge"}${handle.auto ? " auto" : ""}`;
+    button.className = `handle ${EDGES.includes(handle.name) ? "edge" : handle.name}${handle.auto ? " auto" : ""}`;
     button.classList.toggle("held", dragging?.button === button);
     const [now, least, most] = handle.whole
       ? [handle.bearing, -360, 720]
@@ -92,6 +95,7 @@ function makeHandles() {
 function nameOf(handle) {
   const { name, seam, n, bearing } = handle;
   if (handle.whole) return text("handle.seam", { seam });
+  if (name === "dart") return text("handle.dart", { dart: handle.dart });
   if (name === "seam") return text("handle.point", { seam, number: n + 1, place: bearingWords(bearing) });
   return text(name === "top" ? "handle.top" : "handle.bottom", { place: edgePlace(handle) });
 }
@@ -104,6 +108,9 @@ function handleText(handle) {
   const { name, seam, bearing } = handle;
   const height = mm(handle.height);
   if (handle.whole) return text("handle.seam at", { seam, place: bearingWords(bearing) });
+  if (name === "dart") {
+    return text("handle.dart at", { dart: handle.dart, place: bearingWords(bearing), depth: mm(depthOf(handle)) });
+  }
   if (name === "seam") return text("handle.point at", { seam, place: bearingWords(bearing), height });
   return text(name === "top" ? "handle.top at" : "handle.bottom at", { place: edgePlace(handle), height });
 }
@@ -141,7 +148,25 @@ export function bringToFront(at) {
 
 const round = (value, digits) => Number(value.toFixed(digits));
 
+/** How deep a dart is with its tip where it has been moved to, mm along the leather. */
+function depthOf({ n, height, edge }) {
+  const { start, height: tip } = state.curves.darts[n];
+  const now = Number.parseFloat(state.job.dart[n].depth);
+  const deeper = (edge === "top" ? start - height : height - start) / Math.abs(start - tip);
+  return Math.max(LEAST_DEPTH, now * deeper);
+}
+
 function changesOf(handle) {
+  if (handle.name === "dart") {
+    const at = (key) => ["dart", handle.n, key];
+    const { bearing, height } = state.curves.darts[handle.n];
+    const changes = [];
+    if (Math.abs(handle.bearing - bearing) > 0.05) {
+      changes.push([at("along"), round(((handle.bearing % 360) + 360) % 360, 1)]);
+    }
+    if (Math.abs(handle.height - height) > 0.05) changes.push([at("depth"), `${round(depthOf(handle), 1)} mm`]);
+    return changes;
+  }
   if (handle.name === "seam") {
     const along = handle.whole
       ? round(((handle.bearing % 360) + 360) % 360, 1)
@@ -203,7 +228,7 @@ function drag(event) {
   if (!dragging) return;
   const { handle, start } = dragging;
   const at = inStage(event);
-  if (handle.name === "seam") {
+  if (goesRound(handle)) {
     const place = picture.chartAt(...at);
     if (place) {
       const { bearing, height } = nearTurn(place, start.bearing);
@@ -255,19 +280,23 @@ const KEY_STEPS = {
   ArrowUp: [1, 0], ArrowDown: [-1, 0], PageUp: [10, 0], PageDown: [-10, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1],
 };
 
-const onSeam = (pressed, handle) => handle.name === "seam";
+/** Whether a point is moved round the limb too: not one of an edge. */
+const goesRound = ({ name }) => !EDGES.includes(name);
 
-/** Whether a key moves a point: an edge's up and down, a seam's any way, a whole seam round the limb alone. */
+/** Whether a key moves a point: an edge's up and down, others any way, a whole seam round the limb alone. */
 function movesPoint(pressed, handle) {
   const [up, along] = KEY_STEPS[pressed];
-  return Boolean(handle.whole ? along : onSeam(pressed, handle) ? up || along : up);
+  return Boolean(handle.whole ? along : goesRound(handle) ? up || along : up);
 }
+
+/** Whether a point can be taken away: not one of the heights at an edge's sides. */
+const canGo = (pressed, handle) => !handle.quarter;
 
 const pointKey = keysOf("keys.point", [
   { keys: ["ArrowUp", "ArrowDown"], says: "keys.point up", when: movesPoint, act: movePoint },
   { keys: ["PageUp", "PageDown"], says: "keys.point far", when: movesPoint, act: movePoint },
   { keys: ["ArrowLeft", "ArrowRight"], says: "keys.point along", when: movesPoint, act: movePoint },
-  { keys: ["Delete"], says: "keys.point delete", when: onSeam, act: (pressed, handle) => deletePoint(handle) },
+  { keys: ["Delete"], says: "keys.point delete", when: canGo, act: (pressed, handle) => deletePoint(handle) },
 ]);
 
 function handleKey(event, button) {
@@ -278,7 +307,7 @@ function handleKey(event, button) {
 function movePoint(pressed, handle, button) {
   const [up, along] = KEY_STEPS[pressed];
   const next = { ...handle };
-  if (handle.name === "seam") next.bearing += along * layout.hand;
+  if (goesRound(handle)) next.bearing += along * layout.hand;
   if (!handle.whole) next.height += up;
   dragging = { key: handle.key, handle: next };
   askCurves(next).then(() => { if (dragging?.key === handle.key) bringToFront(next.at); });
@@ -289,8 +318,10 @@ function movePoint(pressed, handle, button) {
   timer = setTimeout(() => settle(next), PAUSE);
 }
 
-/** Take a point of a drawn seam away; two must stay. */
-function deletePoint({ s, n, whole }) {
+/** Take a dart away, or a point of a drawn seam or of an edge; two must stay. */
+function deletePoint({ name, s, n, whole }) {
+  if (name === "dart") return attempt(() => post(`/do/remove-dart?dart=${n}`));
+  if (name !== "seam") return attempt(() => post(`/do/remove-edge-point?edge=${name}&point=${n}`));
   if (whole) return announce(text("handle.no points"));
   const points = curves.seams[s].handles;
   if (points.length <= 2) return announce(text("handle.two points"));

@@ -1,6 +1,6 @@
-// Points set by clicks on the scan or the limb: which limb is meant, its front, its joint, or the line of a seam.
+// Points set by clicks on the scan or the limb: which limb is meant, its front, its joint, the line of a seam, darts and edges.
 
-import { set, state } from "/static/requests.js";
+import { post, set, state } from "/static/requests.js";
 import { setMarker } from "/static/drawing.js";
 import { jobPoints, nearTurn } from "/static/handles.js";
 import { wantedKind } from "/static/kinds.js";
@@ -12,7 +12,7 @@ import { text } from "/static/texts.js";
 const asking = document.getElementById("asking");
 const area = document.getElementById("pointer-area");
 
-let wanted = null; // { scan: the setting that takes a point of the scan }, or { seam: its number }
+let wanted = null; // { scan: the setting that takes a point of it }, { seam: its number }, or { place: what is done }
 let clicked = [];
 let begun = () => {};
 
@@ -49,6 +49,17 @@ export function pickJoint() {
 /** Let the maker click the line of a seam, from below upwards. */
 export function pickSeam(number) {
   begin({ seam: number }, text("pick.seam"));
+}
+
+/** Let the maker click where a dart goes. */
+export function pickDart() {
+  begin({ place: (where) => post(`/do/add-dart?${where}`) }, text("pick.dart"));
+}
+
+/** Let the maker click a place that an edge goes through. */
+export function pickEdgePoint(name) {
+  const words = text(name === "top" ? "pick.top" : "pick.bottom");
+  begin({ place: (where) => post(`/do/add-edge-point?edge=${name}&${where}`) }, words);
 }
 
 function begin(what, words) {
@@ -94,6 +105,13 @@ export async function pickAt(px, py) {
     endPicking();
     const point = at.map((value) => value / state.scan.unit_mm);
     await attempt(() => set([[["scan", setting], setting === "pick" ? point : { point }]]));
+    return;
+  }
+  if (wanted.place) {
+    const { place } = wanted;
+    const { bearing, height } = at;
+    endPicking();
+    await attempt(() => place(`bearing=${bearing.toFixed(2)}&height=${height.toFixed(1)}`));
     return;
   }
   clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);

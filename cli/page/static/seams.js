@@ -3,6 +3,7 @@
 import { post, set, state } from "/static/requests.js";
 import { button, h } from "/static/dom.js";
 import { field, plain } from "/static/form.js";
+import { seamClosing } from "/static/forms/closings.js";
 import { bearingOf, bearingWords, jobPoints } from "/static/handles.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
 import { pickSeam } from "/static/pick.js";
@@ -10,8 +11,6 @@ import { showError, attempt } from "/static/messages.js";
 import { text } from "/static/texts.js";
 
 const KINDS = ["laced", "strapped", "open", "snapped", "stitched", "riveted"];
-const OPENING = ["laced", "strapped", "open"]; // kinds that leave leather apart
-const PITCH = { laced: "seam.holes", strapped: "seam.straps", riveted: "seam.rivets", snapped: "seam.snaps" };
 
 /** One form for each seam of the job. */
 export const seamForms = h("div", { class: "seams" });
@@ -60,10 +59,7 @@ function seamForm(n) {
     placeField(n),
     pointsTable(n),
     field(text("seam.kind"), at("kind"), { choices: KINDS.map((kind) => [kind, text(`seam.kind.${kind}`)]) }),
-    shownWhere(field("", at("gap"), { hint: text("seam.gap hint") }),
-      () => OPENING.includes(seam().kind) && (seam().kind === "laced" ? "seam.lacing gap" : "seam.opening")),
-    shownWhere(field("", at("eyelet")), () => seam().kind === "laced" && "seam.eyelets"),
-    shownWhere(field("", at("pitch")), () => PITCH[seam().kind]),
+    seamClosing(n),
     field(text("seam.name"), at("name")),
     h("p", { class: "actions" }, button(text("seam.remove"), () => attempt(() => post(`/do/remove-seam?seam=${n}`)))),
   ];
@@ -76,17 +72,6 @@ function seamForm(n) {
     for (const part of parts) part.show?.();
   };
   return form;
-}
-
-/** A field that is shown where `label` gives it the key of one. */
-function shownWhere(row, label) {
-  const { show } = row;
-  row.show = () => {
-    row.hidden = !label();
-    row.querySelector("label").textContent = text(label() || "seam.not asked");
-    show();
-  };
-  return row;
 }
 
 /** The ways to draw its line on the limb. */

@@ -5,6 +5,10 @@ import { button, byId, h } from "/static/dom.js";
 import { field, plain } from "/static/form.js";
 import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickJoint, pickLimb } from "/static/pick.js";
+import { dartParts, dartsAnswer } from "/static/forms/darts.js";
+import { edgeForms } from "/static/forms/edges.js";
+import { finishAnswer, finishParts } from "/static/forms/finish.js";
+import { hardeningParts, pieceParts, piecesAnswer } from "/static/forms/pieces.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
 import { text, textParts } from "/static/texts.js";
@@ -274,6 +278,7 @@ question("leather", [
     choices: [["up the limb", text("leather.grain.up")], ["across the limb", text("leather.grain.across")]],
   }),
   field(text("leather.room"), ["leather", "room"], { hint: text("leather.room hint"), read: (value) => String(value) }),
+  ...hardeningParts,
 ], () => {
   const { thickness, limits } = state.job.leather;
   if (state.strips.awaited) return ["open", text("leather.bring", { file: state.strips.awaited })];
@@ -282,38 +287,9 @@ question("leather", [
 
 // Where does it end?
 
-const edgeParts = ["top", "bottom"].map((name) => {
-  const fields = QUARTERS.map((quarter) => {
-    const one = field(quarter, ["edges", name, quarter], {
-      read: (value) => (value && value !== "auto" ? value : edgeHeight(name, quarter)),
-      write: (value) => value || "auto",
-    });
-    one.quarter = quarter;
-    return one;
-  });
-  const usual = button(text("edges.usual"), () => attempt(() => set([[["edges", name], "auto"]])));
-  const part = h("fieldset", {}, h("legend", {}, text(name === "top" ? "edges.top" : "edges.bottom")),
-    h("div", { class: "four" }, ...fields), usual);
-  part.show = () => {
-    const edge = state.job.edges[name];
-    const { points, shape } = edge;
-    part.querySelector(".four").hidden = Boolean(points.length);
-    for (const one of fields) {
-      one.show();
-      one.querySelector("label").textContent = sideName(one.quarter);
-      one.classList.toggle("usual", edge[one.quarter] === "auto");
-    }
-    usual.disabled = !points.length && shape === "auto" && QUARTERS.every((quarter) => edge[quarter] === "auto");
-  };
-  return part;
-});
-function edgeHeight(name, quarter) {
-  const handle = state.curves?.[name].handles.find((one) => one.quarter === quarter);
-  return handle ? `${Number(handle.height.toFixed(1))} mm` : text("edges.usual height");
-}
 question("edges", [
   h("p", { class: "soft" }, text("edges.how")),
-  ...edgeParts,
+  ...edgeForms,
 ], () => {
   if (!state.curves) return ["later", text("edges.later")];
   const heights = (name) => {
@@ -327,6 +303,12 @@ question("edges", [
 // Where does it open?
 
 question("opening", [seamForms, addSeam], seamsAnswer);
+
+// What else is cut into it, and what is done to it
+
+question("darts", dartParts, dartsAnswer);
+question("finish", finishParts, finishAnswer);
+question("pieces", pieceParts, piecesAnswer);
 
 // Take it away
 

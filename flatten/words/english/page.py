@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from flatten.words.english import page_cut
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
@@ -262,11 +263,9 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "leather.formed strips": "{thickness} thick, by your strip test",
         "leather.formed own": "{thickness} thick, by your own figures",
         "edges.question": "Where does it end?",
-        "edges.how": "Drag the round points on the limb up and down, or write the heights. An empty field takes the "
-        "usual clearance.",
-        "edges.top": "Top edge, heights",
-        "edges.bottom": "Bottom edge, heights",
-        "edges.usual": "The usual clearance",
+        "edges.how": "Drag the round points on the limb up and down, or write the heights.",
+        "edges.top": "Top edge",
+        "edges.bottom": "Bottom edge",
         "edges.usual height": "usual",
         "edges.later": "At the usual clearances.",
         "edges.at": "Top at {top}, bottom at {bottom}",
@@ -291,10 +290,8 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "seam.gap hint": "20 to 40 mm is usual.",
         "seam.eyelets": "Eyelet holes",
         "seam.holes": "From hole to hole",
-        "seam.straps": "From strap to strap",
         "seam.rivets": "From rivet to rivet",
         "seam.snaps": "From snap to snap",
-        "seam.not asked": "Not asked",
         "seam.name": "Its name",
         "seam.line side": "along the {side}",
         "seam.line bearing": "at {bearing}",
@@ -339,6 +336,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "you clear the bench. Nothing is sent anywhere.",
         "keeping.clear": "Clear the bench and delete them",
         "keeping.sure": "Press again: the scan and the job are deleted from this computer",
+        **page_cut.PAGE,
     }
 )
 """Every text of the page's own, by its key; {names} stand for figures."""
