@@ -23,6 +23,8 @@ _CHOICES: dict[str, Any] = {
 
 
 def offered(session: Session) -> dict[str, Any]:
-    """Sentences that tell a fitting, leathers and sheets with their usual sizes, papers, versions of DXF, and the
-    readings that are kept."""
-    return {**_CHOICES, "readings": kept_readings(session.folder.strips)}
+    """Sentences that tell a fitting, leathers and sheets with their usual sizes, papers, versions of DXF, the pieces'
+    names, and the readings that are kept."""
+    laid = session.state.leather
+    panels = [] if laid is None else [panel.flat.panel.name for panel in laid.laid.panels]
+    return {**_CHOICES, "panels": panels, "readings": kept_readings(session.folder.strips)}

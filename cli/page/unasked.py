@@ -8,6 +8,7 @@ from typing import Any
 from flatten.findings import message
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.fittings import FittingSettings
+from flatten.job.leathers import HideSettings
 from flatten.job.settings import Job, ScanSettings, Tape
 from flatten.words.say import name, text
 
@@ -19,15 +20,11 @@ ASKED = (
     "scan.front*",
     "scan.pick",
     "scan.joint*",
-    "scan.tape.0.*",
-    "wear.under.*",
-    "wear.ease",
-    "leather.thickness",
-    "leather.limits*",
-    "leather.grain",
-    "leather.room",
-    "leather.hardened",
-    "leather.hardening*",
+    "scan.over",
+    "scan.tape.*",
+    "wear.*",
+    "leather.*",
+    "lining*",
     "edges.top.*",
     "edges.bottom.*",
     "edges.flare.*",
@@ -36,9 +33,25 @@ ASKED = (
     "seam.*",
     "dart.*",
     "piece.*",
+    "plate.*",
+    "lames.*",
+    "mockup.*",
+    "fitting.*",
+    "hide.*.shape",
+    "hide.*.length",
+    "hide.*.width",
+    "hide.*.thickness",
+    "hide.*.margin",
+    "hide.*.space",
+    "hide.*.turn",
+    "hide.*.both_ways",
+    "hide.*.belly*",
+    "hide.*.flaws*",
+    "bed*",
+    "former.*",
+    "shop.hours",
     "sure*",
-    "output.title",
-    "output.paper",
+    "output.*",
 )
 """The keys that the work order asks about, as patterns; a table's keys are joined by points, its entries numbered."""
 
@@ -55,14 +68,15 @@ def unasked_settings(job: Job) -> list[dict[str, str]]:
 
 
 def _usual(job: Job) -> dict[str, Any]:
-    """The job with every default, and as many seams, darts, fittings and tape girths as this one has, the darts of no
-    name."""
+    """The job with every default, and as many seams, darts, fittings, hides and tape girths as this one has, the darts
+    of no name."""
     seams = tuple(SeamSettings(name=seam.name, kind=seam.kind) for seam in job.seam)
     tapes = tuple(Tape(girth=tape.girth) for tape in job.scan.tape[:1])
     darts = tuple(DartSettings(name=f" {number}") for number in range(len(job.dart)))
     fittings = (FittingSettings(),) * len(job.fitting)
+    hides = (HideSettings(shape="side"),) * len(job.hide)
     scan = ScanSettings(file=job.scan.file, tape=tapes)
-    return Job(scan=scan, seam=seams, dart=darts, fitting=fittings).model_dump(mode="json")
+    return Job(scan=scan, seam=seams, dart=darts, fitting=fittings, hide=hides).model_dump(mode="json")
 
 
 def _leaves(value: Any, key: str = "") -> dict[str, Any]:

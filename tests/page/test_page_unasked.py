@@ -6,6 +6,42 @@ from cli.page.unasked import ASKED, unasked_settings
 from flatten.job.settings import Job
 from flatten.job.text import job_from
 
+FULL = """\
+[scan]
+file = "leg.ply"
+over = "2 mm"
+[wear]
+hollows = "40 mm"
+finished = "-1 %"
+flexed = { "120 mm" = "4 mm" }
+[leather]
+neutral = 0.4
+hardened = true
+hardening = "5 %"
+[lining]
+allowance = "flush"
+[[plate]]
+curve = [[-40, "120 mm"], [40, "120 mm"], [0, "260 mm"]]
+[[lames]]
+where = "on"
+start = "120 mm"
+[[hide]]
+shape = "belly"
+flaws = [["420 mm", "180 mm", "60 mm"]]
+[former]
+kind = "both"
+wall = "8 mm"
+[mockup]
+material = "foam"
+[shop]
+hours = 12
+[output]
+printer_edge = "5 mm"
+dxf = "R12"
+kerf = { cut = "0.2 mm" }
+fitting_record = true
+"""
+
 RICH = """\
 [scan]
 file = "leg.ply"
@@ -66,21 +102,24 @@ def test_a_plain_job_says_nothing_beside_the_questions():
 
 
 def test_all_that_no_question_asks_about_is_listed_as_the_job_file_writes_it():
-    shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(RICH, name="job"))}
+    files = '[shop]\nprices = "prices.toml"\n[[hide]]\noutline = "hide.dxf"\nbackbone = "top edge"\nmargin = "12 mm"\n'
+    shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(RICH + files, name="job"))}
     assert shown == {
-        "[scan] over": "1 mm",
-        "[[scan.tape]] 2, at": "ankle",
-        "[[scan.tape]] 2, girth": "220 mm",
-        "[mockup] material": "felt",
-        "[[fitting]] 1, material": "felt",
-        "[[fitting]] 1, showed": "tight by 6 mm at the widest; slides down",
-        "[output] mesh": "quick",
+        "[shop] prices": "prices.toml",
+        "[[hide]] 1, outline": "hide.dxf",
+        "[[hide]] 1, backbone": "top edge",
     }
+
+
+def test_of_what_the_page_itself_can_make_nothing_is_listed():
+    assert unasked_settings(job_from(RICH, name="job")) == []
+    assert unasked_settings(job_from(FULL, name="job")) == []
 
 
 @pytest.mark.parametrize("pattern", ASKED)
 def test_every_key_that_is_asked_about_is_one_of_the_job_file(pattern):
-    table = {"scan": {"file": "x", "tape": [{"girth": "380 mm"}]}, "dart": [{}]}
+    table = {"scan": {"file": "x", "tape": [{"girth": "380 mm"}]}, "dart": [{}], "plate": [{}], "lames": [{}]}
+    table |= {"fitting": [{}], "hide": [{"shape": "side"}]}
     at = Job.model_validate(table).model_dump(mode="json")
     for part in pattern.replace(".*", ".0").rstrip("*").split("."):
         if part == "0" and not isinstance(at, list):

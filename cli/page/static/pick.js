@@ -1,5 +1,6 @@
 // Points set by clicks on the scan or the limb: which limb is meant, its front, its joint, the line of a seam, darts and edges.
 
+import { button } from "/static/dom.js";
 import { post, set, state } from "/static/requests.js";
 import { setMarker } from "/static/drawing.js";
 import { jobPoints, nearTurn } from "/static/handles.js";
@@ -12,7 +13,7 @@ import { text } from "/static/texts.js";
 const asking = document.getElementById("asking");
 const area = document.getElementById("pointer-area");
 
-let wanted = null; // { scan: the setting that takes a point of it }, { seam: its number }, or { place: what is done }
+let wanted = null; // { scan: the setting that takes a point of it }, { seam: its number }, { place: what is done }, or { places }
 let clicked = [];
 let begun = () => {};
 
@@ -62,6 +63,12 @@ export function pickEdgePoint(name) {
   begin({ place: (where) => post(`/do/add-edge-point?edge=${name}&${where}`) }, words);
 }
 
+/** Let the maker click places on the limb: `words` ask for each, the last of them again and again; `take` gets them as
+ * soon as there are `most`, or from `least` on when that is said to be all. */
+export function pickPlaces({ words, take, most, least = most }) {
+  begin({ places: { words, take, most, least } }, words[0]);
+}
+
 function begin(what, words) {
   wait(what, words);
   bringStageIn();
@@ -87,11 +94,34 @@ export function endPicking() {
 }
 
 function askFor(words) {
+  done.hidden = true;
   asking.hidden = !words;
   asking.firstElementChild.textContent = words;
 }
 
 asking.querySelector("button").addEventListener("click", endPicking);
+const done = button(text("pick.done"), takePlaces, { hidden: true });
+asking.append(done);
+
+/** Take a further place; all of them, once there are as many as can be. */
+async function addPlace() {
+  const { words, most, least } = wanted.places;
+  if (clicked.length === most) {
+    await takePlaces();
+    return;
+  }
+  setMarker({ worn: clicked.at(-1).at });
+  askFor(words[Math.min(clicked.length, words.length - 1)]);
+  done.hidden = clicked.length < least;
+  redraw();
+}
+
+async function takePlaces() {
+  const { take } = wanted.places;
+  const places = clicked;
+  endPicking();
+  await attempt(() => take(places));
+}
 
 /** Take the place under a pixel as the point that is asked for. */
 export async function pickAt(px, py) {
@@ -114,7 +144,11 @@ export async function pickAt(px, py) {
     await attempt(() => place(`bearing=${bearing.toFixed(2)}&height=${height.toFixed(1)}`));
     return;
   }
-  clicked.push(clicked.length ? nearTurn(at, clicked[0].bearing) : at);
+  clicked.push(clicked.length ? { ...nearTurn(at, clicked[0].bearing), at: at.at } : at);
+  if (wanted.places) {
+    await addPlace();
+    return;
+  }
   if (clicked.length === 1) {
     setMarker({ worn: at.at });
     askFor(text("pick.seam end"));

@@ -9,6 +9,14 @@ import { dartParts, dartsAnswer } from "/static/forms/darts.js";
 import { edgeForms } from "/static/forms/edges.js";
 import { finishAnswer, finishParts } from "/static/forms/finish.js";
 import { hardeningParts, pieceParts, piecesAnswer } from "/static/forms/pieces.js";
+import { formerAnswer, formerForms } from "/static/forms/former.js";
+import { hideForms, hidesAnswer } from "/static/forms/hides.js";
+import { bodyForms, liningForms, overField } from "/static/forms/layers.js";
+import { cardLink, filesList, outputForms } from "/static/forms/output.js";
+import { plateForms, platesAnswer } from "/static/forms/plates.js";
+import { stripForm } from "/static/forms/strips.js";
+import { moreTapes } from "/static/forms/tapes.js";
+import { tryOnAnswer, tryOnForms } from "/static/forms/tryon.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
 import { text, textParts } from "/static/texts.js";
@@ -57,6 +65,7 @@ question("scan", [
     button(text("choose.scan"), () => byId("scan-file").click()),
     button(text("choose.demo"), () => attempt(() => post("/do/demo"))),
     button(text("choose.job"), () => byId("job-file").click())),
+  overField, cardLink,
 ], () => {
   if (state.awaited) return ["open", text("scan.awaited", { file: state.awaited })];
   if (!state.scan_name) return ["open", text(state.receiving ? "scan.arriving" : "scan.drop")];
@@ -169,7 +178,7 @@ tapeForm.show = () => {
 };
 placeSelect.addEventListener("change", () => tapeForm.show());
 question("size", [
-  tapeForm,
+  tapeForm, moreTapes,
   field(text("size.unit"), ["scan", "unit"], {
     choices: ["auto", "mm", "cm", "m", "in", "none"].map((unit) => [unit, text(`size.unit.${unit}`)]),
     hint: text("size.unit hint"),
@@ -228,6 +237,7 @@ underSides.show = () => {
 question("under", [
   under, underSides,
   field(text("under.ease"), ["wear", "ease"], { hint: text("under.ease hint") }),
+  bodyForms,
 ], () => {
   const ease = plain(state.job.wear.ease);
   if (!sameUnder()) return ["done", text("under.by side", { ease })];
@@ -273,12 +283,13 @@ limitsField.show = () => {
 };
 question("leather", [
   field(text("leather.thickness"), ["leather", "thickness"], { hint: text("leather.thickness hint") }),
-  limitsField, own, strips,
+  limitsField, own, strips, stripForm,
   field(text("leather.grain"), ["leather", "grain"], {
     choices: [["up the limb", text("leather.grain.up")], ["across the limb", text("leather.grain.across")]],
   }),
   field(text("leather.room"), ["leather", "room"], { hint: text("leather.room hint"), read: (value) => String(value) }),
   ...hardeningParts,
+  liningForms,
 ], () => {
   const { thickness, limits } = state.job.leather;
   if (state.strips.awaited) return ["open", text("leather.bring", { file: state.strips.awaited })];
@@ -310,23 +321,15 @@ question("darts", dartParts, dartsAnswer);
 question("finish", finishParts, finishAnswer);
 question("pieces", pieceParts, piecesAnswer);
 
+// What else there may be
+
+question("plates", plateForms, platesAnswer);
+question("tried", tryOnForms, tryOnAnswer);
+question("hides", hideForms, hidesAnswer);
+question("former", formerForms, formerAnswer);
+
 // Take it away
 
-const files = h("ul", { class: "files" });
-const FILES = ["pattern.pdf", "pattern.dxf", "pattern.svg", "report.html", "job.toml", "calfskin.zip"];
-const links = FILES.map((name) => h("li", {},
-  h("a", { href: `/take/${name}`, download: name, "data-file": name }, text(`files.${name}`)),
-  h("span", { class: "hint" }, text(`files.${name} for`))));
-files.append(...links);
-files.show = () => {
-  const ready = state.made?.current ?? false;
-  for (const link of files.querySelectorAll("a")) {
-    const open = ready || link.dataset.file === "job.toml";
-    if (open) link.setAttribute("href", `/take/${link.dataset.file}`);
-    else link.removeAttribute("href");
-    link.setAttribute("aria-disabled", String(!open));
-  }
-};
 const cut = h("div", { class: "cutting" });
 cut.show = () => {
   cut.replaceChildren();
@@ -345,10 +348,8 @@ unasked.show = () => {
   unasked.querySelector("ul").replaceChildren(...lines);
 };
 question("files", [
-  h("div", { class: "two" },
-    field(text("files.title"), ["output", "title"], { hint: text("files.title hint") }),
-    field(text("files.paper"), ["output", "paper"], { choices: ["A4", "Letter"].map((paper) => [paper, paper]) })),
-  files, unasked, cut,
+  field(text("files.title"), ["output", "title"], { hint: text("files.title hint") }),
+  filesList, outputForms, unasked, cut,
 ], () => {
   if (state.made?.current) return ["done", text("files.ready")];
   if (!state.leather) return ["later", text("files.later")];

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from flatten.words.english import page_cut
+from flatten.words.english import page_cut, page_rest
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
@@ -337,6 +337,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "keeping.clear": "Clear the bench and delete them",
         "keeping.sure": "Press again: the scan and the job are deleted from this computer",
         **page_cut.PAGE,
+        **page_rest.PAGE,
     }
 )
 """Every text of the page's own, by its key; {names} stand for figures."""
