@@ -22,6 +22,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
+from cli.page.advised import advised_panels
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError
@@ -72,6 +73,7 @@ def page_app(session: Session) -> Starlette:
             Route("/strip-sheet", page.strip_sheet),
             Route("/set", page.change, methods=["POST"]),
             Route("/curves", page.curves, methods=["POST"]),
+            Route("/advised/{number}", page.advised),
             Route("/do/{what}", page.do, methods=["POST"]),
             Route("/static/palette.css", page.palette),
             Mount("/static", StaticFiles(directory=static)),
@@ -205,6 +207,12 @@ class _Page:
         job = self._session.with_changes(_changes(await receive_text(request)))
         return JSONResponse(curves(self._session.state, job))
 
+    async def advised(self, request: Request) -> Response:
+        """What a piece of advice would make of the leather and its lines, looked at before it is taken."""
+        advice = self._session.advice(_number(request.path_params["number"]))
+        current = self._session.state
+        return JSONResponse({"panels": advised_panels(current, advice), "curves": curves(current, advice.job)})
+
     async def do(self, request: Request) -> Response:
         session = self._session
         actions = {
@@ -219,6 +227,7 @@ class _Page:
                 _edge(request), _number(request.query_params.get("point", ""))
             ),
             "use-advice": lambda: session.use_advice(_number(request.query_params.get("advice", ""))),
+            "give-back-advice": session.give_back_advice,
             "be-sure": lambda: session.be_sure(*_figure(request)),
             "be-unsure": lambda: session.be_unsure(*_figure(request)),
             "undo": session.undo,

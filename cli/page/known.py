@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from cli.page.updates import Failure, JobMade, LeatherLaid, LimbFound, ScanRead, StageBegun, WornReady
+from flatten.advice.model import Advice
 from flatten.job.settings import Job
+
+
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """A piece of advice that was taken, and the job before it."""
+
+    advice: Advice
+    before: Job
 
 
 @dataclass
@@ -33,4 +42,5 @@ class SessionState:
     leather_job: Job | None = None
     made: JobMade | None = None
     made_job: Job | None = None
+    followed: Followed | None = None
     payloads: dict[str, int] = field(default_factory=dict)

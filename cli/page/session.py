@@ -20,12 +20,13 @@ from cli.page.edits import (
     with_values,
 )
 from cli.page.folder import Folder, SessionNote
-from cli.page.known import SessionState
+from cli.page.known import Followed, SessionState
 from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.stages import names_strips
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
 from cli.page.work import Work
+from flatten.advice.model import Advice
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of, resolve
@@ -187,12 +188,30 @@ class Session:
 
     def use_advice(self, number: int) -> None:
         """Make the change that a piece of advice names, counted from 0. Raises SessionError where there is none."""
+        advice, before = self.advice(number), self._job()
+        self._change_to(advice.job)
+        self.state.followed = Followed(advice, before)
+
+    def advice(self, number: int) -> Advice:
+        """A piece of advice for the job as it stands, counted from 0. Raises SessionError where there is none."""
         made = self.state.made
         current = made is not None and self.state.made_job == self.state.job
         given = made.judged.advice if made is not None and made.judged is not None and current else None
         if not given or not 0 <= number < len(given):
             raise SessionError("there is no such advice for the job as it stands; wait until it is there")
-        self._change_to(given[number].job)
+        return given[number]
+
+    def followed(self) -> Followed | None:
+        """The advice that the last change followed, while the job is still the one that it made."""
+        followed = self.state.followed
+        return followed if followed is not None and followed.advice.job == self.state.job else None
+
+    def give_back_advice(self) -> None:
+        """Undo the change that followed a piece of advice. Raises SessionError where the job has changed since."""
+        followed = self.followed()
+        if followed is None or self.state.past[-1:] != [followed.before]:
+            raise SessionError("the job has been changed since the advice was taken; undo those changes one by one")
+        self.undo()
 
     def be_sure(self, key: str, figure: str) -> None:
         """Settle the stop of a key by the figure that was looked at, as a job file has it.

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from cli.page.advised import advised_state, followed_state
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.known import SessionState
@@ -38,7 +39,15 @@ from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
 from flatten.report.cutting import SAGITTA, amount_messages, piece_title, size_message
 from flatten.report.limbs import job_findings, job_troubles
-from flatten.report.messages import advice_lead, bound_message, girth_name, headline, scan_messages, worst, zero_message
+from flatten.report.messages import (
+    advice_found,
+    bound_message,
+    girth_name,
+    headline,
+    scan_messages,
+    worst,
+    zero_message,
+)
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
@@ -122,6 +131,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "verdict": _verdict(current, session.verdict()),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
+        "followed": followed_state(session.followed()),
     }
 
 
@@ -342,7 +352,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         return None
     report = current.made.result.report
     (limb,) = report.limbs
-    lead = advice_lead(limb.panels, report.advice)
+    lead = advice_found(limb.panels, report.advice)
     several = len(limb.panels) > 1
     bounds = (
         bound_message(panel, piece=name if several else None)
@@ -361,7 +371,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         "judged": current.made.judged is not None,
         "advice_lead": "" if lead is None else say.text(lead),
         "advice": [
-            {"change": say.text(advised.messages[0]), "words": advised_text(advised), "lines": advised.lines.strip()}
+            {**advised_state(advised), "words": advised_text(advised), "lines": advised.lines.strip()}
             for advised in report.advice or ()
         ],
         "cautions": say.texts([*job_findings(report), *standing_cautions(limb.limb.kind)]),

@@ -277,7 +277,8 @@ def _confirmed(
         messages = (change.sentence, *_for_both(search, job), told, *worse)
         cost = _cost(change, gain) + ASIDE_WORK * len(worse)
         first = _undoes_what_costs_the_limits(change, gain)
-        given.append(Advice(messages, changed_lines(search.job, job), job, gain, cost, first))
+        flats = tuple(flat for own in made for flat in own.flats)
+        given.append(Advice(messages, changed_lines(search.job, job), job, gain, flats, cost, first))
         if len(given) == most:
             break
     return given

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from flatten.findings import Message, message
 from flatten.job.settings import Job
 from flatten.report.model import Advised
+from flatten.unwrap.model import FlatPanel
 
 ONLY_JUST = 0.005
 """Log-ratio. Leather that follows by less than this only just follows: scan noise of 0.2 mm in place of 0.1 mm added
@@ -94,16 +95,17 @@ Ladder = tuple[Change, ...]
 """Changes of one family, the smallest first."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Advice(Advised):
     """One piece of advice, confirmed by flattening the changed job and drawing its pieces.
 
-    `gain.after` is what the pattern then asks. `first` goes before all others: what costs the limits is undone by it.
-    `job` is the changed job. `cost` is in points: one for each per cent of cover that is given up, and those of the
-    work.
+    `gain.after` is what the pattern then asks, and `flats` are its panels of all limbs, as that was found by them.
+    `first` goes before all others: what costs the limits is undone by it. `job` is the changed job. `cost` is in
+    points: one for each per cent of cover that is given up, and those of the work.
     """
 
     job: Job
     gain: Gain
+    flats: tuple[FlatPanel, ...]
     cost: float
     first: bool = False

@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
+import shapely
 from starlette.testclient import TestClient
 
 from cli.demo import SCANS
@@ -78,6 +80,54 @@ def test_advice_is_followed_as_an_edit_that_can_be_undone(judged):
     with pytest.raises(SessionError):
         session.use_advice(0)
     session.undo()
+    assert session.state.job == before
+
+
+def test_advice_is_looked_at_before_it_is_taken(judged):
+    """Its outline is that of the leather that it would make, and each of its points has its place on the limb."""
+    session, updates = judged
+    before = session.state.job
+    advice = updates[-1].judged.advice[0]
+    client = TestClient(page_app(session), headers={"origin": "http://testserver"})
+    answer = client.get("/advised/0")
+    assert client.get("/advised/9").status_code == client.get("/advised/none").status_code == 409
+    assert session.state.job is before
+    panels = answer.json()["panels"]
+    assert len(panels) == len(advice.flats)
+    for shown, flat in zip(panels, advice.flats, strict=True):
+        outline = np.array(shown["outline"])
+        area = shapely.Polygon(outline).area
+        faces = flat.uv[flat.panel.mesh.faces]
+        sides = faces[:, 1:] - faces[:, :1]
+        assert area == pytest.approx(0.5 * np.abs(np.linalg.det(sides)).sum(), rel=1e-4)
+        # Up on the flat piece is up on the limb, and a left limb's outside lies to the right, seen from outside.
+        heights, bearings = np.array(shown["chart"]).T
+        assert np.corrcoef(outline[:, 1], heights)[0, 1] > 0.9
+        assert np.corrcoef(outline[:, 0], (bearings + np.pi) % (2 * np.pi))[0, 1] > 0.9
+    told = page_state(session)["made"]["advice"][0]
+    gain = advice.gain
+    assert told["stretch"][1] == f"+{100 * gain.after.stretch:.1f} %"
+    assert told["squeeze"][1] == f"−{100 * gain.after.squeeze:.1f} %"
+    assert told["stretch"][0] != told["stretch"][1]
+
+
+def test_advice_that_was_taken_is_given_back_until_another_change(judged):
+    session, _ = judged
+    before = session.state.job
+    assert page_state(session)["followed"] is None
+    client = TestClient(page_app(session), headers={"origin": "http://testserver"})
+    assert client.post("/do/give-back-advice").status_code == 409
+    change = client.post("/do/use-advice?advice=0").json()["followed"]["change"]
+    assert change == page_state(session)["followed"]["change"]
+    assert client.post("/do/give-back-advice").json()["followed"] is None
+    assert session.state.job == before
+    # Made again it is the same advice still; another change ends that, and its undoing brings it back.
+    assert client.post("/do/redo").json()["followed"]["change"] == change
+    session.change([(["wear", "ease"], "11 mm")])
+    assert page_state(session)["followed"] is None
+    assert client.post("/do/give-back-advice").status_code == 409
+    session.undo()
+    assert client.post("/do/give-back-advice").status_code == 200
     assert session.state.job == before
 
 

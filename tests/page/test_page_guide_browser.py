@@ -1,9 +1,11 @@
 """Looking about, the key sheet and the round in Debian's Chromium; one page for all tests."""
 
+import json
 import math
 
 import pytest
 
+from flatten.limb.kind import QUARTERS
 from tests.page.browsing import Bench, Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
@@ -137,3 +139,52 @@ def test_the_key_sheet_tells_every_key_and_each_of_them_works(bench):
     bench.open("under")
     page.locator("#question-under input[type=text]").first.press("?")
     assert page.locator("#key-sheet[open]").count() == 0
+
+
+LOW = [[["output", "advice"], True], [["output", "mesh"], "quick"], [["leather", "limits"], "dry"]] + [
+    [["edges", edge, quarter], height]
+    for edge, height in {"bottom": "100 mm", "top": "250 mm"}.items()
+    for quarter in QUARTERS
+]
+"""A low piece that is worked dry: advice for it comes soon."""
+
+TRIED = "document.querySelectorAll('#drawing .trial path').length"
+
+
+def test_advice_is_seen_before_it_is_taken_and_given_back(bench):
+    """First by the pointer, then by the keyboard alone."""
+    page = bench.page
+    page.evaluate(f"import('/static/requests.js').then(m => m.set({json.dumps(LOW)}))")
+    bench.now("m.state.made?.current && m.state.made.advice.length && !m.state.work")
+    before = bench.state()
+    first = before["made"]["advice"][0]
+    page.locator("#advice-list li").first.hover()
+    # The outline, and both edges and the seam's part that is seen, each on its light ground.
+    bench.until(f"{TRIED} >= 6")
+    assert page.inner_text("#reading").splitlines() == [
+        f"{sort} up to {old} → {new}"
+        for sort, (old, new) in (("stretched", first["stretch"]), ("squeezed", first["squeeze"]))
+    ]
+    assert bench.state()["job"] == before["job"]
+    page.mouse.move(5, 5)
+    bench.until(f"{TRIED} === 0 && document.getElementById('reading').hidden")
+    page.locator("#advice-list li").first.get_by_role("button").click()
+    bench.now("m.state.followed")
+    assert bench.state()["followed"]["change"] == first["change"]
+    assert bench.state()["job"] != before["job"]
+    assert bench.barriers() == []
+    page.click("#give-back")
+    bench.now("!m.state.followed")
+    assert bench.state()["job"] == before["job"]
+
+    bench.now("m.state.work")
+    bench.now("m.state.made?.current && m.state.made.advice.length && !m.state.work")
+    page.locator("#advice-lead").focus()
+    page.keyboard.press("Tab")
+    bench.until(f"{TRIED} >= 6")
+    page.keyboard.press("Enter")
+    bench.now("m.state.followed")
+    bench.until("document.activeElement.id === 'give-back'")
+    page.keyboard.press("Enter")
+    bench.now("!m.state.followed")
+    assert bench.state()["job"] == before["job"]

@@ -9,6 +9,7 @@ import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
 import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
 import * as picture from "/static/scene.js";
 import { redraw, drawWith, stage } from "/static/stage.js";
+import { drawTrial } from "/static/trial.js";
 import { fit, layout, view, zoom } from "/static/view.js";
 
 const tools = document.querySelector(".tools");
@@ -34,6 +35,7 @@ function drawAll() {
   picture.draw();
   drawLines({ curves: shownCurves(), cross: crossAt() });
   placeHandles();
+  drawTrial();
 }
 
 /** Show a state: fetch what is new, draw what is known. */

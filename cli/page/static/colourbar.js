@@ -34,7 +34,8 @@ function put(element, from, to) {
 
 /** Words above an end, from there to the right or up to there. */
 function endWords(words, at, rightwards) {
-  return put(h("span", { class: `end${rightwards ? "" : " before"}` }, words), rightwards ? at : 0, rightwards ? 1 : at);
+  const made = h("span", { class: `end${rightwards ? "" : " before"}` }, words);
+  return rightwards ? put(made, at, 1) : put(made, 0, at);
 }
 
 /** Show the marks of a leather: its true ends, its limits, and hatching beyond the widest of them. */

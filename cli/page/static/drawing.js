@@ -27,7 +27,8 @@ let shown = [];
 let pieces = [];
 let marker = null;
 
-function element(name, attributes, text) {
+/** An element of a drawing. */
+export function element(name, attributes, text) {
   const made = document.createElementNS(SPACE, name);
   for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
   if (text !== undefined) made.textContent = text;
@@ -75,6 +76,11 @@ export function setSurface(payload) {
     }
   }
   chart = { rows, columns, points, middles, low: places[0], high: places[2 * (rows - 1) * columns] };
+}
+
+/** The panels that are there, as they were set. */
+export function shownPanels() {
+  return shown;
 }
 
 /** The panels (payload arrays, each with `shift`), for the ring lines over them. */
@@ -298,15 +304,25 @@ function panelName(panel) {
   return [element("text", { class: "panel", x: px(x), y: px(y - 8), "text-anchor": "middle" }, panel.name)];
 }
 
+/** Lines of an answer on the limb, each with its kind. */
+function linesOf(curves) {
+  const named = (kind, lines) => lines.map((line) => [kind, line]);
+  const cuts = [...named("seam", curves.seams), ...named("dart", curves.darts)];
+  return [["edge", curves.top], ["edge", curves.bottom], ...cuts];
+}
+
+/** The paths of edges and seams on the limb, where they look to the eye. */
+export function linePaths(curves) {
+  return linesOf(curves).map(([, line]) => parts(line.points).front).filter(Boolean);
+}
+
 function drawCurves(curves) {
   if (!curves || view.show === "leather") {
     put("curves");
     return;
   }
   const made = [];
-  const named = (kind, lines) => lines.map((line) => [kind, line]);
-  const cuts = [...named("seam", curves.seams), ...named("dart", curves.darts)];
-  for (const [kind, line] of [["edge", curves.top], ["edge", curves.bottom], ...cuts]) {
+  for (const [kind, line] of linesOf(curves)) {
     const { front, back } = parts(line.points);
     if (back) made.push(element("path", { class: `${kind} behind`, d: back }));
     if (!front) continue;

@@ -53,7 +53,7 @@ whenChanged((now, before) => {
   }
   showTitle(now);
   showVerdict(now);
-  showAdvice(now, before);
+  showAdvice(now);
   showOrder(now, before);
   showRegions(now);
 });

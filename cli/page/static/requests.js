@@ -84,6 +84,11 @@ export async function curvesOf(changes) {
   return (await ask("/curves", { method: "POST", body: JSON.stringify(changes) })).json();
 }
 
+/** The leather and lines that a piece of advice would make, counted from 0. */
+export async function adviceTried(number) {
+  return (await ask(`/advised/${number}`)).json();
+}
+
 const KINDS = { f4: Float32Array, u4: Uint32Array, u1: Uint8Array };
 
 const NOTHING = 204; // HTTP status of an answer without content

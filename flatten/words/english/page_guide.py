@@ -25,6 +25,13 @@ GUIDE: Mapping[str, str] = MappingProxyType(
         "bar.stretched": "stretched up to {share}",
         "bar.limits": "beyond {limits}",
         "bar.between": " and ",
+        # Advice, looked at and taken
+        "advice.followed lead": "You took a piece of advice.",
+        "advice.followed": "Taken:",
+        "advice.give back": "Give it back",
+        "advice.give back named": "Give it back: {advice}",
+        "advice.stretch": "stretched up to {before} → {after}",
+        "advice.squeeze": "squeezed up to {before} → {after}",
         # The key sheet
         "keys.open": "?",
         "keys.open named": "Keys and mouse",
