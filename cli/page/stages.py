@@ -98,7 +98,8 @@ class Stages:
         job = request.job
         if job.other_scan.file:
             raise WorkError(
-                "the bench takes one limb's scan, and the job has [other_scan] too; use: calfskin make", question="scan"
+                "the bench takes one limb's scan, and the job has the other limb's too; use: calfskin make",
+                question="scan",
             )
         self._begin(request, send)
         found = self._find(request)

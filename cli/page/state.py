@@ -14,6 +14,7 @@ from cli.page.dart import dart_line
 from cli.page.known import SessionState
 from cli.page.offered import offered
 from cli.page.session import Session
+from cli.page.spoken import spoken, spoken_state
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid, LimbFound
@@ -95,6 +96,7 @@ _STOP_QUESTIONS = {
 def sentence(text: str) -> str:
     """An error's text as the page writes it: with a capital, unless a file's name comes first, and a full stop, and
     with a printer's quotation marks, apostrophes and minus signs."""
+    text = spoken(text)
     begun = text if re.match(r"\S+\.\w+ ", text) else text[:1].upper() + text[1:]
     quoted = re.sub(r"(?<!\w)'(.*?)'(?!\w)", r"“\1”", begun)
     set_up = re.sub(r"(^|[\s(])-(?=\d)", r"\1−", quoted.replace("'", "’"))
@@ -104,7 +106,7 @@ def sentence(text: str) -> str:
 def page_state(session: Session) -> dict[str, Any]:
     """All that the page shows, besides the payloads, which are fetched by number."""
     current = session.state
-    return {
+    state = {
         "revision": session.revision,
         "job": current.job.model_dump(mode="json") if current.job else None,
         "scan_name": current.scan_name,
@@ -133,6 +135,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "made": _made(current),
         "followed": followed_state(session.followed()),
     }
+    return spoken_state(state)
 
 
 def _scan(current: SessionState) -> dict[str, Any] | None:

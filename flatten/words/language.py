@@ -19,7 +19,8 @@ class Language:
     `tag` names it as web pages do (BCP 47). `sentences` by the code of a message, each with the figures of that code as
     keywords. `names` by key; a key that is not among them is its own name, as the job file's words for limbs and sides
     are English. `page` by key: the texts of the browser page, where figures come by {name}. `stops` by the code of a
-    finding that may be a stop: its few words in a heading.
+    finding that may be a stop: its few words in a heading. `spoken` are patterns of what in a sentence only the job
+    file has, and what the page says there.
     """
 
     tag: str
@@ -27,6 +28,7 @@ class Language:
     names: Mapping[str, str]
     page: Mapping[str, str] = field(default_factory=dict)
     stops: Mapping[str, StopWords] = field(default_factory=dict)
+    spoken: tuple[tuple[str, str], ...] = ()
 
 
 def fixed(text: str) -> Sentence:

@@ -71,3 +71,8 @@ def name(key: str, language: Language = ENGLISH) -> str:
 def page_texts(language: Language = ENGLISH) -> Mapping[str, str]:
     """The texts of the browser page by key; where figures come, their names stand in braces."""
     return language.page
+
+
+def page_words(language: Language = ENGLISH) -> tuple[tuple[str, str], ...]:
+    """Patterns of what in a sentence only the job file has, and what the browser page says in its place."""
+    return language.spoken

@@ -24,6 +24,7 @@ from flatten.words.english import (
     order,
     page,
     page_rest,
+    page_spoken,
     parts,
     pictures,
     pieces,
@@ -92,6 +93,7 @@ ENGLISH = Language(
     sentences={code: sentence for module in MODULES for code, sentence in module.SENTENCES.items()},
     names=NAMES,
     page=page.PAGE,
+    spoken=page_spoken.SPOKEN,
     stops=stops.STOPS,
 )
 """What Calfskin speaks."""
