@@ -74,6 +74,7 @@ def page_app(session: Session) -> Starlette:
             Route("/set", page.change, methods=["POST"]),
             Route("/curves", page.curves, methods=["POST"]),
             Route("/advised/{number}", page.advised),
+            Route("/try", page.trial, methods=["POST"]),
             Route("/do/{what}", page.do, methods=["POST"]),
             Route("/static/palette.css", page.palette),
             Mount("/static", StaticFiles(directory=static)),
@@ -212,6 +213,13 @@ class _Page:
         advice = self._session.advice(_number(request.path_params["number"]))
         current = self._session.state
         return JSONResponse({"panels": advised_panels(current, advice), "curves": curves(current, advice.job)})
+
+    async def trial(self, request: Request) -> Response:
+        """The leather that a change would make, coarse, without making it; nothing where something newer came first."""
+        payload = await self._session.tried(_changes(await receive_text(request)))
+        if payload is None:
+            return Response(status_code=204)
+        return Response(payload, media_type="application/octet-stream")
 
     async def do(self, request: Request) -> Response:
         session = self._session

@@ -12,10 +12,10 @@ from cli.page.payload import packed
 from flatten.job.pieces import Laid
 from flatten.leather.tensors import flat_areas
 from flatten.mesh.surface import Floats, Ints
-from flatten.report.model import PanelReport
-from flatten.report.ramp import vertex_fields
+from flatten.report.ramp import Patched, vertex_fields
 from flatten.scan.areas import area_normals
 from flatten.scan.model import Scan
+from flatten.unwrap.model import FlatPanel
 
 SHOWN_FACES = 150_000
 """Faces of a scan that the browser is given; a larger one is thinned for the eye, never for the measure."""
@@ -88,18 +88,18 @@ def leather_payload(laid: Laid, *, mirrored: bool) -> bytes:
     for number, panel in enumerate(laid.panels):
         spots = (panel.stretch.most.face, panel.stretch.least.face)
         heads.append({"name": panel.stretch.panel, "most_stretched": spots[0], "most_squeezed": spots[1]})
-        arrays |= {f"{name}{number}": array for name, array in _panel_arrays(panel, mirrored=mirrored).items()}
+        arrays |= panel_arrays(panel.flat, panel.stretch, number=number, mirrored=mirrored)
     return packed({"panels": heads}, arrays)
 
 
-def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | Ints]:
-    shape, flat = panel.flat.panel, panel.flat
+def panel_arrays(flat: FlatPanel, told: Patched, *, number: int, mirrored: bool) -> dict[str, Floats | Ints]:
+    """A panel's arrays for the eye, by their names with its number behind; colours are of what is `told` of it."""
+    shape = flat.panel
     faces = shape.mesh.faces
-    fields = vertex_fields(panel.stretch, faces=faces, count=len(flat.uv), areas=flat_areas(flat))
+    fields = vertex_fields(told, faces=faces, count=len(flat.uv), areas=flat_areas(flat))
     lift = float((shape.heights - flat.uv[:, 1]).mean())
     uv = flat.uv * np.array([-1.0 if mirrored else 1.0, 1.0]) + np.array([0.0, lift])
-    patch = panel.stretch.patch
-    return {
+    arrays = {
         "worn": shape.mesh.vertices,
         "flat": uv,
         "faces": faces,
@@ -107,7 +107,8 @@ def _panel_arrays(panel: PanelReport, *, mirrored: bool) -> dict[str, Floats | I
         "stretch": fields.stretch,
         "squeeze": fields.squeeze,
         "over": fields.over,
-        "along": patch.along - 1.0,
-        "across": patch.across - 1.0,
+        "along": told.patch.along - 1.0,
+        "across": told.patch.across - 1.0,
         "boundary": np.concatenate([boundary.vertices[:-1] for boundary in shape.boundaries]),
     }
+    return {f"{name}{number}": array for name, array in arrays.items()}

@@ -116,6 +116,19 @@ class Session:
         limb = self.state.limb
         return self._with_room(job if limb is None else with_seams_reaching(job, limb.limb, limb.skin))
 
+    async def tried(self, changes: Changes) -> bytes | None:
+        """The payload of the leather that changes would make, coarse; None where something newer came before it.
+
+        Job, undo and files stay as they are. What is being made finely gives way, and begins anew after a while.
+
+        Raises as `change` does, SessionError also where no leather lies on the bench or the scan would be read anew,
+        TrialError where the leather cannot be laid.
+        """
+        job = self.with_changes(changes)
+        if self.state.scan_name is None or self.state.worn is None or job.scan != self._job().scan:
+            raise SessionError("only what is on the bench can be tried; wait until the leather lies on it")
+        return await self.work.tried(job, self.state.scan_name)
+
     def add_seam(self) -> None:
         """One more seam, as the first one is, where most leather is. Raises SessionError where there is no job yet."""
         self._change_to(seam_added(self._job(), fits=self._fits))

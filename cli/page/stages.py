@@ -16,12 +16,14 @@ import numpy as np
 
 from cli.page.display import leather_payload, scan_payload
 from cli.page.folder import renamed
+from cli.page.trial import tried, tried_payload
 from cli.page.updates import (
     Done,
     Failure,
     Goal,
     JobMade,
     LeatherLaid,
+    LeatherTried,
     LimbFound,
     ScanRead,
     Send,
@@ -52,7 +54,7 @@ from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError, NoSizeError
 from flatten.sheet.ground import Ground, HideError
-from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE
+from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE, Step
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
 from flatten.units import NO_UNIT
@@ -104,6 +106,12 @@ class Stages:
         self._begin(request, send)
         found = self._find(request)
         design = resolve(job, found.limb, skin=found.skin)
+        if request.trial:
+            self._announce(Step.DRESSING)
+            neutral = self._dressed_for(found, design)
+            panels = tried(design, neutral.surface, limits=_limits(request), announce=self._announce)
+            send(LeatherTried(tried_payload(panels, mirrored=found.limb.frame.mirrored)))
+            return
         laid = making.lay(
             design,
             limits=_limits(request),
@@ -196,6 +204,14 @@ class Stages:
             self._worn = _worn(found, wear, needed)
             send(WornReady(self._worn.neutral.surface))
         return self._worn.neutral
+
+    def _dressed_for(self, found: Found, design: Design) -> Neutral:
+        """The neutral surface that is kept, or, where it does not do, one for this design alone: what is kept is what
+        the page shows."""
+        worn = self._worn
+        if worn is None or not worn.does_for(found, design.wear, design.heights):
+            worn = _worn(found, design.wear, design.heights)
+        return worn.neutral
 
 
 @dataclass(frozen=True, eq=False)

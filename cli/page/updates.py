@@ -22,6 +22,8 @@ from flatten.scan.model import Scan
 class WorkRequest:
     """What is wanted: the job, the path of its scan, and how fine. `scan_number` changes with every new scan.
 
+    `trial`: only the leather, coarser than a preview, of a line that is held by hand.
+
     `strips` is the path of the strip test that the job names, None where it is not there.
     `found` is what another process sent as `LimbFound.found`, so that the limb need not be found again.
     """
@@ -30,6 +32,7 @@ class WorkRequest:
     path: Path
     scan_number: int
     fine: bool
+    trial: bool = False
     strips: Path | None = None
     found: bytes | None = None
 
@@ -86,6 +89,13 @@ class LeatherLaid:
 
 
 @dataclass(frozen=True, eq=False)
+class LeatherTried:
+    """The leather of a trial: its payload for the browser."""
+
+    payload: bytes
+
+
+@dataclass(frozen=True, eq=False)
 class JobMade:
     """The finished job: its files by name, and what was judged of it, None until that is done."""
 
@@ -106,5 +116,5 @@ class Done:
     """The request is done, or was left for a newer one."""
 
 
-Update = StageBegun | ScanRead | LimbFound | WornReady | LeatherLaid | JobMade | Failure | Done
+Update = StageBegun | ScanRead | LimbFound | WornReady | LeatherLaid | LeatherTried | JobMade | Failure | Done
 Send = Callable[[Update], None]

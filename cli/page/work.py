@@ -13,6 +13,7 @@ from cli.page.updates import (
     Failure,
     JobMade,
     LeatherLaid,
+    LeatherTried,
     LimbFound,
     ScanRead,
     StageBegun,
@@ -21,10 +22,15 @@ from cli.page.updates import (
     WornReady,
 )
 from cli.page.worker import Worker
+from flatten.errors import CalfskinError
 from flatten.job.settings import Job, ScanSettings
 
 SETTLE = 0.4
 """s. The fine result is begun after so long without a change, so that a row of drags does not start it each time."""
+
+
+class TrialError(CalfskinError, ValueError):
+    """The leather of a change that is tried cannot be laid."""
 
 
 class Bench(Protocol):
@@ -46,7 +52,8 @@ class Work:
         self._bench = bench
         self._wanted = asyncio.Event()
         self._quick, self._fine = Worker(), Worker()
-        self._quick_busy = self._fine_busy = False
+        self._quick_alone = asyncio.Lock()
+        self._fine_busy = False
         self._fine_task: asyncio.Task[None] | None = None
         self._fine_last: tuple[object, int, ScanSettings] | None = None
 
@@ -57,13 +64,13 @@ class Work:
     def give_way(self) -> None:
         """Leave what is being done for something newer."""
         self._stop_fine()
-        if self._quick_busy:
+        if self._quick_alone.locked():
             self._quick.give_way()
 
     def stop(self) -> None:
         """End what is being done, at once."""
         self._stop_fine()
-        if self._quick_busy:
+        if self._quick_alone.locked():
             self._quick.stop()
 
     async def run(self) -> None:
@@ -71,8 +78,9 @@ class Work:
         try:
             while True:
                 await self._wanted.wait()
-                self._wanted.clear()
-                await self._update()
+                async with self._quick_alone:
+                    self._wanted.clear()
+                    await self._update()
         finally:
             self._stop_fine()
             self._quick.close()
@@ -85,14 +93,30 @@ class Work:
             return
         request = self._request(job, name, fine=False)
         last: Update | None = None
-        self._quick_busy = True
         async for last in self._quick.updates(request):
             self.apply(last, request)
-        self._quick_busy = False
         state = self._bench.state
         # Where something newer is wanted, even the same job again, its own preview comes first.
         if isinstance(last, Done) and not self._wanted.is_set() and state.job is job and not state.stopped:
             self._fine_task = asyncio.create_task(self._finish(job, name))
+
+    async def tried(self, job: Job, name: str) -> bytes | None:
+        """The payload of a job's leather, coarse, as `Session.tried` has it. Raises TrialError as that does."""
+        state = self._bench.state
+        if self._fine_task is not None and state.job is not None:
+            self._stop_fine()
+            self._fine_task = asyncio.create_task(self._finish(state.job, name))
+        request = replace(self._request(job, name, fine=False), trial=True)
+        async with self._quick_alone:
+            if self._wanted.is_set() or self._bench.state is not state:
+                return None
+            updates = [update async for update in self._quick.updates(request)]
+        for update in updates:
+            if isinstance(update, LeatherTried):
+                return update.payload
+            if isinstance(update, Failure):
+                raise TrialError(update.sentence)
+        return None
 
     def _request(self, job: Job, name: str, *, fine: bool) -> WorkRequest:
         folder, state = self._bench.folder, self._bench.state

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 
-from flatten.leather.model import StretchReport
+from flatten.leather.model import Stretches
 from flatten.mesh.surface import Floats, Ints
 
 STRETCH_STEPS = (0.01, 0.02, 0.03, 0.04, 0.05, 0.07, 0.10)
@@ -15,6 +16,18 @@ STRETCH_STEPS = (0.01, 0.02, 0.03, 0.04, 0.05, 0.07, 0.10)
 
 SQUEEZE_STEPS = (0.01, 0.02, 0.03, 0.05)
 """Lower ends of the squeeze bands."""
+
+
+class Patched(Protocol):
+    """What is told of a flat panel by patch: their stretches, and the log-excess (F,) of each over the limits."""
+
+    @property
+    def patch(self) -> Stretches:
+        """One about the centre of each face."""
+
+    @property
+    def over(self) -> Floats:
+        """<= 0: within."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +54,7 @@ def bands() -> tuple[Band, ...]:
     return (*reversed(squeezed), even, *_bands("s", STRETCH_STEPS))
 
 
-def vertex_fields(report: StretchReport, *, faces: Ints, count: int, areas: Floats) -> Fields:
+def vertex_fields(report: Patched, *, faces: Ints, count: int, areas: Floats) -> Fields:
     """Patch figures at the vertices: the mean of the faces about each, by their flat areas."""
     weight = np.bincount(faces.ravel(), np.repeat(areas, 3), minlength=count)
     used = weight > 0.0
