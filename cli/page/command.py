@@ -11,8 +11,9 @@ from pathlib import Path
 import click
 import uvicorn
 
-from cli.page.access import ADDRESS, AccessGuard
+from cli.page.access import ADDRESS, LIFETIME, AccessGuard
 from cli.page.app import page_app
+from cli.page.enter import on_enter
 from cli.page.folder import Folder, usual_folder
 from cli.page.session import Session
 from flatten.findings import message
@@ -23,15 +24,21 @@ PATIENCE_AT_END = 1
 
 
 class _Server(uvicorn.Server):
-    def __init__(self, config: uvicorn.Config, session: Session, *, address: str, browser: bool) -> None:
+    def __init__(self, config: uvicorn.Config, session: Session, *, guard: AccessGuard, browser: bool) -> None:
         super().__init__(config)
-        self._session, self._address, self._browser = session, address, browser
+        self._session, self._guard, self._browser = session, guard, browser
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
-        click.echo(text(message("page.open", address=self._address)))
+        address = self._guard.opening_address()
+        minutes = f"{LIFETIME / 60:.0f}"
+        click.echo(text(message("page.open", address=address, minutes=minutes)))
         if self._browser:
-            webbrowser.open(self._address)
+            webbrowser.open(address)
+        on_enter(self._tell_another)
+
+    def _tell_another(self) -> None:
+        click.echo(text(message("page.another", address=self._guard.opening_address())))
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         self._session.end_events()
@@ -60,7 +67,7 @@ def page(folder: Path | None, no_browser: bool) -> None:
             guard, log_level="warning", timeout_graceful_shutdown=PATIENCE_AT_END, server_header=False, lifespan="on"
         )
         with contextlib.suppress(KeyboardInterrupt):
-            _Server(config, session, address=guard.opening_address, browser=not no_browser).run(sockets=[listener])
+            _Server(config, session, guard=guard, browser=not no_browser).run(sockets=[listener])
     click.echo(
         text(message("page.closed") if kept.is_empty else message("page.closed and kept", folder=str(kept.path)))
     )

@@ -6,18 +6,30 @@ from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 from starlette.testclient import TestClient
 
-from cli.page.access import AccessGuard
+from cli.page.access import LIFETIME, AccessGuard
 
 PORT = 40123
 HOME = f"http://127.0.0.1:{PORT}"
 
 
+class Clock:
+    seconds = 0.0
+
+    def __call__(self):
+        return self.seconds
+
+
 @pytest.fixture
-def guard():
+def clock():
+    return Clock()
+
+
+@pytest.fixture
+def guard(clock):
     async def inside(request):
         return PlainTextResponse("inside")
 
-    return AccessGuard(Starlette(routes=[Route("/", inside, methods=["GET", "POST"])]), port=PORT)
+    return AccessGuard(Starlette(routes=[Route("/", inside, methods=["GET", "POST"])]), port=PORT, clock=clock)
 
 
 @pytest.fixture
@@ -28,7 +40,7 @@ def stranger(guard):
 @pytest.fixture
 def maker(guard):
     client = TestClient(guard, base_url=HOME, follow_redirects=True)
-    client.get(guard.opening_address)
+    client.get(guard.opening_address())
     return client
 
 
@@ -49,13 +61,60 @@ def test_a_wrong_token_buys_no_cookie(stranger, token):
     assert "set-cookie" not in answer.headers
 
 
-def test_the_token_opens_once(guard, stranger, maker):
-    assert stranger.get(guard.opening_address).status_code == 403
-    assert maker.get(guard.opening_address).text == "inside"
+def test_an_address_opens_once(guard, stranger):
+    address, other = guard.opening_address(), TestClient(guard, base_url=HOME)
+    assert stranger.get(address).status_code == 303
+    assert stranger.get(address).headers["location"] == "/"
+    assert other.get(address).status_code == 403
+    assert other.get("/").status_code == 403
+
+
+def test_whoever_is_let_in_leaves_another_address_as_it_is(guard, maker):
+    address = guard.opening_address()
+    assert maker.get(address).text == "inside"
+    assert TestClient(guard, base_url=HOME).get(address).text == "inside"
+
+
+@pytest.mark.parametrize(("waits", "status"), [(LIFETIME - 1.0, 303), (LIFETIME, 403), (LIFETIME * 9, 403)])
+def test_an_address_grows_old(guard, clock, stranger, waits, status):
+    address = guard.opening_address()
+    clock.seconds = waits
+    assert stranger.get(address).status_code == status
+
+
+def test_a_new_address_stands_beside_an_older_one(guard):
+    addresses = [guard.opening_address() for _ in range(3)]
+    assert len(set(addresses)) == 3
+    for address in reversed(addresses):
+        assert TestClient(guard, base_url=HOME).get(address).text == "inside"
+        assert TestClient(guard, base_url=HOME).get(address).status_code == 403
+
+
+def test_an_open_window_lets_another_browser_in_once(guard, maker):
+    answer = maker.post("/another-window", headers={"origin": HOME}).json()
+    assert answer["minutes"] * 60 == LIFETIME
+    assert TestClient(guard, base_url=HOME).get(answer["address"]).text == "inside"
+    assert TestClient(guard, base_url=HOME).get(answer["address"]).status_code == 403
+
+
+def test_only_the_page_itself_gets_another_address(guard, maker, stranger):
+    assert stranger.post("/another-window", headers={"origin": HOME}).status_code == 403
+    assert maker.post("/another-window").status_code == 403
+    assert maker.post("/another-window", headers={"origin": "http://evil.example"}).status_code == 403
+    assert maker.get("/another-window").status_code == 405
+    assert "token=" not in maker.get("/another-window").text
+
+
+def test_wrong_guesses_never_open_and_take_nothing_from_the_right_one(guard, stranger):
+    address = guard.opening_address()
+    token = address.partition("=")[2]
+    for guess in [token[:-1], token + "A", token.swapcase(), token[::-1], "A" * len(token), *map(str, range(200))]:
+        assert stranger.get("/open", params={"token": guess}).status_code == 403
+    assert stranger.get(address).status_code == 303
 
 
 def test_the_cookie_is_out_of_reach_of_code_and_of_other_sites(guard, stranger):
-    cookie = stranger.get(guard.opening_address).headers["set-cookie"].lower()
+    cookie = stranger.get(guard.opening_address()).headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
     assert "domain" not in cookie

@@ -1,6 +1,7 @@
 """The page as it is really served: bytes on a socket, and how it ends."""
 
 import contextlib
+import os
 import re
 import signal
 import socket
@@ -163,6 +164,56 @@ def test_it_ends_at_once_though_its_events_are_heard_and_says_what_is_kept(tmp_p
     assert served.process.returncode == 0
     assert "Nothing of it is kept" in out
     assert "Traceback" not in err
+
+
+def opened(address):
+    """The status of an opening address to somebody without a cookie."""
+    host, path = re.fullmatch(r"http://([^/]+)(/\S+)", address).groups()
+    home, port = host.split(":")
+    with socket.create_connection((home, int(port)), timeout=20) as line:
+        line.sendall(f"GET {path} HTTP/1.1\r\nHost: {host}\r\n\r\n".encode())
+        return status(line.recv(65536).decode("latin-1"))
+
+
+def test_enter_in_the_terminal_gives_an_address_for_another_window(tmp_path):
+    process, first = begun(tmp_path / "bench", stdin=subprocess.PIPE)
+    try:
+        assert opened(first) == 303
+        assert opened(first) == 403
+        process.stdin.write("\n")
+        process.stdin.flush()
+        line = next(line for line in process.stdout if line.startswith("Another window"))
+        another = re.search(r"http://\S+", line)[0]
+        assert another != first
+        assert opened(another) == 303
+        assert opened(another) == 403
+        process.stdin.close()  # the end of what is read is not the end of the page
+        time.sleep(0.3)
+        assert opened(another) == 403
+        process.send_signal(signal.SIGINT)
+        assert process.wait(20) == 0
+    finally:
+        process.kill()
+        process.wait(20)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="terminals of jobs in the background are another matter there")
+def test_a_terminal_gives_an_address_too_and_the_page_ends_while_it_waits_for_a_key(tmp_path):
+    ours, theirs = os.openpty()
+    process, _ = begun(tmp_path / "bench", stdin=theirs, stderr=subprocess.PIPE)
+    try:
+        os.write(ours, b"\n")
+        line = next(line for line in process.stdout if line.startswith("Another window"))
+        assert opened(re.search(r"http://\S+", line)[0]) == 303
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=20)
+        assert process.returncode == 0
+        assert err == ""
+    finally:
+        process.kill()
+        process.wait(20)
+        os.close(ours)
+        os.close(theirs)
 
 
 def test_the_page_opens_without_what_only_a_report_is_drawn_with():

@@ -7,10 +7,11 @@ import { byId, setText } from "/static/dom.js";
 import { showReadable } from "/static/files.js";
 import { keysOf } from "/static/keys.js";
 import { startKeySheet } from "/static/keysheet.js";
-import { attempt, clearError, showError } from "/static/messages.js";
+import { attempt } from "/static/messages.js";
 import { showRegions } from "/static/regions.js";
-import { NO_ANSWER, listen, post, state, whenChanged } from "/static/requests.js";
+import { post, state, whenChanged } from "/static/requests.js";
 import { showVerdict, showWork } from "/static/verdict.js";
+import { startWindows } from "/static/windows.js";
 import { showOrder } from "/static/workorder.js";
 
 byId("undo").addEventListener("click", () => attempt(() => post("/do/undo")));
@@ -60,7 +61,4 @@ whenChanged((now, before) => {
 
 startBench();
 startKeySheet();
-listen((lost) => {
-  if (lost) showError(NO_ANSWER);
-  else if (byId("message").querySelector("p").textContent === NO_ANSWER) clearError();
-});
+startWindows();

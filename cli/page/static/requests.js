@@ -28,9 +28,6 @@ export class RefusedError extends Error {
   }
 }
 
-/** What is shown where no answer comes. */
-export const NO_ANSWER = text("no answer");
-
 async function answered(response) {
   if (response.ok) return response;
   const kind = response.headers.get("content-type") ?? "";
@@ -44,7 +41,7 @@ async function ask(address, options) {
   try {
     response = await fetch(address, options);
   } catch {
-    throw new RefusedError(NO_ANSWER);
+    throw new RefusedError(text("no answer"));
   }
   return answered(response);
 }
@@ -108,12 +105,20 @@ export async function payload(kind, number) {
   return { head, arrays };
 }
 
-/** Hear of every change until the page is left. */
+/** An address that lets another window in: { address, minutes }. */
+export async function anotherWindow() {
+  return (await ask("/another-window", { method: "POST" })).json();
+}
+
+const AGAIN = 2000; // ms between two attempts to hear again, where the browser makes none by itself
+
+/** Hear of every change until the page is left; `lost` is told whether nothing can be heard. */
 export function listen(lost) {
   const stream = new EventSource("/events");
-  stream.onmessage = (event) => {
-    lost(false);
-    takeState(JSON.parse(event.data));
+  stream.onopen = () => lost(false);
+  stream.onmessage = (event) => takeState(JSON.parse(event.data));
+  stream.onerror = () => {
+    lost(true);
+    if (stream.readyState === EventSource.CLOSED) setTimeout(() => listen(lost), AGAIN);
   };
-  stream.onerror = () => lost(true);
 }

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from flatten.words.english import page_cut, page_rest
+from flatten.words.english.page_arriving import ARRIVING, ARRIVING_SENTENCES
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
@@ -19,11 +20,6 @@ def fronts(kinds: tuple[str, ...]) -> str:
         "The limb on the bench looks at you with its front. "
         f"On {named(f'a.{first}')} that is {named(f'front.{first}')}{listed}."
     )
-
-
-def opened(address: str) -> str:
-    """Where the page is served, on the terminal."""
-    return f"The bench is at {address}\nIt opens once, and only on this computer. Ctrl-C ends it."
 
 
 def closed(folder: str) -> str:
@@ -40,8 +36,8 @@ def point(height: str, bearing: str) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    **ARRIVING_SENTENCES,
     "page.fronts": fronts,
-    "page.open": opened,
     "page.closed": fixed("The bench is closed. Nothing of it is kept."),
     "page.closed and kept": closed,
     "page.point": point,
@@ -56,9 +52,8 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "undo": "Undo",
         "redo": "Redo",
         "close": "Close",
+        **ARRIVING,
         **GUIDE,
-        "drop": "Let go: the file is laid on the bench.",
-        "no answer": "Calfskin does not answer. Is it still running in its terminal?",
         "no longer there": "That is no longer on the bench.",
         # Amounts and places
         "mm": "{length} mm",
