@@ -13,6 +13,7 @@ from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.known import SessionState
 from cli.page.offered import offered
+from cli.page.plate import plate_lines
 from cli.page.session import Session
 from cli.page.spoken import spoken, spoken_state
 from cli.page.stages import MOST_FACES, names_strips
@@ -223,7 +224,8 @@ def _curves(current: SessionState) -> dict[str, Any] | None:
 
 
 def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
-    """The edges, seams and darts of a job on the worn surface, limb coordinates in mm, with the points that shape them.
+    """The lines of a job (edges, seams, darts, plates) on the worn surface, limb coordinates in mm, with the points
+    that shape them.
 
     Raises CutError where a line cannot be.
     """
@@ -241,6 +243,11 @@ def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
         "darts": [
             dart_line(surface, dart, design.cuts.top if dart.edge == "top" else design.cuts.bottom)
             for dart in design.cuts.darts
+        ],
+        "plates": [
+            line
+            for plate in job.plate
+            for line in plate_lines(surface, plate, top=design.cuts.top, bottom=design.cuts.bottom)
         ],
     }
 

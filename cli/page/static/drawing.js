@@ -307,7 +307,7 @@ function panelName(panel) {
 /** Lines of an answer on the limb, each with its kind. */
 function linesOf(curves) {
   const named = (kind, lines) => lines.map((line) => [kind, line]);
-  const cuts = [...named("seam", curves.seams), ...named("dart", curves.darts)];
+  const cuts = [...named("seam", curves.seams), ...named("dart", curves.darts), ...named("plate", curves.plates)];
   return [["edge", curves.top], ["edge", curves.bottom], ...cuts];
 }
 
