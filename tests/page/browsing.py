@@ -79,7 +79,14 @@ class Bench:
         for kind in ("dragEnter", "dragOver", "drop"):
             hand.send("Input.dispatchDragEvent", {"type": kind, "data": data, **at})
 
+    def read(self):
+        """Open the drawer in which all is told."""
+        if self.page.get_attribute("#tell", "aria-expanded") == "false":
+            self.page.click("#tell")
+
     def open(self, question):
+        if self.page.get_attribute("#tell", "aria-expanded") == "true":
+            self.page.click("#told-close")
         details = self.page.locator(f"#question-{question} > details")
         if details.get_attribute("open") is None:
             details.locator("> summary").click()

@@ -156,6 +156,7 @@ def test_advice_is_seen_before_it_is_taken_and_given_back(bench):
     page = bench.page
     page.evaluate(f"import('/static/requests.js').then(m => m.set({json.dumps(LOW)}))")
     bench.now("m.state.made?.current && m.state.made.advice.length && !m.state.work")
+    bench.read()
     before = bench.state()
     first = before["made"]["advice"][0]
     page.locator("#advice-list li").first.hover()

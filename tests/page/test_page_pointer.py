@@ -287,6 +287,7 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(bench):
     # Said once, with a way to the question that it is about.
     assert page.inner_text("body").count("the surface can be trusted only above") == 1
     bench.open("leather")
+    bench.read()
     page.click("#findings a")
     assert page.evaluate("document.activeElement === document.querySelector('#question-edges summary')")
     assert page.locator("#question-edges > details[open]").count() == 1
@@ -300,6 +301,7 @@ def test_advice_is_offered_without_a_barrier_and_followed_by_its_button(bench):
     changes = "[[['output', 'advice'], true], [['output', 'mesh'], 'quick'], [['leather', 'limits'], 'dry']]"
     page.evaluate(f"import('/static/requests.js').then(m => m.set({changes}))")
     bench.now("m.state.made?.current && m.state.made.advice.length")
+    bench.read()
     assert page.locator("#advice[open]").count() == 1
     assert barriers_in_every_look(bench) == []
     before = bench.state()["job"]

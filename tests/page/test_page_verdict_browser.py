@@ -46,9 +46,11 @@ def test_a_stop_is_settled_and_taken_back_by_the_keyboard(bench):
     assert page.locator("#question-edges").get_attribute("class") == "failed"
     assert bench.barriers() == []
 
+    bench.read()
     listed.nth(0).locator("a").focus()
     page.keyboard.press("Enter")
     assert page.locator("#question-front > details").get_attribute("open") is not None
+    bench.read()
     listed.nth(0).locator("a").focus()
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.dataset.stop") == "front"

@@ -12,7 +12,7 @@ from flatten.report.ramp import bands
 STATIC = files("cli.page") / "static"
 SHEETS = {
     "report": ([files("flatten.report") / "page.css"], REPORT),
-    "page": ([STATIC / "page.css", STATIC / "guide.css", STATIC / "colours.js"], PAGE),
+    "page": ([STATIC / "page.css", STATIC / "guide.css", STATIC / "verdict.css", STATIC / "colours.js"], PAGE),
 }
 """Where each asks for its colours: style sheets, and the picture's script."""
 

@@ -7,7 +7,6 @@ import { RefusedError, adviceTried, latest, post } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
 import { hideTrial, showTrial } from "/static/trial.js";
 
-const roomy = matchMedia("(min-width: 62rem)");
 const PAUSE = 120; // ms. A pointer that only passes over shows nothing.
 
 const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, text("advice.report"));
@@ -27,8 +26,7 @@ export function showAdvice(now) {
   shown = wanted;
   leave();
   byId("advice-lead").textContent = made ? made.advice_lead : text("advice.followed lead");
-  // Where nothing must be changed, or on a small screen, it is offered in one line: the bench keeps its room.
-  byId("advice").open = Boolean(followed) || (roomy.matches && !now.leather?.fits && Boolean(made?.advice.length));
+  byId("advice").open = Boolean(followed) || Boolean(made?.advice.length);
   byId("advice-lines").hidden = !made?.advice.length;
   const held = byId("advice").contains(document.activeElement);
   const items = (made?.advice ?? []).map(adviceItem);

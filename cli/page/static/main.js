@@ -4,6 +4,7 @@ import { showAdvice } from "/static/advice.js";
 import { showBench, startBench } from "/static/bench.js";
 import { showBands } from "/static/colourbar.js";
 import { byId, setText } from "/static/dom.js";
+import { startDrawer } from "/static/drawer.js";
 import { showReadable } from "/static/files.js";
 import { keysOf } from "/static/keys.js";
 import { startKeySheet } from "/static/keysheet.js";
@@ -60,5 +61,6 @@ whenChanged((now, before) => {
 });
 
 startBench();
+startDrawer();
 startKeySheet();
 startWindows();

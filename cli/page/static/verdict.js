@@ -1,6 +1,7 @@
 // What is said above the bench: whether the leather can follow, what stands in the way, and how far the work has come.
 
 import { button, byId, h, setText } from "/static/dom.js";
+import { countTold } from "/static/drawer.js";
 import { megabytes } from "/static/files.js";
 import { attempt, unbroken } from "/static/messages.js";
 import { post, state } from "/static/requests.js";
@@ -12,10 +13,29 @@ export function showVerdict(now) {
   setText("headline", headline(now));
   byId("verdict").className = verdictClass(now);
   showStops(now.verdict);
-  byId("findings").replaceChildren(...findings(now).map(([words, kind]) => h("p", { class: kind }, unbroken(words))));
+  const found = findings(now);
+  byId("findings").replaceChildren(...found.map(([words, kind]) => h("p", { class: kind }, unbroken(words))));
   const { failure } = now;
-  if (failure) byId("findings").firstChild.append(...textParts("failure.see", { question: linkTo(failure.question) }));
+  if (failure) byId("findings").firstChild.append(...wayTo(failure.question));
+  showGravest(now, found);
+  const { stops, settled } = now.verdict;
+  countTold(stops.length + settled.length + found.length);
   showWork(now);
+}
+
+const wayTo = (question) => textParts("failure.see", { question: linkTo(question) });
+
+let gravest = "";
+
+/** The gravest of what is told, in one line, and the way to its question where it has one. */
+function showGravest({ failure, verdict }, found) {
+  const [stop] = verdict.stops;
+  const words = failure?.sentence ?? stop?.words ?? found[0]?.[0] ?? "";
+  const question = failure?.question ?? stop?.question ?? "";
+  if (gravest === words + question) return;
+  gravest = words + question;
+  const way = question ? [h("span", { class: "way" }, ...wayTo(question))] : [];
+  byId("gravest").replaceChildren(h("span", { class: "said" }, unbroken(words)), ...way);
 }
 
 function headline(now) {

@@ -20,6 +20,11 @@ GUIDE: Mapping[str, str] = MappingProxyType(
         "look.down": "Move down",
         "look.all": "Show all",
         "look.about": "Turn, tip and move",
+        # The drawer in which all is told
+        "told.title": "All findings and advice",
+        "told.open": "More ({count})",
+        "keys.told": "In the findings and advice",
+        "keys.close told": "close them",
         # The colour bar
         "bar.squeezed": "squeezed up to {share}",
         "bar.stretched": "stretched up to {share}",
