@@ -2,10 +2,11 @@
 
 import { RefusedError, latest, payload, state } from "/static/requests.js";
 import {
-  drawLines, namesWidth, resizeDrawing, setMarker, setPanels, setPieces, setRings, setSurface,
+  drawLines, namesWidth, resizeDrawing, setBefore, setMarker, setPanels, setPieces, setRings, setSurface,
 } from "/static/drawing.js";
 import { crossAt, followLeather, liftFinger, startPointer } from "/static/pointer.js";
 import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
+import { endTrial, forgetTrial, isHeld, showTriedBy } from "/static/held.js";
 import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
 import * as picture from "/static/scene.js";
 import { redraw, drawWith, stage } from "/static/stage.js";
@@ -20,6 +21,7 @@ const ARRAYS = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", 
 
 let found = { scan: 0, worn: 0, leather: 0 };
 let panels = [];
+let laid = []; // the panels of the leather that was laid last: what is tried takes their place only for a while
 let placed = "";
 
 /** Show everything again. */
@@ -67,7 +69,8 @@ const fetchPayloads = latest(async () => {
     if (!(error instanceof RefusedError)) throw error;
     return;
   }
-  setPieces(now.made?.current && now.leather?.fine ? now.made.pieces : []);
+  endTrial();
+  setPieces(panels === laid && now.made?.current && now.leather?.fine ? now.made.pieces : []);
   redraw();
 });
 
@@ -79,7 +82,10 @@ async function takeScan(number) {
   picture.setWorn(null);
   setSurface(null);
   setRings([]);
-  showLeather([]);
+  forgetTrial();
+  setBefore();
+  laid = [];
+  showLeather(laid);
   showColours(false);
   colourSwitch.parentElement.hidden = !picture.hasColours();
   Object.assign(view, { turn: 0, tip: 0 });
@@ -126,28 +132,57 @@ async function takeLeather(number, leather) {
   const arrived = number ? await payload("leather", number) : null;
   found.leather = number;
   const first = !layout.leather;
-  showLeather((arrived?.head.panels ?? []).map((head, n) => ({
-    ...head, ...Object.fromEntries(ARRAYS.map((part) => [part, arrived.arrays[part + n]])), words: leather.spots[n],
-  })));
+  laid = arrived ? panelsOf(arrived).map((panel, n) => ({ ...panel, words: leather.spots[n] })) : [];
+  if (isHeld() && laid.length) return placePanels(laid, panels); // seen once the line is let go of
+  const tried = forgetTrial() ? panels : [];
+  setBefore();
+  showLeather(laid, tried);
   if (first) fitAll();
 }
 
-/** Lay panels side by side. */
-function showLeather(list) {
+/** The panels of a payload of leather: heads and arrays together. */
+function panelsOf({ head, arrays }) {
+  return head.panels.map((panel, n) => (
+    { ...panel, ...Object.fromEntries(ARRAYS.map((part) => [part, arrays[part + n]])) }));
+}
+
+/** Leather that is tried, what was laid kept faint behind it; and what was laid again. */
+showTriedBy((answer) => {
+  setBefore(laid, state.curves);
+  setPieces([]);
+  showLeather(panelsOf(answer), laid);
+}, () => {
+  setBefore();
+  setPieces(state.made?.current && state.leather?.fine ? state.made.pieces : []);
+  showLeather(laid, laid);
+});
+
+/** Lay panels side by side; those that are `like` others lie where those lay, so that nothing leaps. */
+function placePanels(list, like) {
   let left = 0;
+  let right = 0;
   const box = { low: Infinity, high: -Infinity };
   for (const panel of list) {
     const [xs, ys] = [0, 1].map((k) => panel.flat.filter((_, i) => i % 2 === k));
     const [least, most, low, high] = [lowest(xs), greatest(xs), lowest(ys), greatest(ys)];
-    Object.assign(panel, { shift: left - least, left: least, width: most - least, high });
+    const kept = like.length === list.length ? like[list.indexOf(panel)].shift : Infinity;
+    const shift = Math.abs(kept - (left - least)) < BETWEEN / 3 ? kept : left - least;
+    Object.assign(panel, { shift, left: least, width: most - least, high });
+    right = shift + most;
     const faces = [panel.most_stretched, panel.most_squeezed];
     panel.spots = faces.map((face, n) => ({ at: middleOf(panel, face), words: panel.words[n] }));
     left += most - least + BETWEEN;
     box.low = Math.min(box.low, low);
     box.high = Math.max(box.high, high);
   }
+  return { width: right, ...box };
+}
+
+/** Show panels on limb and bench. */
+function showLeather(list, like = []) {
+  const box = placePanels(list, like);
   panels = list;
-  layout.leather = list.length ? { width: left - BETWEEN, ...box } : null;
+  layout.leather = list.length ? box : null;
   picture.setLeather(list);
   setPanels(list);
   setMarker(null);

@@ -26,6 +26,7 @@ let chart = null;
 let shown = [];
 let pieces = [];
 let marker = null;
+let old = { panels: [], curves: null };
 
 /** An element of a drawing. */
 export function element(name, attributes, text) {
@@ -87,6 +88,11 @@ export function shownPanels() {
 export function setPanels(panels) {
   shown = panels;
   ringPaths = panels.map((panel) => rings.map((ring) => levelLine(panel, ring.height)));
+}
+
+/** The panels and the lines of before a trial, kept faint behind it; none while nothing is tried. */
+export function setBefore(panels = [], curves = null) {
+  old = { panels, curves };
 }
 
 /** The pieces as they are cut: outlines and holes; none while they are not made. */
@@ -267,7 +273,21 @@ function drawLeather() {
     put("leather");
     return;
   }
-  put("leather", ...shown.flatMap((panel, n) => [drawnPanel(panel, n), ...spotWords(panel), ...panelName(panel)]));
+  put("leather", ...old.panels.map(oldOutline), ...shown.flatMap((panel, n) => [drawnPanel(panel, n), ...spotWords(panel), ...panelName(panel)]));
+}
+
+/** The places of a panel's rim, flat. */
+function rim({ boundary, flat }) {
+  return Array.from(boundary, (i) => [flat[2 * i], flat[2 * i + 1]]);
+}
+
+const closed = (outline) => `M${outline.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
+
+/** The outline of a panel before a trial. */
+function oldOutline(panel) {
+  const s = view.scale;
+  const [x, y] = toPixels(leatherLeft() + panel.shift, 0);
+  return element("path", { class: "old", transform: `matrix(${s} 0 0 ${-s} ${px(x)} ${px(y)})`, d: closed(rim(panel)) });
 }
 
 /** A panel's rings, and its outline: as the piece is cut, with its holes, where that is known. */
@@ -280,9 +300,7 @@ function drawnPanel(panel, n) {
     if (path) group.append(element("path", { class: `ring ${ring.name ? "named" : "plain"}`, d: path }));
   });
   const piece = pieces[n];
-  const outline = piece?.outline ?? Array.from(panel.boundary, (i) => [panel.flat[2 * i], panel.flat[2 * i + 1]]);
-  const path = `M${outline.map(([a, b]) => `${a.toFixed(2)} ${b.toFixed(2)}`).join("L")}Z`;
-  group.append(element("path", { class: piece ? "cut" : "boundary", d: path }));
+  group.append(element("path", { class: piece ? "cut" : "boundary", d: closed(piece?.outline ?? rim(panel)) }));
   for (const [hx, hy, diameter] of piece?.holes ?? []) {
     group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
   }
@@ -321,7 +339,7 @@ function drawCurves(curves) {
     put("curves");
     return;
   }
-  const made = [];
+  const made = old.curves ? linePaths(old.curves).map((d) => element("path", { class: "old", d })) : [];
   for (const [kind, line] of linesOf(curves)) {
     const { front, back } = parts(line.points);
     if (back) made.push(element("path", { class: `${kind} behind`, d: back }));

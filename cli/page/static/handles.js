@@ -1,6 +1,7 @@
 // The points that shape edges and seams: dragged by a pointer or moved by keys, the curves following at once.
 
 import { RefusedError, curvesOf, latest, post, set, state } from "/static/requests.js";
+import { heldWords, letGo, takeBackTrial, tryChanges } from "/static/held.js";
 import { keysOf } from "/static/keys.js";
 import { middleAt } from "/static/drawing.js";
 import { QUARTERS, sideName } from "/static/kinds.js";
@@ -241,8 +242,19 @@ function drag(event) {
     if (Math.abs(event.clientY - dragging.startY) > 1) dragging.moved = true;
   }
   handle.height = Math.min(state.limb.heights[1], Math.max(state.limb.heights[0], handle.height));
-  showReading([handleText(handle)], ...at);
+  dragging.at = at;
+  sayHeld();
   askCurves(handle);
+  if (dragging.moved) tryChanges(changesOf(handle), sayHeld);
+}
+
+/** Say beside a point that is held where it is now, and what the leather would ask for. */
+function sayHeld() {
+  if (!dragging) return;
+  const lines = [handleText(dragging.handle), ...heldWords()];
+  const button = [...box.children].find((one) => one.dataset.key === dragging.key);
+  showReading(lines, ...(dragging.at ?? toPixels(...seen(button.handle.at))));
+  if (!dragging.at) announce(lines.join(", "));
 }
 
 /** The same place with a bearing within half a turn of another. */
@@ -252,26 +264,46 @@ export function nearTurn({ bearing, height }, other) {
 
 async function endDrag(event) {
   const { button, handle, moved } = dragging;
-  button.classList.remove("held");
-  button.removeEventListener("pointermove", drag);
-  button.removeEventListener("pointerup", endDrag);
-  button.removeEventListener("pointercancel", endDrag);
-  hideReading();
+  release(button);
   dragging = { key: handle.key, handle };
   if (moved && event.type !== "pointercancel") {
     await settle(handle);
     return;
   }
   dragging = null;
+  takeBackTrial();
   takeBack();
+}
+
+function release(button) {
+  button.classList.remove("held");
+  button.removeEventListener("pointermove", drag);
+  button.removeEventListener("pointerup", endDrag);
+  button.removeEventListener("pointercancel", endDrag);
+  hideReading();
+}
+
+/** Put a point that is held, by pointer or by keys, back to where it was. */
+function giveUp() {
+  if (dragging.button) release(dragging.button);
+  clearTimeout(timer);
+  timer = 0;
+  dragging = null;
+  takeBackTrial();
+  takeBack();
+  hideReading();
+  announce(text("held.back"));
 }
 
 /** Take a point's new place into the job; until that is answered, no older state moves it back. */
 async function settle(handle) {
   const mine = dragging;
-  await attempt(() => set(changesOf(handle)));
+  const taken = await attempt(() => set(changesOf(handle)));
   if (dragging !== mine) return; // it has been taken up again
   dragging = null;
+  hideReading();
+  if (taken) letGo();
+  else takeBackTrial();
   takeBack();
 }
 
@@ -296,6 +328,7 @@ const pointKey = keysOf("keys.point", [
   { keys: ["ArrowUp", "ArrowDown"], says: "keys.point up", when: movesPoint, act: movePoint },
   { keys: ["PageUp", "PageDown"], says: "keys.point far", when: movesPoint, act: movePoint },
   { keys: ["ArrowLeft", "ArrowRight"], says: "keys.point along", when: movesPoint, act: movePoint },
+  { keys: ["Escape"], says: "keys.point back", when: () => Boolean(dragging?.button || timer), act: giveUp },
   { keys: ["Delete"], says: "keys.point delete", when: canGo, act: (pressed, handle) => deletePoint(handle) },
 ]);
 
@@ -313,9 +346,13 @@ function movePoint(pressed, handle, button) {
   askCurves(next).then(() => { if (dragging?.key === handle.key) bringToFront(next.at); });
   announce(handleText(next));
   button.handle = next;
+  tryChanges(changesOf(next), sayHeld);
   if (timedKey === handle.key) clearTimeout(timer); // another point's move is still taken
   timedKey = handle.key;
-  timer = setTimeout(() => settle(next), PAUSE);
+  timer = setTimeout(() => {
+    timer = 0;
+    settle(next);
+  }, PAUSE);
 }
 
 /** Take a dart away, or a point of a drawn seam or of an edge; two must stay. */

@@ -76,6 +76,11 @@ export function latest(work) {
   };
 }
 
+/** The leather that changes would make, coarse, without making them; null where something newer came first. */
+export async function leatherTried(changes) {
+  return parcel(await ask("/try", { method: "POST", body: JSON.stringify(changes) }));
+}
+
 /** The curves that changes would make, without making them. */
 export async function curvesOf(changes) {
   return (await ask("/curves", { method: "POST", body: JSON.stringify(changes) })).json();
@@ -93,7 +98,14 @@ const NOTHING = 204; // HTTP status of an answer without content
 /** A payload: its head, and its arrays by name, typed. It throws RefusedError where another has taken its place. */
 export async function payload(kind, number) {
   const answer = await ask(`/payload/${kind}?${number}`);
-  if (answer.status === NOTHING) throw new RefusedError(text("no longer there"));
+  const found = await parcel(answer);
+  if (found === null) throw new RefusedError(text("no longer there"));
+  return found;
+}
+
+/** What an answer holds: its head, and its arrays by name, typed; null where it holds nothing. */
+async function parcel(answer) {
+  if (answer.status === NOTHING) return null;
   const bytes = await answer.arrayBuffer();
   const length = new DataView(bytes).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));

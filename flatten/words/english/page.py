@@ -8,6 +8,7 @@ from types import MappingProxyType
 from flatten.words.english import page_cut, page_rest
 from flatten.words.english.page_arriving import ARRIVING, ARRIVING_SENTENCES
 from flatten.words.english.page_guide import GUIDE
+from flatten.words.english.page_held import HELD
 from flatten.words.english.places import named
 from flatten.words.language import Sentence, fixed
 
@@ -54,6 +55,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "close": "Close",
         **ARRIVING,
         **GUIDE,
+        **HELD,
         "no longer there": "That is no longer on the bench.",
         # Amounts and places
         "mm": "{length} mm",
