@@ -17,6 +17,11 @@ function show(shown) {
   document.body.classList.toggle("telling", shown);
 }
 
+/** Put it away, wherever the focus is. */
+export function closeDrawer() {
+  show(false);
+}
+
 function close() {
   show(false);
   opener.focus({ preventScroll: true });

@@ -11,6 +11,7 @@ import { startKeySheet } from "/static/keysheet.js";
 import { attempt } from "/static/messages.js";
 import { showRegions } from "/static/regions.js";
 import { post, state, whenChanged } from "/static/requests.js";
+import { showRound, startRound } from "/static/round.js";
 import { showVerdict, showWork } from "/static/verdict.js";
 import { startWindows } from "/static/windows.js";
 import { showOrder } from "/static/workorder.js";
@@ -54,6 +55,7 @@ whenChanged((now, before) => {
     showReadable(now.upload);
   }
   showTitle(now);
+  showRound(now, before);
   showVerdict(now);
   showAdvice(now);
   showOrder(now, before);
@@ -62,5 +64,6 @@ whenChanged((now, before) => {
 
 startBench();
 startDrawer();
+startRound();
 startKeySheet();
 startWindows();

@@ -7,6 +7,38 @@ from types import MappingProxyType
 
 GUIDE: Mapping[str, str] = MappingProxyType(
     {
+        # The round
+        "round": "Show me round",
+        "round.offer": "Show me round, with the demo leg",
+        "round.back": "Back",
+        "round.next": "Next",
+        "round.done": "Done",
+        "round.leave": "Leave",
+        "round.count": "{number} of {of}",
+        "round.step limb": "The limb at its ruler",
+        "round.step limb words": "It stands here as it was scanned. Each ring is a girth, at its height on the "
+        "ruler; its line runs on to the same place of the leather.",
+        "round.step leather": "Its leather, laid flat",
+        "round.step leather words": "It looks up with its grain side. Rest the pointer on it: how far it stretches "
+        "there is told, and where that is on the limb.",
+        "round.step edges": "Edges are dragged",
+        "round.step edges words": "Take a round point and move it up or down; the leather is laid anew. “Undo” takes "
+        "any change back.",
+        "round.step seam": "Here it opens",
+        "round.step seam words": "The dashed line is the seam, in view now. Its square point moves it round the "
+        "limb. What closes it is asked in the work order.",
+        "round.step colours": "What the colours mean",
+        "round.step colours words": "Blue is squeezed, orange is stretched. The bracket ends where this leather "
+        "does; beyond the limits it is hatched.",
+        "round.step verdict": "Whether it can be made",
+        "round.step verdict words": "The gravest is told here first, with the way to its question. “More” opens all "
+        "the rest, and advice where there is some.",
+        "round.step order": "The work order",
+        "round.step order words": "Answer it from top to bottom. A ring is still open, a tick is answered, an "
+        "exclamation mark is in trouble.",
+        "round.step files": "Take it away",
+        "round.step files words": "At the end: sheets to print and join, files for a laser, and a report to read "
+        "before you cut. Drop your own scan whenever you like.",
         # How limb and leather are looked at
         "look.turn": "Turn and tip the limb",
         "look.turn left": "Turn to the left",
@@ -23,6 +55,8 @@ GUIDE: Mapping[str, str] = MappingProxyType(
         # The drawer in which all is told
         "told.title": "All findings and advice",
         "told.open": "More ({count})",
+        "keys.round": "While you are shown round",
+        "keys.leave round": "leave",
         "keys.told": "In the findings and advice",
         "keys.close told": "close them",
         # The colour bar
