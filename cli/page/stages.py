@@ -363,7 +363,8 @@ def serve_requests(pipe: Connection, newer: Connection) -> None:
         try:
             stages.run(request, send_unless_superseded)
         except CalfskinError as error:
-            pipe.send(Failure(error.asked if isinstance(error, FrontError) else str(error), question_of(error)))
+            units = error.units if isinstance(error, AmbiguousUnitError) else ()
+            pipe.send(Failure(error.asked if isinstance(error, FrontError) else str(error), question_of(error), units))
             continue
         except _SupersededError:
             pass

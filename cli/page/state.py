@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 
 from cli.page.advised import advised_state, followed_state
+from cli.page.answers import Answer, answers
+from cli.page.asked import marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.known import SessionState
@@ -106,7 +108,7 @@ def sentence(text: str) -> str:
 
 def page_state(session: Session) -> dict[str, Any]:
     """All that the page shows, besides the payloads, which are fetched by number."""
-    current = session.state
+    current, verdict = session.state, session.verdict()
     state = {
         "revision": session.revision,
         "job": current.job.model_dump(mode="json") if current.job else None,
@@ -117,6 +119,8 @@ def page_state(session: Session) -> dict[str, Any]:
         "can_undo": bool(current.past),
         "can_redo": bool(current.future),
         "front_agreed": current.front_agreed,
+        "asked": {"marks": marks(current), "look": to_look_at(current)},
+        "answers": _answers(current, verdict),
         "receiving": current.receiving,
         "work": _work(current),
         "failure": _failure(current.failure) if current.failure else None,
@@ -131,12 +135,19 @@ def page_state(session: Session) -> dict[str, Any]:
         "ramp": _RAMP,
         "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
         "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
-        "verdict": _verdict(current, session.verdict()),
+        "verdict": _verdict(current, verdict),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
         "followed": followed_state(session.followed()),
     }
     return spoken_state(state)
+
+
+def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[Answer]]:
+    if current.job is None:
+        return {}
+    limb = current.limb.limb if current.limb else None
+    return answers(current.job, limb, failure=current.failure, stops=verdict.open if verdict else ())
 
 
 def _scan(current: SessionState) -> dict[str, Any] | None:
@@ -147,6 +158,7 @@ def _scan(current: SessionState) -> dict[str, Any] | None:
         "payload": current.payloads["scan"],
         "faces": current.scan.faces,
         "points": current.scan.faces == 0,
+        "unit": scan.unit,
         "unit_mm": scan.scale * unit_mm(scan.unit),
     }
 

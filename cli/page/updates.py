@@ -105,10 +105,14 @@ class JobMade:
 
 @dataclass(frozen=True)
 class Failure:
-    """One sentence about what cannot be done, and the question of the work order that it is about."""
+    """One sentence about what cannot be done, and the question of the work order that it is about.
+
+    `units` are those that the scan may be in where it does not say.
+    """
 
     sentence: str
     question: str
+    units: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

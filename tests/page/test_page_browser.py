@@ -107,6 +107,17 @@ def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(be
     assert shown.startswith("Right lower leg? The big toe’s side of the foot lies outside: the scan looks like a left")
     assert "If the side was only named wrongly, say left." in shown
     assert page.get_attribute("#question-limb", "class") == "failed"
+    bench.open("limb")
+    page.get_by_role("button", name="It is a left lower leg").click()
+    bench.now("m.state.job.scan.side === 'left' && m.state.limb && !m.state.limb.doubt")
+    assert page.get_attribute("#question-limb", "class") == "done"
+    # What the scan alone says stands beside no clear verdict.
+    bench.now("m.state.leather?.current && m.state.leather.fits")
+    assert page.get_attribute("#verdict", "class") == "look"
+    bench.open("front")
+    page.click("#agree-front")
+    bench.now("m.state.front_agreed")
+    assert page.get_attribute("#verdict", "class") == "cased"
 
 
 def test_undo_reload_stop_and_what_cannot_be_read(browser, served):

@@ -6,7 +6,7 @@ import { megabytes } from "/static/files.js";
 import { attempt, unbroken } from "/static/messages.js";
 import { post, state } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
-import { linkTo } from "/static/workorder.js";
+import { linkTo, linksTo } from "/static/question.js";
 
 /** Show the verdict of a state, with what it rests on. */
 export function showVerdict(now) {
@@ -17,19 +17,30 @@ export function showVerdict(now) {
   byId("findings").replaceChildren(...found.map(([words, kind]) => h("p", { class: kind }, unbroken(words))));
   const { failure } = now;
   if (failure) byId("findings").firstChild.append(...wayTo(failure.question));
+  else if (now.asked.look.length) byId("findings").prepend(h("p", { class: "look" }, ...lookFirst(now)));
   showGravest(now, found);
   const { stops, settled } = now.verdict;
-  countTold(stops.length + settled.length + found.length);
+  countTold(stops.length + settled.length + byId("findings").children.length);
   showWork(now);
 }
 
 const wayTo = (question) => textParts("failure.see", { question: linkTo(question) });
 
+/** What the scan alone has answered, and is to be looked at before anything is cut. */
+const lookFirst = ({ asked }) => textParts("verdict.look", { questions: linksTo(asked.look) });
+
 let gravest = "";
 
 /** The gravest of what is told, in one line, and the way to its question where it has one. */
-function showGravest({ failure, verdict }, found) {
+function showGravest(now, found) {
+  const { failure, verdict, asked } = now;
   const [stop] = verdict.stops;
+  if (!failure && !stop && asked.look.length) {
+    if (gravest === asked.look.join()) return;
+    gravest = asked.look.join();
+    byId("gravest").replaceChildren(h("span", { class: "said" }, ...lookFirst(now)));
+    return;
+  }
   const words = failure?.sentence ?? stop?.words ?? found[0]?.[0] ?? "";
   const question = failure?.question ?? stop?.question ?? "";
   if (gravest === words + question) return;
@@ -49,10 +60,11 @@ function headline(now) {
   return text(now.job ? "headline.scan" : "headline.empty");
 }
 
-function verdictClass({ leather, failure, verdict }) {
+function verdictClass({ leather, failure, verdict, asked }) {
   if (failure) return "failed";
   if (verdict.stops.length) return "stopped";
   if (!leather) return "";
+  if (leather.fits && asked.look.length) return "look";
   return leather.fits ? leather.verdict : `over ${leather.verdict}`;
 }
 

@@ -17,40 +17,10 @@ import { plateForms, platesAnswer } from "/static/forms/plates.js";
 import { stripForm } from "/static/forms/strips.js";
 import { moreTapes } from "/static/forms/tapes.js";
 import { tryOnAnswer, tryOnForms } from "/static/forms/tryon.js";
+import { linksTo, question, showQuestions, unsettled } from "/static/question.js";
 import { addSeam, seamForms, seamsAnswer } from "/static/seams.js";
 import { mm, attempt } from "/static/messages.js";
 import { text, textParts } from "/static/texts.js";
-
-const list = byId("questions");
-const questions = [];
-
-/** A question: its parts, and what its answer is in a state. */
-function question(id, parts, answer) {
-  const title = text(`${id}.question`);
-  const mark = h("span", { class: "mark", "aria-hidden": "true" });
-  const word = h("span", { class: "hidden" });
-  const reply = h("span", { class: "answer" });
-  const body = h("div", { class: "parts" }, ...parts);
-  const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), reply);
-  summary.addEventListener("click", (event) => {
-    if (summary.getAttribute("aria-disabled") === "true") event.preventDefault();
-  });
-  const details = h("details", { name: "work-order" }, summary, body);
-  const item = h("li", { id: `question-${id}` }, details);
-  list.append(item);
-  questions.push({ id, title, details, summary, item, word, reply, parts, answer });
-}
-
-/** A link from what is said elsewhere to the question that it is about. */
-export function linkTo(id) {
-  const { title, details, summary } = questions.find((one) => one.id === id);
-  return h("a", { href: `#question-${id}`, onclick: (event) => {
-    event.preventDefault();
-    details.open = true;
-    summary.scrollIntoView({ block: "center" });
-    summary.focus({ preventScroll: true });
-  } }, title);
-}
 
 function girthNamed(name) {
   return state.limb?.girths.find((girth) => girth.name === name);
@@ -177,8 +147,14 @@ tapeForm.show = () => {
   tapeHint.textContent = girth ? text(tape ? "size.measures now" : "size.measures", figures) : text("size.hint");
 };
 placeSelect.addEventListener("change", () => tapeForm.show());
+const agreeUnit = button("", () => attempt(() => set([[["scan", "unit"], state.scan.unit]])), { id: "agree-unit" });
+const unitAgreed = h("p", { class: "actions" }, agreeUnit);
+unitAgreed.show = () => {
+  unitAgreed.hidden = !state.asked.look.includes("size");
+  agreeUnit.textContent = text("size.agree", { unit: state.scan?.unit ?? "" });
+};
 question("size", [
-  tapeForm, moreTapes,
+  unitAgreed, tapeForm, moreTapes,
   field(text("size.unit"), ["scan", "unit"], {
     choices: ["auto", "mm", "cm", "m", "in", "none"].map((unit) => [unit, text(`size.unit.${unit}`)]),
     hint: text("size.unit hint"),
@@ -347,7 +323,9 @@ unasked.show = () => {
   const lines = state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`)));
   unasked.querySelector("ul").replaceChildren(...lines);
 };
+const stillOpen = h("p", { class: "still-open" });
 question("files", [
+  stillOpen,
   field(text("files.title"), ["output", "title"], { hint: text("files.title hint") }),
   filesList, outputForms, unasked, cut,
 ], () => {
@@ -376,31 +354,8 @@ export function showOrder(now, before) {
   if (!before || before.folder !== now.folder || !before.job !== !now.job) showKeeping();
   const sentences = [...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])];
   scanWords.replaceChildren(...sentences.map((words) => h("li", {}, words)));
-  for (const one of questions) {
-    const answerable = now.job !== null || one.id === "scan";
-    const [mark, words] = answerable ? one.answer() : ["later", ""];
-    one.summary.setAttribute("aria-disabled", String(!answerable));
-    if (!answerable) one.details.open = false;
-    const stopped = now.verdict.stops.filter((stop) => stop.question === one.id).map((stop) => stop.words);
-    const inTrouble = now.failure?.question === one.id || stopped.length > 0;
-    const shown = inTrouble ? "failed" : mark;
-    one.item.className = shown;
-    one.word.textContent = ` (${text(`mark.${shown}`)}) `;
-    one.reply.replaceChildren(words, ...stopped.map((stop) => h("span", { class: "stop" }, stop)));
-    if (now.job) for (const part of one.parts) showPart(part);
-    if (now.failure?.question === one.id && before?.failure?.sentence !== now.failure.sentence) one.details.open = true;
-  }
-  if (!before) questions[0].details.open = !now.job;
-  if (before && !before.limb && now.limb) openNext();
-}
-
-/** Show a part, or the fields that it is made of. */
-function showPart(part) {
-  if (part.show) part.show();
-  else for (const one of part.querySelectorAll(".field")) one.show();
-}
-
-function openNext() {
-  const open = questions.find((one) => one.item.className === "open");
-  if (open) open.details.open = true;
+  showQuestions(now, before);
+  const open = unsettled();
+  stillOpen.hidden = !now.job || !open.length;
+  stillOpen.replaceChildren(...textParts("still open", { questions: linksTo(open) }));
 }

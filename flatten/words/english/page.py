@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from flatten.words.english import page_cut, page_rest
+from flatten.words.english import page_asked, page_cut, page_rest
 from flatten.words.english.page_arriving import ARRIVING, ARRIVING_SENTENCES
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.page_held import HELD
@@ -333,6 +333,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "you clear the bench. Nothing is sent anywhere.",
         "keeping.clear": "Clear the bench and delete them",
         "keeping.sure": "Press again: the scan and the job are deleted from this computer",
+        **page_asked.PAGE,
         **page_cut.PAGE,
         **page_rest.PAGE,
     }
