@@ -147,12 +147,12 @@ class _Page:
         """The payload of a number that a state names; nothing where another has taken its place, which is no fault."""
         current = self._session.state
         kind = request.path_params["kind"]
-        if kind not in ("scan", "worn", "leather"):
+        if kind not in ("scan", "meant", "worn", "leather"):
             return PlainTextResponse("there is no such payload\n", 404)
-        found = getattr(current, kind)
+        found = getattr(current, "limb" if kind == "meant" else kind)
         if found is None or request.url.query != str(current.payloads[kind]):
             return Response(status_code=204)
-        body = _worn_payload(found) if kind == "worn" else found.payload
+        body = _worn_payload(found) if kind == "worn" else found.meant if kind == "meant" else found.payload
         return Response(body, media_type="application/octet-stream")
 
     async def scan(self, request: Request) -> Response:

@@ -23,6 +23,10 @@ SHOWN_FACES = 150_000
 SAMPLE_FACES = 10_000
 """Faces whose edges show how fine a scan is."""
 
+SAME_POINT = 1e-3
+"""mm. Points of a scan that are nearer than this are one: rounding of a scale that a tape gives, and far below what a
+scanner tells apart."""
+
 CUBE_GROWTH = 1.05
 """By so much wider than expected the cubes are tried, that few trials do."""
 
@@ -41,6 +45,18 @@ def scan_payload(scan: Scan) -> bytes:
         # Thinning moves points: each takes the colour of the scan's nearest.
         arrays["colours"] = scan.colours[cKDTree(scan.points).query(points)[1]]
     return packed(head, arrays)
+
+
+def meant_payload(scan: Scan, limb: Scan) -> bytes:
+    """For each point that `scan_payload` shows of a scan, whether it is of the limb, itself a scan of part of its
+    points, perhaps scaled since; nothing where it is all of them."""
+    if len(limb.points) == len(scan.points):
+        return b""
+    shown, _ = thinned(scan.points, scan.faces)
+    own = limb.points * (scan.scale / limb.scale)
+    # Thinning moves points: each goes with the scan's nearest.
+    of_limb, of_any = (cKDTree(points).query(shown)[0] for points in (own, scan.points))
+    return packed({}, {"meant": np.asarray(of_limb <= of_any + SAME_POINT, np.uint8)})
 
 
 def thinned(points: Floats, faces: Ints) -> tuple[Floats, Ints]:

@@ -14,7 +14,7 @@ from typing import TypeGuard
 
 import numpy as np
 
-from cli.page.display import leather_payload, scan_payload
+from cli.page.display import leather_payload, meant_payload, scan_payload
 from cli.page.folder import renamed
 from cli.page.trial import tried, tried_payload
 from cli.page.updates import (
@@ -169,7 +169,9 @@ class Stages:
             raise WorkError(f"{error.seen}; {CLICK_ONE}", question="limb") from None
         self._found = ((request.scan_number, settings), found)
         girths = tuple(girth_table(found.limb, found.skin))
-        self._send(LimbFound(bare(found.scan), found.limb, found.skin, girths, found.findings, pickle.dumps(found)))
+        meant = meant_payload(self._read[2], found.scan)
+        pickled = pickle.dumps(found)
+        self._send(LimbFound(bare(found.scan), found.limb, found.skin, girths, found.findings, pickled, meant))
         return found
 
     def _named(self, request: WorkRequest) -> Scan:

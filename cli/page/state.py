@@ -127,7 +127,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "scan": _scan(current),
         "kinds": [_kind(kind) for kind in KINDS.values()],
         "fronts": say.text(message("page.fronts", kinds=tuple(KINDS))),
-        "limb": _limb(current.limb) if current.limb else None,
+        "limb": _limb(current, current.limb) if current.limb else None,
         "worn": {"payload": current.payloads["worn"]} if current.worn else None,
         "curves": _curves(current),
         "offered": offered(session),
@@ -199,10 +199,11 @@ def _kind(kind: LimbKind) -> dict[str, Any]:
     }
 
 
-def _limb(found: LimbFound) -> dict[str, Any]:
+def _limb(current: SessionState, found: LimbFound) -> dict[str, Any]:
     limb = found.limb
     named = {mark.name for mark in limb.landmarks}
     return {
+        "meant": current.payloads["meant"] if found.meant else 0,
         "kind": limb.kind.name,
         "side": limb.side,
         "front_from": say.name(limb.front_from),

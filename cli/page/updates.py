@@ -62,7 +62,10 @@ class ScanRead:
 
 @dataclass(frozen=True, eq=False)
 class LimbFound:
-    """The limb that was found, `scan` without its points; `found` is the whole result, pickled for another process."""
+    """The limb that was found, `scan` without its points; `found` is the whole result, pickled for another process.
+
+    `meant` is the payload that tells the limb from the rest of what the browser shows, empty where it is all.
+    """
 
     scan: Scan
     limb: Limb
@@ -70,6 +73,7 @@ class LimbFound:
     girths: tuple[Girth, ...]
     findings: tuple[Finding, ...]
     found: bytes
+    meant: bytes = b""
 
 
 @dataclass(frozen=True, eq=False)

@@ -146,7 +146,7 @@ class Work:
                 state.scan, state.limb, state.worn, state.leather = update, None, None, None
                 state.made, state.payloads["scan"] = None, revision
             case LimbFound():
-                state.limb = update
+                state.limb, state.payloads["meant"] = update, revision
             case WornReady():
                 state.worn, state.payloads["worn"] = update, revision
             case LeatherLaid():

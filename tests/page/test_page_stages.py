@@ -101,6 +101,26 @@ def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
     assert question_of(caught.value) == "limb"
 
 
+def test_of_several_limbs_the_one_that_is_meant_is_told_from_the_rest(tmp_path):
+    legs = cropped("pair of legs")
+    path = tmp_path / "scan.ply"
+    path.write_bytes(ply_bytes(legs.points, legs.faces))
+    # The wearer's left leg is on the side of the positive y; the middle of its shin is 300 mm above the floor.
+    left = legs.points[legs.points[:, 1] > 50.0]
+    pick = tuple(left[np.abs(left[:, 2] - 300.0).argmin()].tolist())
+    job = Job(scan=ScanSettings(file="legs.ply", unit="mm", limb="lower leg", pick=pick))
+    updates = []
+    Stages().run(WorkRequest(job, path, 1, fine=False), updates.append)
+    (read,) = (item for item in updates if isinstance(item, ScanRead))
+    (found,) = (item for item in updates if isinstance(item, LimbFound))
+    points = payload_points(read.payload)
+    meant = payload_array(found.meant, "meant", np.uint8).astype(bool)
+    assert len(meant) == len(points)
+    foot, trunk = points[:, 2] < 400.0, points[:, 2] > 850.0
+    np.testing.assert_array_equal(meant[foot], points[foot, 1] > 0.0)
+    assert not meant[trunk & (points[:, 1] < -20.0)].any()
+
+
 def two_tubes():
     """A tube 500 mm long and 80 mm thick, and another 400 mm beside it, in mm."""
     vertices, faces = tube(500.0)
@@ -139,10 +159,14 @@ def test_limbs_in_parts_of_their_own_are_all_shown_and_the_picked_one_is_read(tm
 
 
 def payload_points(payload):
+    return payload_array(payload, "points", "<f4")
+
+
+def payload_array(payload, name, kind):
     length = int.from_bytes(payload[:4], "little")
-    table = json.loads(payload[4 : 4 + length])["arrays"]["points"]
+    table = json.loads(payload[4 : 4 + length])["arrays"][name]
     start, count = 4 + length + table["start"], int(np.prod(table["shape"]))
-    return np.frombuffer(payload, "<f4", count, start).reshape(table["shape"])
+    return np.frombuffer(payload, kind, count, start).reshape(table["shape"])
 
 
 def test_one_worn_surface_does_where_it_is_the_same_limb_and_layers_and_reaches_far_enough():

@@ -19,7 +19,7 @@ const BETWEEN = 46; // mm between two pieces of leather
 const ABOVE = 90; // mm of limb above the top edge that are shown without looking for them
 const ARRAYS = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", "along", "across", "boundary"];
 
-let found = { scan: 0, worn: 0, leather: 0 };
+let found = { scan: 0, meant: 0, worn: 0, leather: 0 };
 let panels = [];
 let laid = []; // the panels of the leather that was laid last: what is tried takes their place only for a while
 let placed = "";
@@ -58,9 +58,13 @@ function severalLimbs({ failure, scan }) {
 
 const fetchPayloads = latest(async () => {
   const now = state;
-  const numbers = { scan: now.scan?.payload ?? 0, worn: now.worn?.payload ?? 0, leather: now.leather?.payload ?? 0 };
+  const numbers = {
+    scan: now.scan?.payload ?? 0, meant: now.limb?.meant ?? 0,
+    worn: now.worn?.payload ?? 0, leather: now.leather?.payload ?? 0,
+  };
   try {
     if (numbers.scan !== found.scan) await takeScan(numbers.scan);
+    if (numbers.meant !== found.meant) await takeMeant(numbers.meant);
     if (now.limb) standLimb(now.limb);
     if (numbers.worn !== found.worn) await takeWorn(numbers.worn);
     if (numbers.leather !== found.leather) await takeLeather(numbers.leather, now.leather);
@@ -76,7 +80,7 @@ const fetchPayloads = latest(async () => {
 
 async function takeScan(number) {
   const arrived = number ? await payload("scan", number) : null;
-  found = { scan: number, worn: 0, leather: 0 };
+  found = { scan: number, meant: 0, worn: 0, leather: 0 };
   placed = "";
   picture.setScan(arrived?.arrays);
   picture.setWorn(null);
@@ -91,6 +95,14 @@ async function takeScan(number) {
   Object.assign(view, { turn: 0, tip: 0 });
   Object.assign(layout, { stands: false, hand: 1 });
   if (arrived) layScan(arrived.head);
+}
+
+/** Show of the scan only the limb that is meant, where others are in it. */
+async function takeMeant(number) {
+  const arrived = number ? await payload("meant", number) : null;
+  found.meant = number;
+  placed = "";
+  picture.setMeant(arrived?.arrays.meant ?? null);
 }
 
 /** Until the limb in it is found, the scan lies on the bench along its longest axis. */

@@ -29,6 +29,7 @@ export function isPicking() {
 
 /** Let the maker click one limb of several in the scan. */
 export function pickLimb() {
+  picture.showWhole(true);
   begin({ scan: "pick" }, text("pick.limb"));
 }
 
@@ -85,6 +86,7 @@ function wait(what, words) {
 }
 
 export function endPicking() {
+  if (wanted?.scan === "pick") picture.showWhole(false);
   wanted = null;
   clicked = [];
   stage.classList.remove("picking");

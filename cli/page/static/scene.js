@@ -148,6 +148,36 @@ export function setScan(arrays) {
   inLimb.add(scan);
 }
 
+/** Show of the scan only the points that are `meant` (1 for each that is), or all of it. */
+export function setMeant(meant) {
+  if (!scan) return;
+  scan.geometry.userData.meant = meant;
+  showWhole(false);
+}
+
+/** Show all of the scan for as long as another limb of it may be clicked: clicks fall on what is shown. */
+export function showWhole(on) {
+  if (!scan) return;
+  const { geometry } = scan;
+  const { meant } = geometry.userData;
+  const { count } = geometry.attributes.position;
+  const whole = geometry.userData.whole ?? geometry.index?.array ?? Uint32Array.from({ length: count }, (_, i) => i);
+  geometry.userData.whole = whole;
+  geometry.setIndex(new BufferAttribute(meant && !on ? cornersOf(whole, meant) : whole, 1));
+  geometry.boundsTree = undefined;
+  invalidate();
+}
+
+/** The corners of the faces, or the points, that are meant whole. */
+function cornersOf(whole, meant) {
+  const corners = scan.isMesh ? 3 : 1;
+  return whole.filter((_, i) => {
+    const first = i - (i % corners);
+    for (let k = 0; k < corners; k++) if (!meant[whole[first + k]]) return false;
+    return true;
+  });
+}
+
 /** Colours from 0 to 255 as a screen has them, as light from 0 to 1 (IEC 61966-2-1). */
 function linear(marks) {
   return Float32Array.from(marks, (value) => {
@@ -182,8 +212,10 @@ export function placeScan(axes, origin, scale) {
   scan.matrix.copy(turned.multiply(moved).multiply(new Matrix4().makeScale(scale, scale, scale)));
   scan.matrixWorldNeedsUpdate = true;
   const { array } = scan.geometry.attributes.position;
+  const { meant } = scan.geometry.userData;
   let [low, high] = [Infinity, -Infinity];
   for (let i = 0; i < array.length; i += 3) {
+    if (meant && !meant[i / 3]) continue;
     const [x, y, z] = [array[i] - origin[0], array[i + 1] - origin[1], array[i + 2] - origin[2]];
     const height = scale * (c[0] * x + c[1] * y + c[2] * z);
     low = Math.min(low, height);
