@@ -14,13 +14,14 @@ from cli.page.asked import marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.known import SessionState
+from cli.page.limb_state import kind_state, limb_state
 from cli.page.offered import offered
 from cli.page.plate import plate_lines
 from cli.page.session import Session
 from cli.page.spoken import spoken, spoken_state
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
-from cli.page.updates import Failure, LeatherLaid, LimbFound
+from cli.page.updates import Failure, LeatherLaid
 from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
 from cli.page.verdict import written_of
 from flatten.findings import message
@@ -35,7 +36,7 @@ from flatten.leather.messages import (
     stretch_message,
 )
 from flatten.leather.model import Region
-from flatten.limb.kind import KINDS, QUARTERS, LimbKind
+from flatten.limb.kind import KINDS, QUARTERS
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
 from flatten.pattern.model import Piece
@@ -46,11 +47,8 @@ from flatten.report.limbs import job_findings, job_troubles
 from flatten.report.messages import (
     advice_found,
     bound_message,
-    girth_name,
     headline,
-    scan_messages,
     worst,
-    zero_message,
 )
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
@@ -125,9 +123,9 @@ def page_state(session: Session) -> dict[str, Any]:
         "work": _work(current),
         "failure": _failure(current.failure) if current.failure else None,
         "scan": _scan(current),
-        "kinds": [_kind(kind) for kind in KINDS.values()],
+        "kinds": [kind_state(kind) for kind in KINDS.values()],
         "fronts": say.text(message("page.fronts", kinds=tuple(KINDS))),
-        "limb": _limb(current, current.limb) if current.limb else None,
+        "limb": limb_state(current, current.limb) if current.limb else None,
         "worn": {"payload": current.payloads["worn"]} if current.worn else None,
         "curves": _curves(current),
         "offered": offered(session),
@@ -180,52 +178,6 @@ def _work(current: SessionState) -> dict[str, Any] | None:
         work = {"name": stage.name, "number": stage.number, "of": stage.of, "goal": stage.goal}
         return {**work, "stopped": False}
     return {"name": "", "number": 0, "of": 0, "goal": None, "stopped": True} if current.stopped else None
-
-
-def _kind(kind: LimbKind) -> dict[str, Any]:
-    """What the page says of a kind of limb, whether or not one of it is on the bench."""
-    return {
-        "name": kind.name,
-        "label": say.name(kind.name),
-        "sides": [say.name(side) for side in kind.sides],
-        "zero": say.name(kind.zero_name),
-        "tape_places": [
-            {"at": place, "label": say.name(f"tape at.{place}"), "taped": say.name(f"taped.{place}")}
-            for place in ("widest", *kind.tape_places)
-        ],
-        "front_hint": say.name(f"click front.{kind.name}"),
-        "joint": say.name(f"joint.{kind.name}"),
-        "joint_hint": say.name(f"click joint.{kind.name}"),
-    }
-
-
-def _limb(current: SessionState, found: LimbFound) -> dict[str, Any]:
-    limb = found.limb
-    named = {mark.name for mark in limb.landmarks}
-    return {
-        "meant": current.payloads["meant"] if found.meant else 0,
-        "kind": limb.kind.name,
-        "side": limb.side,
-        "front_from": say.name(limb.front_from),
-        "origin": limb.frame.origin.tolist(),
-        "axes": limb.frame.axes.tolist(),
-        "mirrored": limb.frame.mirrored,
-        "scale": found.scan.scale,
-        "heights": found.skin.trusted,
-        "girths": [
-            {
-                "name": girth.name if girth.name in named else "",
-                "height": girth.height,
-                "words": say.text(message("picture.girth", girth=girth_name(limb, girth), length=girth.tape)).strip(),
-                "tape": girth.tape,
-            }
-            for girth in found.girths
-        ],
-        "sentences": say.texts([*scan_messages(found.scan, limb), zero_message(limb, found.girths)]),
-        "cautions": say.texts(found.findings),
-        "joint_asked": "" if limb.asked is None else say.text(limb.asked),
-        "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side against"), ""),
-    }
 
 
 def _curves(current: SessionState) -> dict[str, Any] | None:

@@ -163,13 +163,13 @@ export function showWhole(on) {
   const { count } = geometry.attributes.position;
   const whole = geometry.userData.whole ?? geometry.index?.array ?? Uint32Array.from({ length: count }, (_, i) => i);
   geometry.userData.whole = whole;
-  geometry.setIndex(new BufferAttribute(meant && !on ? cornersOf(whole, meant) : whole, 1));
+  geometry.setIndex(new BufferAttribute(meant && !on ? meantOf(whole, meant) : whole, 1));
   geometry.boundsTree = undefined;
   invalidate();
 }
 
 /** The corners of the faces, or the points, that are meant whole. */
-function cornersOf(whole, meant) {
+function meantOf(whole, meant) {
   const corners = scan.isMesh ? 3 : 1;
   return whole.filter((_, i) => {
     const first = i - (i % corners);
