@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from cli.page.edge_answers import raised, raised_off
 from cli.page.updates import Failure
-from flatten.findings import message
+from flatten.findings import Message, message
 from flatten.job.settings import Job
 from flatten.limb.kind import KINDS
 from flatten.limb.model import Limb
+from flatten.limb.surface.model import LimbSurface
 from flatten.report.verdict import Stop
 from flatten.words import say
 from flatten.worn.curves import OPENING_KINDS
@@ -22,22 +24,43 @@ MOST_SEAMS = 3
 
 
 def answers(
-    job: Job, limb: Limb | None, *, failure: Failure | None, stops: tuple[Stop, ...]
+    job: Job,
+    limb: Limb | None,
+    *,
+    failure: Failure | None,
+    stops: tuple[Stop, ...],
+    skin: LimbSurface | None = None,
 ) -> dict[str, list[Answer]]:
-    """What can be answered where the work fails or something stands against cutting, by the question's name."""
+    """What can be answered where the work fails or something stands against cutting, by the question's name.
+
+    Where the limb's `skin` is not known, nothing is said of edges.
+    """
+    lifting = [(failure.question, answer) for answer in _mending(failure, job, limb, skin)] if failure else []
+    if limb is not None:
+        lifting += [each for stop in stops for each in _lifting(stop, job, limb, skin)]
     found: dict[str, list[Answer]] = {}
-    if failure is not None and failure.units:
-        units = [_change(message("page.unit is", unit=unit), ["scan", "unit"], unit) for unit in failure.units]
-        found[failure.question] = units
-    for stop in stops if limb is not None else ():
-        for question, answer in _lifting(stop, job, limb):
-            if answer not in found.setdefault(question, []):
-                found[question].append(answer)
+    for question, answer in lifting:
+        if answer not in found.setdefault(question, []):
+            found[question].append(answer)
     return found
 
 
-def _lifting(stop: Stop, job: Job, limb: Limb | None) -> Iterator[tuple[str, Answer]]:
-    assert limb is not None
+def _mending(failure: Failure, job: Job, limb: Limb | None, skin: LimbSurface | None) -> Iterator[Answer]:
+    """What may lift what the work fails at."""
+    for unit in failure.units:
+        yield _change(message("page.unit is", unit=unit), ["scan", "unit"], unit)
+    for kind in failure.kinds:
+        if kind != job.scan.limb:
+            yield _change(message("page.limb is", kind=kind), ["scan", "limb"], kind)
+    if failure.pick == "front":
+        yield {"words": say.text(message("page.front click")), "pick": "front"}
+    if failure.pick == "joint" and limb is not None:
+        yield _joint(limb)
+    if failure.raised is not None and limb is not None and skin is not None:
+        yield _change(*raised(failure.raised, job, limb, skin))
+
+
+def _lifting(stop: Stop, job: Job, limb: Limb, skin: LimbSurface | None) -> Iterator[tuple[str, Answer]]:
     match stop.key:
         case "limb":
             for name in KINDS:
@@ -49,15 +72,23 @@ def _lifting(stop: Stop, job: Job, limb: Limb | None) -> Iterator[tuple[str, Ans
         case "front":
             yield "front", _change(message("page.front found"), ["scan", "front"], "auto")
         case "joint":
-            joint = message("page.joint click", joint=f"joint.{limb.kind.name}")
-            yield "limb", {"words": say.text(joint), "pick": "joint"}
+            yield "limb", _joint(limb)
         case "size" | "girth" | "tapes":
             yield "size", _change(message("page.no tape"), ["scan", "tape"], [])
         case "closed" | "stiff":
             closed = [(n, seam) for n, seam in enumerate(job.seam) if seam.kind not in OPENING_KINDS]
             for number, seam in closed[:MOST_SEAMS]:
                 yield "opening", _change(message("page.lace", seam=seam.name), ["seam", number, "kind"], "laced")
+        case "tender" if skin is not None:
+            edge = raised_off(stop, job, limb, skin)
+            if edge is not None:
+                yield "edges", _change(*raised(edge, job, limb, skin))
 
 
-def _change(words: Any, path: list[str | int], value: Any) -> Answer:
+def _joint(limb: Limb) -> Answer:
+    words = message("page.joint click", joint=f"joint.{limb.kind.name}")
+    return {"words": say.text(words), "pick": "joint"}
+
+
+def _change(words: Message, path: list[str | int], value: Any) -> Answer:
     return {"words": say.text(words), "changes": [[path, value]]}

@@ -57,6 +57,18 @@ def edge_told(job: Job, name: str, way: str, *, edge: Edge) -> Job:
     return _with_edge(job, name, given)
 
 
+def edge_raised(job: Job, name: str, by: float, *, edge: Edge) -> Job:
+    """The job with its edge `name`, now `edge`, higher by `by` mm all round (lower, where that is negative), told as it
+    was; by its heights where it was as is usual.
+
+    Raises EdgeError where there is no such edge.
+    """
+    given = _given(job, name)
+    own = any(getattr(given, quarter) is not None for quarter in QUARTERS)
+    way = "points" if given.points else "heights" if own or given.shape == "auto" else given.shape
+    return edge_told(job, name, way, edge=Edge(edge.name, edge.bearings, edge.heights + by))
+
+
 def point_added(job: Job, name: str, *, bearing: float, height: float, edge: Edge) -> Job:
     """The job whose edge `name`, now `edge`, goes through one more point: degrees from the front, mm up the limb.
 

@@ -15,6 +15,7 @@ from typing import TypeGuard
 import numpy as np
 
 from cli.page.display import leather_payload, meant_payload, scan_payload
+from cli.page.edge_answers import raised_where
 from cli.page.folder import renamed
 from cli.page.trial import tried, tried_payload
 from cli.page.updates import (
@@ -47,6 +48,7 @@ from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girths.girth import girth_table
+from flatten.limb.kind import KINDS
 from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsError
 from flatten.measuring import Found, find, read
 from flatten.report.prices import Prices
@@ -338,6 +340,18 @@ def question_of(error: CalfskinError) -> str:
     return next((question for kind, question in _QUESTIONS if isinstance(error, kind)), "edges")
 
 
+def failure_of(error: CalfskinError) -> Failure:
+    """What a browser is told of an error, and what may lift it."""
+    return Failure(
+        error.asked if isinstance(error, FrontError) else str(error),
+        question_of(error),
+        units=error.units if isinstance(error, AmbiguousUnitError) else (),
+        kinds=tuple(KINDS) if isinstance(error, KindError) else (),
+        pick="front" if isinstance(error, FrontError) else "joint" if isinstance(error, JointError) else "",
+        raised=raised_where(error),
+    )
+
+
 class _SupersededError(Exception):
     """A newer request has come: the one under way goes no further."""
 
@@ -365,8 +379,7 @@ def serve_requests(pipe: Connection, newer: Connection) -> None:
         try:
             stages.run(request, send_unless_superseded)
         except CalfskinError as error:
-            units = error.units if isinstance(error, AmbiguousUnitError) else ()
-            pipe.send(Failure(error.asked if isinstance(error, FrontError) else str(error), question_of(error), units))
+            pipe.send(failure_of(error))
             continue
         except _SupersededError:
             pass

@@ -144,8 +144,9 @@ def page_state(session: Session) -> dict[str, Any]:
 def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[Answer]]:
     if current.job is None:
         return {}
-    limb = current.limb.limb if current.limb else None
-    return answers(current.job, limb, failure=current.failure, stops=verdict.open if verdict else ())
+    limb, skin = (current.limb.limb, current.limb.skin) if current.limb else (None, None)
+    stops = verdict.open if verdict else ()
+    return answers(current.job, limb, failure=current.failure, stops=stops, skin=skin)
 
 
 def _scan(current: SessionState) -> dict[str, Any] | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from cli.page.edge_answers import Raised
 from flatten.advice.judge import Judged
 from flatten.findings import Finding
 from flatten.job.pieces import Laid
@@ -111,12 +112,16 @@ class JobMade:
 class Failure:
     """One sentence about what cannot be done, and the question of the work order that it is about.
 
-    `units` are those that the scan may be in where it does not say.
+    `units` are those that the scan may be in where it does not say, `kinds` the limbs that it may be one of; `pick` is
+    what a click on the scan would settle ("front", "joint"), `raised` the edge that must be so many mm higher.
     """
 
     sentence: str
     question: str
     units: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
+    pick: str = ""
+    raised: Raised | None = None
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from flatten.worn.cuts import Cuts
 from flatten.worn.darts import Notch, notches_of
 from flatten.worn.gap import cut_lines, lines_beside
 from flatten.worn.meshing import Closing, meshed
-from flatten.worn.panel import CutError, DartCutError, Panel, SeamCutError
+from flatten.worn.panel import CutError, DartCutError, EdgeCutError, Panel, SeamCutError
 from flatten.worn.plan import Quad
 from flatten.worn.rise import STEP_THICKNESSES, LayerStep, Rise, SkivedLower, SkivedUpper
 
@@ -209,17 +209,21 @@ def _check_edges(surface: LimbSurface, bottom: Edge, top: Edge, side_names: Sequ
         height = edge.height(bearing)
         under, over = int(np.argmin(height)), int(np.argmax(height))
         if height[under] < low:
-            raise CutError(
+            raise EdgeCutError(
                 f"the {edge.name} runs at {height[under]:.0f} mm, but the surface can be trusted only above "
                 f"{low:.0f} mm; "
-                f"raise it by {low - height[under]:.0f} mm {_where(bearing[under], side_names)}"
+                f"raise it by {low - height[under]:.0f} mm {_where(bearing[under], side_names)}",
+                edge=edge.name,
+                by=float(low - height[under]),
             )
         if height[over] > high:
-            raise CutError(
+            raise EdgeCutError(
                 f"the {edge.name} runs at {height[over]:.0f} mm, but the surface can be trusted only up to "
                 f"{high:.0f} mm; "
                 f"lower it by {height[over] - high:.0f} mm {_where(bearing[over], side_names)}, "
-                f"or scan more of the limb"
+                f"or scan more of the limb",
+                edge=edge.name,
+                by=float(high - height[over]),
             )
     length = top.height(bearing) - bottom.height(bearing)
     least = int(np.argmin(length))

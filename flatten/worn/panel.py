@@ -18,6 +18,16 @@ class CutError(CalfskinError, ValueError):
     """Edges and seams do not cut a wearable panel out of the surface."""
 
 
+class EdgeCutError(CutError):
+    """An edge runs where the surface cannot be trusted: `edge` is its name, and higher by `by` mm (lower, where that is
+    negative) all of it lies where it can."""
+
+    def __init__(self, words: str, *, edge: str, by: float) -> None:
+        """`words` are the whole sentence."""
+        super().__init__(words)
+        self.edge, self.by = edge, by
+
+
 class LayersError(CutError):
     """What is worn beneath the leather folds over itself, or the limb is too short for it."""
 

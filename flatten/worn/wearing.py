@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatten.limb.girths.girth import section_girth, tape_girth
-from flatten.limb.kind import LimbKind
+from flatten.limb.kind import LimbKind, TenderPlace
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.surface import Floats
@@ -141,15 +141,32 @@ def fit_range(girth: float, *, seams: Sequence[Seam], kind: LimbKind, neutral: f
 
 def near_places(limb: Limb, *, edges: tuple[Edge, Edge]) -> tuple[str, ...]:
     """The tender places of the limb that an edge lies on; those whose landmark the scan does not show are left out."""
-    marks = {mark.name: mark.height for mark in limb.landmarks}
     found = []
     for place in limb.kind.tender:
-        if place.landmark in marks:
-            edge = edges[1] if place.edge == "top" else edges[0]
-            above = edge.height(np.radians(np.arange(place.degrees[0], place.degrees[1] + 1.0))) - marks[place.landmark]
-            if ((above > place.above[0]) & (above < place.above[1])).any():
-                found.append(place.name)
+        above = _above(place, limb, edges)
+        if ((above > place.above[0]) & (above < place.above[1])).any():
+            found.append(place.name)
     return tuple(found)
+
+
+def off_place(name: str, limb: Limb, *, edges: tuple[Edge, Edge]) -> float:
+    """By how much (mm, negative downwards) the edge on a tender place must be moved off it, towards the piece's middle.
+
+    `name` is one of `near_places`.
+    """
+    place = next(place for place in limb.kind.tender if place.name == name)
+    above = _above(place, limb, edges)
+    return float(place.above[0] - above.max() if place.edge == "top" else place.above[1] - above.min())
+
+
+def _above(place: TenderPlace, limb: Limb, edges: tuple[Edge, Edge]) -> Floats:
+    """Heights (n,) mm above a tender place's landmark at which its edge passes it; none where the scan does not show
+    that landmark."""
+    marks = {mark.name: mark.height for mark in limb.landmarks}
+    if place.landmark not in marks:
+        return np.zeros(0)
+    edge = edges[1] if place.edge == "top" else edges[0]
+    return edge.height(np.radians(np.arange(place.degrees[0], place.degrees[1] + 1.0))) - marks[place.landmark]
 
 
 def _catch(worn: LimbSurface, bottom: Edge, top: Edge) -> float:

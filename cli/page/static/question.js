@@ -3,14 +3,14 @@
 import { state, set } from "/static/requests.js";
 import { button, byId, h } from "/static/dom.js";
 import { attempt } from "/static/messages.js";
-import { pickJoint } from "/static/pick.js";
+import { pickFront, pickJoint } from "/static/pick.js";
 import { text } from "/static/texts.js";
 
 const list = byId("questions");
 const questions = [];
 const UNSETTLED = ["failed", "open", "look"];
 const TOLD = ["look", "usual"]; // marks whose words are shown too
-const PICKS = { joint: pickJoint };
+const PICKS = { front: pickFront, joint: pickJoint };
 
 /** A question: its parts, and what its answer is in a state. */
 export function question(id, parts, answer) {

@@ -31,6 +31,11 @@ def lace(seam: str) -> str:
     return f"Lace the seam “{seam}”"
 
 
+def raise_edge(edge: str, by: float) -> str:
+    """A button: an edge lies higher, or lower where `by` is negative, by so many mm."""
+    return f"{'Raise' if by > 0.0 else 'Lower'} the {edge} edge by {abs(by):.0f} mm"
+
+
 SENTENCES: dict[str, Sentence] = {
     "page.unit is": unit_is,
     "page.limb is": limb_is,
@@ -39,6 +44,8 @@ SENTENCES: dict[str, Sentence] = {
     "page.joint click": joint_click,
     "page.no tape": fixed("Leave the tape girths out"),
     "page.lace": lace,
+    "page.raise edge": raise_edge,
+    "page.front click": fixed("Click the front on the scan"),
 }
 
 PAGE: dict[str, str] = {
