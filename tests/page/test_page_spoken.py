@@ -96,6 +96,13 @@ def test_a_sentence_of_the_page_leads_to_its_question():
     )
 
 
+def test_the_leather_of_one_piece_is_not_called_by_a_name_that_nobody_gave():
+    told = "plate 'shin' comes to 7.1 mm from the 'bottom edge' of 'whole' at 1°"
+    assert sentence(told) == "Plate “shin” comes to 7.1 mm from the bottom edge of the leather at 1°."
+    assert spoken("the corner of piece 'whole' between") == "the corner of the leather between"
+    assert spoken("the corner of piece 'whole leg' between") == "the corner of piece 'whole leg' between"
+
+
 def test_the_job_itself_stays_as_it_is():
     job = ordered({"scan": {"file": "[[scan.tape]] under [edges].ply"}}).model_dump(mode="json")
     state = {"job": job, "limb": {"cautions": ["add it under [[scan.tape]]."], "heights": [1.0, 2.0]}, "made": None}

@@ -23,6 +23,8 @@ SPOKEN: tuple[tuple[str, str], ...] = (
     (r"under \[edges\] lines", "under <finish.question>"),
     (r" \(\[edges\] finish, turn\)", ""),
     (r"under \[edges\]", "under <edges.question>"),
+    (r"\b(of|on|in) (?:the )?(?:piece )?'whole'", r"\1 the leather"),
+    (r"the '(top|bottom) edge'", r"the \1 edge"),
     (r"write corners = 'auto', or a smaller radius", "leave it empty, or give a smaller radius"),
     (r"give at least one \[\[seam\]\]", "it needs one seam at least"),
     (r"([,;])( or)? leave 'skive' out", r"\1\2 do not skive it"),
