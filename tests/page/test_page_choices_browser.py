@@ -76,6 +76,7 @@ def test_what_lies_beside_the_pieces_is_told_by_the_keyboard_alone(browser, serv
     page.locator("#asking", has_text="corner across").wait_for()
     for key in ("ArrowLeft", "ArrowLeft", "Shift+ArrowUp", "Shift+ArrowUp"):
         page.keyboard.press(key)
+    bench.drawn()
     page.keyboard.press("Enter")
     bench.now("m.state.job.plate[0].around[0] !== -30")
     plate = bench.state()["job"]["plate"][0]
@@ -84,6 +85,18 @@ def test_what_lies_beside_the_pieces_is_told_by_the_keyboard_alone(browser, serv
     assert high - low > 5.0
     page.click("#undo")
     bench.now("m.state.job.plate[0].around[0] === -30")
+
+    unfold(bench, "size")
+    girth = page.get_by_label("Girth by tape", exact=True)
+    write(bench, girth, "wide")
+    page.locator("#question-size .wrong", has_text="“wide” is not a length").wait_for()
+    assert girth.get_attribute("aria-invalid") == "true"
+    girth.press("Escape")
+    assert (girth.input_value(), page.locator("#question-size .wrong").count()) == ("383 mm", 0)
+    press(bench, "Add another tape")
+    bench.now("m.state.job.scan.tape.length === 2")
+    press(bench, "Take this tape away: Tape 2")
+    bench.now("m.state.job.scan.tape.length === 1 && m.state.leather?.current")
 
     unfold(bench, "tried")
     press(bench, "Add a try-on")

@@ -11,10 +11,22 @@ export function valueAt(path) {
 let fieldCount = 0;
 
 /** What is wrong with what is in `input`: said beside it, in `row`, until it is mended or put back. */
-function complaint(row, input) {
+export function complaint(row, input) {
   const words = h("span", { class: "wrong", id: `${input.id}-wrong` });
   const described = input.getAttribute("aria-describedby");
   return {
+    /** Do something; say what is wrong where the server refuses it. */
+    async during(work) {
+      try {
+        await work();
+      } catch (error) {
+        if (!(error instanceof RefusedError)) throw error;
+        this.say(error.message);
+        return false;
+      }
+      clearError();
+      return true;
+    },
     get stands() { return words.isConnected; },
     say(sentence) {
       words.remove();
@@ -48,17 +60,10 @@ export function takenBy(row, input, { take, show, path }) {
     else if (now() !== refusedAt) putBack();
   };
   row.take = async () => {
-    try {
-      await take();
-    } catch (error) {
-      if (!(error instanceof RefusedError)) throw error;
-      refusedAt = now();
-      wrong.say(error.message);
-      return false;
-    }
-    clearError();
-    putBack();
-    return true;
+    const fine = await wrong.during(take);
+    if (fine) putBack();
+    else refusedAt = now();
+    return fine;
   };
   input.addEventListener("change", row.take);
   input.addEventListener("keydown", (event) => {

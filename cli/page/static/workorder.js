@@ -2,7 +2,7 @@
 
 import { post, set, state } from "/static/requests.js";
 import { button, byId, h } from "/static/dom.js";
-import { field, plain } from "/static/form.js";
+import { complaint, field, plain } from "/static/form.js";
 import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickJoint, pickLimb } from "/static/pick.js";
 import { dartParts, dartsAnswer } from "/static/forms/darts.js";
@@ -124,13 +124,20 @@ async function takeTape() {
   const girth = tapeGirth.value.trim();
   const others = (state.job.scan.tape ?? []).slice(1);
   const own = girth ? [{ at: placeSelect.value, girth }] : [];
-  const fine = await attempt(() => set([[tapeAt, [...own, ...others]]]));
-  tapeGirth.toggleAttribute("aria-invalid", !fine);
+  if (await tapeWrong.during(() => set([[tapeAt, [...own, ...others]]]))) tapeWrong.end();
+  else tapeRefusedAt = JSON.stringify(state.job.scan.tape);
 }
 const tapeForm = h("form", { class: "fields", onsubmit: (event) => { event.preventDefault(); takeTape(); } },
   h("p", { class: "field" }, h("label", { for: "tape-girth" }, text("size.tape")), tapeGirth, tapeHint),
   h("p", { class: "field" }, h("label", { for: "tape-at" }, text("size.where")), placeSelect),
   h("p", { class: "actions" }, h("button", { type: "submit" }, text("size.scale"))));
+const tapeWrong = complaint(tapeForm.firstElementChild, tapeGirth);
+let tapeRefusedAt = "";
+tapeGirth.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || !tapeWrong.stands) return;
+  tapeWrong.end();
+  tapeGirth.value = state.job.scan.tape[0]?.girth ?? "";
+});
 tapeForm.show = () => {
   const places = wantedKind().tape_places.map(({ at, label }) => [at, label]);
   const tape = state.job.scan.tape[0];
@@ -140,8 +147,9 @@ tapeForm.show = () => {
   const chosen = tape?.at ?? (places.some(([value]) => value === placeSelect.value) ? placeSelect.value : "widest");
   placeSelect.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
   placeSelect.value = chosen;
-  if (document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
-  tapeGirth.removeAttribute("aria-invalid");
+  const kept = tapeWrong.stands && tapeRefusedAt === JSON.stringify(state.job.scan.tape);
+  if (!kept) tapeWrong.end();
+  if (!kept && document.activeElement !== tapeGirth) tapeGirth.value = tape?.girth ?? "";
   const girth = girthNamed(chosen);
   const figures = girth && { length: mm(girth.tape), inches: (girth.tape / 25.4).toFixed(1) };
   tapeHint.textContent = girth ? text(tape ? "size.measures now" : "size.measures", figures) : text("size.hint");
