@@ -35,6 +35,11 @@ class OutputError(CalfskinError, OSError):
     """A file or folder cannot be written."""
 
 
+def is_left_over(name: str) -> bool:
+    """Whether a file of this name waits to take its place, or was left by a run that was killed."""
+    return _LEFT_OVER.fullmatch(name) is not None
+
+
 def check_folder(folder: Path) -> None:
     """Raises OutputError where `folder` is there and cannot be written to, so that no long work is done in vain."""
     nearest = next(parent for parent in (folder, *folder.absolute().parents) if parent.exists())
@@ -81,7 +86,7 @@ def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
 def _clear_away(folder: Path) -> None:
     """Removes what killed runs have left in `folder`; what another run is writing, and what it may not, it leaves."""
     for entry in folder.iterdir():
-        if not _LEFT_OVER.fullmatch(entry.name):
+        if not is_left_over(entry.name):
             continue
         with suppress(PermissionError, FileNotFoundError):
             found = entry.lstat()

@@ -8,7 +8,7 @@ import io
 import json
 import math
 import zipfile
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from html import escape
 from importlib.resources import as_file, files
 from pathlib import PurePath
@@ -23,10 +23,11 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
+from cli.page.bench import NotKeptError, SessionError
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError
-from cli.page.session import Session, SessionError
+from cli.page.session import Session
 from cli.page.state import curves, grid, page_state, sentence
 from cli.page.updates import WornReady
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
@@ -171,6 +172,8 @@ class _Page:
         async with self._arriving:
             try:
                 await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES, progress=progress)
+            except OSError as error:
+                raise NotKeptError(error) from None
             finally:
                 session.stop_receiving()
             session.take_scan(request.query_params.get("name", ""))
@@ -223,7 +226,7 @@ class _Page:
 
     async def do(self, request: Request) -> Response:
         session = self._session
-        actions = {
+        actions: dict[str, Callable[[], None]] = {
             "demo": session.take_demo,
             "add-seam": session.add_seam,
             "remove-seam": lambda: session.remove_seam(_number(request.query_params.get("seam", ""))),
@@ -244,6 +247,10 @@ class _Page:
             "stop": session.stop,
             "go-on": session.go_on,
             "clear": session.clear,
+            "clear-all": session.clear_all,
+            "open-kept": lambda: session.open(request.query_params.get("job")),
+            "delete-kept": lambda: session.delete(request.query_params.get("job")),
+            "name-kept": lambda: session.rename(request.query_params.get("job"), request.query_params.get("name", "")),
         }
         action = actions.get(request.path_params["what"])
         if action is None:
@@ -279,10 +286,10 @@ class _Page:
         """All files, with the scan and the strip test under their own names: made again where they are unpacked."""
         current = self._session.state
         assert current.scan_name is not None
-        folder = self._session.folder
-        entries = {**made, current.scan_name: folder.scan_path(current.scan_name).read_bytes()}
+        assert current.kept is not None
+        entries = {**made, current.scan_name: current.kept.scan_path(current.scan_name).read_bytes()}
         if current.job is not None and current.job.leather.limits == current.strips_name is not None:
-            entries[current.strips_name] = folder.strips.read_bytes()
+            entries[current.strips_name] = current.kept.strips.read_bytes()
         body = io.BytesIO()
         with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, content in entries.items():

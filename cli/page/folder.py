@@ -1,4 +1,4 @@
-"""The folder in which a session is kept: the scan, the job, and little more, until they are deleted."""
+"""The folder in which the bench's jobs are kept, until they are deleted."""
 
 from __future__ import annotations
 
@@ -7,58 +7,40 @@ import json
 import os
 import sys
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import platformdirs
 
-from cli.files import OutputError, write_files
-from cli.page.upload import SUFFIXES, kept_suffix
-from flatten.errors import CalfskinError
-from flatten.job.errors import JobError
-from flatten.job.settings import Job
-from flatten.job.text import job_text, read_job
-from flatten.leather.model import LeatherError
-from flatten.leather.strips import read_strip_test
+from cli.files import OutputError, is_left_over, write_files
+from cli.page.kept import KeptJob
+from cli.page.upload import SUFFIXES
 
 if sys.platform == "win32":
     import msvcrt
 else:
     import fcntl
 
-_JOB, _NOTE, _STRIPS, _ARRIVING, _UNKNOWN = "job.toml", "bench.json", "strips.toml", "arriving.part", ".unknown"
+_BENCH, _JOBS, _ARRIVING = "bench.json", "jobs", "arriving.part"
 
 _LOCK = "in-use.lock"
 """Empty; the page that uses the folder holds it, and lets go of it however it ends."""
 
+_FLAT = ("job.toml", "strips.toml", *(f"scan{suffix}" for suffix in (".unknown", *SUFFIXES)))
+"""What an older Calfskin, which kept one job, wrote into the folder itself; beside its note, `_BENCH`."""
+
 
 def usual_folder() -> Path:
-    """Where a session is kept unless another folder is named."""
+    """Where jobs are kept unless another folder is named."""
     return platformdirs.user_data_path("calfskin", appauthor=False) / "bench"
 
 
-@dataclass(frozen=True)
-class SessionNote:
-    """What is kept beside the job: the shown names of scan and strip test (None: not there), if the front is agreed."""
-
-    scan_name: str | None
-    front_agreed: bool
-    strips_name: str | None = None
-
-
-def renamed(error: CalfskinError, path: Path, name: str) -> CalfskinError:
-    """The error, which speaks of the kept file `path`, with the name that its maker knows it by."""
-    error.args = tuple(part.replace(path.name, name) if isinstance(part, str) else part for part in error.args)
-    return error
-
-
 class Folder:
-    """The files of one session. Their names are fixed; none is ever taken from what a browser sends."""
+    """The jobs of one bench, and which of them lies on it."""
 
     def __init__(self, path: Path) -> None:
         """Make the folder, for its owner alone.
 
-        Raises OutputError where it cannot be made or written to, or holds what is no session.
+        Raises OutputError where it cannot be made or written to, or holds what is no bench's.
         """
         self.path = path
         try:
@@ -67,7 +49,7 @@ class Folder:
             raise OutputError(f"the folder {path} cannot be made: {error.strerror}; name another") from error
         if not os.access(path, os.W_OK):
             raise OutputError(f"the folder {path} cannot be written to; name another with --folder")
-        if not self.is_empty and not (path / _NOTE).exists():
+        if not (path / _BENCH).exists() and any(not _ours(entry.name) for entry in path.iterdir()):
             raise OutputError(f"the folder {path} holds other files; name a new or an empty one with --folder")
 
     @contextlib.contextmanager
@@ -92,66 +74,91 @@ class Folder:
 
     @property
     def is_empty(self) -> bool:
-        """Whether no scan and no job is kept."""
-        return not any(entry.name != _LOCK for entry in self.path.iterdir())
+        """Whether no job is kept."""
+        return not self.jobs()
 
     @property
     def arriving(self) -> Path:
         """Where a scan is written while it arrives."""
         return self.path / _ARRIVING
 
-    def scan_path(self, name: str) -> Path:
-        """Where the scan of this shown name is kept."""
-        return self.path / f"scan{kept_suffix(name) or _UNKNOWN}"
+    def jobs(self) -> list[KeptJob]:
+        """All jobs that are kept, the last one kept first."""
+        folder = self.path / _JOBS
+        found = [KeptJob(path) for path in folder.iterdir()] if folder.is_dir() else []
+        kept = [(job.kept_at, job.key, job) for job in found]
+        return [job for at, _, job in sorted(kept, key=lambda one: (-(one[0] or 0), one[1])) if at is not None]
 
-    def keep_scan(self, name: str) -> None:
-        """Let the scan that has arrived take the place of the one that was kept."""
-        self._drop_scans()
-        os.replace(self.arriving, self.scan_path(name))
+    def job(self, key: str | None) -> KeptJob | None:
+        """The kept job of a key; None where there is none."""
+        return next((job for job in self.jobs() if job.key == key), None)
 
-    @property
-    def strips(self) -> Path:
-        """Where the strip test's readings are kept."""
-        return self.path / _STRIPS
+    def new_job(self) -> KeptJob:
+        """A place for one more job. Raises OSError where it cannot be made."""
+        folder = self.path / _JOBS
+        folder.mkdir(mode=0o700, exist_ok=True)
+        number = 1 + max((int(path.name) for path in folder.iterdir() if path.name.isdecimal()), default=0)
+        made = folder / f"{number:04d}"
+        made.mkdir(mode=0o700)
+        return KeptJob(made)
 
-    def keep_strips(self, text: str, *, name: str) -> None:
-        """Keep a strip test's readings in place of those that were kept; `name` is what errors call it.
+    def take_up(self) -> KeptJob | None:
+        """The job that lies on the bench, what was left half arrived cleared away; an older bench's job is one of all.
 
-        Raises LeatherError, and keeps what was kept, where they make no sense.
+        Raises OutputError where an older bench's job cannot be moved.
         """
-        self.arriving.write_text(text, "utf-8")
-        try:
-            read_strip_test(self.arriving)
-        except LeatherError as error:
-            self.arriving.unlink()
-            raise renamed(error, self.arriving, name) from None
-        os.replace(self.arriving, self.strips)
+        self.arriving.unlink(missing_ok=True)
+        note = _json_in(self.path / _BENCH)
+        if "scan_name" in note:
+            note = {"current": self._take_up_flat()}
+        for path in (self.path / _JOBS).iterdir() if (self.path / _JOBS).is_dir() else ():
+            if KeptJob(path).kept_at is None:
+                KeptJob(path).delete()
+        current = note.get("current")
+        return self.job(current) if isinstance(current, str) else None
 
-    def keep(self, job: Job | None, kept: SessionNote) -> None:
-        """Keep the job, if there is one, and the note beside it."""
-        files = [(_JOB, job_text(job).encode())] if job else []
-        write_files(self.path, [*files, (_NOTE, json.dumps(asdict(kept)).encode())])
-
-    def kept(self) -> tuple[Job, SessionNote] | None:
-        """The kept session, if there is one. Raises OutputError where it cannot be read."""
-        note = self.path / _NOTE
-        if not (note.exists() and (self.path / _JOB).exists()):
-            return None
+    def _take_up_flat(self) -> str:
+        """Move an older bench's only job into a folder of its own, its note last."""
         try:
-            return read_job(self.path / _JOB), SessionNote(**json.loads(note.read_text("utf-8")))
-        except (JobError, OSError, TypeError, ValueError) as error:
-            reason = str(error) if isinstance(error, JobError) else f"{_NOTE} is broken"
-            raise OutputError(
-                f"the bench kept in {self.path} cannot be taken up ({reason}); mend the file, delete the folder, or "
-                "name another with --folder"
-            ) from error
+            job = self.new_job()
+            for name in _FLAT:
+                if (self.path / name).exists():
+                    os.replace(self.path / name, job.path / name)
+            write_files(job.path, [("note.json", (self.path / _BENCH).read_bytes())])
+        except OSError as error:
+            raise OutputError(f"the bench in {self.path} cannot be taken up: {error.strerror or error}") from error
+        self.lay_down(job)
+        return job.key
+
+    def lay_down(self, job: KeptJob | None) -> None:
+        """Keep which job lies on the bench. Raises OutputError where that cannot be written."""
+        write_files(self.path, [(_BENCH, json.dumps({"current": job.key if job else None}).encode())])
 
     def clear(self) -> None:
-        """Delete all files of the session."""
-        self._drop_scans()
-        for name in (_JOB, _NOTE, _STRIPS, _ARRIVING):
+        """Delete all jobs."""
+        for job in self.jobs():
+            job.delete()
+        self.tidy()
+
+    def tidy(self) -> None:
+        """Where no job is kept any more, leave nothing behind."""
+        if not self.is_empty:
+            return
+        with contextlib.suppress(OSError):
+            (self.path / _JOBS).rmdir()
+        for name in (_BENCH, _ARRIVING):
             (self.path / name).unlink(missing_ok=True)
 
-    def _drop_scans(self) -> None:
-        for suffix in (_UNKNOWN, *SUFFIXES):
-            (self.path / f"scan{suffix}").unlink(missing_ok=True)
+
+def _ours(name: str) -> bool:
+    """Whether only a bench makes an entry of this name: a first save that was killed leaves no more."""
+    return name in (_LOCK, _ARRIVING, _JOBS) or is_left_over(name)
+
+
+def _json_in(path: Path) -> dict[str, object]:
+    """A table in a JSON file; an empty one where there is none: which job lay on the bench can be told again."""
+    try:
+        table = json.loads(path.read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return table if isinstance(table, dict) else {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from cli.page.kept import KeptJob
 from cli.page.updates import Failure, JobMade, LeatherLaid, LimbFound, ScanRead, StageBegun, WornReady
 from flatten.advice.model import Advice
 from flatten.job.settings import Job
@@ -21,9 +22,12 @@ class Followed:
 class SessionState:
     """What is on the bench and what is known about it. None: not there, or not known yet.
 
+    `kept` is where the job is kept; `before` and `after` are the jobs that an undo and a redo lead to where no step of
+    its own is left. `refused` is what was not laid down or kept, by the revision at which that was.
     `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
     """
 
+    kept: KeptJob | None = None
     job: Job | None = None
     scan_name: str | None = None
     scan_number: int = 0
@@ -31,6 +35,9 @@ class SessionState:
     front_agreed: bool = False
     past: list[Job] = field(default_factory=list)
     future: list[Job] = field(default_factory=list)
+    before: str | None = None
+    after: str | None = None
+    refused: tuple[int, str] | None = None
     receiving: tuple[int, int] | None = None
     stage: StageBegun | None = None
     stopped: bool = False

@@ -27,4 +27,4 @@ def offered(session: Session) -> dict[str, Any]:
     names, and the readings that are kept."""
     laid = session.state.leather
     panels = [] if laid is None else [panel.flat.panel.name for panel in laid.laid.panels]
-    return {**_CHOICES, "panels": panels, "readings": kept_readings(session.folder.strips)}
+    return {**_CHOICES, "panels": panels, "readings": kept_readings(session.state.kept)}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import tomlkit
 
+from cli.page.kept import KeptJob
 from flatten.leather.model import LeatherError
 
 OF_ALL = ("load", "width", "thickness")
@@ -41,11 +41,11 @@ def readings_text(form: Any) -> str:
     return tomlkit.dumps({**told, "strip": rows, **{name: form[name] for name in _BESIDE if form.get(name)}})
 
 
-def kept_readings(path: Path) -> dict[str, Any] | None:
+def kept_readings(kept: KeptJob | None) -> dict[str, Any] | None:
     """A kept strip test as the form has it, None where none is kept."""
-    if not path.exists():
+    if kept is None or not kept.strips.exists():
         return None
-    table = tomllib.loads(path.read_text("utf-8-sig"))
+    table = tomllib.loads(kept.strips.read_text("utf-8-sig"))
     head = {name: str(table.get(name, "")) for name in OF_ALL}
     rows = [{name: str(strip.get(name, "")) for name in OF_ONE} for strip in table.get("strip", [])]
     return {**head, "strip": rows, **{name: table[name] for name in _BESIDE if name in table}}

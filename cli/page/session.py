@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import asyncio
 from importlib.resources import files
 from typing import Any
 
 from cli.demo import SCANS
+from cli.page.bench import MOST_UNDO, Bench, NotKeptError, SessionError
 from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
@@ -19,13 +19,12 @@ from cli.page.edits import (
     with_sure,
     with_values,
 )
-from cli.page.folder import Folder, SessionNote
-from cli.page.known import Followed, SessionState
+from cli.page.kept import KeptJob
+from cli.page.known import Followed
 from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.stages import names_strips
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
-from cli.page.work import Work
 from flatten.advice.model import Advice
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
@@ -37,68 +36,9 @@ from flatten.worn.curves import Edge
 from flatten.worn.cut import check_cuts
 from flatten.worn.panel import CutError
 
-MOST_UNDO = 100
-"""Steps that can be undone."""
 
-
-class SessionError(CalfskinError, ValueError):
-    """What a browser asks for cannot be done as the bench stands."""
-
-
-class Session:
-    """The bench, the work that is done for it, and who must hear of a change."""
-
-    def __init__(self, folder: Folder) -> None:
-        """Take up what the folder keeps."""
-        self.folder = folder
-        self.state = SessionState()
-        self.revision = 0
-        self.ended = False
-        self._listeners: set[asyncio.Event] = set()
-        self.work = Work(self)
-        self._restore()
-
-    def _restore(self) -> None:
-        kept = self.folder.kept()
-        if kept is None:
-            return
-        job, note = kept
-        name = note.scan_name
-        there = name is not None and self.folder.scan_path(name).exists()
-        self.state = SessionState(
-            job=job,
-            scan_name=name if there else None,
-            scan_number=1,
-            strips_name=note.strips_name if self.folder.strips.exists() else None,
-            front_agreed=note.front_agreed and there,
-        )
-        self.work.begin()
-
-    # Who hears of a change
-
-    def listen(self) -> asyncio.Event:
-        """An event that is set at every change, until it is given back to `forget`."""
-        event = asyncio.Event()
-        event.set()
-        self._listeners.add(event)
-        return event
-
-    def forget(self, event: asyncio.Event) -> None:
-        """No longer set an event of `listen`."""
-        self._listeners.discard(event)
-
-    def end_events(self) -> None:
-        """Let everybody who listens know that nothing more will come."""
-        self.ended = True
-        self.changed()
-
-    def changed(self) -> None:
-        """Let everybody hear that something is new."""
-        self.revision += 1
-        for event in self._listeners:
-            event.set()
-
-    # What the user does
+class Session(Bench):
+    """What a user does with the job on the bench."""
 
     def change(self, changes: Changes) -> None:
         """Set values in the job, each by its path.
@@ -127,7 +67,7 @@ class Session:
         job = self.with_changes(changes)
         if self.state.scan_name is None or self.state.worn is None or job.scan != self._job().scan:
             raise SessionError("only what is on the bench can be tried; wait until the leather lies on it")
-        return await self.work.tried(job, self.state.scan_name)
+        return await self.work.tried(job) if self.arrival is None else None
 
     def add_seam(self) -> None:
         """One more seam, as the first one is, where most leather is. Raises SessionError where there is no job yet."""
@@ -254,16 +194,45 @@ class Session:
 
     def undo(self) -> None:
         """Go back to the job before the last change. Raises SessionError where there is none."""
-        self._undo_step(self.state.past, self.state.future, "undone")
+        state = self.state
+        if state.past:
+            job, past, future = state.past[-1], state.past[:-1], [*state.future, self._job()]
+            self._set(job, past=past, future=future)
+            return
+        before = self.folder.job(state.before)
+        if before is None:
+            raise SessionError("there is nothing to be undone")
+        left = state.kept
+        self.open(before.key)
+        if left is not None:
+            self.keep(after=left.key)
 
     def redo(self) -> None:
         """Go forward again. Raises SessionError where nothing was undone."""
-        self._undo_step(self.state.future, self.state.past, "done again")
+        state = self.state
+        if state.future:
+            job, past, future = state.future[-1], [*state.past, self._job()], state.future[:-1]
+            self._set(job, past=past, future=future)
+            return
+        after = self.folder.job(state.after)
+        if after is None:
+            raise SessionError("there is nothing to be done again")
+        self.open(after.key)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether a step of the job can be undone, or its laying down."""
+        return bool(self.state.past) or self.folder.job(self.state.before) is not None
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether what was undone can be done again."""
+        return bool(self.state.future) or self.folder.job(self.state.after) is not None
 
     def agree_front(self) -> None:
         """The user has looked at the front and agrees."""
-        self.state.front_agreed = True
-        self._keep()
+        self._job()
+        self.keep(front_agreed=True)
         self.changed()
 
     def receive(self, so_far: int, of: int) -> None:
@@ -277,22 +246,52 @@ class Session:
         self.changed()
 
     def take_scan(self, sent_name: str) -> None:
-        """The scan that has arrived is the one on the bench. A job that was opened and waits for it is kept."""
+        """The scan that has arrived is read, and then laid down: for the job that waits for it, or as one more job.
+
+        Raises SessionError where it cannot be kept.
+        """
         name = shown_name(sent_name)
         old = self.state
         if old.job is not None and old.scan_name is None:
-            job = with_scan(old.job, file=name)
-        else:
-            job = Job(scan=ScanSettings(file=name))
-            if old.job is not None:
-                job = job.model_copy(update={"wear": old.job.wear, "leather": old.job.leather})
-        self._start_with(job, name)
+            self.bring_scan(with_scan(old.job, file=name), awaiting=old.kept)
+            return
+        job = Job(scan=ScanSettings(file=name))
+        if old.job is not None:
+            job = job.model_copy(update={"wear": old.job.wear, "leather": old.job.leather})
+        self.bring_scan(job)
+
+    def bring_scan(self, job: Job, *, awaiting: KeptJob | None = None, strips: tuple[str, str] | None = None) -> None:
+        """Let the scan that has arrived be read for a job, and then laid down with it, under the name it has there.
+
+        `strips` are the name and the readings of its strip test, where they came too; else the one on the bench is
+        taken along. Raises SessionError where it cannot be kept, LeatherError where the readings make no sense.
+        """
+        strips_name = self.state.strips_name
+        made: KeptJob | None = None
+        try:
+            made = self.folder.new_job()
+            made.take_scan(self.folder.arriving, job.scan.file)
+            if strips is not None:
+                strips_name = strips[0]
+                made.keep_strips(strips[1], name=strips_name)
+            elif self.state.kept is not None:
+                made.copy_strips(self.state.kept)
+        except (OSError, CalfskinError) as error:
+            if made is not None:
+                made.delete()
+            raise NotKeptError(error) if isinstance(error, OSError) else error from None
+        self._await(job, made, strips_name, awaiting)
 
     def take_demo(self) -> None:
-        """The demo leg and its job are on the bench."""
+        """The demo leg and its job are on the bench. Raises SessionError where they cannot be kept."""
         demo = SCANS[0].bare
-        self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
-        self._start_with(job_from(demo.text, name=demo.job), demo.file)
+        try:
+            made = self.folder.new_job()
+            self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
+            made.take_scan(self.folder.arriving, demo.file)
+        except OSError as error:
+            raise NotKeptError(error) from None
+        self.lay_down(self.new_state(made, job_from(demo.text, name=demo.job), scan_name=demo.file))
 
     def take_text(self, text: str, *, sent_name: str) -> None:
         """Take a job file, or the readings of a strip test: the content decides.
@@ -323,16 +322,23 @@ class Session:
         if self.state.scan_name == name:
             self._change_to(job)
             return
-        self.work.stop()
-        self.state = SessionState(job=job, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name)
-        self._keep()
-        self.changed()
+        try:
+            made = self.folder.new_job()
+            if self.state.kept is not None:
+                made.copy_strips(self.state.kept)
+        except OSError as error:
+            raise NotKeptError(error) from None
+        self.lay_down(self.new_state(made, job, strips_name=self.state.strips_name))
 
     def _take_strips(self, text: str, name: str) -> None:
-        job = self._job()
-        self.folder.keep_strips(text, name=name)
-        state = self.state
-        state.strips_name, state.leather_job, state.made_job = name, None, None
+        job, state = self._job(), self.state
+        assert state.kept is not None
+        try:
+            state.kept.keep_strips(text, name=name)
+        except OSError as error:
+            raise NotKeptError(error) from None
+        self.keep(strips_name=name)
+        state.leather_job, state.made_job = None, None
         if job.leather.limits == name:
             self._want()
         else:
@@ -348,56 +354,44 @@ class Session:
         """Take up work that was stopped."""
         self._want()
 
+    def rename(self, key: str | None, name: str) -> None:
+        """Give a kept job a title. Raises SessionError where it is no longer kept, JobError where it is none."""
+        self.open(key)
+        self.change([(["output", "title"], name)])
+
     def clear(self) -> None:
-        """Delete the session from the bench and from the disk."""
-        self.work.stop()
-        self.folder.clear()
-        self.state = SessionState(scan_number=self.state.scan_number + 1)
-        self.changed()
+        """Delete the job on the bench, its scan and its steps for good. Raises SessionError where there is none."""
+        self._job()
+        self.delete(self.state.kept.key if self.state.kept else None)
+
+    def clear_all(self) -> None:
+        """Delete all jobs for good."""
+        for kept in self.folder.jobs():
+            self.delete(kept.key)
 
     def _job(self) -> Job:
         if self.state.job is None:
             raise SessionError("there is nothing on the bench yet; bring a scan first")
         return self.state.job
 
-    def _start_with(self, job: Job, name: str) -> None:
-        self.work.stop()
-        self.folder.keep_scan(name)
-        self.state = SessionState(
-            job=job, scan_name=name, scan_number=self.state.scan_number + 1, strips_name=self.state.strips_name
-        )
-        self._want()
-
     def _change_to(self, job: Job) -> None:
         old = self._job()
-        if job == old:
-            return
-        self.state.past = [*self.state.past[1 - MOST_UNDO :], old]
-        self.state.future = []
-        self._set(job)
+        if job != old:
+            self._set(job, past=[*self.state.past[1 - MOST_UNDO :], old], future=[])
 
-    def _undo_step(self, source: list[Job], target: list[Job], what: str) -> None:
-        if not source:
-            raise SessionError(f"there is nothing to be {what}")
-        target.append(self._job())
-        self._set(source.pop())
-
-    def _set(self, job: Job) -> None:
+    def _set(self, job: Job, *, past: list[Job], future: list[Job]) -> None:
         old = self._job()
-        if (old.scan.front, old.scan.limb, old.scan.side) != (job.scan.front, job.scan.limb, job.scan.side):
-            self.state.front_agreed = False
-        self.state.job = job
+        same = _front_of(old) == _front_of(job)
+        self.keep(job=job, past=past, future=future, front_agreed=self.state.front_agreed and same)
         self._want()
 
     def _want(self) -> None:
         self.work.give_way()
-        self.state.failure, self.state.stopped = None, False
-        self._keep()
+        self.state.failure, self.state.stopped, self.state.refused = None, False, None
         self.work.begin()
         self.changed()
 
-    def _keep(self) -> None:
-        self.folder.keep(self.state.job, self._note())
 
-    def _note(self) -> SessionNote:
-        return SessionNote(self.state.scan_name, self.state.front_agreed, self.state.strips_name)
+def _front_of(job: Job) -> tuple[object, ...]:
+    """What a front hangs on that somebody agreed to: told anew, it is asked about anew."""
+    return job.scan.pick, job.scan.front, job.scan.limb, job.scan.side

@@ -16,7 +16,7 @@ import numpy as np
 
 from cli.page.display import leather_payload, meant_payload, scan_payload
 from cli.page.edge_answers import raised_where
-from cli.page.folder import renamed
+from cli.page.kept import renamed
 from cli.page.trial import tried, tried_payload
 from cli.page.updates import (
     Done,

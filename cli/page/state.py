@@ -13,6 +13,7 @@ from cli.page.answers import Answer, answers
 from cli.page.asked import marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
+from cli.page.jobs import kept_jobs
 from cli.page.known import SessionState
 from cli.page.limb_state import kind_state, limb_state
 from cli.page.offered import offered
@@ -114,8 +115,10 @@ def page_state(session: Session) -> dict[str, Any]:
         "awaited": current.job.scan.file if current.job and current.scan_name is None else None,
         "strips": _strips(current),
         "folder": str(session.folder.path),
-        "can_undo": bool(current.past),
-        "can_redo": bool(current.future),
+        "can_undo": session.can_undo,
+        "can_redo": session.can_redo,
+        "refused": _refused(current),
+        "jobs": kept_jobs(session),
         "front_agreed": current.front_agreed,
         "asked": {"marks": marks(current), "look": to_look_at(current)},
         "answers": _answers(current, verdict),
@@ -147,6 +150,11 @@ def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[A
     limb, skin = (current.limb.limb, current.limb.skin) if current.limb else (None, None)
     stops = verdict.open if verdict else ()
     return answers(current.job, limb, failure=current.failure, stops=stops, skin=skin)
+
+
+def _refused(current: SessionState) -> dict[str, Any] | None:
+    """What was not laid down or kept, with a number that is another for each."""
+    return None if current.refused is None else {"number": current.refused[0], "sentence": sentence(current.refused[1])}
 
 
 def _scan(current: SessionState) -> dict[str, Any] | None:

@@ -114,6 +114,7 @@ class Failure:
 
     `units` are those that the scan may be in where it does not say, `kinds` the limbs that it may be one of; `pick` is
     what a click on the scan would settle ("front", "joint"), `raised` the edge that must be so many mm higher.
+    `broke_off` is whether the process that worked on it has ended, so that it may be gone on with by another.
     """
 
     sentence: str
@@ -122,6 +123,7 @@ class Failure:
     kinds: tuple[str, ...] = ()
     pick: str = ""
     raised: Raised | None = None
+    broke_off: bool = False
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Protocol
 
-from cli.page.folder import Folder
 from cli.page.known import SessionState
 from cli.page.updates import (
     Done,
@@ -33,12 +33,27 @@ class TrialError(CalfskinError, ValueError):
     """The leather of a change that is tried cannot be laid."""
 
 
+@dataclass(frozen=True)
+class Wanted:
+    """A job that is to be worked on, the path and the number of its scan, and the path of the strip test it names."""
+
+    job: Job
+    path: Path
+    scan_number: int
+    strips: Path | None
+
+
 class Bench(Protocol):
-    """What work is done for: a bench whose state says what is wanted, and is told what was found."""
+    """What work is done for: a bench that says what is wanted, and whose state is told what was found."""
 
     state: SessionState
-    folder: Folder
     revision: int
+
+    def wanted(self) -> Wanted | None:
+        """What is to be worked on; None where there is nothing."""
+
+    def is_for_bench(self, update: Update, scan_number: int) -> bool:
+        """Whether what was found about the scan of a number is about what lies on the bench."""
 
     def changed(self) -> None:
         """Let everybody hear that something is new."""
@@ -87,26 +102,27 @@ class Work:
             self._fine.close()
 
     async def _update(self) -> None:
-        state = self._bench.state
-        job, name = state.job, state.scan_name
-        if job is None or name is None:
+        wanted = self._bench.wanted()
+        if wanted is None:
             return
-        request = self._request(job, name, fine=False)
+        request = self._request(wanted, fine=False)
         last: Update | None = None
         async for last in self._quick.updates(request):
             self.apply(last, request)
-        state = self._bench.state
         # Where something newer is wanted, even the same job again, its own preview comes first.
-        if isinstance(last, Done) and not self._wanted.is_set() and state.job is job and not state.stopped:
-            self._fine_task = asyncio.create_task(self._finish(job, name))
-
-    async def tried(self, job: Job, name: str) -> bytes | None:
-        """The payload of a job's leather, coarse, as `Session.tried` has it. Raises TrialError as that does."""
         state = self._bench.state
-        if self._fine_task is not None and state.job is not None:
+        if isinstance(last, Done) and not self._wanted.is_set() and state.job is wanted.job and not state.stopped:
+            self._fine_task = asyncio.create_task(self._finish())
+
+    async def tried(self, job: Job) -> bytes | None:
+        """The payload of a job's leather, coarse, as `Session.tried` has it. Raises TrialError as that does."""
+        state, wanted = self._bench.state, self._bench.wanted()
+        if wanted is None:
+            return None
+        if self._fine_task is not None:
             self._stop_fine()
-            self._fine_task = asyncio.create_task(self._finish(state.job, name))
-        request = replace(self._request(job, name, fine=False), trial=True)
+            self._fine_task = asyncio.create_task(self._finish())
+        request = replace(self._request(replace(wanted, job=job), fine=False), trial=True)
         async with self._quick_alone:
             if self._wanted.is_set() or self._bench.state is not state:
                 return None
@@ -118,19 +134,18 @@ class Work:
                 raise TrialError(update.sentence)
         return None
 
-    def _request(self, job: Job, name: str, *, fine: bool) -> WorkRequest:
-        folder, state = self._bench.folder, self._bench.state
-        strips = folder.strips if job.leather.limits == state.strips_name else None
-        return WorkRequest(job, folder.scan_path(name), state.scan_number, fine=fine, strips=strips)
+    def _request(self, wanted: Wanted, *, fine: bool) -> WorkRequest:
+        return WorkRequest(wanted.job, wanted.path, wanted.scan_number, fine=fine, strips=wanted.strips)
 
-    async def _finish(self, job: Job, name: str) -> None:
+    async def _finish(self) -> None:
         await asyncio.sleep(SETTLE)
-        state = self._bench.state
+        state, wanted = self._bench.state, self._bench.wanted()
         assert state.limb is not None
-        run = (self._fine.generation, state.scan_number, job.scan)
+        assert wanted is not None
+        run = (self._fine.generation, wanted.scan_number, wanted.job.scan)
         found = None if self._fine_last == run else state.limb.found
         self._fine_last = run
-        request = replace(self._request(job, name, fine=True), found=found)
+        request = replace(self._request(wanted, fine=True), found=found)
         self._fine_busy = True
         async for update in self._fine.updates(request):
             self.apply(update, request)
@@ -138,6 +153,8 @@ class Work:
 
     def apply(self, update: Update, request: WorkRequest) -> None:
         """Take what has been found for a request into what is known."""
+        if not self._bench.is_for_bench(update, request.scan_number):
+            return
         state, revision = self._bench.state, self._bench.revision
         match update:
             case StageBegun():
@@ -154,7 +171,7 @@ class Work:
             case JobMade():
                 state.made, state.made_job = update, request.job
             case Failure():
-                state.stage, state.failure = None, update
+                state.stage, state.failure, state.stopped = None, update, update.broke_off
             case Done():
                 state.stage = None
         self._bench.changed()

@@ -20,7 +20,12 @@ _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 PRELOADED = ["cli.page.stages", "matplotlib.figure", "matplotlib.tri"]
 """What every new worker has loaded from the first: all that it needs, with what only a report draws with."""
 
-BROKE_OFF = Failure("the work broke off by a fault of the program; the terminal says more", "scan")
+BROKE_OFF = Failure(
+    "the work broke off, and nothing that was asked for is lost; go on, and where it breaks off again, look into the "
+    "terminal, close what takes the computer's memory, or bring the scan with fewer faces",
+    "scan",
+    broke_off=True,
+)
 """What is said where the process ended by itself."""
 
 

@@ -9,7 +9,7 @@ class IdleWorker:
     run = None
 
     async def updates(self, request):
-        yield Failure("idle", "scan")
+        yield Failure("idle", "limb")
 
     def give_way(self):
         pass

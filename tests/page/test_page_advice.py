@@ -32,7 +32,7 @@ def judged(tmp_path_factory):
         heights = {"bottom": "150 mm", "top": "250 mm"}
         edges = [(["edges", end, quarter], heights[end]) for end in heights for quarter in QUARTERS]
         session.change([(["output", "mesh"], "quick"), (["leather", "limits"], "dry"), *edges])
-        request = WorkRequest(session.state.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
+        request = WorkRequest(session.state.job, session.state.kept.scan_path(SCANS[0].file), 1, fine=True)
         updates = []
         Stages().run(request, updates.append)
         for item in updates:

@@ -38,7 +38,7 @@ def test_the_saved_job_file_makes_the_same_bytes(session, tmp_path, judged):
     session.take_text(STRIPS, sent_name="belly.toml")
     job = session.state.job
     updates = []
-    scan, strips = session.folder.scan_path(SCANS[0].file), session.folder.strips
+    scan, strips = session.state.kept.scan_path(SCANS[0].file), session.state.kept.strips
     # As on a machine with two cores, whatever the environment says.
     with threadpool_limits(2):
         Stages().run(WorkRequest(job, scan, 1, fine=True, strips=strips), updates.append)

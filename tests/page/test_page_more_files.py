@@ -62,7 +62,7 @@ def test_the_bench_makes_every_file_that_the_command_line_makes(session, client,
     half = [(["edges", "bottom", quarter], "180 mm") for quarter in QUARTERS]
     session.change([*half, *MORE, *[(["output", key], value) for key, value in (("mesh", "quick"), ("bound", False))]])
     session.change([(["output", "advice"], False)])
-    job, scan = session.state.job, session.folder.scan_path(SCANS[0].file)
+    job, scan = session.state.job, session.state.kept.scan_path(SCANS[0].file)
     updates = []
     Stages().run(WorkRequest(job, scan, 1, fine=True), updates.append)
     session.state.made = next(item for item in updates if isinstance(item, JobMade))
@@ -108,7 +108,7 @@ def test_files_that_do_not_come_to_the_bench_are_not_passed_over(session, change
     session.take_demo()
     off = [(["output", key], False) for key in ("bound", "advice")]
     session.change([*[(["edges", "bottom", side], "200 mm") for side in QUARTERS], *off, change])
-    job, scan = session.state.job, session.folder.scan_path(SCANS[0].file)
+    job, scan = session.state.job, session.state.kept.scan_path(SCANS[0].file)
     with pytest.raises(WorkError, match=r"“\w+\.\w+”") as caught:
         Stages().run(WorkRequest(job, scan, 1, fine=True), lambda update: None)
     assert caught.value.question == question
@@ -120,28 +120,28 @@ def test_readings_that_are_typed_in_are_the_strip_test_that_a_file_would_be(sess
     session.take_demo()
     told = client.post("/readings", json=FORM).json()
     assert told["job"]["leather"]["limits"] == told["strips"]["name"] == "my-strips.toml"
-    test = read_strip_test(session.folder.strips)
+    test = read_strip_test(session.state.kept.strips)
     assert (test.load_kg, test.width, test.thickness) == (10.0, 20.0, 3.2)
     assert tuple(each.least for each in test.wet) == (pytest.approx(0.06), pytest.approx(0.085))
     # Typed in again as it is shown, it is the same.
     shown = told["offered"]["readings"]
     assert [row["direction"] for row in shown["strip"]] == ["along", "across"]
-    before = session.folder.strips.read_text("utf-8")
+    before = session.state.kept.strips.read_text("utf-8")
     client.post("/readings", json=shown)
-    assert session.folder.strips.read_text("utf-8") == before
+    assert session.state.kept.strips.read_text("utf-8") == before
 
 
 def test_readings_without_sense_are_refused_and_the_kept_ones_stay(session, client):
     session.take_demo()
     session.take_readings(FORM)
-    before = session.folder.strips.read_bytes()
+    before = session.state.kept.strips.read_bytes()
     shrunk = {**FORM, "strip": [{**FORM["strip"][0], "L2": "90"}, FORM["strip"][1]]}
     for wrong in (shrunk, {**FORM, "load": "much"}, {**FORM, "strip": FORM["strip"][:1]}, {}, [], "x"):
         with pytest.raises(LeatherError):
             session.take_readings(wrong)
         assert client.post("/readings", json=wrong).status_code == 422
     assert client.post("/readings", content="{").status_code == 409
-    assert session.folder.strips.read_bytes() == before
+    assert session.state.kept.strips.read_bytes() == before
 
 
 def test_the_card_and_the_strip_sheet_are_offered_on_the_jobs_paper(session, client):

@@ -23,6 +23,7 @@ from flatten.job.errors import JobError
 from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
 from flatten.report.palette import css_variables
+from tests.page.arrived import arrived
 from tests.page.idle import IdleWorker
 from tests.page.test_page_unasked import RICH
 
@@ -108,8 +109,7 @@ def test_what_the_page_does_not_ask_about_survives_every_change(session):
     session.remove_seam(2)
     session.undo()
     session.redo()
-    session.folder.arriving.write_bytes(b"x")
-    session.take_scan("other.ply")
+    arrived(session, "other.ply")
     table, before = session.state.job.model_dump(mode="json"), opened.model_dump(mode="json")
     assert (table["wear"].pop("ease"), before["wear"].pop("ease")) == ("12 mm", "8 mm")
     assert (table["edges"]["top"].pop("front"), before["edges"]["top"].pop("front")) == ("310 mm", "auto")
@@ -156,8 +156,7 @@ def test_an_opened_job_waits_for_its_scan_and_keeps_its_settings(session):
     session.take_text('[scan]\nfile = "../scans/leg.ply"\n[wear]\nease = "11 mm"\n', sent_name="job.toml")
     assert session.state.scan_name is None
     assert session.state.job.scan.file == "leg.ply"
-    session.folder.arriving.write_bytes(b"x")
-    session.take_scan("leg.ply")
+    arrived(session, "leg.ply")
     assert (session.state.scan_name, ease(session)) == ("leg.ply", 11.0)
 
 
@@ -173,8 +172,7 @@ def test_the_saved_job_opens_on_its_own_scan(session):
 def test_another_scan_keeps_the_makers_leather_and_asks_the_rest_anew(session):
     session.take_demo()
     session.change([(["leather", "thickness"], "4 mm"), (["edges", "top", "front"], "300 mm")])
-    session.folder.arriving.write_bytes(b"x")
-    session.take_scan("other.ply")
+    arrived(session, "other.ply")
     job = session.state.job
     assert job.leather.thickness == 4.0
     assert job.edges.top.front is None
@@ -215,7 +213,7 @@ def test_readings_without_sense_change_nothing_and_are_called_by_the_makers_name
     with pytest.raises(LeatherError, match=r"strip 1 of 'belly\.toml'"):
         session.take_text(STRIPS.replace("106.0", "90.0"), sent_name="belly.toml")
     assert session.state.job is before
-    assert session.folder.strips.read_text() == STRIPS
+    assert session.state.kept.strips.read_text() == STRIPS
     assert not session.folder.arriving.exists()
 
 
@@ -254,7 +252,7 @@ def test_the_archive_holds_what_makes_the_files_again(session, client):
 
     assert archived() == {
         **dict(files),
-        scan: session.folder.scan_path(scan).read_bytes(),
+        scan: session.state.kept.scan_path(scan).read_bytes(),
         "back.toml": STRIPS.encode(),
     }
     # A strip test that the job no longer goes by is left out.
@@ -285,9 +283,15 @@ def test_clearing_leaves_nothing(session):
 
 
 def test_a_traversal_name_is_only_a_name(client, session, tmp_path):
-    answer = client.post("/scan", params={"name": "../../../evil.ply"}, content=b"ply\nend")
-    assert answer.json()["scan_name"] == "evil.ply"
-    assert {path.name for path in tmp_path.rglob("*") if path.is_file()} == {"scan.ply", "job.toml", "bench.json"}
+    client.post("/scan", params={"name": "../../../evil.ply"}, content=b"ply\nend")
+    while session.arrival is not None:
+        client.get("/texts")
+    assert session.state.scan_name == "evil.ply"
+    there = {str(path.relative_to(tmp_path / "bench")) for path in tmp_path.rglob("*") if path.is_file()}
+    assert there == {
+        "bench.json",
+        *(f"jobs/0001/{name}" for name in ("scan.ply", "job.toml", "note.json", "steps.json")),
+    }
 
 
 def test_only_the_known_files_can_be_taken(client):

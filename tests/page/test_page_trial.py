@@ -168,7 +168,7 @@ def session(tmp_path, monkeypatch):
 
 def kept(session):
     """All bytes on the disk, by name."""
-    return {path.name: path.read_bytes() for path in session.folder.path.iterdir()}
+    return {path.name: path.read_bytes() for path in session.folder.path.rglob("*") if path.is_file()}
 
 
 def test_a_trial_changes_no_job_no_undo_and_no_file(session):

@@ -34,7 +34,7 @@ def made_bench(tmp_path_factory):
         edges = [(["edges", end, quarter], heights[end]) for end in heights for quarter in QUARTERS]
         off = [(["output", "mesh"], "quick"), (["output", "bound"], False), (["output", "advice"], False)]
         session.change([*off, *edges])
-        request = WorkRequest(session.state.job, session.folder.scan_path(SCANS[0].file), 1, fine=True)
+        request = WorkRequest(session.state.job, session.state.kept.scan_path(SCANS[0].file), 1, fine=True)
         Stages().run(request, lambda update: session.work.apply(update, request))
         yield session, session.state.job, session.state.limb, session.state.made
 

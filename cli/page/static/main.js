@@ -6,6 +6,7 @@ import { showBands } from "/static/colourbar.js";
 import { byId, setText } from "/static/dom.js";
 import { startDrawer } from "/static/drawer.js";
 import { showReadable } from "/static/files.js";
+import { showJobs } from "/static/jobs.js";
 import { keysOf } from "/static/keys.js";
 import { startKeySheet } from "/static/keysheet.js";
 import { attempt } from "/static/messages.js";
@@ -39,6 +40,11 @@ function showTitle(now) {
   byId("redo").disabled = !now.can_redo;
 }
 
+/** Say once what was not laid down or kept. */
+function showRefused({ refused }, before) {
+  if (refused && refused.number !== before?.refused?.number) showError(refused.sentence);
+}
+
 let shown = ""; // what was shown last, but for how far the work has come
 
 whenChanged((now, before) => {
@@ -56,6 +62,8 @@ whenChanged((now, before) => {
   }
   showTitle(now);
   showRound(now, before);
+  showJobs(now);
+  showRefused(now, before);
   showVerdict(now);
   showAdvice(now);
   showOrder(now, before);

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from flatten.words.english import page_asked, page_cut, page_rest
+from flatten.words.english import page_asked, page_cut, page_jobs, page_rest
 from flatten.words.english.page_arriving import ARRIVING, ARRIVING_SENTENCES
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.page_held import HELD
@@ -56,6 +56,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         **ARRIVING,
         **GUIDE,
         **HELD,
+        **page_jobs.PAGE,
         "no longer there": "That is no longer on the bench.",
         # Amounts and places
         "mm": "{length} mm",
@@ -329,9 +330,9 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "files.not finished": "Not finished.",
         "files.being made": "They are being made.",
         "files.later": "When the leather lies flat.",
-        "keeping": "A scan is a picture of a body. It and the job are kept on this computer alone, in {folder}, until "
+        "keeping": "A scan is a picture of a body. It and its job are kept on this computer alone, in {folder}, until "
         "you clear the bench. Nothing is sent anywhere.",
-        "keeping.clear": "Clear the bench and delete them",
+        "keeping.clear": "Delete this job and its scan",
         "keeping.sure": "Press again: the scan and the job are deleted from this computer",
         **page_asked.PAGE,
         **page_cut.PAGE,

@@ -1,0 +1,56 @@
+"""The jobs that are kept, as the page lists them: name, limb, when they were last worked on, and what is wrong."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from cli.page.bench import Bench
+from cli.page.kept import KeptError, KeptJob
+from flatten.findings import Message, message
+from flatten.job.settings import AUTO, Job
+from flatten.words import say
+
+_LISTED: dict[tuple[str, int], tuple[Job | None, float, str]] = {}
+"""What the files of a job said when it was kept last: so that not every event reads them all again."""
+
+
+def kept_jobs(bench: Bench) -> list[dict[str, Any]]:
+    """All kept jobs, the last one worked on first."""
+    current = bench.state.kept.key if bench.state.kept else None
+    return [_listed(job, current=job.key == current) for job in bench.folder.jobs()]
+
+
+def job_name(job: Job) -> str:
+    """What a job is called: its title, else its scan without an ending."""
+    return job.output.title or job.scan.file.rpartition(".")[0] or job.scan.file
+
+
+def worked_on(at: float, now: datetime) -> Message:
+    """When a job was last worked on (s since 1970), as seen at a time in this computer's own zone."""
+    then = datetime.fromtimestamp(at, now.tzinfo)
+    days = (now.date() - then.date()) // timedelta(days=1)
+    return message("page.worked on", days=days, clock=f"{then:%H:%M}", day=then.day, month=then.month)
+
+
+def _listed(kept: KeptJob, *, current: bool) -> dict[str, Any]:
+    job, at, trouble = _read(kept)
+    named = {"id": kept.key, "current": current, "trouble": trouble, "name": kept.key, "limb": "", "when": ""}
+    if job is None:
+        return named
+    sides = [say.name(name) for name in (job.scan.side, job.scan.limb) if name != AUTO]
+    when = say.text(worked_on(at, datetime.now().astimezone()))
+    return {**named, "name": job_name(job), "limb": " ".join(sides), "when": when}
+
+
+def _read(kept: KeptJob) -> tuple[Job | None, float, str]:
+    key = (str(kept.path), kept.kept_at or 0)
+    if key not in _LISTED:
+        for old in [each for each in _LISTED if each[0] == key[0]]:
+            del _LISTED[old]
+        try:
+            job, note = kept.read()
+            _LISTED[key] = (job, note.worked_on, "")
+        except KeptError as error:
+            _LISTED[key] = (None, 0.0, str(error))
+    return _LISTED[key]
