@@ -248,8 +248,9 @@ class _Page:
             "go-on": session.go_on,
             "clear": session.clear,
             "clear-all": session.clear_all,
+            "put-back": session.put_back,
             "open-kept": lambda: session.open(request.query_params.get("job")),
-            "delete-kept": lambda: session.delete(request.query_params.get("job")),
+            "delete-kept": lambda: session.put_away(request.query_params.get("job")),
             "name-kept": lambda: session.rename(request.query_params.get("job"), request.query_params.get("name", "")),
         }
         action = actions.get(request.path_params["what"])

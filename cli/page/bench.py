@@ -92,8 +92,9 @@ class Bench:
         self._listeners.discard(event)
 
     def end_events(self) -> None:
-        """Let everybody who listens know that nothing more will come."""
+        """Let everybody who listens know that nothing more will come; what was put away is deleted for good."""
         self.ended = True
+        self.folder.forget_put_away()
         self.changed()
 
     def changed(self) -> None:
@@ -190,10 +191,13 @@ class Bench:
     def keep(self, **changes: Any) -> None:
         """Change the state of what lies on the bench, once that is kept. Raises SessionError, and changes nothing,
         where it cannot be."""
-        changed = dataclasses.replace(self.state, **changes)
-        self._write(changed)
+        self.keep_of(self.state, **changes)
+
+    def keep_of(self, state: SessionState, **changes: Any) -> None:
+        """Change the state of a kept job, on the bench or not, once that is kept. Raises as `keep` does."""
+        self._write(dataclasses.replace(state, **changes))
         for name, value in changes.items():
-            setattr(self.state, name, value)
+            setattr(state, name, value)
 
     def lay_down(self, state: SessionState) -> None:
         """Lay a job on the bench; what lay there is kept, and comes back by an undo. Raises SessionError, and changes
@@ -211,9 +215,7 @@ class Bench:
 
     def open(self, key: str | None) -> None:
         """Lay a kept job on the bench. Raises SessionError where there is none of this key, or it cannot be read."""
-        kept = self.folder.job(key)
-        if kept is None:
-            raise SessionError("that job is no longer kept; choose another")
+        kept = self._kept(key)
         if self.state.kept is not None and self.state.kept.key == kept.key:
             return
         try:
@@ -222,19 +224,65 @@ class Bench:
             raise SessionError(str(error)) from None
         self._put(state)
 
+    def put_away(self, key: str | None) -> None:
+        """Delete a kept job, which can be put back until another is deleted or the bench is closed.
+
+        Raises SessionError where there is none of this key, or it cannot be moved.
+        """
+        kept = self._kept(key)
+        try:
+            self.folder.put_job_away(kept)
+        except OSError as error:
+            raise NotKeptError(error) from None
+        self._take_off(kept)
+        self.changed()
+
+    def put_back(self) -> None:
+        """Keep the job again that was deleted last, and lay it on the bench where nothing lies there.
+
+        Raises SessionError where there is none, or it cannot be moved.
+        """
+        try:
+            kept = self.folder.put_back()
+        except OSError as error:
+            raise NotKeptError(error) from None
+        if kept is None:
+            raise SessionError("there is nothing that could be put back")
+        self.changed()
+        if self.state.job is None and self.arrival is None:
+            self.open(kept.key)
+
     def delete(self, key: str | None) -> None:
         """Delete a kept job for good. Raises SessionError where there is none of this key."""
+        kept = self._kept(key)
+        self._take_off(kept)
+        kept.delete()
+        self.folder.tidy()
+        self.changed()
+
+    def known(self, key: str | None) -> SessionState:
+        """The state of a kept job, on the bench or not. Raises SessionError where there is none, or none to be read."""
+        kept = self._kept(key)
+        if self.state.kept is not None and self.state.kept.key == kept.key:
+            return self.state
+        try:
+            return self._at_hand.get(kept.key) or self._state_of(kept)
+        except KeptError as error:
+            raise SessionError(str(error)) from None
+
+    def _kept(self, key: str | None) -> KeptJob:
         kept = self.folder.job(key)
         if kept is None:
-            raise SessionError("that job is no longer kept")
+            raise SessionError("that job is no longer kept; choose another")
+        return kept
+
+    def _take_off(self, kept: KeptJob) -> None:
+        """Let a job that is to be deleted lie on the bench no longer."""
         if self.state.kept is not None and self.state.kept.key == kept.key:
             self.work.stop()
             self._numbers += 1
             self.state = SessionState(scan_number=self._numbers)
         self._at_hand.pop(kept.key, None)
-        kept.delete()
-        self.folder.tidy()
-        self.changed()
 
     def _put(self, state: SessionState) -> None:
         """Let a state that is kept be the one on the bench."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,7 +21,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-_BENCH, _JOBS, _ARRIVING = "bench.json", "jobs", "arriving.part"
+_BENCH, _JOBS, _PUT_AWAY, _ARRIVING = "bench.json", "jobs", "put-away", "arriving.part"
 
 _LOCK = "in-use.lock"
 """Empty; the page that uses the folder holds it, and lets go of it however it ends."""
@@ -97,7 +98,8 @@ class Folder:
         """A place for one more job. Raises OSError where it cannot be made."""
         folder = self.path / _JOBS
         folder.mkdir(mode=0o700, exist_ok=True)
-        number = 1 + max((int(path.name) for path in folder.iterdir() if path.name.isdecimal()), default=0)
+        taken = [*folder.iterdir(), *((self.path / _PUT_AWAY).iterdir() if (self.path / _PUT_AWAY).is_dir() else ())]
+        number = 1 + max((int(path.name) for path in taken if path.name.isdecimal()), default=0)
         made = folder / f"{number:04d}"
         made.mkdir(mode=0o700)
         return KeptJob(made)
@@ -108,6 +110,7 @@ class Folder:
         Raises OutputError where an older bench's job cannot be moved.
         """
         self.arriving.unlink(missing_ok=True)
+        self.forget_put_away()
         note = _json_in(self.path / _BENCH)
         if "scan_name" in note:
             note = {"current": self._take_up_flat()}
@@ -134,8 +137,35 @@ class Folder:
         """Keep which job lies on the bench. Raises OutputError where that cannot be written."""
         write_files(self.path, [(_BENCH, json.dumps({"current": job.key if job else None}).encode())])
 
+    @property
+    def put_away(self) -> KeptJob | None:
+        """The job that was put away last and can be put back; None where there is none."""
+        folder = self.path / _PUT_AWAY
+        return next((KeptJob(path) for path in folder.iterdir()), None) if folder.is_dir() else None
+
+    def put_job_away(self, job: KeptJob) -> None:
+        """Take a job from those that are kept, until another is or this is forgotten. Raises OSError if it fails."""
+        self.forget_put_away()
+        (self.path / _PUT_AWAY).mkdir(mode=0o700)
+        os.replace(job.path, self.path / _PUT_AWAY / job.key)
+
+    def put_back(self) -> KeptJob | None:
+        """Keep the job again that was put away. Raises OSError where that fails."""
+        job = self.put_away
+        if job is None:
+            return None
+        (self.path / _JOBS).mkdir(mode=0o700, exist_ok=True)
+        os.replace(job.path, self.path / _JOBS / job.key)
+        (self.path / _PUT_AWAY).rmdir()
+        return KeptJob(self.path / _JOBS / job.key)
+
+    def forget_put_away(self) -> None:
+        """Delete for good what was put away."""
+        shutil.rmtree(self.path / _PUT_AWAY, ignore_errors=True)
+
     def clear(self) -> None:
-        """Delete all jobs."""
+        """Delete all jobs, and what was put away."""
+        self.forget_put_away()
         for job in self.jobs():
             job.delete()
         self.tidy()
@@ -152,7 +182,7 @@ class Folder:
 
 def _ours(name: str) -> bool:
     """Whether only a bench makes an entry of this name: a first save that was killed leaves no more."""
-    return name in (_LOCK, _ARRIVING, _JOBS) or is_left_over(name)
+    return name in (_LOCK, _ARRIVING, _JOBS, _PUT_AWAY) or is_left_over(name)
 
 
 def _json_in(path: Path) -> dict[str, object]:

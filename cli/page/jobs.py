@@ -21,6 +21,12 @@ def kept_jobs(bench: Bench) -> list[dict[str, Any]]:
     return [_listed(job, current=job.key == current) for job in bench.folder.jobs()]
 
 
+def put_away_name(bench: Bench) -> str | None:
+    """What the job that was deleted last, and that can be put back, is called; None where there is none."""
+    kept = bench.folder.put_away
+    return None if kept is None else _listed(kept, current=False)["name"]
+
+
 def job_name(job: Job) -> str:
     """What a job is called: its title, else its scan without an ending."""
     return job.output.title or job.scan.file.rpartition(".")[0] or job.scan.file

@@ -355,9 +355,18 @@ class Session(Bench):
         self._want()
 
     def rename(self, key: str | None, name: str) -> None:
-        """Give a kept job a title. Raises SessionError where it is no longer kept, JobError where it is none."""
-        self.open(key)
-        self.change([(["output", "title"], name)])
+        """Give a kept job a title, on the bench or not, which is a step of its own that can be undone.
+
+        Raises SessionError where it is no longer kept or cannot be read or written, JobError where that is no title.
+        """
+        state = self.known(key)
+        assert state.job is not None
+        titled: Changes = [(["output", "title"], name)]
+        if state is self.state:
+            self.change(titled)
+        elif (job := with_values(state.job, titled)) != state.job:
+            self.keep_of(state, job=job, past=[*state.past[1 - MOST_UNDO :], state.job], future=[])
+            self.changed()
 
     def clear(self) -> None:
         """Delete the job on the bench, its scan and its steps for good. Raises SessionError where there is none."""
@@ -365,7 +374,8 @@ class Session(Bench):
         self.delete(self.state.kept.key if self.state.kept else None)
 
     def clear_all(self) -> None:
-        """Delete all jobs for good."""
+        """Delete all jobs for good, and what was put away."""
+        self.folder.forget_put_away()
         for kept in self.folder.jobs():
             self.delete(kept.key)
 

@@ -13,7 +13,7 @@ from cli.page.answers import Answer, answers
 from cli.page.asked import marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
-from cli.page.jobs import kept_jobs
+from cli.page.jobs import kept_jobs, put_away_name
 from cli.page.known import SessionState
 from cli.page.limb_state import kind_state, limb_state
 from cli.page.offered import offered
@@ -119,6 +119,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "can_redo": session.can_redo,
         "refused": _refused(current),
         "jobs": kept_jobs(session),
+        "put_away": put_away_name(session),
         "front_agreed": current.front_agreed,
         "asked": {"marks": marks(current), "look": to_look_at(current)},
         "answers": _answers(current, verdict),
