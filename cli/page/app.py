@@ -24,6 +24,7 @@ from starlette.staticfiles import StaticFiles
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
 from cli.page.bench import NotKeptError, SessionError
+from cli.page.arriving import lay, not_used, received
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError
@@ -68,6 +69,7 @@ def page_app(session: Session) -> Starlette:
             Route("/take/{name}", page.take),
             Route("/read", page.read),
             Route("/scan", page.scan, methods=["POST"]),
+            Route("/bring", page.bring, methods=["POST"]),
             Route("/open-job", page.open_job, methods=["POST"]),
             Route("/readings", page.readings, methods=["POST"]),
             Route("/card", page.card),
@@ -178,6 +180,15 @@ class _Page:
                 session.stop_receiving()
             session.take_scan(request.query_params.get("name", ""))
         return self._state()
+
+    async def bring(self, request: Request) -> Response:
+        """Files that were brought together, and one sentence on what of them is not needed."""
+        if self._arriving.locked():
+            raise SessionError("a scan is arriving already; wait for it")
+        async with self._arriving:
+            found = await received(request, self._session)
+            lay(self._session, found)
+        return JSONResponse({"state": page_state(self._session), "told": not_used(found)})
 
     async def open_job(self, request: Request) -> Response:
         name = request.query_params.get("name", "") or "the job file"

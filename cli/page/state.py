@@ -23,7 +23,7 @@ from cli.page.spoken import spoken, spoken_state
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid
-from cli.page.upload import MOST_SCAN_BYTES, SUFFIXES
+from cli.page.upload import MOST_FILES, MOST_SCAN_BYTES, SUFFIXES
 from cli.page.verdict import written_of
 from flatten.findings import message
 from flatten.job.resolve import resolve
@@ -136,7 +136,12 @@ def page_state(session: Session) -> dict[str, Any]:
         "unasked": unasked_settings(current.job) if current.job else [],
         "ramp": _RAMP,
         "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
-        "upload": {"endings": SUFFIXES, "most_bytes": MOST_SCAN_BYTES, "most_faces": MOST_FACES},
+        "upload": {
+            "endings": SUFFIXES,
+            "most_bytes": MOST_SCAN_BYTES,
+            "most_files": MOST_FILES,
+            "most_faces": MOST_FACES,
+        },
         "verdict": _verdict(current, verdict),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import json
+import struct
 from collections.abc import AsyncIterator, Callable
 from pathlib import Path
 
@@ -15,6 +17,12 @@ MOST_SCAN_BYTES = 100 * 1024 * 1024
 
 MOST_TEXT_BYTES = 256 * 1024
 """bytes. A job file has about two thousand."""
+
+MOST_FILES = 2000
+"""Files that are looked through together: a phone's whole folder of scans has some hundreds."""
+
+MOST_HEAD_BYTES = 1024 * 1024
+"""bytes. The names of so many files, with their folders."""
 
 PATIENCE = 30.0
 """s. A body that brings nothing for so long has no end."""
@@ -76,6 +84,38 @@ async def receive_text(request: Request, *, most: int = MOST_TEXT_BYTES) -> str:
         return b"".join(parts).decode("utf-8")
     except UnicodeDecodeError:
         raise UploadError("that is no text file", status=422) from None
+
+
+def parts_of(data: bytes) -> list[tuple[str, bytes]]:
+    """Paths and contents of the files that a browser sends as one body.
+
+    It begins with the length of its head (4 bytes, least significant first) and the head, JSON text: a list of pairs of
+    a path and a length in bytes. The contents follow one after another.
+
+    Raises UploadError where it is not made so, or has more than MOST_FILES files.
+    """
+    broken = UploadError("what arrived is not whole; bring it again", status=400)
+    if len(data) < 4:
+        raise broken
+    (length,) = struct.unpack_from("<I", data)
+    if length > min(len(data) - 4, MOST_HEAD_BYTES):
+        raise broken
+    try:
+        head = [(str(path), int(size)) for path, size in json.loads(data[4 : 4 + length])]
+    except (TypeError, ValueError, OverflowError, RecursionError):
+        raise broken from None
+    if len(head) > MOST_FILES:
+        raise UploadError(
+            f"you brought {len(head)} files, and up to {MOST_FILES} are looked through; bring the scan's own folder",
+            status=413,
+        )
+    if any(size < 0 for _, size in head) or 4 + length + sum(size for _, size in head) != len(data):
+        raise broken
+    parts, start = [], 4 + length
+    for path, size in head:
+        parts.append((path, data[start : start + size]))
+        start += size
+    return parts
 
 
 def _check_announced(request: Request, most: int) -> None:

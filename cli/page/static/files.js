@@ -1,19 +1,10 @@
 // Files brought to the bench: chosen, dropped, and sent to the server.
 
+import { chosenFiles, droppedFiles } from "/static/brought.js";
 import { byId, setText } from "/static/dom.js";
 import { attempt, showError } from "/static/messages.js";
-import { post, state } from "/static/requests.js";
+import { bring, post, state } from "/static/requests.js";
 import { text } from "/static/texts.js";
-
-async function takeFiles(list) {
-  const files = [...list];
-  const texts = files.filter((file) => /\.toml$/i.test(file.name));
-  const scan = files.find((file) => !texts.includes(file));
-  for (const file of texts) {
-    await attempt(async () => post(`/open-job?name=${encodeURIComponent(file.name)}`, await file.text()));
-  }
-  if (scan) await takeScan(scan);
-}
 
 export const megabytes = (bytes) => (bytes / 2 ** 20).toFixed(bytes < 10 * 2 ** 20 ? 1 : 0);
 
@@ -26,16 +17,29 @@ export function showReadable({ endings, most_bytes: most, most_faces: faces }) {
     megabytes: megabytes(most),
     millions: (faces / 1e6).toFixed(0),
   }));
-  byId("scan-file").accept = [...endings, ".toml"].join(",");
+  byId("scan-file").accept = [...endings, ".bin", ".mtl", ".jpg", ".png", ".toml", ".csv"].join(",");
 }
 
-async function takeScan(file) {
-  const most = state.upload.most_bytes;
-  if (file.size > most) {
-    showError(text("scan too large", { file: file.name, megabytes: megabytes(file.size), most: megabytes(most) }));
+async function take(list) {
+  let brought;
+  try {
+    brought = await list;
+  } catch (error) {
+    if (!(error instanceof DOMException)) throw error;
+    showError(text("brought unreadable"));
     return;
   }
-  await attempt(() => post(`/scan?name=${encodeURIComponent(file.name)}`, file));
+  const most = state.upload.most_bytes;
+  const size = brought.reduce((sum, { part }) => sum + part.size, 0);
+  if (brought.length > state.upload.most_files) {
+    showError(text("brought too many", { most: state.upload.most_files }));
+  } else if (size > most) {
+    showError(text("brought too large", { megabytes: megabytes(size), most: megabytes(most) }));
+  } else {
+    let told = "";
+    await attempt(async () => { told = await bring(brought); });
+    if (told) showError(told);
+  }
 }
 
 for (const button of document.querySelectorAll("[data-choose]")) {
@@ -46,7 +50,7 @@ for (const button of document.querySelectorAll("[data-do]")) {
 }
 for (const id of ["scan-file", "job-file"]) {
   byId(id).addEventListener("change", async ({ target }) => {
-    await takeFiles(target.files);
+    await take(chosenFiles(target.files));
     target.value = "";
   });
 }
@@ -69,5 +73,5 @@ addEventListener("drop", (event) => {
   event.preventDefault();
   depth = 0;
   byId("drop").hidden = true;
-  if (event.dataTransfer?.files.length) takeFiles(event.dataTransfer.files);
+  if (event.dataTransfer) take(droppedFiles(event.dataTransfer, state.upload.most_files));
 });

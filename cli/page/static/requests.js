@@ -51,6 +51,17 @@ export async function post(address, body = "") {
   takeState(await (await ask(address, { method: "POST", body })).json());
 }
 
+/** Bring files, each with its path, together; the sentence on what of them is not needed, "" where all is. */
+export async function bring(brought) {
+  const head = new TextEncoder().encode(JSON.stringify(brought.map(({ path, part }) => [path, part.size])));
+  const length = new DataView(new ArrayBuffer(4));
+  length.setUint32(0, head.length, true);
+  const body = new Blob([length, head, ...brought.map(({ part }) => part)]);
+  const answer = await (await ask("/bring", { method: "POST", body })).json();
+  takeState(answer.state);
+  return answer.told;
+}
+
 /** Set values of the job: pairs of a path and a value. */
 export function set(changes) {
   return post("/set", JSON.stringify(changes));

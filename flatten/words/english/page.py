@@ -75,7 +75,6 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "choose.scan": "Choose a scan",
         "choose.demo": "Try the demo leg",
         "choose.job": "Open a job file",
-        "scan too large": "{file} has {megabytes} MB, and up to {most} MB are taken; export the scan with fewer faces.",
         # The headline
         "headline.empty": "Nothing lies on the bench yet.",
         "headline.scan": "The scan lies on the bench.",

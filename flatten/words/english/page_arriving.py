@@ -21,13 +21,27 @@ def another(address: str) -> str:
     return f"Another window opens, once, at {address}"
 
 
-ARRIVING_SENTENCES: Mapping[str, Sentence] = MappingProxyType({"page.open": opened, "page.another": another})
+def unneeded(files: tuple[str, ...], more: int) -> str:
+    """Files that were brought and are not used: some by their names, and how many more."""
+    named = [*files, *([f"{more} more"] if more else [])]
+    listed = f"{', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0]
+    return f"{listed} {'is' if len(named) == 1 else 'are'} not needed."
+
+
+ARRIVING_SENTENCES: Mapping[str, Sentence] = MappingProxyType(
+    {"page.open": opened, "page.another": another, "page.unneeded": unneeded}
+)
 
 ARRIVING: Mapping[str, str] = MappingProxyType(
     {
         "drop": "Let go: what you hold is laid on the bench.",
         "no answer": "Calfskin does not answer. It was stopped, or its terminal was closed. Your job is kept: start "
         "calfskin page again, and go on in the window that it opens.",
+        "brought too large": "What you brought has {megabytes} MB together, and up to {most} MB are taken; bring "
+        "the scan alone, or export it with fewer faces.",
+        "brought too many": "You brought more than {most} files; bring the scan’s own folder.",
+        "brought unreadable": "The browser cannot read what you brought: it was moved or deleted meanwhile, or is "
+        "closed to you. Bring it again.",
         "another": "Open in another window",
         "another.address": "This address opens the bench once, within {minutes} minutes, in any browser of this "
         "computer:",

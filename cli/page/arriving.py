@@ -1,0 +1,82 @@
+"""Files that a browser brings together: received as one body, recognised, and laid on the bench."""
+
+from __future__ import annotations
+
+import asyncio
+
+from starlette.requests import Request
+
+from cli.page.bench import NotKeptError
+from cli.page.brought import Brought, recognised
+from cli.page.edits import with_limits
+from cli.page.seen import BroughtError, Item
+from cli.page.session import Session
+from cli.page.upload import MOST_HEAD_BYTES, MOST_SCAN_BYTES, parts_of, receive_file
+from flatten.findings import message
+from flatten.job.settings import Job, ScanSettings
+from flatten.job.text import job_text
+from flatten.words.say import text
+
+MOST_NAMED = 3
+"""Files that are not needed and are named; more are counted."""
+
+
+async def received(request: Request, session: Session) -> Brought:
+    """What arrives as one body. Raises as `receive_file`, `parts_of` and `recognised` do."""
+    path, announced = session.folder.arriving, int(request.headers.get("content-length", "0"))
+    shown = 0
+
+    def progress(so_far: int) -> None:
+        nonlocal shown
+        if so_far - shown > max(announced // 50, 2**18):
+            shown = so_far
+            session.receive(so_far, announced)
+
+    try:
+        await receive_file(request, path, most=MOST_SCAN_BYTES + MOST_HEAD_BYTES, progress=progress)
+    finally:
+        session.stop_receiving()
+    data = await asyncio.to_thread(path.read_bytes)
+    path.unlink()
+    return await asyncio.to_thread(lambda: recognised([Item(name, part) for name, part in parts_of(data)]))
+
+
+def lay(session: Session, found: Brought) -> None:
+    """Let what was brought be laid on the bench: a scan with its job and its strips, or one of these alone for what
+    lies there.
+
+    Raises BroughtError where several scans came, NotKeptError where there is no room for one, and else as the session's own ways of
+    taking these do.
+    """
+    strips = None if found.strips is None else (found.strips.name, found.strips.text)
+    if not found.scans:
+        if found.job is not None:
+            session.take_text(job_text(found.job), sent_name="job.toml")
+        if strips is not None:
+            session.take_text(strips[1], sent_name=strips[0])
+        return
+    if len(found.scans) > 1:
+        names = [scan.name for scan in found.scans]
+        raise BroughtError(
+            f"{', '.join(names[:-1])} and {names[-1]} are {len(names)} scans; bring them one after the other"
+        )
+    (scan,) = found.scans
+    try:
+        session.folder.arriving.write_bytes(scan.data)
+    except OSError as error:
+        raise NotKeptError(error) from None
+    if found.job is not None:
+        session.bring_scan(found.job, strips=strips)
+    elif strips is not None:
+        session.bring_scan(with_limits(Job(scan=ScanSettings(file=scan.name)), strips[0]), strips=strips)
+    else:
+        session.take_scan(scan.name)
+
+
+def not_used(found: Brought) -> str:
+    """One sentence that names what was brought and is not used; "" where all is."""
+    names = found.unneeded
+    if not names:
+        return ""
+    more = max(0, len(names) - MOST_NAMED)
+    return text(message("page.unneeded", files=names[:MOST_NAMED], more=more))
