@@ -56,12 +56,14 @@ def test_what_is_let_go_over_the_bench_is_understood_and_a_lost_server_is_told(b
     bench.drop(three / "leg.jpg", three / "leg.mtl", three / "leg.obj")
     bench.now("m.state.scan_name === 'leg.obj'", 20)
     assert page.evaluate(MESSAGE) == "leg.jpg and leg.mtl are not needed."
+    assert page.locator("#message.note").is_visible()
 
     bench.drop(tmp_path / "export")
     bench.now("m.state.scan_name === 'shin.gltf' && m.state.scan?.faces > 0", 20)
 
     bench.drop(three / "leg.jpg")
     bench.until(f"{MESSAGE}.includes('leg.jpg is a JPEG picture')", 10)
+    assert page.locator("#message.note").count() == 0
     assert bench.state()["scan_name"] == "shin.gltf"
 
     bench.drop(tmp_path / "calfskin.zip")

@@ -2,7 +2,7 @@
 
 import { chosenFiles, droppedFiles } from "/static/brought.js";
 import { byId, setText } from "/static/dom.js";
-import { attempt, showError } from "/static/messages.js";
+import { attempt, showError, showNote } from "/static/messages.js";
 import { bring, post, state } from "/static/requests.js";
 import { text } from "/static/texts.js";
 
@@ -38,7 +38,7 @@ async function take(list) {
   } else {
     let told = "";
     await attempt(async () => { told = await bring(brought); });
-    if (told) showError(told);
+    if (told) showNote(told);
   }
 }
 

@@ -34,6 +34,16 @@ export function announce(words) {
 
 /** Show a sentence until it is closed, or until something works. */
 export function showError(words) {
+  show(words, false);
+}
+
+/** Show a sentence that is no error, in the same place and as long. */
+export function showNote(words) {
+  show(words, true);
+}
+
+function show(words, isNote) {
+  message.classList.toggle("note", isNote);
   message.querySelector("p").textContent = words;
   message.hidden = false;
 }
