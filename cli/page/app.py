@@ -23,8 +23,8 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
-from cli.page.bench import NotKeptError, SessionError
 from cli.page.arriving import lay, not_used, received
+from cli.page.bench import NotKeptError, SessionError
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError

@@ -45,8 +45,8 @@ def lay(session: Session, found: Brought) -> None:
     """Let what was brought be laid on the bench: a scan with its job and its strips, or one of these alone for what
     lies there.
 
-    Raises BroughtError where several scans came, NotKeptError where there is no room for one, and else as the session's own ways of
-    taking these do.
+    Raises BroughtError where several scans came, NotKeptError where there is no room for one, and else as the
+    session's own ways of taking these do.
     """
     strips = None if found.strips is None else (found.strips.name, found.strips.text)
     if not found.scans:
