@@ -17,6 +17,7 @@ from cli.page.jobs import kept_jobs, put_away_name
 from cli.page.known import SessionState
 from cli.page.limb_state import kind_state, limb_state
 from cli.page.offered import offered
+from cli.page.pins import pins
 from cli.page.plate import plate_lines
 from cli.page.session import Session
 from cli.page.spoken import spoken, spoken_state
@@ -143,6 +144,7 @@ def page_state(session: Session) -> dict[str, Any]:
             "most_faces": MOST_FACES,
         },
         "verdict": _verdict(current, verdict),
+        "pins": pins(current, verdict, questions=_STOP_QUESTIONS),
         "leather": _leather(current, current.leather) if current.leather else None,
         "made": _made(current),
         "followed": followed_state(session.followed()),

@@ -1,5 +1,7 @@
 """The stage in Debian's Chromium: limb and leather keep their room whatever is told of them."""
 
+import re
+
 import pytest
 
 from tests.page.browsing import Bench, Server
@@ -29,6 +31,7 @@ def boxes(bench):
     found = {}
     for width, height in SIZES:
         bench.page.set_viewport_size({"width": width, "height": height})
+        bench.page.evaluate("scrollTo(0, 0)")
         found[width, height] = bench.page.locator("#stage").bounding_box()
     bench.page.set_viewport_size({"width": 1440, "height": 900})
     return found
@@ -51,6 +54,21 @@ def test_the_stage_keeps_its_place_and_room_in_every_state(bench):
     bench.now("m.state.verdict.stops.length && m.state.leather?.current")
     assert page.inner_text("#gravest").startswith("The shape lies beyond the leather’s limits")
     assert boxes(bench) == at_first
+    # The stop is a pin on limb and leather, where most is asked: read there, and a way to its question.
+    state = bench.state()
+    told = re.search(r"squeezed up to .*? at the \w+, (\d+) mm above", " ".join(state["leather"]["sentences"]))
+    assert round(state["pins"][0]["chart"][0]) == int(told[1])
+    pin = page.locator(".pin.stop:not(.behind)").last
+    pin.hover()
+    assert page.locator("#reading").inner_text().startswith("The shape lies beyond")
+    page.mouse.move(5, 5)
+    assert not page.locator("#reading").is_visible()
+    page.locator(".pin.stop").first.focus()
+    assert page.locator("#reading").is_visible()
+    assert page.locator(".pin.stop.behind").count() == 0
+    assert bench.barriers() == []
+    pin.click()
+    assert page.evaluate("document.activeElement === document.querySelector('#question-edges summary')")
     page.click("#tell")
     page.click("#regions summary")
     assert page.locator("#told").bounding_box()["x"] >= at_first[1440, 900]["width"]

@@ -8,6 +8,7 @@ import { crossAt, followLeather, liftFinger, startPointer } from "/static/pointe
 import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
 import { endTrial, forgetTrial, isHeld, showTriedBy } from "/static/held.js";
 import { awaitLimb, endPicking, whenPicking } from "/static/pick.js";
+import { placePins, takePins } from "/static/pins.js";
 import * as picture from "/static/scene.js";
 import { redraw, drawWith, stage } from "/static/stage.js";
 import { drawTrial } from "/static/trial.js";
@@ -38,6 +39,7 @@ function drawAll() {
   drawLines({ curves: shownCurves(), cross: crossAt() });
   placeHandles();
   drawTrial();
+  placePins();
 }
 
 /** Show a state: fetch what is new, draw what is known. */
@@ -47,6 +49,7 @@ export async function showBench(now, before) {
   if (severalLimbs(now) && !(before && severalLimbs(before))) awaitLimb();
   picture.setRamp(now.ramp);
   takeCurves(now);
+  takePins(now);
   redraw();
   await fetchPayloads();
 }

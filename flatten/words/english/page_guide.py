@@ -59,6 +59,9 @@ GUIDE: Mapping[str, str] = MappingProxyType(
         "keys.leave round": "leave",
         "keys.told": "In the findings and advice",
         "keys.close told": "close them",
+        # Pins
+        "pin.limb": "{number}, on the limb: {words}",
+        "pin.leather": "{number}, on the leather: {words}",
         # The colour bar
         "bar.squeezed": "squeezed up to {share}",
         "bar.stretched": "stretched up to {share}",
