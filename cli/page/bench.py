@@ -260,6 +260,12 @@ class Bench:
         self.folder.tidy()
         self.changed()
 
+    def clear_all(self) -> None:
+        """Delete all jobs for good, and what was put away."""
+        self.folder.forget_put_away()
+        for kept in self.folder.jobs():
+            self.delete(kept.key)
+
     def known(self, key: str | None) -> SessionState:
         """The state of a kept job, on the bench or not. Raises SessionError where there is none, or none to be read."""
         kept = self._kept(key)

@@ -11,6 +11,7 @@ from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
     Changes,
+    front_of,
     seam_added,
     seam_removed,
     with_limits,
@@ -373,12 +374,6 @@ class Session(Bench):
         self._job()
         self.delete(self.state.kept.key if self.state.kept else None)
 
-    def clear_all(self) -> None:
-        """Delete all jobs for good, and what was put away."""
-        self.folder.forget_put_away()
-        for kept in self.folder.jobs():
-            self.delete(kept.key)
-
     def _job(self) -> Job:
         if self.state.job is None:
             raise SessionError("there is nothing on the bench yet; bring a scan first")
@@ -391,7 +386,7 @@ class Session(Bench):
 
     def _set(self, job: Job, *, past: list[Job], future: list[Job]) -> None:
         old = self._job()
-        same = _front_of(old) == _front_of(job)
+        same = front_of(old) == front_of(job)
         self.keep(job=job, past=past, future=future, front_agreed=self.state.front_agreed and same)
         self._want()
 
@@ -400,8 +395,3 @@ class Session(Bench):
         self.state.failure, self.state.stopped, self.state.refused = None, False, None
         self.work.begin()
         self.changed()
-
-
-def _front_of(job: Job) -> tuple[object, ...]:
-    """What a front hangs on that somebody agreed to: told anew, it is asked about anew."""
-    return job.scan.pick, job.scan.front, job.scan.limb, job.scan.side
