@@ -9,7 +9,7 @@ import trimesh
 from PIL import Image
 
 from tests.figures import cropped, on
-from tests.page.browsing import ROOT, Bench, Server
+from tests.page.browsing import HERE, ROOT, Bench, Server
 from tests.scan.scan_files import ply_bytes
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
@@ -145,7 +145,7 @@ def test_keys_turn_move_and_size_the_limb_and_lead_the_finger(bench):
     bench.until("document.querySelectorAll('#drawing .finger').length === 0")
 
 
-def test_one_finger_turns_and_two_fingers_size_and_move(bench):
+def test_one_finger_sideways_and_two_fingers_turn_and_two_apart_enlarge(bench):
     touch = bench.context.new_cdp_session(bench.page)
 
     def send(kind, *points):
@@ -175,9 +175,10 @@ def test_one_finger_turns_and_two_fingers_size_and_move(bench):
     for step in range(1, 6):
         send("touchMove", (x - 50, y + 10 * step), (x + 50, y + 10 * step))
     send("touchEnd")
-    moved = bench.view()
-    assert moved["scale"] == pytest.approx(spread["scale"], rel=0.02)
-    assert (moved["y"] - spread["y"]) * moved["scale"] == pytest.approx(50, abs=2)
+    tipped = bench.view()
+    assert tipped["scale"] == pytest.approx(spread["scale"], rel=0.02)
+    assert tipped["tip"] - spread["tip"] == pytest.approx(50 * 0.006, abs=0.01)
+    assert tipped["y"] == pytest.approx(spread["y"], abs=1.0)
 
 
 def test_every_seam_is_named_moved_and_taken_away(bench):
@@ -349,6 +350,45 @@ def test_on_a_phone_the_nearest_of_an_edges_points_is_taken(bench):
     bench.drawn()
     stage, highest = (page.locator(which).bounding_box() for which in ("#stage", "[data-key=top-front]"))
     assert highest["y"] - stage["y"] > 84.0
+
+
+def test_on_glass_a_swipe_scrolls_and_a_knob_moves_by_as_many_mm_as_the_finger(bench):
+    page = bench.page
+    page.set_viewport_size(PHONE)
+    page.evaluate("scrollTo(0, 0)")
+    bench.drawn()
+    glass = bench.context.new_cdp_session(page)
+
+    def send(kind, *points):
+        glass.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in points]})
+
+    before = bench.view()
+    x, y = bench.place(0.0, 150.0)
+    send("touchStart", (x, y))
+    for step in range(1, 9):
+        send("touchMove", (x, y - 20 * step))
+    send("touchEnd")
+    bench.until("scrollY > 80")
+    assert (bench.view()["turn"], bench.view()["tip"]) == (before["turn"], before["tip"])
+    page.evaluate("scrollTo(0, 0)")
+    # Every knob has 24 px for itself.
+    page.evaluate((HERE / "axe" / "axe.min.js").read_text("utf-8"))
+    rules = "{ runOnly: ['target-size'], rules: { 'target-size': { enabled: true } } }"
+    assert page.evaluate(f"axe.run('#handles', {rules}).then(found => found.violations.length)") == 0
+    # 96 px of glass are 25.4 mm.
+    box = page.locator("[data-key=top-front]").bounding_box()
+    x, y = box["x"] + 12, box["y"] + 12
+    height = next(handle["height"] for handle in bench.state()["curves"]["top"]["handles"])
+    send("touchStart", (x, y))
+    for step in range(1, 7):
+        send("touchMove", (x, y + 8 * step))
+    send("touchEnd")
+    bench.now("!m.state.curves.top.handles[0].auto")
+    bench.until("!document.querySelector('.handle.held')")
+    moved = bench.state()["curves"]["top"]["handles"][0]["height"]
+    assert height - moved == pytest.approx(48 * 25.4 / 96, abs=0.2)
+    page.evaluate("import('/static/requests.js').then(m => m.post('/do/undo'))")
+    bench.now("m.state.leather?.current && !m.state.curves.top.handles.some(handle => !handle.auto)")
 
 
 def test_a_job_file_with_a_seam_that_cannot_be_is_refused_and_the_page_lives_on(bench):

@@ -14,6 +14,9 @@ import { text } from "/static/texts.js";
 const box = document.getElementById("handles");
 const EDGES = ["top", "bottom"];
 const LEAST_DEPTH = 15; // mm that a dart is deep at least, as the job file wants it
+const FINGER = 25.4 / 96; // mm of glass that a CSS pixel stands for
+const APART = 25; // px between two knobs' middles, along or across: each has a square of 24 for itself
+const GIVING = 12; // turns after which eight knobs about an ankle have found their places
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
 
 let curves = null; // as they are drawn: the server's, or those of a drag
@@ -128,14 +131,33 @@ function newHandle(key) {
   return button;
 }
 
-/** Put every point where its place on the limb is seen. */
+/** Put every point where its place on the limb is seen; where two would lie over one another, both give way. */
 export function placeHandles() {
-  for (const button of box.children) {
+  const placed = [...box.children].map((button) => {
     const { at } = button.handle;
-    const [x, y] = toPixels(...seen(at));
+    return { button, place: toPixels(...seen(at)), behind: !faces(at, middleAt(at[2])) };
+  });
+  spread(placed.filter(({ behind }) => !behind).map(({ place }) => place));
+  for (const { button, place: [x, y], behind } of placed) {
     button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
-    button.classList.toggle("behind", !faces(at, middleAt(at[2])));
+    button.classList.toggle("behind", behind);
     button.hidden = view.show === "leather";
+  }
+}
+
+/** Push places apart, along or across, until a finger can tell each from the next; they are changed as they stand. */
+function spread(places) {
+  const pairs = places.flatMap((one, n) => places.slice(n + 1).map((other) => [one, other]));
+  for (let turn = 0; turn < GIVING; turn++) {
+    for (const [one, other] of pairs) {
+      const way = [other[0] - one[0], other[1] - one[1]];
+      const k = Math.abs(way[0]) < Math.abs(way[1]) ? 1 : 0;
+      const push = (APART - Math.abs(way[k])) / 2;
+      if (push <= 0) continue;
+      const towards = way[k] < 0 ? -1 : 1;
+      one[k] -= towards * push;
+      other[k] += towards * push;
+    }
   }
 }
 
@@ -218,17 +240,26 @@ function startDrag(event, button) {
   button.setPointerCapture(event.pointerId);
   const { handle } = button;
   const copies = { handle: { ...handle }, start: { ...handle } };
-  dragging = { key: handle.key, button, startY: event.clientY, ...copies, moved: false };
+  dragging = { key: handle.key, button, startY: event.clientY, ...copies, moved: false, from: inStage(event) };
   button.classList.add("held");
   button.addEventListener("pointermove", drag);
   button.addEventListener("pointerup", endDrag);
   button.addEventListener("pointercancel", endDrag);
 }
 
+/** Where a held point is led to: a finger, which hides what lies under it, moves it by as many mm as it moves. */
+function ledTo(event) {
+  const at = inStage(event);
+  if (event.pointerType !== "touch") return at;
+  const { from } = dragging;
+  const share = Math.min(1, FINGER * view.scale);
+  return at.map((n, k) => from[k] + share * (n - from[k]));
+}
+
 function drag(event) {
   if (!dragging) return;
   const { handle, start } = dragging;
-  const at = inStage(event);
+  const at = ledTo(event);
   if (goesRound(handle)) {
     const place = picture.chartAt(...at);
     if (place) {
@@ -238,7 +269,7 @@ function drag(event) {
       dragging.moved = true;
     }
   } else {
-    handle.height = start.height - (event.clientY - dragging.startY) / view.scale / Math.cos(view.tip);
+    handle.height = start.height - (at[1] - dragging.from[1]) / view.scale / Math.cos(view.tip);
     if (Math.abs(event.clientY - dragging.startY) > 1) dragging.moved = true;
   }
   handle.height = Math.min(state.limb.heights[1], Math.max(state.limb.heights[0], handle.height));

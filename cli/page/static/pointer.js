@@ -1,4 +1,7 @@
 // The pointer on the bench: turning, moving, sizing, and the finger that shows one place on limb and leather.
+//
+// On glass one finger up or down scrolls the page, as everywhere on it: the stage may take most of a small window, and
+// what lies below must stay within reach. Two fingers turn and tip the limb (or move the leather); apart, they enlarge.
 
 import { setMarker } from "/static/drawing.js";
 import { bearingWords, bringToFront } from "/static/handles.js";
@@ -32,6 +35,7 @@ export function startPointer(whole) {
   area.addEventListener("pointerup", release);
   area.addEventListener("pointercancel", release);
   area.addEventListener("contextmenu", (event) => event.preventDefault());
+  for (const kind of ["touchstart", "touchmove"]) area.addEventListener(kind, keepTwo, { passive: false });
   area.addEventListener("pointerleave", () => { if (!pointers.size && !finger) liftFinger(); });
   area.addEventListener("dblclick", showAll);
   stage.addEventListener("wheel", (event) => {
@@ -50,6 +54,11 @@ export function startPointer(whole) {
     layFinger();
     area.focus({ preventScroll: true });
   });
+}
+
+/** Two fingers are the bench's: the browser would scroll by them or enlarge the whole page. */
+function keepTwo(event) {
+  if (event.touches.length > 1 && event.cancelable) event.preventDefault();
 }
 
 const distance = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
@@ -74,17 +83,21 @@ function moved(event) {
   if (pointers.size === 2) {
     const [other] = [...pointers].filter(([id]) => id !== event.pointerId).map(([, place]) => place);
     zoom(distance(at, other) / Math.max(1, distance(before, other)), (at[0] + other[0]) / 2, (at[1] + other[1]) / 2);
-    move(dx / 2, dy / 2);
+    carry(dx / 2, dy / 2);
     pressed.far = true;
   } else {
     if (distance(at, pressed.at) > CLICK) pressed.far = true;
-    if (pressed.far) {
-      if (pressed.moves) move(dx, dy);
-      else turnBy(dx * 0.009, dy * 0.006);
-    }
+    // One finger that goes sideways turns; up and down it would have scrolled.
+    if (pressed.far) carry(dx, event.pointerType === "touch" ? 0 : dy);
   }
   pointers.set(event.pointerId, at);
   redraw();
+}
+
+/** Move what lies on the bench, or turn and tip the limb, by pixels of a pointer. */
+function carry(dx, dy) {
+  if (pressed.moves) move(dx, dy);
+  else turnBy(dx * 0.009, dy * 0.006);
 }
 
 function release(event) {
