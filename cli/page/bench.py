@@ -160,7 +160,7 @@ class Bench:
                 arrival.awaiting.take_scan(kept.scan_path(arrival.scan_name), arrival.scan_name)
                 kept.delete()
                 state.kept = arrival.awaiting
-            self.lay_down(state)
+            self.lay_down(state, at_work=True)
         except (SessionError, OSError) as error:
             kept.delete()
             self.state.refused = (self.revision, str(error))
@@ -199,7 +199,7 @@ class Bench:
         for name, value in changes.items():
             setattr(state, name, value)
 
-    def lay_down(self, state: SessionState) -> None:
+    def lay_down(self, state: SessionState, *, at_work: bool = False) -> None:
         """Lay a job on the bench; what lay there is kept, and comes back by an undo. Raises SessionError, and changes
         nothing, where it cannot be kept."""
         old = self.state
@@ -211,7 +211,7 @@ class Bench:
             if state.kept is not None and state.kept.kept_at is None:
                 state.kept.delete()
             raise
-        self._put(state)
+        self._put(state, at_work=at_work)
 
     def open(self, key: str | None) -> None:
         """Lay a kept job on the bench. Raises SessionError where there is none of this key, or it cannot be read."""
@@ -290,10 +290,11 @@ class Bench:
             self.state = SessionState(scan_number=self._numbers)
         self._at_hand.pop(kept.key, None)
 
-    def _put(self, state: SessionState) -> None:
-        """Let a state that is kept be the one on the bench."""
+    def _put(self, state: SessionState, *, at_work: bool = False) -> None:
+        """Let a state that is kept be the one on the bench, and be worked on, where it is not yet."""
         old = self.state
-        self.work.give_way()
+        if not at_work:
+            self.work.give_way()
         if old.kept is not None and (state.kept is None or old.kept.key != state.kept.key):
             old.stage, old.refused, old.receiving = None, None, None
             self._at_hand[old.kept.key] = old
@@ -305,7 +306,8 @@ class Bench:
             self.folder.lay_down(state.kept)
         except OutputError as error:
             state.refused = (self.revision, str(NotKeptError(error)))
-        self.work.begin()
+        if not at_work:
+            self.work.begin()
         self.changed()
 
     def _state_of(self, kept: KeptJob) -> SessionState:

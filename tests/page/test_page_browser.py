@@ -120,7 +120,7 @@ def test_a_side_that_the_foot_speaks_against_is_doubted_where_it_is_asked_for(be
     assert page.get_attribute("#verdict", "class") == "cased"
 
 
-def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
+def test_undo_reload_stop_and_what_cannot_be_read(browser, served, tmp_path):
     address = served.start()
     bench = Bench(browser, address, viewport={"width": 390, "height": 844}, color_scheme="dark")
     page = bench.page
@@ -189,10 +189,15 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served):
     assert [fault for fault in bench.faults if "422" not in fault] == []
     bench.faults.clear()
 
-    bench.drop(ROOT / "README.md")
-    bench.now("m.state.failure !== null")
-    assert "README.md" in page.inner_text("#findings")
-    assert page.locator("#question-scan.failed").count() == 1
-    assert bench.barriers() == []
-    assert bench.faults == []
+    # What is no scan, or none that can be read, takes nothing from the bench.
+    (tmp_path / "broken.ply").write_bytes(b"ply\nformat ascii 1.0\nelement vertex 3\nend_header\n1 2\n")
+    for file in (ROOT / "README.md", tmp_path / "broken.ply"):
+        page.evaluate("document.getElementById('message').hidden = true")
+        bench.drop(file)
+        bench.until("!document.getElementById('message').hidden")
+        assert file.name in page.inner_text("#message")
+        assert bench.barriers() == []
+    state = bench.state()
+    assert (state["job"]["wear"]["ease"], state["failure"], state["can_undo"]) == ("9 mm", None, True)
+    assert [fault for fault in bench.faults if "422" not in fault] == []
     bench.close()

@@ -45,8 +45,9 @@ function drawAll() {
 /** Show a state: fetch what is new, draw what is known. */
 export async function showBench(now, before) {
   document.body.classList.toggle("bare", !now.scan && !now.receiving && !now.work);
-  if (before && before.scan?.payload !== now.scan?.payload) endPicking();
-  if (severalLimbs(now) && !(before && severalLimbs(before))) awaitLimb();
+  const another = before?.scan?.payload !== now.scan?.payload;
+  if (before && another) endPicking();
+  if (severalLimbs(now) && (another || !severalLimbs(before))) awaitLimb();
   picture.setRamp(now.ramp);
   takeCurves(now);
   takePins(now);

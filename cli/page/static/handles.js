@@ -16,7 +16,7 @@ const EDGES = ["top", "bottom"];
 const LEAST_DEPTH = 15; // mm that a dart is deep at least, as the job file wants it
 const FINGER = 25.4 / 96; // mm of glass that a CSS pixel stands for
 const APART = 25; // px between two knobs' middles, along or across: each has a square of 24 for itself
-const GIVING = 12; // turns after which eight knobs about an ankle have found their places
+const GIVING = 12; // turns after which eight knobs about a narrow place have found their places
 const PAUSE = 450; // ms after the last arrow key on a point before it is taken
 
 let curves = null; // as they are drawn: the server's, or those of a drag

@@ -9,7 +9,7 @@ import { showReadable } from "/static/files.js";
 import { showJobs } from "/static/jobs.js";
 import { keysOf } from "/static/keys.js";
 import { startKeySheet } from "/static/keysheet.js";
-import { attempt } from "/static/messages.js";
+import { attempt, showError } from "/static/messages.js";
 import { showRegions } from "/static/regions.js";
 import { post, state, whenChanged } from "/static/requests.js";
 import { showRound, startRound } from "/static/round.js";
