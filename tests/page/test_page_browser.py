@@ -199,5 +199,12 @@ def test_undo_reload_stop_and_what_cannot_be_read(browser, served, tmp_path):
         assert bench.barriers() == []
     state = bench.state()
     assert (state["job"]["wear"]["ease"], state["failure"], state["can_undo"]) == ("9 mm", None, True)
+    page.click("#message button")
+    page.click("#jobs-count")
+    page.get_by_role("button", name="Name Harbour watch").click()
+    page.keyboard.type("The mole, left")
+    page.keyboard.press("Enter")
+    bench.now("m.state.jobs[0].name === 'The mole, left' && m.state.jobs.length === 1")
+    assert bench.barriers() == []
     assert [fault for fault in bench.faults if "422" not in fault] == []
     bench.close()

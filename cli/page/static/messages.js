@@ -54,9 +54,9 @@ export function clearError() {
 
 /** Do something; where the server refuses it in a sentence, show it, and put back what was there. */
 export async function attempt(work, putBack = () => {}) {
+  clearError(); // before: what is told meanwhile stays
   try {
     await work();
-    clearError();
     return true;
   } catch (error) {
     if (!(error instanceof RefusedError)) throw error;
