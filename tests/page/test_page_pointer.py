@@ -370,7 +370,10 @@ def test_on_glass_a_swipe_scrolls_and_a_knob_moves_by_as_many_mm_as_the_finger(b
     send("touchEnd")
     bench.until("scrollY > 80")
     assert (bench.view()["turn"], bench.view()["tip"]) == (before["turn"], before["tip"])
+    # A swipe goes on by itself for a while.
+    bench.until("(async (y) => { await new Promise(done => setTimeout(done, 300)); return scrollY === y; })(scrollY)")
     page.evaluate("scrollTo(0, 0)")
+    bench.drawn()
     # Every knob has 24 px for itself.
     page.evaluate((HERE / "axe" / "axe.min.js").read_text("utf-8"))
     rules = "{ runOnly: ['target-size'], rules: { 'target-size': { enabled: true } } }"
