@@ -23,15 +23,15 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
-from cli.page.arriving import lay, not_used, received
-from cli.page.bench import NotKeptError, SessionError
+from cli.page.arriving import arrive, lay, not_used, received
+from cli.page.bench import SessionError
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError
 from cli.page.session import Session
 from cli.page.state import curves, grid, page_state, sentence
 from cli.page.updates import WornReady
-from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_file, receive_text
+from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_text
 from flatten.drawing.striptest import strip_test_sheet
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
@@ -161,24 +161,9 @@ class _Page:
     async def scan(self, request: Request) -> Response:
         if self._arriving.locked():
             raise SessionError("a scan is arriving already; wait for it")
-        session = self._session
-        announced = int(request.headers.get("content-length", "0"))
-        shown = 0
-
-        def progress(so_far: int) -> None:
-            nonlocal shown
-            if so_far - shown > max(announced // 50, 2**18):
-                shown = so_far
-                session.receive(so_far, announced)
-
         async with self._arriving:
-            try:
-                await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES, progress=progress)
-            except OSError as error:
-                raise NotKeptError(error) from None
-            finally:
-                session.stop_receiving()
-            session.take_scan(request.query_params.get("name", ""))
+            await arrive(request, self._session, most=MOST_SCAN_BYTES)
+            self._session.take_scan(request.query_params.get("name", ""))
         return self._state()
 
     async def bring(self, request: Request) -> Response:

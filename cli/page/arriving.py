@@ -21,9 +21,12 @@ MOST_NAMED = 3
 """Files that are not needed and are named; more are counted."""
 
 
-async def received(request: Request, session: Session) -> Brought:
-    """What arrives as one body. Raises as `receive_file`, `parts_of` and `recognised` do."""
-    path, announced = session.folder.arriving, int(request.headers.get("content-length", "0"))
+async def arrive(request: Request, session: Session, *, most: int) -> None:
+    """Keep what arrives as one body where scans arrive, and tell how far it has come.
+
+    Raises as `receive_file` does, and NotKeptError where there is no room for it.
+    """
+    announced = int(request.headers.get("content-length", "0"))
     shown = 0
 
     def progress(so_far: int) -> None:
@@ -33,9 +36,17 @@ async def received(request: Request, session: Session) -> Brought:
             session.receive(so_far, announced)
 
     try:
-        await receive_file(request, path, most=MOST_SCAN_BYTES + MOST_HEAD_BYTES, progress=progress)
+        await receive_file(request, session.folder.arriving, most=most, progress=progress)
+    except OSError as error:
+        raise NotKeptError(error) from None
     finally:
         session.stop_receiving()
+
+
+async def received(request: Request, session: Session) -> Brought:
+    """What arrives as one body. Raises as `arrive`, `parts_of` and `recognised` do."""
+    await arrive(request, session, most=MOST_SCAN_BYTES + MOST_HEAD_BYTES)
+    path = session.folder.arriving
     data = await asyncio.to_thread(path.read_bytes)
     path.unlink()
     return await asyncio.to_thread(lambda: recognised([Item(name, part) for name, part in parts_of(data)]))

@@ -7,6 +7,7 @@ import dataclasses
 import time
 from collections import OrderedDict
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from cli.files import OutputError
@@ -116,7 +117,7 @@ class Bench:
         strips_path = self._strips_of(state.job, state.kept, state.strips_name)
         return Wanted(state.job, state.kept.scan_path(state.scan_name), state.scan_number, strips_path)
 
-    def _strips_of(self, job: Job, kept: KeptJob, name: str | None) -> Any:
+    def _strips_of(self, job: Job, kept: KeptJob, name: str | None) -> Path | None:
         return kept.strips if job.leather.limits == name else None
 
     def is_for_bench(self, update: Update, scan_number: int) -> bool:
@@ -150,16 +151,16 @@ class Bench:
     def _laid_down(self, arrival: Arrival) -> bool:
         """Whether a scan that was read could be laid down."""
         self.arrival = None
-        old, kept = self.state, arrival.kept
+        kept, waits = arrival.kept, self.folder.job(arrival.awaiting.key if arrival.awaiting else None)
         state = self.new_state(kept, arrival.job, scan_name=arrival.scan_name, strips_name=arrival.strips_name)
         state.scan_number = arrival.scan_number
-        if arrival.awaiting is not None and old.kept is not None and arrival.awaiting.key == old.kept.key:
-            state = dataclasses.replace(state, past=old.past, future=old.future, before=old.before, after=old.after)
         try:
-            if arrival.awaiting is not None:
-                arrival.awaiting.take_scan(kept.scan_path(arrival.scan_name), arrival.scan_name)
+            if waits is not None:
+                old = self.known(waits.key)  # which may have left the bench meanwhile
+                waits.take_scan(kept.scan_path(arrival.scan_name), arrival.scan_name)
                 kept.delete()
-                state.kept = arrival.awaiting
+                state.kept, state.before, state.after = waits, old.before, old.after
+                state.past, state.future = old.past, old.future
             self.lay_down(state, at_work=True)
         except (SessionError, OSError) as error:
             kept.delete()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 from cli.page.bench import Bench
@@ -10,9 +12,6 @@ from cli.page.kept import KeptError, KeptJob
 from flatten.findings import Message, message
 from flatten.job.settings import AUTO, Job
 from flatten.words import say
-
-_LISTED: dict[tuple[str, int], tuple[Job | None, float, str]] = {}
-"""What the files of a job said when it was kept last: so that not every event reads them all again."""
 
 
 def kept_jobs(bench: Bench) -> list[dict[str, Any]]:
@@ -40,7 +39,7 @@ def worked_on(at: float, now: datetime) -> Message:
 
 
 def _listed(kept: KeptJob, *, current: bool) -> dict[str, Any]:
-    job, at, trouble = _read(kept)
+    job, at, trouble = _read(kept.path, kept.kept_at)
     named = {"id": kept.key, "current": current, "trouble": trouble, "name": kept.key, "limb": "", "when": ""}
     if job is None:
         return named
@@ -49,14 +48,11 @@ def _listed(kept: KeptJob, *, current: bool) -> dict[str, Any]:
     return {**named, "name": job_name(job), "limb": " ".join(sides), "when": when}
 
 
-def _read(kept: KeptJob) -> tuple[Job | None, float, str]:
-    key = (str(kept.path), kept.kept_at or 0)
-    if key not in _LISTED:
-        for old in [each for each in _LISTED if each[0] == key[0]]:
-            del _LISTED[old]
-        try:
-            job, note = kept.read()
-            _LISTED[key] = (job, note.worked_on, "")
-        except KeptError as error:
-            _LISTED[key] = (None, 0.0, str(error))
-    return _LISTED[key]
+@lru_cache(maxsize=256)
+def _read(path: Path, kept_at: int | None) -> tuple[Job | None, float, str]:
+    """What the files of a job said when it was kept last: so that not every event reads them all again."""
+    try:
+        job, note = KeptJob(path).read()
+    except KeptError as error:
+        return None, 0.0, str(error)
+    return job, note.worked_on, ""

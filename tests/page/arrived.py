@@ -1,5 +1,8 @@
 """A scan that arrives at a bench whose workers do nothing, and what is found of it."""
 
+import json
+import struct
+
 import numpy as np
 
 from cli.page.updates import ScanRead, WorkRequest
@@ -27,3 +30,9 @@ def arrived(session, name, content=b"x"):
     session.folder.arriving.write_bytes(content)
     session.take_scan(name)
     found(session, SCAN)
+
+
+def brought(files, head=None):
+    """Files by name as a browser sends them, in one body."""
+    told = json.dumps([[path, len(data)] for path, data in files.items()] if head is None else head).encode()
+    return struct.pack("<I", len(told)) + told + b"".join(files.values())

@@ -8,14 +8,10 @@ import struct
 import zipfile
 
 import pytest
-from starlette.testclient import TestClient
 
 from cli.page import unpack
-from cli.page.app import page_app
 from cli.page.brought import recognised
-from cli.page.folder import Folder
 from cli.page.seen import BroughtError, Item
-from cli.page.session import Session
 from cli.page.unpack import UnpackError
 from cli.page.upload import UploadError, parts_of
 from flatten.errors import CalfskinError
@@ -23,7 +19,7 @@ from flatten.job.errors import JobError
 from flatten.leather.model import LeatherError
 from flatten.scan.load import load
 from flatten.scan.model import ScanError
-from tests.page.arrived import SCAN, found
+from tests.page.arrived import SCAN, brought, found
 from tests.scan.scan_files import ascii_stl_bytes, gltf_content, obj_bytes, ply_bytes, stl_bytes, tube
 
 LIMB = tube(columns=12, rows=6)
@@ -283,11 +279,6 @@ def test_an_archive_damaged_anywhere_is_read_or_refused():
 # Over the wire
 
 
-def body(files, head=None):
-    told = json.dumps([[path, len(data)] for path, data in files.items()] if head is None else head).encode()
-    return struct.pack("<I", len(told)) + told + b"".join(files.values())
-
-
 @pytest.mark.parametrize(
     "broken",
     [
@@ -295,13 +286,13 @@ def body(files, head=None):
         b"\x01",
         struct.pack("<I", 2**31) + b"[]",
         struct.pack("<I", 2) + b"[}",
-        body({}, {"a": 1}),
-        body({}, [["a"]]),
-        body({}, [["a", "b"]]),
-        body({"a": b"xy"}, [["a", 1]]),
-        body({"a": b"xy"}, [["a", 3], ["b", -1]]),
-        body({}, [["a", 1e400]]),
-        body({}) + b"more",
+        brought({}, {"a": 1}),
+        brought({}, [["a"]]),
+        brought({}, [["a", "b"]]),
+        brought({"a": b"xy"}, [["a", 1]]),
+        brought({"a": b"xy"}, [["a", 3], ["b", -1]]),
+        brought({}, [["a", 1e400]]),
+        brought({}) + b"more",
     ],
 )
 def test_a_body_that_is_not_what_the_page_sends_is_refused(broken):
@@ -311,23 +302,12 @@ def test_a_body_that_is_not_what_the_page_sends_is_refused(broken):
 
 def test_more_files_than_are_looked_through_are_refused():
     with pytest.raises(UploadError, match="2001 files"):
-        parts_of(body({f"{n}": b"" for n in range(2001)}))
-    assert len(parts_of(body({f"{n}": b"x" for n in range(2000)}))) == 2000
-
-
-@pytest.fixture
-def session(tmp_path, idle):
-    return Session(Folder(tmp_path / "bench"))
-
-
-@pytest.fixture
-def client(session):
-    with TestClient(page_app(session), headers={"origin": "http://testserver"}) as client:
-        yield client
+        parts_of(brought({f"{n}": b"" for n in range(2001)}))
+    assert len(parts_of(brought({f"{n}": b"x" for n in range(2000)}))) == 2000
 
 
 def bring(client, files):
-    return client.post("/bring", content=body(files))
+    return client.post("/bring", content=brought(files))
 
 
 def test_a_phones_three_files_lay_its_scan_and_name_the_rest(client, session):

@@ -4,21 +4,12 @@ import pytest
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
-from cli.page import work as work_module
-from cli.page.folder import Folder
-from cli.page.session import Session
 from cli.page.stages import Stages
 from cli.page.updates import JobMade, WorkRequest
 from flatten.job.text import job_text, read_job
 from flatten.limb.kind import QUARTERS
 from flatten.making import make
-from tests.page.test_page_session import STRIPS, IdleWorker
-
-
-@pytest.fixture
-def session(tmp_path, monkeypatch):
-    monkeypatch.setattr(work_module, "Worker", IdleWorker)
-    return Session(Folder(tmp_path / "bench"))
+from tests.page.test_page_session import STRIPS
 
 
 @pytest.mark.parametrize("judged", [False, True], ids=["two panels drawn", "one panel drawn and judged"])

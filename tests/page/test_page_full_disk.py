@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 from cli.page.app import page_app
 from cli.page.folder import Folder
 from cli.page.session import Session
+from tests.page.arrived import brought
 
 resource = pytest.importorskip("resource", reason="files can be kept from growing on Unix")
 
@@ -24,6 +25,7 @@ def refusals(client):
     return [
         client.post("/set", content='[[["wear", "ease"], "15 mm"]]'),
         client.post("/scan?name=leg.ply", content=bytes(3 * 2**20)),
+        client.post("/bring", content=brought({"leg.ply": bytes(3 * 2**20)})),
         client.post("/do/demo"),
         client.post("/open-job?name=job.toml", content='[scan]\nfile = "arm.ply"\n'),
     ]

@@ -28,11 +28,6 @@ ROOT = Path(__file__).parents[2]
 DEMO = "harbour_watch_left_shin.ply"
 
 
-@pytest.fixture
-def session(tmp_path, idle):
-    return Session(Folder(tmp_path / "bench"))
-
-
 def eased(session, *eases):
     for ease in eases:
         session.change([(["wear", "ease"], f"{ease} mm")])
@@ -126,6 +121,19 @@ def test_a_job_file_that_awaits_another_scan_takes_nothing_away_and_gets_its_sca
     session.undo()
     session.undo()
     assert session.state.scan_name == DEMO
+
+
+def test_a_job_that_awaits_its_scan_keeps_its_steps_though_another_is_looked_at_meanwhile(session):
+    session.take_demo()
+    leg = session.state.kept.key
+    session.take_text('[scan]\nfile = "arm.ply"\n[wear]\nease = "13 mm"\n', sent_name="job.toml")
+    eased(session, 14)
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("arm.ply")
+    session.open(leg)
+    found(session, SCAN)
+    assert lies(session) == ("arm.ply", 14.0, 1)
+    assert len(session.folder.jobs()) == 2
 
 
 def test_undo_survives_an_end_and_a_new_start(session):

@@ -4,13 +4,10 @@ import io
 import zipfile
 
 import pytest
-from starlette.testclient import TestClient
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
-from cli.page.app import page_app
-from cli.page.folder import Folder
-from cli.page.session import Session, SessionError
+from cli.page.session import SessionError
 from cli.page.stages import Stages, WorkError, question_of
 from cli.page.updates import JobMade, WorkRequest
 from flatten.drawing.kerf import KerfError
@@ -44,17 +41,6 @@ FORM = {
         {"direction": "across", "L0": "100 mm", "L2": "108.5 mm", "L3": "107", "L4": "105"},
     ],
 }
-
-
-@pytest.fixture
-def session(tmp_path, idle):
-    return Session(Folder(tmp_path / "bench"))
-
-
-@pytest.fixture
-def client(session):
-    with TestClient(page_app(session), headers={"origin": "http://testserver"}) as client:
-        yield client
 
 
 def test_the_bench_makes_every_file_that_the_command_line_makes(session, client, tmp_path):

@@ -10,10 +10,8 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from starlette.testclient import TestClient
 
 from cli.page import work as work_module
-from cli.page.app import page_app
 from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.palette import PAGE
@@ -26,17 +24,6 @@ from flatten.report.palette import css_variables
 from tests.page.arrived import arrived
 from tests.page.idle import IdleWorker
 from tests.page.test_page_unasked import RICH
-
-
-@pytest.fixture
-def session(tmp_path, idle):
-    return Session(Folder(tmp_path / "bench"))
-
-
-@pytest.fixture
-def client(session):
-    with TestClient(page_app(session), headers={"origin": "http://testserver"}) as client:
-        yield client
 
 
 def ease(session):
