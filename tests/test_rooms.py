@@ -22,6 +22,7 @@ ORDER = [
     "leather",
     "pattern",
     "former",
+    "ornament",
     "sheet",
     "drawing",
     "report",
