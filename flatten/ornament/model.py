@@ -40,7 +40,7 @@ class Region:
     def shape(self) -> shapely.Geometry:
         """The same as a polygon or polygons of shapely."""
         # Even and odd: an island may lie in a hole.
-        return shapely.symmetric_difference_all([shapely.Polygon(rim) for rim in self.rims])
+        return shapely.build_area(shapely.GeometryCollection([shapely.LinearRing(rim) for rim in self.rims]))
 
     @property
     def area(self) -> float:
