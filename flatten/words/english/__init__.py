@@ -43,6 +43,7 @@ from flatten.words.english import (
     tape,
     terminal,
     wearing,
+    weaving,
 )
 from flatten.words.english.names import NAMES
 from flatten.words.language import Language
@@ -89,6 +90,7 @@ MODULES = (
     tape,
     terminal,
     wearing,
+    weaving,
 )
 """All that is said, by what it is about."""
 

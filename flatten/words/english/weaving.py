@@ -1,0 +1,69 @@
+"""What stands against weaving and carving a drawing, in English."""
+
+from __future__ import annotations
+
+from flatten.words.language import Sentence
+
+
+def _at(x: float, y: float) -> str:
+    return f"At x {x:.1f}, y {y:.1f} mm of the drawing"
+
+
+def triple(x: float, y: float) -> str:
+    """Three strands in one point."""
+    return f"{_at(x, y)} three strands pass through one point; move one of them aside, so that only two cross."
+
+
+def touch(x: float, y: float) -> str:
+    """A touch without a crossing."""
+    return f"{_at(x, y)} strands touch without crossing; draw them apart, or let them cross twice."
+
+
+def overlap(x: float, y: float, length: float) -> str:
+    """Strands one on another."""
+    return f"{_at(x, y)} one strand lies on another for {length:.1f} mm; move one of them aside."
+
+
+def end(x: float, y: float) -> str:
+    """An open end in the field."""
+    return f"{_at(x, y)} a strand ends inside the field; draw it on to the rim, or join it with another end."
+
+
+def odd(x: float, y: float) -> str:
+    """No even number of crossings round a loop."""
+    return (
+        f"{_at(x, y)} over and under cannot alternate: a strand ends inside a loop of another, so that the loop meets "
+        "an odd number of crossings; draw it on across the loop, or back out of it."
+    )
+
+
+def flat(x: float, y: float, width: float) -> str:
+    """A crossing that is too flat."""
+    return (
+        f"{_at(x, y)} strands cross too flat for bands {width:g} mm wide; cross them more square, or take less width."
+    )
+
+
+def near(x: float, y: float, width: float) -> str:
+    """Strands that are too near."""
+    return (
+        f"{_at(x, y)} bands {width:g} mm wide lie on each other where they do not cross, or their crossings run into "
+        "each other; draw the strands further apart, or the bands narrower."
+    )
+
+
+def tight(x: float, y: float, width: float) -> str:
+    """A bend that is too tight."""
+    return f"{_at(x, y)} a strand bends too tightly for a band {width:g} mm wide; widen the bend, or narrow the band."
+
+
+SENTENCES: dict[str, Sentence] = {
+    "weave.triple": triple,
+    "weave.touch": touch,
+    "weave.overlap": overlap,
+    "weave.end": end,
+    "weave.odd": odd,
+    "weave.flat": flat,
+    "weave.near": near,
+    "weave.tight": tight,
+}
