@@ -73,7 +73,7 @@ def crossings_of(strands: Sequence[Strand], *, field: Region | None = None) -> F
     pieces = _segments(strands)
     contacts = _contacts(pieces)
     crossings: list[Meeting] = []
-    troubles = [] if field is None else _open_ends(strands, field)
+    troubles = [] if field is None else open_ends(strands, field)
     groups = contacts.groups(pieces)
     for members in groups:
         kind, extent = contacts.kind(members, pieces)
@@ -268,8 +268,8 @@ def _shares(corners: Floats) -> Floats:
     return np.clip(shares, 0.0, 1.0)
 
 
-def _open_ends(strands: Sequence[Strand], field: Region) -> list[Trouble]:
-    """Open ends inside the field and not on its rim."""
+def open_ends(strands: Sequence[Strand], field: Region) -> list[Trouble]:
+    """A trouble for each open end inside the field and not on its rim."""
     numbers = [number for number, strand in enumerate(strands) if not strand.closed for _ in range(2)]
     if not numbers:
         return []
