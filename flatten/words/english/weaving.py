@@ -57,6 +57,26 @@ def tight(x: float, y: float, width: float) -> str:
     return f"{_at(x, y)} a strand bends too tightly for a band {width:g} mm wide; widen the bend, or narrow the band."
 
 
+def drawn_on(x: float, y: float) -> str:
+    """An end that was drawn on."""
+    return f"{_at(x, y)} the strand that ended there is drawn on straight to the rim."
+
+
+def joined(x: float, y: float) -> str:
+    """Two ends that were joined."""
+    return f"{_at(x, y)} the strand that ended there is joined with the nearest other end."
+
+
+def aside(x: float, y: float, aside: float) -> str:
+    """A strand that was moved aside."""
+    return f"{_at(x, y)} one strand swerves by {aside:g} mm."
+
+
+def cut(x: float, y: float) -> str:
+    """Strands that were cut at the rim."""
+    return f"{_at(x, y)} over and under could not alternate; what lies outside the field is cut off."
+
+
 SENTENCES: dict[str, Sentence] = {
     "weave.triple": triple,
     "weave.touch": touch,
@@ -66,4 +86,8 @@ SENTENCES: dict[str, Sentence] = {
     "weave.flat": flat,
     "weave.near": near,
     "weave.tight": tight,
+    "mend.drawn on": drawn_on,
+    "mend.joined": joined,
+    "mend.aside": aside,
+    "mend.cut": cut,
 }
