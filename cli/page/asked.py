@@ -2,20 +2,48 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
+import numpy as np
+
+from cli.page.kept import AgreedFront
 from cli.page.known import SessionState
 from cli.page.updates import LimbFound
 from flatten.job.closings import SeamSettings
 from flatten.job.fittings import MockupSettings
 from flatten.job.formers import FormerSettings
 from flatten.job.settings import AUTO, EdgeHeights, EdgeSettings, Job, LeatherSettings, PieceSettings, WearSettings
+from flatten.limb.model import Limb
 
 Mark = Literal["answered", "look", "usual", "open"]
 """By the maker; from the scan, to be looked at; as is usual where nobody says; by nobody."""
 
 GUESSED = "guessed"
 """How the unit of a scan was known that is told by the size of limbs alone."""
+
+
+SAME_FRONT = math.radians(5.0)
+"""rad. A front that is found within this of the one that was agreed to is the same: it is found to 3 or 4°, and whoever
+looks sees no smaller turn [judgement]."""
+
+
+def front_found(job: Job, limb: Limb) -> AgreedFront:
+    """The front of a limb as the maker may agree to it."""
+    x, y, z = limb.frame.axes[0].tolist()
+    pick = job.scan.pick if isinstance(job.scan.pick, tuple) else None
+    return AgreedFront(limb.kind.name, limb.side, (x, y, z), pick)
+
+
+def front_agreed(current: SessionState) -> bool:
+    """Whether the maker agreed to the front that is found now; another limb, side or direction is asked for anew."""
+    agreed = current.front
+    if current.job is None or current.limb is None or agreed is None:
+        return False
+    now = front_found(current.job, current.limb.limb)
+    if (now.kind, now.side, now.pick) != (agreed.kind, agreed.side, agreed.pick):
+        return False
+    return float(np.dot(now.direction, agreed.direction)) >= math.cos(SAME_FRONT)
 
 
 def marks(current: SessionState) -> dict[str, Mark]:
@@ -53,7 +81,7 @@ def _limb(job: Job, limb: LimbFound | None) -> Mark:
 def _front(current: SessionState, job: Job) -> Mark:
     if current.limb is None:
         return "open"
-    return "answered" if job.scan.front != AUTO or current.front_agreed else "look"
+    return "answered" if job.scan.front != AUTO or front_agreed(current) else "look"
 
 
 def _as_usual(job: Job) -> dict[str, bool]:

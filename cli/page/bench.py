@@ -323,7 +323,7 @@ class Bench:
             scan_name=note.scan_name if there else None,
             scan_number=self._numbers,
             strips_name=note.strips_name if kept.strips.exists() else None,
-            front_agreed=note.front_agreed and there,
+            front=note.front if there else None,
             past=list(steps.past),
             future=list(steps.future),
             before=note.before,
@@ -334,7 +334,7 @@ class Bench:
         assert state.kept is not None
         assert state.job is not None
         note = SessionNote(
-            state.scan_name, state.front_agreed, state.strips_name, state.before, state.after, worked_on=time.time()
+            state.scan_name, state.front, state.strips_name, state.before, state.after, worked_on=time.time()
         )
         try:
             state.kept.keep(state.job, note, Steps(tuple(state.past), tuple(state.future)))

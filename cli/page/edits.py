@@ -41,11 +41,6 @@ def with_values(job: Job, changes: Changes) -> Job:
     return beside_again(ordered(table), job)
 
 
-def front_of(job: Job) -> tuple[object, ...]:
-    """What a front hangs on that somebody agreed to: told anew, it is asked about anew."""
-    return job.scan.pick, job.scan.front, job.scan.limb, job.scan.side
-
-
 def with_scan(job: Job, *, file: str) -> Job:
     """The same job for a scan of another name."""
     return job.model_copy(update={"scan": job.scan.model_copy(update={"file": file})})

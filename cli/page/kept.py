@@ -7,6 +7,7 @@ import os
 import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from cli.files import write_files
 from cli.page.upload import SUFFIXES, kept_suffix
@@ -25,15 +26,26 @@ class KeptError(CalfskinError, ValueError):
 
 
 @dataclass(frozen=True)
+class AgreedFront:
+    """A front that the maker looked at and agreed to: of which kind of limb and side, and its direction in the scan's
+    own axes (a unit vector). `pick` is where the limb was clicked (the file's own unit; None: nowhere)."""
+
+    kind: str
+    side: str
+    direction: tuple[float, float, float]
+    pick: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True)
 class SessionNote:
-    """What is kept beside a job: the shown names of scan and strip test (None: not there), if the front is agreed.
+    """What is kept beside a job: the shown names of scan and strip test (None: not there), the front agreed to.
 
     `before` is the job that lay on the bench when this one was laid down, `after` the one that was laid down on it and
     taken up again by an undo. `worked_on` is when it was last changed (s since 1970).
     """
 
     scan_name: str | None
-    front_agreed: bool
+    front: AgreedFront | None = None
     strips_name: str | None = None
     before: str | None = None
     after: str | None = None
@@ -118,7 +130,7 @@ class KeptJob:
     def read(self) -> tuple[Job, SessionNote]:
         """The job and its note. Raises KeptError where they cannot be read."""
         try:
-            return read_job(self.path / _JOB), SessionNote(**json.loads((self.path / _NOTE).read_text("utf-8")))
+            return read_job(self.path / _JOB), _note(json.loads((self.path / _NOTE).read_text("utf-8")))
         except (JobError, OSError, TypeError, ValueError) as error:
             reason = str(error) if isinstance(error, JobError) else f"{_NOTE} is broken"
             raise KeptError(
@@ -143,6 +155,23 @@ class KeptJob:
         """Delete all of it: the note first, so that a job that is half deleted is none."""
         (self.path / _NOTE).unlink(missing_ok=True)
         shutil.rmtree(self.path, ignore_errors=True)
+
+
+def _note(table: Any) -> SessionNote:
+    """The note in a table. An older Calfskin kept that a front was agreed to, but not which: that is asked anew.
+
+    Raises TypeError or ValueError where it is none.
+    """
+    if not isinstance(table, dict):
+        raise TypeError("a note is a table")
+    known = {name: value for name, value in table.items() if name != "front_agreed"}
+    front = known.get("front")
+    return SessionNote(**{**known, "front": None if front is None else _agreed(**front)})
+
+
+def _agreed(kind: str, side: str, direction: list[float], pick: list[float] | None) -> AgreedFront:
+    x, y, z = direction
+    return AgreedFront(kind, side, (x, y, z), None if pick is None else (pick[0], pick[1], pick[2]))
 
 
 def _json(table: object) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from cli.page.kept import KeptJob
+from cli.page.kept import AgreedFront, KeptJob
 from cli.page.updates import Failure, JobMade, LeatherLaid, LimbFound, ScanRead, StageBegun, WornReady
 from flatten.advice.model import Advice
 from flatten.job.settings import Job
@@ -22,9 +22,10 @@ class Followed:
 class SessionState:
     """What is on the bench and what is known about it. None: not there, or not known yet.
 
-    `kept` is where the job is kept; `before` and `after` are the jobs that an undo and a redo lead to where no step of
-    its own is left. `refused` is what was not laid down or kept, by the revision at which that was.
-    `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew whenever it is another.
+    `kept` is where the job is kept; `front` is the one that the maker agreed to; `before` and `after` are the jobs that
+    an undo and a redo lead to where no step of its own is left. `refused` is what was not laid down or kept, by the
+    revision at which that was. `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew
+    whenever it is another.
     """
 
     kept: KeptJob | None = None
@@ -32,7 +33,7 @@ class SessionState:
     scan_name: str | None = None
     scan_number: int = 0
     strips_name: str | None = None
-    front_agreed: bool = False
+    front: AgreedFront | None = None
     past: list[Job] = field(default_factory=list)
     future: list[Job] = field(default_factory=list)
     before: str | None = None

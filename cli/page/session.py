@@ -6,12 +6,12 @@ from importlib.resources import files
 from typing import Any
 
 from cli.demo import SCANS
+from cli.page.asked import front_found
 from cli.page.bench import MOST_UNDO, Bench, NotKeptError, SessionError
 from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
     Changes,
-    front_of,
     seam_added,
     seam_removed,
     with_limits,
@@ -231,9 +231,11 @@ class Session(Bench):
         return bool(self.state.future) or self.folder.job(self.state.after) is not None
 
     def agree_front(self) -> None:
-        """The user has looked at the front and agrees."""
-        self._job()
-        self.keep(front_agreed=True)
+        """The user has looked at the front that was found and agrees. Raises SessionError where none is found yet."""
+        job, limb = self._job(), self.state.limb
+        if limb is None:
+            raise SessionError("the limb is not found yet; wait until it stands on the bench")
+        self.keep(front=front_found(job, limb.limb))
         self.changed()
 
     def receive(self, so_far: int, of: int) -> None:
@@ -385,9 +387,8 @@ class Session(Bench):
             self._set(job, past=[*self.state.past[1 - MOST_UNDO :], old], future=[])
 
     def _set(self, job: Job, *, past: list[Job], future: list[Job]) -> None:
-        old = self._job()
-        same = front_of(old) == front_of(job)
-        self.keep(job=job, past=past, future=future, front_agreed=self.state.front_agreed and same)
+        self._job()
+        self.keep(job=job, past=past, future=future)
         self._want()
 
     def _want(self) -> None:

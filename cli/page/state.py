@@ -10,7 +10,7 @@ import numpy as np
 
 from cli.page.advised import advised_state, followed_state
 from cli.page.answers import Answer, answers
-from cli.page.asked import marks, to_look_at
+from cli.page.asked import front_agreed, marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.dart import dart_line
 from cli.page.jobs import kept_jobs, put_away_name
@@ -82,7 +82,7 @@ _STOP_QUESTIONS = {
     "limb": "limb",
     "side": "limb",
     "front": "front",
-    "joint": "edges",
+    "joint": "limb",
     "seam": "opening",
     "overlap": "opening",
     "closed": "opening",
@@ -121,7 +121,7 @@ def page_state(session: Session) -> dict[str, Any]:
         "refused": _refused(current),
         "jobs": kept_jobs(session),
         "put_away": put_away_name(session),
-        "front_agreed": current.front_agreed,
+        "front_agreed": front_agreed(current),
         "asked": {"marks": marks(current), "look": to_look_at(current)},
         "answers": _answers(current, verdict),
         "receiving": current.receiving,

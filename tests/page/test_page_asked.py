@@ -3,17 +3,19 @@
 from dataclasses import replace
 from importlib.resources import files
 
+import numpy as np
 import pytest
 
 from cli.demo import SCANS
 from cli.page.answers import answers
-from cli.page.asked import marks, to_look_at
+from cli.page.asked import front_agreed, front_found, marks, to_look_at
 from cli.page.edits import with_values
 from cli.page.known import SessionState
 from cli.page.updates import Failure, LimbFound
 from flatten.findings import finding
 from flatten.job.text import job_from
 from flatten.limb.girths.girth import girth_table
+from flatten.limb.kind import KINDS
 from flatten.measuring import find, read
 from flatten.report.verdict import verdict_on
 from tests.analytic_jobs import found_on
@@ -33,6 +35,13 @@ def on_bench(text, *, unit_from="file", findings=(), **more):
     return SessionState(job=job_from(text, name="job"), limb=limb, **more)
 
 
+def agreed_to(text, **more):
+    """The same bench once the maker has agreed to the front that is found."""
+    state = on_bench(text, **more)
+    state.front = front_found(state.job, state.limb.limb)
+    return state
+
+
 def test_of_a_fresh_scan_limb_side_and_front_are_to_be_looked_at_and_all_else_is_as_usual():
     fresh = on_bench(FRESH)
     assert marks(fresh) == {
@@ -47,7 +56,7 @@ def test_of_a_fresh_scan_limb_side_and_front_are_to_be_looked_at_and_all_else_is
 
 
 def test_what_the_maker_says_is_answered():
-    said = on_bench(f'{FRESH}limb = "lower leg"\nside = "left"\n[[scan.tape]]\ngirth = "380 mm"\n', front_agreed=True)
+    said = agreed_to(f'{FRESH}limb = "lower leg"\nside = "left"\n[[scan.tape]]\ngirth = "380 mm"\n')
     assert {marks(said)[name] for name in ("limb", "size", "front")} == {"answered"}
     assert to_look_at(said) == []
     half = on_bench(f'{FRESH}limb = "lower leg"\n')
@@ -57,10 +66,46 @@ def test_what_the_maker_says_is_answered():
     assert marks(doubted)["limb"] == "open"
 
 
+def turned(limb, degrees):
+    """The limb with its front turned round its axis."""
+    cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    front, lateral, axis = limb.frame.axes
+    axes = np.array([cos * front + sin * lateral, cos * lateral - sin * front, axis])
+    return replace(limb, frame=replace(limb.frame, axes=axes))
+
+
+@pytest.mark.parametrize(
+    ("elsewhere", "same"),
+    [
+        (lambda limb: limb, True),
+        (lambda limb: turned(limb, 4.5), True),
+        (lambda limb: turned(limb, -4.5), True),
+        (lambda limb: turned(limb, 5.5), False),
+        (lambda limb: turned(limb, 180.0), False),
+        (lambda limb: replace(limb, side="right"), False),
+        (lambda limb: replace(limb, kind=KINDS["forearm"]), False),
+    ],
+)
+def test_another_front_than_the_one_that_was_agreed_to_is_looked_at_anew(elsewhere, same):
+    state = agreed_to(FRESH)
+    state.limb = replace(state.limb, limb=elsewhere(state.limb.limb))
+    assert front_agreed(state) == same
+    assert ("front" in to_look_at(state)) != same
+    state.limb = None
+    assert marks(state)["front"] == "open"
+
+
+def test_another_limb_that_is_clicked_in_the_scan_is_looked_at_anew():
+    state = agreed_to(f"{FRESH}pick = [1.0, 2.0, 3.0]\n")
+    assert front_agreed(state)
+    state.job = job_from(f"{FRESH}pick = [1.0, 2.0, 300.0]\n", name="job")
+    assert not front_agreed(state)
+
+
 def test_a_guessed_unit_is_looked_at_before_anything_is_cut():
-    assert to_look_at(on_bench(FRESH, unit_from="guessed", front_agreed=True)) == ["limb", "size"]
-    assert to_look_at(on_bench(f'{FRESH}unit = "mm"\n', unit_from="given", front_agreed=True)) == ["limb"]
-    taped = on_bench(f'{FRESH}[[scan.tape]]\ngirth = "380 mm"\n', unit_from="guessed", front_agreed=True)
+    assert to_look_at(agreed_to(FRESH, unit_from="guessed")) == ["limb", "size"]
+    assert to_look_at(agreed_to(f'{FRESH}unit = "mm"\n', unit_from="given")) == ["limb"]
+    taped = agreed_to(f'{FRESH}[[scan.tape]]\ngirth = "380 mm"\n', unit_from="guessed")
     assert to_look_at(taped) == ["limb"]
 
 

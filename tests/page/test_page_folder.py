@@ -12,13 +12,13 @@ import pytest
 
 from cli.files import OutputError
 from cli.page.folder import Folder
-from cli.page.kept import KeptError, SessionNote, Steps
+from cli.page.kept import AgreedFront, KeptError, SessionNote, Steps
 from flatten.job.settings import Job, ScanSettings
 
 ROOT = Path(__file__).parents[2]
 JOB = Job(scan=ScanSettings(file="leg.ply"))
 OTHER = Job(scan=ScanSettings(file="arm.obj"))
-NOTE = SessionNote("leg.ply", True, worked_on=7.0)
+NOTE = SessionNote("leg.ply", AgreedFront("lower leg", "left", (0.6, -0.8, 0.0), (1.0, 2.0, 3.0)), worked_on=7.0)
 NO_STEPS = Steps()
 
 
@@ -118,7 +118,9 @@ def test_an_older_benchs_only_job_becomes_one_of_all(tmp_path):
     folder = Folder(tmp_path)
     made = folder.take_up()
     job, found = made.read()
-    assert (job.scan.file, found.scan_name, found.front_agreed) == ("leg.ply", "leg.ply", True)
+    assert (job.scan.file, found.scan_name, found.strips_name) == ("leg.ply", "leg.ply", "back.toml")
+    # Which front it was that was agreed to was not kept: it is asked for anew.
+    assert found.front is None
     assert (made.scan_path("leg.ply").read_text(), made.strips.read_text()) == ("ply", "strips")
     assert {path.name for path in tmp_path.iterdir()} == {"bench.json", "jobs"}
     assert Folder(tmp_path).take_up().key == made.key

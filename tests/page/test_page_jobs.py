@@ -22,6 +22,8 @@ from cli.page.state import page_state
 from cli.page.updates import Failure
 from cli.page.worker import BROKE_OFF
 from flatten.words import say
+from tests.analytic_jobs import found_on
+from tests.limbs import cylinder
 from tests.page.arrived import SCAN, arrived, found
 
 ROOT = Path(__file__).parents[2]
@@ -206,6 +208,7 @@ def test_a_job_that_cannot_be_read_stands_in_the_list_with_its_trouble_and_refus
 def test_on_a_full_disk_an_edit_is_refused_and_not_made(session, monkeypatch):
     session.take_demo()
     eased(session, 11)
+    session.state.limb = found_on(cylinder())
     before = lies(session)
 
     def full(handle):

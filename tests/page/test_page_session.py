@@ -16,11 +16,14 @@ from cli.page.edits import EditError
 from cli.page.folder import Folder
 from cli.page.palette import PAGE
 from cli.page.session import Session, SessionError
+from cli.page.state import page_state
 from cli.page.updates import Done, JobMade, LeatherLaid
 from flatten.job.errors import JobError
 from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
 from flatten.report.palette import css_variables
+from tests.analytic_jobs import found_on
+from tests.limbs import cylinder
 from tests.page.arrived import arrived
 from tests.page.idle import IdleWorker
 from tests.page.test_page_unasked import RICH
@@ -208,7 +211,7 @@ def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_f
     session.take_demo()
     scan = session.state.scan_name
     session.take_text(f'[scan]\nfile = "{scan}"\n[leather]\nlimits = "../../etc/strips.toml"\n', sent_name="job.toml")
-    state = client.post("/do/agree-front").json()
+    state = page_state(session)
     assert state["strips"] == {"name": None, "awaited": "strips.toml"}
     session.change([(["wear", "ease"], "12 mm")])
     assert session.state.job.leather.limits == "strips.toml"
@@ -256,9 +259,13 @@ def test_a_strip_test_comes_after_there_is_a_job(session):
 def test_the_session_is_there_after_a_new_start(session, monkeypatch):
     session.take_demo()
     session.change([(["wear", "ease"], "12 mm")])
+    with pytest.raises(SessionError, match="limb is not found yet"):
+        session.agree_front()
+    session.state.limb = found_on(cylinder())
     session.agree_front()
     again = Session(Folder(session.folder.path))
-    assert (ease(again), again.state.front_agreed) == (12.0, True)
+    assert (ease(again), again.state.front) == (12.0, session.state.front)
+    assert again.state.front is not None
     assert again.state.scan_name == "harbour_watch_left_shin.ply"
 
 
