@@ -84,10 +84,7 @@ def carved(weave: Weave, *, width: float, apart: float, field: Region) -> Carvin
     Raises OrnamentError where a measure is not one, TroubleError where a strand ends in the field, bends too tightly
     for its band, or bands lie on each other beside their crossings.
     """
-    if not (np.isfinite(width) and width > 0.0 and np.isfinite(apart) and apart >= 0.0):
-        raise OrnamentError(
-            f"bands are {width:g} mm wide and broken {apart:g} mm before others; give a width above 0 and 0 or more"
-        )
+    check_measures(width, apart)
     ground = field.shape
     shapely.prepare(ground)
     courses = [_course(strand, width=width, apart=apart, ground=ground) for strand in weave.strands]
@@ -128,6 +125,14 @@ def carved(weave: Weave, *, width: float, apart: float, field: Region) -> Carvin
             for line in both
         ),
     )
+
+
+def check_measures(width: float, apart: float) -> None:
+    """Refuse measures of bands that are none. Raises OrnamentError."""
+    if not (np.isfinite(width) and width > 0.0 and np.isfinite(apart) and apart >= 0.0):
+        raise OrnamentError(
+            f"bands are {width:g} mm wide and broken {apart:g} mm before others; give a width above 0 and 0 or more"
+        )
 
 
 def _whole(line: Strand) -> Floats:

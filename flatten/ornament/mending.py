@@ -10,14 +10,18 @@ import shapely
 
 from flatten.findings import Message, message
 from flatten.mesh.surface import Floats
-from flatten.ornament.bands import carved
+from flatten.ornament.bands import carved, check_measures
 from flatten.ornament.crossings import RIM, lengths_along
-from flatten.ornament.model import Carving, OrnamentError, Region, Strand, Weave
+from flatten.ornament.model import Carving, Region, Strand, Weave
 from flatten.ornament.trouble import Trouble, TroubleError
 from flatten.ornament.weave import woven
 
 ROUNDS = 4
 """Times that a drawing with n troubles may be changed, for each of them and once more: a change may make new ones."""
+
+ROOM = (1.5, 2.5, 4.0)
+"""How many times the room of a square crossing a strand may swerve, the least that does: three strands seldom meet
+square."""
 
 FINE = 12
 """Points in a part of a strand that is moved aside, on each slope: it turns by less than 10 degrees at each."""
@@ -28,26 +32,26 @@ NARROWER = 0.5
 
 @dataclass(frozen=True, eq=False)
 class Mended:
-    """Strands that weave, and what was changed to that end, in order."""
+    """Strands that weave, and what was changed to that end, `told` in order."""
 
     strands: tuple[Strand, ...]
     weave: Weave
-    changes: tuple[Message, ...]
+    told: tuple[Message, ...]
 
 
-def mended(strands: Sequence[Strand], *, field: Region, aside: float) -> Mended:
+def mended(strands: Sequence[Strand], field: Region, *, width: float, apart: float) -> Mended:
     """A proposal: the strands, changed where they cannot be woven in a field, so that they can.
 
     An open end is joined with another that is nearer than the rim, or drawn on straight to the rim; where strands
-    touch, lie on each other, or three pass through one point, one of them swerves by `aside` mm, on the side that
-    leaves least trouble; where a loop cannot alternate, strands are cut at the rim. A drawing that weaves comes back as
-    it is.
+    touch, lie on each other, or three pass through one point, one of them swerves on the side that leaves least
+    trouble, so far that bands `width` mm wide and broken by `apart` mm have room beside each other; where a loop cannot
+    alternate, strands are cut at the rim. A drawing that weaves comes back as it is, whatever room bands have on it
+    (see `narrowed`).
 
-    Raises OrnamentError where a strand is no line or `aside` is not above 0, TroubleError with what is left where it
+    Raises OrnamentError where a strand is no line or a measure is none, TroubleError with what is left where it
     cannot be mended in this way.
     """
-    if not (np.isfinite(aside) and aside > 0.0):
-        raise OrnamentError(f"strands are to swerve by {aside:g} mm; give a length above 0")
+    check_measures(width, apart)
     now = tuple(strands)
     changes: list[Message] = []
     troubles = _troubles(now, field)
@@ -56,7 +60,7 @@ def mended(strands: Sequence[Strand], *, field: Region, aside: float) -> Mended:
             return Mended(now, woven(now, field=field), tuple(changes))
         # Ends first: where one is drawn on, it may pass through what else is wrong.
         worst = min(troubles, key=lambda each: (each.kind != "end", each.kind == "odd"))
-        now, change = _changed(now, worst, field, aside)
+        now, change = _changed(now, worst, field, width, apart)
         changes.append(change)
         troubles = _troubles(now, field)
     raise TroubleError(troubles)
@@ -85,7 +89,7 @@ def _troubles(strands: Sequence[Strand], field: Region) -> tuple[Trouble, ...]:
 
 
 def _changed(
-    strands: tuple[Strand, ...], trouble: Trouble, field: Region, aside: float
+    strands: tuple[Strand, ...], trouble: Trouble, field: Region, width: float, apart: float
 ) -> tuple[tuple[Strand, ...], Message]:
     """The strands with one trouble mended, and what was done. Raises TroubleError where nothing can be done."""
     x, y = trouble.x, trouble.y
@@ -98,9 +102,29 @@ def _changed(
                 raise TroubleError([trouble])
             return cut, message("mend.cut", x=x, y=y)
         case _:
-            tries = list(_swerves(strands, trouble, aside))
-            least = min(tries, key=lambda tried: len(_troubles(tried, field)))
+            # A crossing at right angles takes a width and two distances along the strand beneath; the three that come
+            # of one point lie about as far apart as the strand has swerved.
+            tries = [
+                (room * (width + 2.0 * apart), each)
+                for room in ROOM
+                for each in _swerves(strands, trouble, room * (width + 2.0 * apart))
+            ]
+
+            def left(tried: tuple[float, tuple[Strand, ...]]) -> tuple[int, int]:
+                own = tuple(tried[1][number] for number in trouble.strands)
+                return len(_troubles(tried[1], field)), _crowded(own, field, width, apart)
+
+            aside, least = min(tries, key=left)
             return least, message("mend.aside", x=x, y=y, aside=aside)
+
+
+def _crowded(strands: Sequence[Strand], field: Region, width: float, apart: float) -> int:
+    """How many troubles strands have as bands, or as strands where they do not weave."""
+    try:
+        carved(woven(strands, field=field), width=width, apart=apart, field=field)
+    except TroubleError as error:
+        return len(error.troubles)
+    return 0
 
 
 def _same(one: Sequence[Strand], other: Sequence[Strand]) -> bool:

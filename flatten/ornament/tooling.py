@@ -11,6 +11,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
 
 from flatten.mesh.surface import Floats
+from flatten.ornament.bands import SLIVER
 from flatten.ornament.model import Carving, OrnamentError, Region, Weave
 
 FACING = np.radians(20.0)
@@ -29,7 +30,7 @@ class Narrow:
 @dataclass(frozen=True)
 class Tooling:
     """What carving takes: strands `closed` and `open`, `crossings` in the field, the lengths to carve and to bevel, mm,
-    `hours`, and the places that are too `narrow` for the tool."""
+    `hours`, and the places where lines are too `near` to each other for the tool."""
 
     closed: int
     open: int
@@ -37,11 +38,11 @@ class Tooling:
     carved: float
     bevelled: float
     hours: float
-    narrow: tuple[Narrow, ...]
+    near: tuple[Narrow, ...]
 
 
-def tooling(weave: Weave, carving: Carving, *, field: Region, tool: float, pace: float) -> Tooling:
-    """What carving a weave in a field takes with a tool that is `tool` mm wide, at `pace` mm an hour.
+def tooling_of(weave: Weave, carving: Carving, *, tool: float, pace: float) -> Tooling:
+    """What carving a weave takes with a tool that is `tool` mm wide, at `pace` mm an hour.
 
     The pace is that of lines carved and bevelled: each carved line counts once. Raises OrnamentError where tool or pace
     is not above 0.
@@ -53,27 +54,29 @@ def tooling(weave: Weave, carving: Carving, *, field: Region, tool: float, pace:
     ]
     carved = float(sum(np.hypot(*np.diff(line, axis=0).T).sum() for line in lines))
     bevelled = float(sum(np.hypot(*np.diff(bevel.points, axis=0).T).sum() for bevel in carving.bevels))
-    places = np.array([(each.x, each.y) for each in weave.crossings]).reshape(-1, 2)
     closed = sum(strand.closed for strand in weave.strands)
     return Tooling(
         closed=closed,
         open=len(weave.strands) - closed,
-        crossings=int(shapely.contains_xy(field.shape, *places.T).sum()) if len(places) else 0,
+        crossings=sum(
+            bool(shapely.contains_xy(carving.bands[each.over.strand].shape, each.x, each.y)) for each in weave.crossings
+        ),
         carved=carved,
         bevelled=bevelled,
         hours=carved / pace,
-        narrow=narrow_places(carving, field=field, tool=tool),
+        near=narrow_places(carving, tool=tool),
     )
 
 
-def narrow_places(carving: Carving, *, field: Region, tool: float) -> tuple[Narrow, ...]:
+def narrow_places(carving: Carving, *, tool: float) -> tuple[Narrow, ...]:
     """Where between bands the background is too narrow for a tool `tool` mm wide, the narrowest first.
 
     Spots that it does not fit into at all, and places where edges face each other nearer than that. Corners wider than
     FACING, which every tool leaves to the knife, are none; nor is the field's rim, which is no carved line.
     """
     # The ground that is pressed down goes on beyond the rim.
-    outside = shapely.difference(shapely.buffer(field.shape, 2.0 * tool, join_style="mitre"), field.shape)
+    field = _whole(carving)
+    outside = shapely.difference(shapely.buffer(field, 2.0 * tool, join_style="mitre"), field)
     cells = shapely.get_parts(shapely.union_all([carving.background.shape, outside]))
     spots = cells[shapely.is_empty(shapely.buffer(cells, -0.5 * tool)) & (shapely.area(cells) > 0.0)]
     circles = shapely.maximum_inscribed_circle(spots)
@@ -85,6 +88,13 @@ def narrow_places(carving: Carving, *, field: Region, tool: float) -> tuple[Narr
     places, gaps = _facing(carving, tool)
     elsewhere = ~shapely.intersects(shapely.union_all(spots), shapely.points(places))
     return tuple(sorted([*found, *_least(places[elsewhere], gaps[elsewhere], tool)], key=lambda each: each.gap))
+
+
+def _whole(carving: Carving) -> shapely.Geometry:
+    """The field that a carving fills, without the slivers that rounding leaves between its parts."""
+    parts = [carving.background, carving.distances, *carving.bands]
+    rims = Region.of(shapely.union_all([part.shape for part in parts])).rims
+    return Region(tuple(rim for rim in rims if shapely.area(shapely.Polygon(rim)) > SLIVER)).shape
 
 
 def _facing(carving: Carving, tool: float) -> tuple[Floats, Floats]:

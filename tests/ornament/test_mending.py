@@ -41,8 +41,8 @@ CROSS = lines([(0, 50), (100, 50)], [(50, 0), (50, 100)])
     ],
 )
 def test_a_drawing_is_mended_so_that_it_weaves(strands, crossings, changes):
-    found = mended(strands, field=SQUARE, aside=6.0)
-    assert [each.code for each in found.changes] == changes
+    found = mended(strands, SQUARE, width=3.0, apart=0.5)
+    assert [each.code for each in found.told] == changes
     assert len(found.weave.crossings) == crossings
     assert crossings_of(found.strands, field=SQUARE).troubles == ()
     # What was drawn is still there but for places near what was changed.
@@ -56,14 +56,14 @@ def test_a_drawing_is_mended_so_that_it_weaves(strands, crossings, changes):
 
 def test_three_strands_through_one_point_have_room_for_bands_when_mended():
     strands = [*CROSS, *lines([(0, 0), (100, 100)])]
-    found = mended(strands, field=SQUARE, aside=12.0)
-    carved(found.weave, width=4.0, apart=0.8, field=SQUARE)
+    found = mended(strands, SQUARE, width=5.0, apart=1.0)
+    carved(found.weave, width=5.0, apart=1.0, field=SQUARE)
 
 
 def test_an_odd_loop_round_a_hole_cannot_be_mended():
     ground = Region.of(shapely.box(0, 0, 100, 100).difference(shapely.Point(50, 50).buffer(10)))
     with pytest.raises(TroubleError) as told:
-        mended([circle(50, 50, 25), *lines([(0, 50), (40, 50)])], field=ground, aside=6.0)
+        mended([circle(50, 50, 25), *lines([(0, 50), (40, 50)])], ground, width=3.0, apart=0.5)
     assert [each.kind for each in told.value.troubles] == ["odd"]
 
 
@@ -75,7 +75,7 @@ def test_bands_that_have_no_room_become_narrower_until_they_have():
         narrowed(woven([circle(50, 50, 0.1)]), width=3.0, apart=1.0, field=SQUARE)
 
 
-@pytest.mark.parametrize("aside", [0.0, -1.0, float("inf")])
-def test_strands_that_are_not_to_swerve_are_refused(aside):
+@pytest.mark.parametrize(("width", "apart"), [(0.0, 1.0), (-1.0, 1.0), (3.0, -1.0), (float("inf"), 1.0)])
+def test_bands_without_measures_are_refused(width, apart):
     with pytest.raises(OrnamentError, match="above 0"):
-        mended(CROSS, field=SQUARE, aside=aside)
+        mended(CROSS, SQUARE, width=width, apart=apart)

@@ -6,7 +6,7 @@ import shapely
 
 from flatten.ornament.bands import carved
 from flatten.ornament.model import OrnamentError, Region, Strand
-from flatten.ornament.tooling import tooling
+from flatten.ornament.tooling import tooling_of
 from flatten.ornament.weave import woven
 from tests.ornament.drawn import closed_curve
 
@@ -15,7 +15,7 @@ SQUARE = Region.of(shapely.box(0.0, 0.0, 100.0, 100.0))
 
 def told(strands, *, width=10.0, apart=2.0, tool=2.0, pace=600.0):
     weave = woven(strands, field=SQUARE)
-    return tooling(weave, carved(weave, width=width, apart=apart, field=SQUARE), field=SQUARE, tool=tool, pace=pace)
+    return tooling_of(weave, carved(weave, width=width, apart=apart, field=SQUARE), tool=tool, pace=pace)
 
 
 def lines(*ends):
@@ -29,7 +29,7 @@ def test_a_cross_takes_its_lengths():
     assert found.carved == pytest.approx(2 * 100 + 2 * 86)
     assert found.bevelled == pytest.approx(found.carved)
     assert found.hours == pytest.approx(372 / 600)
-    assert found.narrow == ()
+    assert found.near == ()
 
 
 def test_crossings_outside_the_field_are_not_counted():
@@ -46,7 +46,7 @@ def test_a_mesh_that_the_tool_does_not_fit_into_is_told(tool, narrow):
         apart=0.5,
         tool=tool,
     )
-    meshes = [each for each in found.narrow if abs(each.x - 50) < 1 and abs(each.y - 50) < 1]
+    meshes = [each for each in found.near if abs(each.x - 50) < 1 and abs(each.y - 50) < 1]
     assert len(meshes) == narrow
     assert all(each.gap == pytest.approx(2.0, abs=0.01) for each in meshes)
 
@@ -56,8 +56,8 @@ def test_a_neck_between_two_rings_is_told(tool, narrow):
     rings = [closed_curve(lambda t, x=x: (x + 15 * np.cos(t), 50 + 15 * np.sin(t)), 360) for x in (31.5, 68.5)]
     # 37 mm from middle to middle, less two radii and a width of 4 mm.
     found = told(rings, width=4.0, tool=tool)
-    assert len(found.narrow) == narrow
-    for each in found.narrow:
+    assert len(found.near) == narrow
+    for each in found.near:
         assert (each.x, each.y, each.gap) == pytest.approx((50.0, 50.0, 3.0), abs=0.01)
 
 
