@@ -45,10 +45,18 @@ def rigid_map(mesh: Mesh, places: Floats, *, passes: int) -> Floats:
 
 
 def tutte_embedding(mesh: Mesh, boundary: Ints) -> Complexes:
-    """A map (V,) onto the unit disc without a fold: each inner vertex at a mean of its neighbours.
+    """A map (V,) onto the unit disc without a fold, whose boundary keeps its length ratios: a `convex_embedding`."""
+    edge = np.linalg.norm(np.diff(mesh.vertices[boundary], axis=0, append=mesh.vertices[boundary[:1]]), axis=1)
+    turn = np.concatenate([[0.0], np.cumsum(edge)[:-1]]) / edge.sum()
+    return convex_embedding(mesh, boundary, np.exp(2j * np.pi * turn))
 
-    The boundary keeps its length ratios on the circle. Weights are mean-value coordinates (Floater 2003, "Mean value
-    coordinates", eq. 2.1), positive on any triangulation, so that the map is one to one (Tutte 1963; Floater 1997).
+
+def convex_embedding(mesh: Mesh, boundary: Ints, images: Complexes) -> Complexes:
+    """A map (V,) into a convex region without a fold: each inner vertex at a mean of its neighbours.
+
+    `images` (n,) are where the `boundary` (n,) goes, in turn round the convex region. Weights are
+    mean-value coordinates (Floater 2003, "Mean value coordinates", eq. 2.1), positive on any triangulation, so that the
+    map is one to one (Tutte 1963; Floater 1997).
     """
     corners = mesh.vertices[mesh.faces]
     tangents = np.tan(corner_angles(mesh.vertices, mesh.faces) / 2)
@@ -66,10 +74,8 @@ def tutte_embedding(mesh: Mesh, boundary: Ints) -> Complexes:
     inner = np.ones(count, dtype=bool)
     inner[boundary] = False
     place = np.cumsum(inner) - 1
-    edge = np.linalg.norm(np.diff(mesh.vertices[boundary], axis=0, append=mesh.vertices[boundary[:1]]), axis=1)
-    turn = np.concatenate([[0.0], np.cumsum(edge)[:-1]]) / edge.sum()
     flat = np.zeros(count, dtype=np.complex128)
-    flat[boundary] = np.exp(2j * np.pi * turn)
+    flat[boundary] = images
     size = int(inner.sum())
     if size:
         free, held = inner[row] & inner[column], inner[row] & ~inner[column]
