@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from flatten.mesh.disk import check_disk, twins_of
-from flatten.mesh.edges import mesh_edges
+from flatten.mesh.edges import edge_lengths, mesh_edges
 from flatten.mesh.gradient import face_gradients, singular_values
 from flatten.mesh.graph import components
 from flatten.mesh.places import ROUNDING, located
@@ -19,9 +19,17 @@ from flatten.ornament.smooth_map import SmoothMap, smooth_map
 from flatten.unwrap.disk import as_uv, flatten_disk
 from flatten.worn.curves import DART_KINDS
 
-AROUND = 9.0
-"""mm by which the paper reaches beyond what is drawn on it, where there is leather: three edges of the finest mesh, so
-that the smooth map does not end with the drawing."""
+AROUND = 2.0
+"""mm by which the paper reaches beyond what is drawn on it at least, where there is leather, so that the smooth map
+does not end with the drawing. No more: on a larger paper a drawing is less true, with the square of its size."""
+
+FACE = 0.7
+"""Edge lengths from the middle of a well-shaped face to its farthest corner, at most: faces are taken by their middles,
+and so far beyond."""
+
+BAY = 20.0
+"""mm. Bays of a place that are narrower than twice this, such as round eyelets, are laid out with it: thin tongues
+between them would be pulled out of shape alone."""
 
 OUTSIDE = 1.0
 """mm by which a place may lie outside of the paper: the outline of a piece bulges over its mesh's chords by less, and
@@ -41,11 +49,11 @@ class Paper:
     """A part of a piece's worn grain side laid flat, with the least distortion: what is drawn on it looks so when worn.
 
     mm; it lies where it fits best on the piece, so that both planes have nearly the same coordinates, x = 0 being the
-    centre line of both where `even`. `area` is what it covers. Lengths on the worn grain side are `least` to `greatest`
-    times those on the paper; 1 on a surface that unrolls. `missed` is how far (mm) the smooth map is, at most, from
-    where the mesh's vertices lie on the piece. An `even` map takes mirror images to mirror images; where both halves of
-    the limb differ it is the mean of both, and its lines lie up to `uneven` mm from where either half alone would have
-    them.
+    centre line of both where `even`. `area` is what it covers. On the worn grain side of the place that it was made
+    for, lengths are `least` to `greatest` times those on the paper; 1 on a surface that unrolls. `missed` is how far
+    (mm) the smooth map is, at most, from where the mesh's vertices lie on the piece. An `even` map takes mirror images
+    to mirror images; where both halves of the limb differ it is the mean of both, and its lines lie up to `uneven` mm
+    from where either half alone would have them.
     """
 
     piece: str
@@ -108,6 +116,8 @@ def paper_of(face: GrainFace, place: shapely.Geometry, *, even: bool = False) ->
     laid = flatten_disk(mesh, chart=piece * face.hand)
     gradients = face_gradients(mesh)
     greatest, least = singular_values(gradients, laid.uv[:, 0] + 1j * laid.uv[:, 1])
+    here = _within(place, piece[mesh.faces].mean(axis=1), by=0.0)
+    here = here if here.any() else np.ones_like(here)
     paper = laid.uv * face.hand
     paper = _on_axis(paper, mesh.faces, piece) if even else _on(paper, piece)
     far = _off_slits(face, old)
@@ -127,8 +137,8 @@ def paper_of(face: GrainFace, place: shapely.Geometry, *, even: bool = False) ->
         name,
         Region.of(_covered(paper, mesh, even=even)),
         mapped,
-        float(1.0 / greatest.max()),
-        float(1.0 / least.min()),
+        float(1.0 / greatest[here].max()),
+        float(1.0 / least[here].min()),
         missed,
         even,
         uneven,
@@ -136,15 +146,16 @@ def paper_of(face: GrainFace, place: shapely.Geometry, *, even: bool = False) ->
 
 
 def _patch(face: GrainFace, place: shapely.Geometry, name: str) -> Flags:
-    """The faces (F,) of the least disk that covers a place, and AROUND mm about it."""
+    """The faces (F,) of the least disk that covers a place and AROUND mm about it."""
     faces = face.mesh.faces
     whole = place if shapely.get_num_geometries(place) == 1 else shapely.convex_hull(place)
     middles = face.uv[faces].mean(axis=1)
-    kept = _within(whole, middles, by=AROUND)
+    by = AROUND + FACE * float(edge_lengths(face.mesh, mesh_edges(face.mesh)).mean())
+    kept = _within(shapely.buffer(whole, BAY), middles, by=by - BAY)
     pairs = _pairs(face.mesh)
     group = components(pairs[kept[pairs].all(axis=1)], len(faces))
     # A place may be smaller than a face; what is only near it, across a dart, does not count.
-    meant = kept & _within(place, middles, by=0.5 * AROUND)
+    meant = kept & _within(place, middles, by=0.5 * by)
     parts = np.unique(group[meant])
     if not len(parts):
         x, y = shapely.bounds(place).reshape(2, 2).mean(axis=0)

@@ -95,13 +95,14 @@ def test_lengths_on_the_worn_side_lie_between_the_least_and_the_greatest():
 @pytest.mark.parametrize("name", ["calf", "waist"])
 def test_a_straight_border_is_straight_on_the_worn_side(name):
     face = face_on(name, 3.0)
-    paper = paper_of(face, shapely.box(-100.0, 40.0, 100.0, 90.0))
+    paper = paper_of(face, shapely.box(-95.0, 55.0, 95.0, 75.0))
     line = np.stack([np.linspace(-90.0, 90.0, 181), np.full(181, 65.0)], axis=1)
     worn = face.carried(paper.to_piece(line))
     run = float(np.linalg.norm(np.diff(worn, axis=0), axis=1).sum())
     shortest = float(diameters(face, paper.to_piece(line[[0, -1]]))[0])
-    # A line that leaves the shortest one by d in its middle is longer by 2·d²/180: here by less than 2.5 mm.
-    assert 0.0 < run - shortest + 0.02 < 2.0 * 2.5**2 / 180.0 + 0.02
+    # A line that leaves the shortest one by d in its middle is longer by 2·d²/180: here by less than 1 mm. The chords
+    # of 1 mm along it cut the mesh's edges, and are shorter by a little.
+    assert -0.03 < run - shortest < 2.0 / 180.0
 
 
 def test_the_paper_of_a_symmetrical_piece_is_symmetrical():
