@@ -34,6 +34,10 @@ SAME_ROW = 15.0
 """mm. Stitch holes of one row that are no further apart than this have thread between them, which is no place for
 ornament: the longest stitch of a saddler is shorter."""
 
+SAME_HOLES = 60.0
+"""mm. Holes of one row, for laces, rivets or straps, that are no further apart than this bar the ground between them: a
+border runs inside the row, and not in and out of it. Twice the usual pitch of 30 mm."""
+
 MIRROR_MET = 0.02
 """mm. A piece whose outline is so near to its mirror image is the same on both sides: symmetrical pieces are exact,
 and polylines that stand for their arcs are off by FINE."""
@@ -220,6 +224,10 @@ def _barred(piece: Piece, margins: Margins) -> shapely.Geometry:
     """What ornament keeps clear of inside a piece's edges, with its margins."""
     punched = [hole for hole in piece.holes if hole.kind != "stitch"]
     barred = [shapely.buffer(spine(hole), 0.5 * _width(hole) + margins.hole, quad_segs=_SMOOTH) for hole in punched]
+    for one, other in _neighbours(punched):
+        between = shapely.LineString([(one.x, one.y), (other.x, other.y)])
+        reach = 0.5 * min(_width(one), _width(other)) + margins.hole
+        barred += [shapely.buffer(between, reach, quad_segs=_SMOOTH)]
     rows: list[shapely.Geometry] = [_line(mark) for mark in piece.marks if mark.kind in _ROWS]
     for row in _stitch_rows(piece.holes):
         rows += [shapely.buffer(row, 0.5 * max(hole.diameter for hole in piece.holes if hole.kind == "stitch"))]
@@ -228,6 +236,16 @@ def _barred(piece: Piece, margins: Margins) -> shapely.Geometry:
     zones = [ground_of(zone) for zone in piece.untooled]
     barred += [shapely.buffer(each, margins.bend, quad_segs=_SMOOTH) for each in (*lines, *zones)]
     return shapely.union_all(barred)
+
+
+def _neighbours(holes: Sequence[Hole]) -> list[tuple[Hole, Hole]]:
+    """Holes that follow each other in a row, of one side of a seam or of one part, and are near enough to bar what lies
+    between them."""
+    rows: dict[tuple[str, str, str], list[Hole]] = {}
+    for hole in holes:
+        rows.setdefault((hole.kind, hole.seam, hole.side), []).append(hole)
+    pairs = [pair for row in rows.values() for pair in (*pairwise(row), *([(row[-1], row[0])] if len(row) > 2 else []))]
+    return [(one, other) for one, other in pairs if np.hypot(one.x - other.x, one.y - other.y) <= SAME_HOLES]
 
 
 def _width(hole: Hole) -> float:
