@@ -1,9 +1,12 @@
 """True when worn: what is drawn on the paper is so large on the grain side, by formula and on a second mesh."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 
+from flatten.mesh.surface import Mesh
 from flatten.ornament.field import field_of
 from flatten.ornament.grain_face import grain_face
 from flatten.ornament.model import Field, OrnamentError, Region
@@ -16,6 +19,7 @@ from flatten.unwrap.symmetric import flatten_symmetric
 from flatten.worn.cut import cut_panels
 from flatten.worn.cuts import Cuts
 from flatten.worn.darts import Dart
+from flatten.worn.rise import raised_points
 from tests.limbs import calf, limb_of
 from tests.ornament.grain_sides import RADIUS, SURFACES, THICK, diameters, disc, face_on, ring
 from tests.pattern.test_seam_holes import LEVEL, seam
@@ -33,6 +37,19 @@ def test_on_a_cylinder_what_is_40_wide_is_drawn_narrower_by_the_bend(mirrored):
     assert high[1] - low[1] == pytest.approx(40.0, abs=2e-3)
     assert np.abs([right[1] - left[1], high[0] - low[0]]).max() < 0.01
     assert (paper.least, paper.greatest) == pytest.approx((1.0, 1.0), abs=1e-4)
+
+
+@pytest.mark.parametrize("neutral", [0.3, 0.5])
+def test_a_part_that_lies_on_the_base_has_its_own_grain_side(neutral):
+    beyond, surface = 5.0, SURFACES["cylinder"]
+    (below,) = cut_panels(surface, Cuts(seams=[seam(gap=25.0)], darts=(), **LEVEL), edge_length=6.0, thickness=THICK)
+    points = raised_points(surface, below.heights, below.bearings, rises=(), beyond=beyond)
+    panel = replace(below, mesh=Mesh(points, below.mesh.faces), beyond=beyond)
+    face = grain_face(flatten_panel(panel), surface=surface, thickness=THICK, neutral=neutral)
+    paper = paper_of(face, disc(0.0, 120.0, 30.0))
+    left, right, _, _ = paper.to_piece(paper.to_paper(np.array([[0.0, 120.0]])) + 20.0 * CROSS)
+    radius = RADIUS + beyond
+    assert right[0] - left[0] == pytest.approx(40.0 * radius / (radius + (1.0 - neutral) * THICK), abs=2e-3)
 
 
 def test_the_piece_that_is_cut_larger_is_drawn_larger():
