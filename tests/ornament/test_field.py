@@ -202,9 +202,9 @@ def test_the_line_that_halves_a_panel_is_its_middle_bearing():
 def test_the_ground_between_the_holes_of_a_row_is_none():
     row = [hole(40.0, y, size=5.0, kind="rivet") for y in (15.0, 45.0, 75.0)]
     apart = [hole(-40.0, y, size=5.0, kind="rivet", seam="t") for y in (10.0, 90.0)]
-    free = field_of(piece(CENTRE, holes=[*row, *apart]), margins=MARGINS).region.shape
+    free = field_of(piece(holes=[*row, *apart]), margins=MARGINS).region.shape
     line = shapely.LineString([(each.x, each.y) for each in row])
     # A rivet's head covers more than its hole.
-    assert shapely.distance(line, free) >= 4.0 + 2.5
+    assert shapely.distance(line, free) >= 4.0 + 2.5 - 0.01
     # Two holes of another row that are far apart leave the ground between them free.
     assert shapely.covers(free, shapely.Point(-40.0, 50.0))
