@@ -97,11 +97,13 @@ def carved(weave: Weave, *, width: float, apart: float, field: Region) -> Carvin
     ]
     if troubles:
         raise TroubleError(troubles)
-    spans = [span for number, course in enumerate(courses) for span in _spans(number, course, weave)]
+    angles = _angles(weave, courses)
+    rooms = _rooms(angles, 0.5 * width, apart)
+    spans = [span for number, course in enumerate(courses) for span in _spans(number, course, weave, rooms)]
     bands, troubles = _polygons([span.ring for span in spans], spans, width, ground)
     if troubles:
         raise TroubleError(troubles)
-    breaks, distances, troubles = _breaks(weave, spans, bands, width, ground)
+    breaks, distances, troubles = _breaks(weave, angles, spans, bands, width, ground)
     troubles += _lying(spans, bands, width, ground)
     if troubles:
         raise TroubleError(troubles)
@@ -173,8 +175,32 @@ def _past(before: Floats, end: Floats, width: float, ground: shapely.Geometry) -
     return end + (min([reach, *(0.5 * each for each in back)])) * way
 
 
-def _spans(number: int, course: _Course, weave: Weave) -> list[_Span]:
-    """The spans that a strand's band falls into, each about one visit, cut midway between visits."""
+def _angles(weave: Weave, courses: Sequence[_Course]) -> Floats:
+    """The angle (rad), a right one at most, of each crossing."""
+    ways = []
+    for each in weave.crossings:
+        for visit in (each.over, each.under):
+            course = courses[visit.strand]
+            after = int(np.clip(np.searchsorted(course.along, visit.along), 1, len(course.line) - 1))
+            ways.append(course.line[after] - course.line[after - 1])
+    one, other = np.array(ways).reshape(-1, 2, 2).transpose(1, 0, 2)
+    across = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
+    return np.arctan2(np.abs(across), np.abs((one * other).sum(axis=1)))
+
+
+def _rooms(angles: Floats, half: float, apart: float) -> Floats:
+    """How far (C,2) from each crossing straight bands hide each other, along the one beneath and the one above.
+
+    Within half + apart of the upper axis and `half` of the lower one: a parallelogram, whose far corners these are.
+    """
+    steep = np.maximum(np.sin(angles), np.sin(FLATTEST))
+    beneath, above = half + apart + half * np.cos(angles), half + (half + apart) * np.cos(angles)
+    return np.stack([beneath, above], axis=1) / steep[:, None]
+
+
+def _spans(number: int, course: _Course, weave: Weave, rooms: Floats) -> list[_Span]:
+    """The spans that a strand's band falls into, each about one visit, cut between visits so that what is left beyond
+    the `rooms` (C,2) that they take is the same for both."""
     visits = sorted(
         (visit.along, at, over)
         for at, each in enumerate(weave.crossings)
@@ -182,11 +208,17 @@ def _spans(number: int, course: _Course, weave: Weave) -> list[_Span]:
         if visit.strand == number
     )
     start, end = float(course.along[0]), float(course.along[-1])
-    middles = [0.5 * (one[0] + other[0]) for one, other in pairwise(visits)]
+
+    def cut(one: tuple[float, int, bool], other: tuple[float, int, bool], turn: float = 0.0) -> float:
+        gap = other[0] + turn - one[0]
+        middle = 0.5 * (gap + rooms[one[1], int(one[2])] - rooms[other[1], int(other[2])])
+        return one[0] + float(np.clip(middle, 0.1 * gap, 0.9 * gap))
+
+    middles = [cut(one, other) for one, other in pairwise(visits)]
     if not course.closed:
         cuts = [start, *middles, end]
     elif visits:
-        last = 0.5 * (visits[-1][0] + visits[0][0] + end)
+        last = cut(visits[-1], visits[0], end)
         cuts = [last - end, *middles, last]
     else:
         # A ring without a crossing is cut so that each part has an outline.
@@ -241,7 +273,7 @@ def _polygons(
 
 
 def _breaks(
-    weave: Weave, spans: Sequence[_Span], bands: Shapes, width: float, ground: shapely.Geometry
+    weave: Weave, angles: Floats, spans: Sequence[_Span], bands: Shapes, width: float, ground: shapely.Geometry
 ) -> tuple[list[_Break | None], Shapes, list[Trouble]]:
     """What breaks each span, None where it passes over; what lies between bands at each crossing; and a trouble for
     each crossing in the field that does not fit between the ends of its spans."""
@@ -263,7 +295,7 @@ def _breaks(
         breaks[under[number]] = _Break(common[number], wide[number])
         stray = [part for part in parts if shapely.distance(part, place) > MEETING]
         caps = shapely.MultiLineString([*_caps(one.left, one.right), *_caps(other.far_left, other.far_right)])
-        angle = _angle(one, other, place)
+        angle = angles[number]
         # Where what is hidden reaches the end of a span it runs into the next crossing.
         crowded = _in_field(shapely.intersection(caps, common[number]), ground)
         if crowded or (angle < FLATTEST and _in_field(place, ground)):
@@ -284,18 +316,6 @@ def _in_field(shape: shapely.Geometry, ground: shapely.Geometry) -> bool:
 def _caps(left: Floats, right: Floats) -> list[Floats]:
     """The two ends of a span."""
     return [np.stack([left[at], right[at]]) for at in (0, -1)]
-
-
-def _angle(one: _Span, other: _Span, place: shapely.Point) -> float:
-    """The angle (rad) between two spans' left edges where they are nearest to a place."""
-    ways = []
-    for span in (one, other):
-        edge = shapely.LineString(span.left)
-        at = float(shapely.line_locate_point(edge, place))
-        ends = shapely.line_interpolate_point(edge, [max(at - 0.1, 0.0), at + 0.1])
-        ways.append(np.diff(shapely.get_coordinates(ends), axis=0)[0])
-    across = ways[0][0] * ways[1][1] - ways[0][1] * ways[1][0]
-    return float(np.arctan2(abs(across), abs(ways[0] @ ways[1])))
 
 
 def _lying(spans: Sequence[_Span], bands: Shapes, width: float, ground: shapely.Geometry) -> list[Trouble]:

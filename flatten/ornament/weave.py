@@ -118,11 +118,9 @@ def _as_chosen(members: Sequence[int], strands: Sequence[Strand], passes: Passes
     ahead, behind = [each for each in own if each[0] >= along], [each for each in own if each[0] < along]
     forth = _runs_right(points, at, closed)
     right, left = (ahead, behind[::-1]) if forth else (behind[::-1], ahead)
-    # Round a closed strand what lies to the left is met from the right too, the last first.
-    met = [*right, *(left[::-1] if closed else [])]
     # To the left the outside lies on the other hand, so that the first crossing there is passed under.
-    _, crossing, which = met[0] if met else left[0]
-    return (first_over[crossing] == (which == 0)) == bool(met)
+    _, crossing, which = (right or left)[0]
+    return (first_over[crossing] == (which == 0)) == bool(right)
 
 
 def _lowest(members: Sequence[int], strands: Sequence[Strand]) -> tuple[int, int]:

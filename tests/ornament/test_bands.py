@@ -78,6 +78,42 @@ def test_every_carved_line_lies_half_a_width_from_its_strand_and_turns_its_back_
         assert shapely.contains_xy(bands, *(middle - 0.05 * out))
 
 
+def random_bands(seed):
+    """One to three closed curves of three harmonics, carved in a disc that cuts them off, or None without room."""
+    chance = np.random.default_rng(seed)
+    strands = []
+    for _ in range(chance.integers(1, 4)):
+        c = chance.uniform(-40.0, 40.0, (2, 3, 2))
+
+        def at(t, c=c):
+            return [sum(own[n] @ [np.cos((n + 1) * t), np.sin((n + 1) * t)] for n in range(3)) for own in c]
+
+        strands.append(closed_curve(at, 300))
+    shape = shapely.Point(chance.uniform(-20.0, 20.0), 0.0).buffer(chance.uniform(30.0, 90.0))
+    width = chance.choice([0.5, 1.0, 2.0])
+    try:
+        return carved(woven(strands), width=width, apart=0.3, field=Region.of(shape)), strands, shape, width
+    except TroubleError:
+        return None
+
+
+@pytest.mark.parametrize(
+    "seeds", [range(40), *(pytest.param(range(n, n + 100), marks=pytest.mark.full) for n in range(0, 600, 100))]
+)
+def test_random_bands_are_those_that_a_buffer_draws(seeds):
+    """Where there is room for bands at all, which is for a fifth to a third of such curves."""
+    told = [each for each in map(random_bands, seeds) if each is not None]
+    assert len(told) >= len(seeds) // 10
+    for carving, strands, shape, width in told:
+        parts = [*(band.area for band in carving.bands), carving.distances.area, carving.background.area]
+        assert sum(parts) == pytest.approx(shapely.area(shape), rel=1e-9)
+        buffered = shapely.buffer(shapely.union_all([whole(each) for each in strands]), 0.5 * width, quad_segs=64)
+        covered = shapely.area(shapely.intersection(buffered, shape))
+        assert shapely.area(shape) - carving.background.area == pytest.approx(covered, rel=1e-3)
+        # No crumbs: what is carved can be carved.
+        assert all(shapely.length(whole(each)) > 0.01 for each in carving.lines)
+
+
 def test_two_bands_at_right_angles_are_as_reckoned():
     weave = woven(lines([(0, 50), (100, 50)], [(50, 0), (50, 100)]), field=SQUARE)
     carving = carved(weave, width=10.0, apart=2.0, field=SQUARE)
@@ -86,6 +122,15 @@ def test_two_bands_at_right_angles_are_as_reckoned():
     assert carving.distances.area == pytest.approx(40.0)
     assert carving.background.area == pytest.approx(8100.0)
     assert sorted(shapely.length(whole(each)) for each in carving.lines) == pytest.approx([43.0] * 4 + [100.0] * 2)
+
+
+def test_a_slanting_crossing_may_take_more_room_than_the_square_one_beside_it():
+    """By x = 50 + 5/tan 30 + 4/sin 30 the slanting band ends on the horizontal one, at x = 68 the upright begins."""
+    slope = np.tan(np.radians(30.0))
+    strands = lines([(0, 50), (100, 50)], [(0, 50 - 50 * slope), (100, 50 + 50 * slope)], [(72, 0), (72, 100)])
+    carving = carved(woven(strands, field=SQUARE), width=8.0, apart=1.0, field=SQUARE)
+    parts = [*(band.area for band in carving.bands), carving.distances.area, carving.background.area]
+    assert sum(parts) == pytest.approx(10000.0)
 
 
 def test_a_corner_keeps_the_width_and_its_point():

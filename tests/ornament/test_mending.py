@@ -54,6 +54,16 @@ def test_a_drawing_is_mended_so_that_it_weaves(strands, crossings, changes):
         assert all(one is other for one, other in zip(strands, found.strands, strict=True))
 
 
+def test_a_joint_has_no_corner():
+    found = mended(lines([(0, 20), (40, 20)], [(100, 30), (60, 30)]), SQUARE, width=3.0, apart=0.5)
+    (strand,) = found.strands
+    steps = np.diff(strand.points, axis=0)
+    bearings = np.arctan2(steps[:, 1], steps[:, 0])
+    # The cubic turns up and back by less than 60 degrees each, in 23 chords.
+    assert np.abs(np.diff(bearings)).max() < np.radians(10.0)
+    assert (np.diff(strand.points[:, 0]) > 0.0).all()
+
+
 def test_three_strands_through_one_point_have_room_for_bands_when_mended():
     strands = [*CROSS, *lines([(0, 0), (100, 100)])]
     found = mended(strands, SQUARE, width=5.0, apart=1.0)

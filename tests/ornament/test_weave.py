@@ -1,5 +1,6 @@
 """Over and under alternate along every strand, on curves with known counts and on random ones."""
 
+import itertools
 from math import gcd
 
 import numpy as np
@@ -114,10 +115,10 @@ coefficients = st.lists(st.floats(-1.0, 1.0).map(lambda x: round(x, 6)), min_siz
 
 
 @st.composite
-def systems(draw):
-    """One to four closed curves of three harmonics each."""
+def systems(draw, most=4):
+    """Some closed curves of three harmonics each."""
     curves = []
-    for own in draw(st.lists(coefficients, min_size=1, max_size=4)):
+    for own in draw(st.lists(coefficients, min_size=1, max_size=most)):
         c = np.array(own).reshape(2, 3, 2)
         assume(np.abs(c).max(axis=(0, 2))[1:].max() > 0.1)
 
@@ -155,6 +156,41 @@ def direction_over(weave, crossing):
     lengths = np.hypot(*steps.T)
     at = np.searchsorted(np.cumsum(lengths), crossing.over.along)
     return steps[min(at, len(steps) - 1)] / lengths[min(at, len(steps) - 1)]
+
+
+def check_uniqueness(strands):
+    """Of all ways to choose over and under at each crossing, two for each part that has one alternate."""
+    _, visits = brute_crossings(strands)
+    assume(0 < len(visits) <= 10)
+    try:
+        weave = woven(strands)
+    except TroubleError:
+        assume(False)
+    order = {}
+    for number, pair in enumerate(visits):
+        for which, (owner, along) in enumerate(pair):
+            order.setdefault(owner, []).append((along, number, which))
+    ways = np.array(list(itertools.product([False, True], repeat=len(visits))))
+    good = np.ones(len(ways), dtype=bool)
+    for own in order.values():
+        overs = [ways[:, number] == (which == 0) for _, number, which in sorted(own)]
+        for one, other in zip(overs, overs[1:] + overs[:1], strict=True):
+            good &= one != other
+    crossed = {weave.parts[owner] for owner in order}
+    assert good.sum() == 2 ** len(crossed)
+
+
+@settings(max_examples=30, derandomize=True, deadline=None)
+@given(systems(most=2))
+def test_random_curves_alternate_in_two_ways_for_each_part(strands):
+    check_uniqueness(strands)
+
+
+@pytest.mark.full
+@settings(max_examples=500, derandomize=True, deadline=None)
+@given(systems(most=2))
+def test_all_random_curves_alternate_in_two_ways_for_each_part(strands):
+    check_uniqueness(strands)
 
 
 @settings(max_examples=40, derandomize=True, deadline=None)
@@ -205,6 +241,26 @@ def test_what_cannot_be_woven_is_told_with_its_place(strands, kind, place):
     assert f"x {trouble.x:.1f}, y {trouble.y:.1f} mm" in str(told.value)
 
 
+@pytest.mark.parametrize("above", [1.0, -1.0])
+@pytest.mark.parametrize("order", [1, -1])
+@pytest.mark.parametrize("way", [1, -1])
+def test_a_touch_is_one_from_either_side(above, order, way):
+    bent = [(0, 50 + 40 * above), (50, 50), (100, 50 + 30 * above)][::way]
+    for strands in (lines([(0, 50), (100, 50)], bent), lines([(0, 50), (50, 50), (100, 50)], bent)):
+        found = crossings_of(strands[::order])
+        assert found.crossings == ()
+        assert [(each.kind, each.x, each.y) for each in found.troubles] == [("touch", 50.0, 50.0)]
+
+
+@pytest.mark.parametrize("ends", [[(0, 50), (50, 20)], [(50, 20), (0, 50)], [(0, 50), (50, 90)], [(50, 90), (0, 50)]])
+@pytest.mark.parametrize("order", [1, -1])
+def test_an_end_on_another_strand_is_no_crossing(ends, order):
+    for other in ([(0, 0), (0, 100)], [(0, 50), (50, 55)]):
+        found = crossings_of(lines(ends, other)[::order])
+        assert found.crossings == ()
+        assert [each.kind for each in found.troubles] == ["touch"]
+
+
 def test_a_loop_round_an_open_end_outside_the_field_cannot_alternate():
     loop = closed_curve(lambda t: (90 + 20 * np.cos(t), 50 + 20 * np.sin(t)), 60)
     line = lines([(0, 50), (101, 50)])
@@ -230,6 +286,11 @@ def test_from_its_lowest_point_a_part_passes_over_to_the_right():
         weave = woven(strands)
         low = min(weave.crossings, key=lambda each: each.y)
         assert strands[low.over.strand] is ring
+    for start in range(0, 200, 9):
+        for way in (1, -1):
+            begun = Strand(np.roll(ring.points[::way], start, axis=0), closed=True)
+            weave = woven([begun, beside])
+            assert min(weave.crossings, key=lambda each: each.y).over.strand == 0
 
 
 def test_no_strands_weave_to_nothing():
