@@ -23,8 +23,8 @@ ROOM = (1.5, 2.5, 4.0)
 """How many times the room of a square crossing a strand may swerve, the least that does: three strands seldom meet
 square."""
 
-FINE = 12
-"""Points in a part of a strand that is moved aside, on each slope: it turns by less than 10 degrees at each."""
+FINE = 32
+"""Points in a part of a strand that is moved aside, on each slope: it turns by less than 4 degrees at each."""
 
 NARROWER = 0.5
 """mm. Steps in which a narrower band is sought: less is no difference to an eye."""
