@@ -175,8 +175,8 @@ class _Contacts:
 
     def kind(self, members: Ints, pieces: _Segments) -> tuple[Literal["crossing", "touch", "overlap"], float]:
         """What a meeting is, and how long it is, mm."""
-        spread = self.places[members] - self.places[members[0]]
-        extent = float(np.hypot(*spread.T).max())
+        # The diagonal of the box about it, which does not hang on the order of its witnesses.
+        extent = float(np.hypot(*np.ptp(self.places[members], axis=0)))
         if extent > RUN:
             return "overlap", extent
         owners = pieces.strand[self.pairs[members]]
