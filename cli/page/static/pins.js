@@ -10,7 +10,7 @@ import { text } from "/static/texts.js";
 import { faces, layout, seen, toPixels, view } from "/static/view.js";
 import { linkTo } from "/static/question.js";
 
-const KNOB = 26; // px. A pin nearer to a knob stands above it, so that both can be taken.
+const SIZE = 24; // px of a pin, which stands above its place and to the right, and of a knob's room about its middle
 const LINE = 44; // characters of a line beside a pin
 const box = h("div", { id: "pins" });
 byId("handles").before(box);
@@ -58,17 +58,28 @@ function read(made) {
   showReading(lines, ...made.place);
 }
 
+/** How far up a pin stands whose place is at a pixel: clear of what is `taken` (left and lower ends), so that each can
+ *  be pressed. */
+function clear(x, below, taken) {
+  const inWay = ([left, low]) => Math.abs(left - x) < SIZE && Math.abs(low - y) < SIZE;
+  let y = below;
+  for (let other = taken.find(inWay); other; other = taken.find(inWay)) y = other[1] - SIZE - 1;
+  return y;
+}
+
 /** Put every pin where its place is seen. */
 export function placePins() {
   const knobs = [...document.querySelectorAll(".handle:not(.behind)")].map((knob) => toPixels(...seen(knob.handle.at)));
+  const taken = knobs.map(([x, y]) => [x - SIZE / 2, y + SIZE / 2]);
   for (const made of box.children) {
     const { at, chart } = made.pin;
     const onLeather = made.where === "leather" ? leatherOn(...chart) : null;
     const there = made.where === "limb" ? view.show !== "leather" : onLeather && view.show !== "limb" && layout.leather;
     made.hidden = !there;
     if (!there) continue;
-    let [x, y] = made.where === "limb" ? toPixels(...seen(at)) : toPixels(...onLeather.flat);
-    if (made.where === "limb" && knobs.some(([kx, ky]) => Math.hypot(kx - x, ky - y) < KNOB)) y -= KNOB;
+    const [x, below] = made.where === "limb" ? toPixels(...seen(at)) : toPixels(...onLeather.flat);
+    const y = clear(x, below, taken);
+    taken.push([x, y]);
     made.place = [x, y];
     made.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
     made.classList.toggle("behind", made.where === "limb" && !faces(at, middleAt(at[2])));
