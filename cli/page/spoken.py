@@ -18,7 +18,7 @@ def _compiled() -> tuple[tuple[re.Pattern[str], str], ...]:
 
 _SAID = _compiled()
 
-_TOLD = ("failure", "limb", "verdict", "made", "leather")
+_TOLD = ("failure", "limb", "verdict", "made", "leather", "pins")
 """The parts of a state that hold sentences of the rooms."""
 
 

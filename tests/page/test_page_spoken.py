@@ -9,7 +9,7 @@ import pytest
 from cli.page.refusals import ordered
 from cli.page.spoken import _QUESTION, spoken, spoken_state
 from cli.page.state import sentence
-from flatten.findings import message
+from flatten.findings import finding, message
 from flatten.words import say
 from flatten.words.say import page_texts, page_words
 
@@ -101,6 +101,17 @@ def test_the_leather_of_one_piece_is_not_called_by_a_name_that_nobody_gave():
     assert sentence(told) == "Plate “shin” comes to 7.1 mm from the bottom edge of the leather at 1°."
     assert spoken("the corner of piece 'whole' between") == "the corner of the leather between"
     assert spoken("the corner of piece 'whole leg' between") == "the corner of piece 'whole leg' between"
+
+
+@pytest.mark.parametrize("verdict", ["cased", "hard", "not"])
+def test_a_stop_of_a_base_beneath_a_plate_says_neither_its_key_nor_that_of_its_limits(verdict):
+    told = say.stop(finding("leather.over limits", "stop", piece="whole", verdict=verdict))
+    (pin,) = spoken_state({"pins": [{"words": told, "chart": [1.0, 2.0]}]})["pins"]
+    assert "“whole”" in told
+    assert "whole" not in pin["words"]
+    assert re.match(r"The (leather cannot|shape lies)", pin["words"])
+    assert not FILE_WORDS.search(pin["words"])
+    assert pin["chart"] == [1.0, 2.0]
 
 
 def test_the_job_itself_stays_as_it_is():
