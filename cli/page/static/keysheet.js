@@ -1,4 +1,4 @@
-// The key sheet: every key that works, made from the tables that the keys themselves go by.
+// The key sheet: every key that works, made from the tables that the keys themselves go by; mouse and fingers beside.
 
 import { button, byId, h } from "/static/dom.js";
 import { keyTables, keysOf } from "/static/keys.js";
@@ -13,6 +13,9 @@ const anywhere = keysOf("keys.anywhere", [
   { keys: ["?"], says: "keys.sheet", act: open },
 ]);
 
+const touch = [
+  "keys.swipe", "keys.swipe beside", "keys.two", "keys.apart", "keys.tap", "keys.drag point touch",
+];
 const mouse = ["keys.drag", "keys.drag beside", "keys.wheel", "keys.double", "keys.hover", "keys.drag point"];
 
 /** A key as it stands on a keyboard. */
@@ -41,12 +44,17 @@ function section(title, lines) {
   return h("table", {}, h("caption", {}, title), h("tbody", {}, ...lines));
 }
 
+/** What is done without keys: how, and what it does. */
+function byHand(title, rows) {
+  return section(text(title), rows.map((says) => line([text(`${says} how`)], text(says))));
+}
+
 function made() {
   const close = button(text("close"), () => sheet.close());
   return [
     h("div", { class: "sheet-head" }, h("h2", { id: "key-sheet-title" }, text("keys.title")), close),
     h("div", { class: "sheet-parts" },
-      section(text("keys.mouse"), mouse.map((says) => line([text(`${says} how`)], text(says)))),
+      byHand("keys.mouse", mouse), byHand("keys.touch", touch),
       ...keyTables().map(({ place, rows }) => section(text(place), linesOf(rows)))),
   ];
 }
