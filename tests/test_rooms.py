@@ -22,6 +22,7 @@ ORDER = [
     "leather",
     "pattern",
     "former",
+    "drawn",
     "ornament",
     "sheet",
     "drawing",

@@ -10,9 +10,13 @@ import numpy as np
 import shapely
 from shapely.validation import explain_validity
 
+from flatten.drawn.model import Drawn, DrawnError
+from flatten.drawn.read import drawn_file
 from flatten.mesh.surface import Floats
-from flatten.sheet.drawn import Drawn, drawn_lines
 from flatten.sheet.ground import HideError
+
+FINE = 0.1
+"""mm. Chords of drawn curves leave them by no more: a hide's edge is known to half a millimetre at best."""
 
 JOINED = 1.0
 """mm. Ends of drawn lines that are no further apart are one point: a hand does not trace a hide better."""
@@ -25,6 +29,8 @@ SIZES = (100.0, 4000.0)
 
 BACKBONES = ("bottom edge", "top edge", "left edge", "right edge", "level", "upright")
 """Where the backbone may be, as the outline lies in its file: along an edge, or through its middle."""
+
+_LAYERS = ("FLAW", "BELLY", "BACKBONE")
 
 _TURNS = {"bottom edge": 0.0, "top edge": np.pi, "left edge": -0.5 * np.pi, "right edge": 0.5 * np.pi, "level": 0.0,
           "upright": -0.5 * np.pi}  # fmt: skip
@@ -46,12 +52,16 @@ def traced_hide(path: Path, *, unit: str, backbone: str) -> Traced:
     closed line inside the largest one is a flaw as well. `backbone` is one of BACKBONES, or "auto": as drawn, from tail
     to neck.
 
-    Raises HideError as `drawn_lines` does, and where there is no closed outline, it crosses itself, several lie apart,
-    it is no size of a hide, or nothing tells the backbone.
+    Raises HideError where the file cannot be read or does not say its unit, and where there is no closed outline, it
+    crosses itself, several lie apart, it is no size of a hide, or nothing tells the backbone.
     """
-    lines = _joined(drawn_lines(path, unit=unit))
+    try:
+        read = drawn_file(path, what="the hide's outline", fine=FINE, unit=unit, layers=_LAYERS)
+    except DrawnError as error:
+        raise HideError(str(error)) from None
+    lines = _joined(read.lines)
     name = path.name
-    plain = [line for line in lines if not line.layer.startswith(("FLAW", "BELLY", "BACKBONE"))]
+    plain = [line for line in lines if not line.layer.startswith(_LAYERS)]
     closed = [line for line in plain if line.closed and len(line.points) > 2]
     if not closed:
         raise HideError(_unclosed(plain, name))

@@ -19,7 +19,6 @@ ELSEWHERE = {
     "job/text.py": "of a job file that is opened",
     "job/shop.py": "prices do not come to the bench",
     "sheet/traced.py": "outlines do not come to the bench",
-    "sheet/drawn.py": "outlines do not come to the bench",
     "leather/strips.py": "of a strip test's own file",
     "leather/striptable.py": "of a strip test's own file",
 }

@@ -54,6 +54,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "landmark": ("knee", "kneecap", "elbow"),
     "landmark_or_widest": ("widest", "ankle", "kneecap", "wrist", "elbow"),
     "layer": tuple(LAYERS),
+    "left_out": ("text", "image", "clip", "hatch", "dimension", "other"),
     "level": LEVELS,
     "measure": ("count", "length", "area", "volume"),
     "meets": SEAM_KINDS,

@@ -1,0 +1,103 @@
+"""A drawing on a field: as drawn, centred, as large as fits, or fitted to the outline without a fold."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from flatten.ornament.bring import Brought
+from flatten.ornament.fitting import OutlineMap
+from flatten.ornament.mirror import symmetry
+from flatten.ornament.model import Field, OrnamentError, Region, Strand
+from flatten.ornament.placing import placed
+
+BOX = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 60.0], [0.0, 60.0]])
+
+
+def drawing(*lines, frame=None, centre=None, closed=True):
+    return Brought(tuple(Strand(np.array(line, float), closed) for line in lines), frame, centre, ())
+
+
+def field(outline, *, centre=None, even=False):
+    return Field("front", Region.of(shapely.Polygon(outline)), centre, even)
+
+
+MOVED = BOX + np.array([110.0, 50.0])
+
+WIDE = field([(100, 100), (180, 100), (180, 190), (100, 190)])
+
+
+def test_as_drawn_keeps_numbers_and_tells_what_sticks_out():
+    found = placed(drawing(MOVED), WIDE, place="as drawn")
+    assert found.strands[0].points.tolist() == (MOVED).tolist()
+    (told,) = [one for one in found.told if one.code == "placing.out"]
+    assert told.figures["off"] == pytest.approx(50)
+    assert told.figures["length"] == pytest.approx(140, abs=0.2)
+    assert told.figures["y"] == pytest.approx(50)
+
+
+def test_centred_lies_in_the_middle_moved_and_turned():
+    found = placed(drawing(BOX), WIDE, by=(5.0, -3.0), turn=90.0)
+    (x0, y0), (x1, y1) = found.strands[0].points.min(axis=0), found.strands[0].points.max(axis=0)
+    assert (x0, y0, x1, y1) == pytest.approx((140 + 5 - 30, 145 - 3 - 20, 140 + 5 + 30, 145 - 3 + 20))
+    assert found.told == ()
+
+
+def test_scaled_is_the_largest_that_fits():
+    found = placed(drawing(BOX), WIDE, place="scaled")
+    assert found.scale == pytest.approx(1.5, rel=2e-3)
+    assert found.least == found.greatest == found.scale
+    assert [one.code for one in found.told] == ["placing.scaled"]
+
+
+def test_a_half_stands_on_the_slanting_centre_line_of_an_even_field():
+    turn = np.radians(25)
+    matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    outline = np.array([(-50, 0), (50, 0), (40, 90), (-40, 90)]) @ matrix.T + (7, 9)
+    centre = np.array([(0.0, 0.0), (0.0, 90.0)]) @ matrix.T + (7, 9)
+    half = drawing([(0, 0), (-20, 5), (-25, 40), (0, 60)], closed=False)
+    for place in ("centred", "scaled", "fitted"):
+        found = placed(half, field(outline, centre=centre, even=True), half="left", place=place)
+        assert symmetry(found.strands, centre=centre).off < 1e-3
+        assert found.strands[0].closed
+        assert "placing.out" not in [one.code for one in found.told]
+
+
+def test_a_rectangle_is_fitted_to_a_rectangle_by_scaling_its_sides():
+    found = placed(drawing(BOX), WIDE, place="fitted")
+    points = found.strands[0].points
+    assert shapely.hausdorff_distance(shapely.LinearRing(points), WIDE.region.shape.exterior) < 1e-6
+    assert (found.least, found.greatest) == pytest.approx((1.5, 2.0), abs=1e-3)
+    assert found.scale == pytest.approx(np.sqrt(3.0), abs=1e-3)
+
+
+shapes = st.tuples(st.lists(st.floats(0.75, 1.25), min_size=8, max_size=8), st.floats(0.5, 2.0))
+
+
+@settings(deadline=None, max_examples=8)
+@given(shapes)
+def test_no_field_folds_the_drawing(shape):
+    """Every face of the mesh keeps its side, and the rim goes to the rim."""
+    radii, high = shape
+    turns = np.linspace(0, 2 * np.pi, 81)[:-1]
+    radius = 40 * np.interp(turns, np.linspace(0, 2 * np.pi, 9), [*radii, radii[0]])
+    outline = np.column_stack([radius * np.cos(turns), high * radius * np.sin(turns)])
+    mapping = OutlineMap((0, 0, 40, 60), shapely.Polygon(outline))
+    for points in (mapping.flat, mapping.points):
+        a, b, c = (points[mapping.faces[:, k]] for k in range(3))
+        assert ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]).min() > 0
+    x, y = np.meshgrid(np.linspace(4, 36, 25), np.linspace(6, 54, 25))
+    assert np.linalg.det(mapping.stretches(np.column_stack([x.ravel(), y.ravel()]))).min() > 0
+    rim = shapely.get_coordinates(
+        shapely.segmentize(shapely.LinearRing(np.array([(0, 0), (40, 0), (40, 60), (0, 60)])), 1)
+    )
+    assert shapely.distance(shapely.points(mapping(rim)), shapely.Polygon(outline).exterior).max() < 0.5
+
+
+def test_fields_that_nothing_can_be_fitted_to_are_told():
+    two = Field("front", Region.of(shapely.union(shapely.box(0, 0, 9, 9), shapely.box(20, 0, 30, 9))))
+    with pytest.raises(OrnamentError, match="in 2 parts"):
+        placed(drawing(BOX), two, place="fitted")
+    with pytest.raises(OrnamentError, match="is empty"):
+        placed(drawing(BOX), Field("front", Region(())))
