@@ -6,14 +6,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from scipy.ndimage import gaussian_filter1d
 
 from flatten.mesh.surface import Flags, Floats
+from flatten.ornament.bands import carved
 from flatten.ornament.chart import Chart, chart_of
 from flatten.ornament.model import Field, OrnamentError, Region, Strand
 from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, mirrored, rails
 from flatten.ornament.reeds import reed_bed
 from flatten.ornament.tiles import Tiles, crossings, curves
+from flatten.ornament.trouble import TroubleError
+from flatten.ornament.weave import woven
 
 LEAST_ANGLE = float(np.radians(35.0))
 """rad. Strands that cross more flatly leave slivers of leather between their edges, too narrow to carve."""
@@ -26,6 +30,9 @@ _SWING = 0.4
 
 _SPARE = 0.05
 """mm. What a frame lies further inside than half a band: strands are polylines, and a rail is let come 0.02 nearer."""
+
+_EVENINGS = (1.0, 2.5, 4.0, 6.0)
+"""Samples of an arc, twelve a tile, that strands are evened out over, tried in turn until no bend is too tight."""
 
 _FRAMES = 6
 """Times that a frame is moved inwards for what its chart swings out over it."""
@@ -72,9 +79,15 @@ def filling(field: Field, asked: Filling) -> tuple[Strand, ...]:
         return _filled(field, asked, frames)
     except OrnamentError as lack:
         fits = _most(field, asked, frames)
+        reason = TroubleError(lack.troubles[:1]) if isinstance(lack, TroubleError) else lack
+        if not fits:
+            raise OrnamentError(
+                f"{asked.strands} strands of {asked.width:g} mm do not fit the field of {field.piece}: {reason}; take "
+                f"narrower bands, or a border"
+            ) from lack
         raise OrnamentError(
-            f"{asked.strands} strands of {asked.width:g} mm do not fit the field of {field.piece}: {lack}; take "
-            f"{fits or 'narrower bands'}{' strands, which fit' if fits else ', or a border'}"
+            f"{asked.strands} strands of {asked.width:g} mm do not fit the field of {field.piece}: {reason}; take "
+            f"{fits} strands, which fit"
         ) from lack
 
 
@@ -119,7 +132,18 @@ def _frames(field: Field, asked: Filling) -> list[tuple[Rail, Chart]]:
 
 
 def _filled(field: Field, asked: Filling, frames: list[tuple[Rail, Chart]]) -> tuple[Strand, ...]:
-    """The strands in all frames. Raises OrnamentError where they do not fit."""
+    """The strands in all frames, evened out as little as their bends allow. Raises OrnamentError where they do not
+    fit."""
+    for evening in _EVENINGS:
+        try:
+            return _evened(field, asked, frames, evening)
+        except TroubleError as error:
+            if evening == _EVENINGS[-1] or any(trouble.kind != "tight" for trouble in error.troubles):
+                raise
+    raise AssertionError
+
+
+def _evened(field: Field, asked: Filling, frames: list[tuple[Rail, Chart]], evening: float) -> tuple[Strand, ...]:
     spans = [_spans(chart) for _, chart in frames]
     widest = max(span[0] for span in spans)
     strands: list[Strand] = []
@@ -131,10 +155,13 @@ def _filled(field: Field, asked: Filling, frames: list[tuple[Rail, Chart]]) -> t
             continue
         tiles = reed_bed(present, asked.seed, even=rail.even)
         lines = [chart.at(curve[:, 0] / columns, curve[:, 1] / rows) for curve in curves(tiles, swing=_SWING)]
+        # The samples of an arc are the same from both ends: what is even stays so.
+        lines = [gaussian_filter1d(line, evening, axis=0, mode="wrap") if evening else line for line in lines]
         _check(tiles, chart, lines, asked)
         strands += [Strand(line, closed=True) for line in lines]
     if not strands:
         raise OrnamentError("its holes leave no room for two tiles side by side")
+    carved(woven(strands, field=field.region), width=asked.width, apart=asked.apart, field=field.region)
     return tuple(strands)
 
 

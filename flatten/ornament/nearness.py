@@ -24,7 +24,7 @@ def nearest_beside(
     """The least distance, mm, of closed strands (n,2) to each other that is below `wanted`, and where; None if none is.
 
     Near a crossing (n,2) whose strands meet at an `angle` (n,) rad, they are nearer than `wanted` of necessity: as far
-    as two straight lines would be, and half as far again, that is not counted.
+    as two straight lines would be, and as far again, that is not counted.
     """
     points, owner, along, total = [], [], [], []
     for number, line in enumerate(lines):
@@ -47,7 +47,7 @@ def nearest_beside(
         middles = (everywhere[pairs[:, 0]] + everywhere[pairs[:, 1]]) / 2.0
         far, nearest = cKDTree(crossings).query(middles)
         # Straight lines that cross at an angle are `wanted` apart this far along the line between them.
-        reach = 1.5 * wanted / (2.0 * np.tan(angle / 2.0))
+        reach = 2.0 * wanted / (2.0 * np.tan(angle / 2.0))
         pairs = pairs[far > reach[nearest]]
     if len(pairs) == 0:
         return None

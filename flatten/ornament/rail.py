@@ -17,7 +17,7 @@ from flatten.ornament.model import Field, OrnamentError
 STEP = 0.5
 """mm. Distance of a rail's knots: a tenth of the narrowest bend that a band of usual width can follow."""
 
-_SMOOTHING = (1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0)
+_SMOOTHING = (1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0)
 """mm. Lengths over which a rail is evened out, tried in turn until it bends nowhere too sharply."""
 
 _BALL = 24.0
@@ -27,7 +27,7 @@ more than 5 mm, and corners are as round as a plait's inner strand can follow.""
 _CLOSER = 0.02
 """mm. A rail is moved inwards again where it lies nearer to the rim than its distance by more than this."""
 
-_PASSES = 12
+_PASSES = 20
 """Times that a rail is moved inwards before the field is said to have no room for it."""
 
 _QUADRANT = 32
