@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
-from cli.page.edge_answers import raised, raised_off
+from cli.page.edge_answers import level_top, raised, raised_off
 from cli.page.updates import Failure
 from flatten.findings import Message, message
 from flatten.job.settings import Job
+from flatten.leather.bending import LEAST_RADIUS
 from flatten.limb.kind import KINDS
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
@@ -18,6 +20,15 @@ from flatten.worn.curves import OPENING_KINDS
 
 Answer = dict[str, Any]
 """The button's `words`, and the `changes` of the job that it makes, or what it lets the maker `pick` on the limb."""
+
+THINNEST = 1.0
+"""mm. Thinner leather keeps no shape when it is formed [judgement]."""
+
+EASILY = 0.97
+"""Share of the thickness that a bend just takes: its tightest place differs a little from leather to leather."""
+
+ROUNDING = 0.01
+"""mm within which two thicknesses are the same."""
 
 MOST_SEAMS = 3
 """Seams that are offered to be laced: of more, a maker had better look at each."""
@@ -56,6 +67,10 @@ def _mending(failure: Failure, job: Job, limb: Limb | None, skin: LimbSurface | 
         yield {"words": say.text(message("page.front click")), "pick": "front"}
     if failure.pick == "joint" and limb is not None:
         yield _joint(limb)
+    if failure.top_hidden and limb is not None and skin is not None:
+        level = level_top(job, limb, skin)
+        if level is not None:
+            yield _change(*level)
     if failure.raised is not None and limb is not None and skin is not None:
         yield _change(*raised(failure.raised, job, limb, skin))
 
@@ -79,10 +94,40 @@ def _lifting(stop: Stop, job: Job, limb: Limb, skin: LimbSurface | None) -> Iter
             closed = [(n, seam) for n, seam in enumerate(job.seam) if seam.kind not in OPENING_KINDS]
             for number, seam in closed[:MOST_SEAMS]:
                 yield "opening", _change(message("page.lace", seam=seam.name), ["seam", number, "kind"], "laced")
+        case "seam":
+            for number, dart in enumerate(job.dart):
+                if dart.name == stop.finding.place.part:
+                    yield "darts", _change(message("page.no dart", dart=dart.name), ["dart"], _without(job, number))
+        case "bend":
+            thickness = bendable(stop, job)
+            if thickness is not None:
+                worn = f"{thickness:g} mm"
+                yield "leather", _change(message("page.thinner", thickness=thickness), ["leather", "thickness"], worn)
         case "tender" if skin is not None:
             edge = raised_off(stop, job, limb, skin)
             if edge is not None:
                 yield "edges", _change(*raised(edge, job, limb, skin))
+
+
+def bendable(stop: Stop, job: Job) -> float | None:
+    """The thickness (mm) of leather that takes the bend of a stop; None where the bend is another leather's than the
+    base's, or no leather that is worth forming is so thin.
+
+    The inside of the bend stays where it is, or is wider, whatever the leather's thickness.
+    """
+    figures = stop.finding.figures
+    radius, thicknesses = figures["radius"], figures["thicknesses"]
+    assert isinstance(radius, float)
+    assert isinstance(thicknesses, float)
+    if abs(radius / thicknesses - job.leather.thickness) > ROUNDING:
+        return None
+    thickness = math.floor(10.0 * EASILY * radius / LEAST_RADIUS["cased"]) / 10.0
+    return thickness if thickness >= THINNEST else None
+
+
+def _without(job: Job, number: int) -> list[dict[str, Any]]:
+    """The job's darts as it has them, without one of them."""
+    return [dart.model_dump(mode="json") for n, dart in enumerate(job.dart) if n != number]
 
 
 def _joint(limb: Limb) -> Answer:

@@ -62,7 +62,7 @@ from flatten.tolerances import EDGE_SHOWN
 from flatten.units import NO_UNIT
 from flatten.unwrap.limits import TO_CUT, TO_SHOW
 from flatten.unwrap.model import UNSOUGHT
-from flatten.worn.defaults import JointError
+from flatten.worn.defaults import JointError, JointHiddenError
 from flatten.worn.lames import LameError
 from flatten.worn.neutral import Neutral, Wear, neutral_surface
 from flatten.worn.panel import CutError, DartCutError, LayersError, SeamCutError
@@ -349,6 +349,7 @@ def failure_of(error: CalfskinError) -> Failure:
         kinds=tuple(KINDS) if isinstance(error, KindError) else (),
         pick="front" if isinstance(error, FrontError) else "joint" if isinstance(error, JointError) else "",
         raised=raised_where(error),
+        top_hidden=isinstance(error, JointHiddenError),
     )
 
 

@@ -15,6 +15,10 @@ class JointError(CutError):
     """An edge that nobody gave is measured from a joint whose place is not known well enough."""
 
 
+class JointHiddenError(CutError):
+    """The top edge, which nobody gave, usually ends below a joint that the scan does not show."""
+
+
 QUARTER_BEARINGS = np.array([quarter_bearing(quarter) for quarter in QUARTERS])
 """rad."""
 
@@ -33,7 +37,7 @@ RIVETED_OVERLAP = 22.0
 def default_top(limb: Limb, trusted: tuple[float, float]) -> tuple[float, ...]:
     """Heights (mm) of the top edge at the bearings QUARTER_BEARINGS: below knee or elbow, lower where it bends.
 
-    Raises JointError where its place is not known well enough, CutError where the scan ends below that joint.
+    Raises JointError where its place is not known well enough, JointHiddenError where the scan ends below that joint.
     """
     top = limb.kind.top_edge
     if top.joint is not None:
@@ -62,7 +66,7 @@ def _check_joint(limb: Limb, edge: str) -> None:
 
 def _joint(limb: Limb, name: str) -> float:
     if name not in {mark.name for mark in limb.landmarks}:
-        raise CutError(
+        raise JointHiddenError(
             f"the scan does not show the {name}, below which the top edge usually ends; give its height, such as "
             f'top = "180 mm" under [edges], or scan to a hand\'s breadth above the {name}'
         )

@@ -36,6 +36,21 @@ def raise_edge(edge: str, by: float) -> str:
     return f"{'Raise' if by > 0.0 else 'Lower'} the {edge} edge by {abs(by):.0f} mm"
 
 
+def level_top(where: str) -> str:
+    """A button: the top edge ends level, as high as the scan shows the limb."""
+    return f"End the top edge level, {where}"
+
+
+def no_dart(dart: str) -> str:
+    """A button: a dart whose sides cannot meet is taken away."""
+    return f"Take the dart “{dart}” away"
+
+
+def thinner(thickness: float) -> str:
+    """A button: leather of a thickness (mm) that takes the bend."""
+    return f"Take leather {thickness:.1f} mm thick"
+
+
 SENTENCES: dict[str, Sentence] = {
     "page.unit is": unit_is,
     "page.limb is": limb_is,
@@ -45,6 +60,9 @@ SENTENCES: dict[str, Sentence] = {
     "page.no tape": fixed("Leave the tape girths out"),
     "page.lace": lace,
     "page.raise edge": raise_edge,
+    "page.level top": level_top,
+    "page.no dart": no_dart,
+    "page.thinner": thinner,
     "page.front click": fixed("Click the front on the scan"),
 }
 
