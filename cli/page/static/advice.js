@@ -1,7 +1,7 @@
 // What to change where the leather cannot follow: each piece of advice is seen before it is taken, and may be given
 // back after.
 
-import { button, byId, h } from "/static/dom.js";
+import { button, byId, h, rebuild } from "/static/dom.js";
 import { attempt, unbroken } from "/static/messages.js";
 import { RefusedError, adviceTried, latest, post } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
@@ -24,6 +24,10 @@ export function showAdvice(now) {
   const wanted = JSON.stringify([made?.advice_lead, made?.advice, followed]);
   if (wanted === shown) return;
   shown = wanted;
+  rebuild(byId("advice"), () => makeAdvice(made, followed));
+}
+
+function makeAdvice(made, followed) {
   leave();
   byId("advice-lead").textContent = made ? made.advice_lead : text("advice.followed lead");
   byId("advice").open = Boolean(followed) || Boolean(made?.advice.length);

@@ -1,6 +1,6 @@
 // Fields of the work order: each holds one value of the job, and says beside itself what is wrong with what is in it.
 
-import { h } from "/static/dom.js";
+import { fill, h } from "/static/dom.js";
 import { RefusedError, set, state } from "/static/requests.js";
 import { clearError } from "/static/messages.js";
 
@@ -107,7 +107,7 @@ export function field(label, path, { choices, hint, write = (value) => value, re
     path: () => [path],
     show({ writing }) {
       row.tell();
-      if (typeof choices === "function") input.replaceChildren(...options());
+      if (typeof choices === "function") fill(input, ...options());
       if (choices || !writing) input.value = read(valueAt(path));
     },
     async take() {

@@ -1,16 +1,21 @@
 // The jobs that are kept: laid on the bench by a click, named, and deleted one by one.
 
-import { button, byId, h, setText } from "/static/dom.js";
+import { button, byId, fill, h, rebuild, setText } from "/static/dom.js";
 import { attempt } from "/static/messages.js";
 import { post, state } from "/static/requests.js";
 import { text } from "/static/texts.js";
 
 const box = byId("jobs");
 const list = byId("job-list");
+const rows = new Map(); // by the job's id
 let shown = "";
 
 /** Show the list; whoever is at one of its buttons stays at that job. */
-export function showJobs({ jobs, put_away: away }) {
+export function showJobs(now) {
+  rebuild(box, () => makeJobs(now));
+}
+
+function makeJobs({ jobs, put_away: away }) {
   const wanted = JSON.stringify([jobs, away]);
   if (wanted === shown || list.contains(naming)) return;
   shown = wanted;
@@ -21,9 +26,20 @@ export function showJobs({ jobs, put_away: away }) {
   byId("jobs-away").replaceChildren(...(away ? putBack(away) : []));
   setText("jobs-count", text("jobs.count", { count: jobs.length }));
   const held = document.activeElement?.closest("#job-list li")?.dataset.job;
-  list.replaceChildren(...jobs.map(item));
-  const next = list.querySelector(`[data-job="${held}"] button:not(:disabled)`) ?? byId("jobs-away").firstElementChild;
-  if (held || wasBack) (next ?? byId("jobs-count")).focus();
+  for (const id of [...rows.keys()].filter((known) => jobs.every((job) => job.id !== known))) {
+    rows.get(id).remove();
+    rows.delete(id);
+  }
+  jobs.forEach((job, n) => {
+    if (!rows.has(job.id)) rows.set(job.id, jobRow(job.id));
+    const row = rows.get(job.id);
+    row.show(job);
+    if (list.children[n] !== row) list.insertBefore(row, list.children[n] ?? null);
+  });
+  const at = document.activeElement;
+  const lost = (held || wasBack) && (!box.contains(at) || at.disabled);
+  const next = rows.get(held)?.querySelector("button:not(:disabled)") ?? byId("jobs-away").firstElementChild;
+  if (lost) (next ?? byId("jobs-count")).focus();
 }
 
 /** The deleted job that can still be put back. */
@@ -32,18 +48,28 @@ function putBack(name) {
     h("span", { class: "hint" }, text("jobs.put back hint"))];
 }
 
-function item(job) {
-  const { id, name, limb, when, current, trouble } = job;
-  const said = [limb, when, current && text("jobs.one here"), trouble].filter(Boolean).join(", ");
-  const open = button(text("jobs.open"), () => attempt(() => post(asked("open-kept", id))), {
-    "aria-label": text("jobs.open named", { job: name }), disabled: current || Boolean(trouble),
-  });
-  const called = h("div", {}, h("strong", {}, name), h("span", { class: "soft" }, said));
-  const rename = button(text("jobs.name"), () => nameIn(called, job), {
-    "aria-label": text("jobs.name named", { job: name }), "data-name": "", disabled: Boolean(trouble),
-  });
-  return h("li", { "data-job": id, class: trouble ? "wrong" : "" }, called,
-    h("p", { class: "actions" }, open, rename, remove(job)));
+/** A job's row. It stays while the job does, and what it says changes: a button that has been pressed once is not put
+ * back by what is told of the job meanwhile. */
+function jobRow(id) {
+  let job = null;
+  const open = button(text("jobs.open"), () => attempt(() => post(asked("open-kept", id))));
+  const called = h("div");
+  const rename = button(text("jobs.name"), () => nameIn(called, job), { "data-name": "" });
+  const remove = asksTwice(text("jobs.delete"), text("jobs.sure"), () => post(asked("delete-kept", id)));
+  const row = h("li", { "data-job": id }, called, h("p", { class: "actions" }, open, rename, remove));
+  row.show = (now) => {
+    job = now;
+    const { name, limb, when, current, trouble } = job;
+    const said = [limb, when, current && text("jobs.one here"), trouble].filter(Boolean).join(", ");
+    row.className = trouble ? "wrong" : "";
+    fill(called, h("strong", {}, name), h("span", { class: "soft" }, said));
+    open.disabled = current || Boolean(trouble);
+    rename.disabled = Boolean(trouble);
+    open.setAttribute("aria-label", text("jobs.open named", { job: name }));
+    rename.setAttribute("aria-label", text("jobs.name named", { job: name }));
+    remove.named(text("jobs.delete named", { job: name }));
+  };
+  return row;
 }
 
 let naming = null; // the field in which a name is being written: the list waits for it
@@ -76,21 +102,25 @@ function nameIn(called, { id, name }) {
   field.select();
 }
 
-function remove({ id, name }) {
-  return asksTwice(text("jobs.delete"), text("jobs.sure"), () => post(asked("delete-kept", id)), {
-    "aria-label": text("jobs.delete named", { job: name }),
-  });
-}
-
-/** A button that does what cannot be taken back once it is pressed again. */
-export function asksTwice(words, sure, act, attributes = {}) {
+/** A button that does what cannot be taken back once it is pressed again, before it is left. */
+export function asksTwice(words, sure, act) {
+  let label = null;
   const made = button(words, () => {
     if (made.dataset.sure) return attempt(act);
     made.dataset.sure = "yes";
     made.removeAttribute("aria-label");
     made.textContent = sure;
     return undefined;
-  }, attributes);
+  });
+  made.named = (said) => {
+    label = said;
+    if (label && !made.dataset.sure) made.setAttribute("aria-label", label);
+  };
+  made.addEventListener("blur", () => {
+    delete made.dataset.sure;
+    made.textContent = words;
+    made.named(label);
+  });
   return made;
 }
 

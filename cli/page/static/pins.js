@@ -1,6 +1,6 @@
 // Pins: findings at their place on limb and leather, read on hover, focus and tap, each leading to its question.
 
-import { button, byId, h } from "/static/dom.js";
+import { button, byId, h, rebuild } from "/static/dom.js";
 import { closeDrawer } from "/static/drawer.js";
 import { middleAt } from "/static/drawing.js";
 import { bringToFront } from "/static/handles.js";
@@ -22,8 +22,10 @@ export function takePins(now) {
   if (wanted === shown) return;
   shown = wanted;
   const both = (pin, n) => ["limb", "leather"].map((where) => pinButton(pin, n + 1, where));
-  box.replaceChildren(...now.pins.flatMap(both));
-  redraw();
+  rebuild(box, () => {
+    box.replaceChildren(...now.pins.flatMap(both));
+    redraw();
+  });
 }
 
 function pinButton(pin, number, where) {

@@ -1,7 +1,7 @@
 // The frame of a question: its mark and words, the buttons that lift what stands in its way, and links to it.
 
 import { state, set } from "/static/requests.js";
-import { button, byId, h } from "/static/dom.js";
+import { button, byId, fill, h, rebuild } from "/static/dom.js";
 import { attempt } from "/static/messages.js";
 import { pickFront, pickJoint } from "/static/pick.js";
 import { text } from "/static/texts.js";
@@ -10,6 +10,7 @@ const list = byId("questions");
 const questions = [];
 const UNSETTLED = ["failed", "open", "look"];
 const TOLD = ["look", "usual"]; // marks whose words are shown too
+let opened = null; // the question that the page itself has opened
 const PICKS = { front: pickFront, joint: pickJoint };
 
 /** A question: its parts, and what its answer is in a state. */
@@ -22,6 +23,7 @@ export function question(id, parts, answer) {
   const body = h("div", { class: "parts" }, lifting, ...parts);
   const summary = h("summary", {}, mark, h("span", { class: "title" }, title, word), reply);
   summary.addEventListener("click", (event) => {
+    opened = null;
     if (summary.getAttribute("aria-disabled") === "true") event.preventDefault();
   });
   const details = h("details", { name: "work-order" }, summary, body);
@@ -54,7 +56,7 @@ export function unsettled() {
 /** Show a state in all questions. */
 export function showQuestions(now, before) {
   for (const one of questions) showQuestion(one, now, before);
-  if (!before) questions[0].details.open = !now.job;
+  if (!before && !now.job) openFor(questions[0]);
   if (before && !before.limb && now.limb) openNext();
 }
 
@@ -70,10 +72,10 @@ function showQuestion(one, now, before) {
   item.className = shown;
   word.className = TOLD.includes(shown) ? "came" : "hidden";
   word.textContent = ` (${text(`mark.${shown}`)}) `;
-  reply.replaceChildren(words, ...stopped.map((stop) => h("span", { class: "stop" }, stop)));
+  fill(reply, words, ...stopped.map((stop) => h("span", { class: "stop" }, stop)));
   showAnswers(one, now.answers[id] ?? []);
   if (now.job) for (const part of parts) showPart(part);
-  if (now.failure?.question === id && before?.failure?.sentence !== now.failure.sentence) details.open = true;
+  if (now.failure?.question === id && before?.failure?.sentence !== now.failure.sentence) openFor(one);
 }
 
 /** A question's mark: how it came by its answer, which the server knows, goes before how far the work is. */
@@ -88,9 +90,11 @@ function showAnswers({ lifting }, answers) {
   const wanted = JSON.stringify(answers);
   if (lifting.dataset.answers === wanted) return;
   lifting.dataset.answers = wanted;
-  lifting.hidden = !answers.length;
-  lifting.replaceChildren(...answers.map(({ words, changes, pick }) => button(words,
-    pick ? () => PICKS[pick]() : () => attempt(() => set(changes)))));
+  rebuild(lifting, () => {
+    lifting.hidden = !answers.length;
+    lifting.replaceChildren(...answers.map(({ words, changes, pick }) => button(words,
+      pick ? () => PICKS[pick]() : () => attempt(() => set(changes)))));
+  });
 }
 
 /** Show a part, or the fields that it is made of. */
@@ -101,5 +105,13 @@ function showPart(part) {
 
 function openNext() {
   const open = questions.find((one) => UNSETTLED.includes(one.item.className));
-  if (open) open.details.open = true;
+  if (open) openFor(open);
+}
+
+/** Open a question for the maker, unless that would close one that the maker has opened or is at. */
+function openFor({ details }) {
+  const had = questions.find((one) => one.details.open)?.details;
+  if (had && (had !== opened || had.querySelector(".parts").contains(document.activeElement))) return;
+  details.open = true;
+  opened = details;
 }

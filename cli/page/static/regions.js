@@ -1,7 +1,7 @@
 // Stretch in figures: under the colour bar, every region of the leather.
 
 import { showBar } from "/static/colourbar.js";
-import { byId, h } from "/static/dom.js";
+import { byId, fill, h } from "/static/dom.js";
 import { text } from "/static/texts.js";
 
 const COLUMNS = ["region", "along", "across", "beyond", "forming"];
@@ -13,7 +13,7 @@ export function showRegions({ leather }) {
   if (!leather) return;
   showBar(leather.bar);
   const several = leather.regions.length > 1;
-  byId("region-tables").replaceChildren(...leather.regions.map(({ panel, rows }) => h("table", {},
+  fill(byId("region-tables"), ...leather.regions.map(({ panel, rows }) => h("table", {},
     h("caption", {}, several ? text("stretch.of piece", { piece: panel }) : text("stretch.of all")),
     h("thead", {}, h("tr", {}, ...COLUMNS.map((column) => h("th", { scope: "col" }, text(`regions.${column}`))))),
     h("tbody", {}, ...rows.map(regionRow)))));

@@ -1,6 +1,6 @@
 // What is said above the bench: whether the leather can follow, what stands in the way, and how far the work has come.
 
-import { button, byId, h, setText } from "/static/dom.js";
+import { button, byId, fill, h, rebuild, setText } from "/static/dom.js";
 import { countTold } from "/static/drawer.js";
 import { megabytes } from "/static/files.js";
 import { attempt, unbroken } from "/static/messages.js";
@@ -14,13 +14,14 @@ export function showVerdict(now) {
   byId("verdict").className = verdictClass(now);
   showStops(now.verdict);
   const found = findings(now);
-  byId("findings").replaceChildren(...found.map(([words, kind]) => h("p", { class: kind }, unbroken(words))));
+  const told = found.map(([words, kind]) => h("p", { class: kind }, unbroken(words)));
   const { failure } = now;
-  if (failure) byId("findings").firstChild.append(...wayTo(failure.question));
-  else if (now.asked.look.length) byId("findings").prepend(h("p", { class: "look" }, ...lookFirst(now)));
+  if (failure) told[0].append(...wayTo(failure.question));
+  else if (now.asked.look.length) told.unshift(h("p", { class: "look" }, ...lookFirst(now)));
+  fill(byId("findings"), ...told);
   showGravest(now, found);
   const { stops, settled } = now.verdict;
-  countTold(stops.length + settled.length + byId("findings").children.length);
+  countTold(stops.length + settled.length + told.length);
   showWork(now);
 }
 
@@ -29,24 +30,18 @@ const wayTo = (question) => textParts("failure.see", { question: linkTo(question
 /** What the scan alone has answered, and is to be looked at before anything is cut. */
 const lookFirst = ({ asked }) => textParts("verdict.look", { questions: linksTo(asked.look) });
 
-let gravest = "";
-
 /** The gravest of what is told, in one line, and the way to its question where it has one. */
 function showGravest(now, found) {
   const { failure, verdict, asked } = now;
   const [stop] = verdict.stops;
   if (!failure && !stop && asked.look.length) {
-    if (gravest === asked.look.join()) return;
-    gravest = asked.look.join();
-    byId("gravest").replaceChildren(h("span", { class: "said" }, ...lookFirst(now)));
+    fill(byId("gravest"), h("span", { class: "said" }, ...lookFirst(now)));
     return;
   }
   const words = failure?.sentence ?? stop?.words ?? found[0]?.[0] ?? "";
   const question = failure?.question ?? stop?.question ?? "";
-  if (gravest === words + question) return;
-  gravest = words + question;
   const way = question ? [h("span", { class: "way" }, ...wayTo(question))] : [];
-  byId("gravest").replaceChildren(h("span", { class: "said" }, unbroken(words)), ...way);
+  fill(byId("gravest"), h("span", { class: "said" }, unbroken(words)), ...way);
 }
 
 function headline(now) {
@@ -86,6 +81,10 @@ function showStops({ stops, settled }) {
   const wanted = JSON.stringify([stops, settled]);
   if (wanted === shownStops) return;
   shownStops = wanted;
+  rebuild(byId("stops").parentElement, () => makeStops(stops, settled));
+}
+
+function makeStops(stops, settled) {
   const held = document.activeElement?.dataset.stop;
   byId("stops").hidden = !stops.length;
   byId("settled").hidden = !settled.length;

@@ -1,7 +1,7 @@
 // The work order: the questions of the job, in the order in which a maker would ask them.
 
 import { post, set, state } from "/static/requests.js";
-import { button, byId, h } from "/static/dom.js";
+import { button, byId, fill, h } from "/static/dom.js";
 import { complaint, field, plain } from "/static/form.js";
 import { QUARTERS, sideName, tapePlace, wantedKind } from "/static/kinds.js";
 import { pickFront, pickJoint, pickLimb } from "/static/pick.js";
@@ -145,7 +145,7 @@ tapeForm.show = () => {
     places.push([tape.at, text("size.at height", { height: tape.at })]);
   }
   const chosen = tape?.at ?? (places.some(([value]) => value === placeSelect.value) ? placeSelect.value : "widest");
-  placeSelect.replaceChildren(...places.map(([value, words]) => h("option", { value }, words)));
+  fill(placeSelect, ...places.map(([value, words]) => h("option", { value }, words)));
   placeSelect.value = chosen;
   const kept = tapeWrong.stands && tapeRefusedAt === JSON.stringify(state.job.scan.tape);
   if (!kept) tapeWrong.end();
@@ -314,22 +314,25 @@ question("former", formerForms, formerAnswer);
 
 // Take it away
 
-const cut = h("div", { class: "cutting" });
+const pieceWords = h("div");
+const cautions = h("ul");
+const cut = h("div", { class: "cutting" }, pieceWords,
+  h("p", {}, h("a", { href: "/read", target: "_blank", rel: "noopener" }, text("files.report"))),
+  h("details", { class: "more" }, h("summary", {}, text("files.before")), cautions));
 cut.show = () => {
-  cut.replaceChildren();
-  if (!state.made?.current) return;
-  for (const piece of state.made.pieces) cut.append(h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence));
-  cut.append(h("p", {}, state.made.leather));
-  const report = h("a", { href: "/read", target: "_blank", rel: "noopener" }, text("files.report"));
-  cut.append(h("p", {}, report));
-  cut.append(h("details", { class: "more" }, h("summary", {}, text("files.before")),
-    h("ul", {}, ...state.made.cautions.map((words) => h("li", {}, words)))));
+  const { made } = state;
+  cut.hidden = !made?.current;
+  if (cut.hidden) return;
+  fill(pieceWords,
+    ...made.pieces.map((piece) => h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence)),
+    h("p", {}, made.leather));
+  fill(cautions, ...made.cautions.map((words) => h("li", {}, words)));
 };
 const unasked = h("details", { class: "more" }, h("summary", {}, text("files.unasked")), h("ul"));
 unasked.show = () => {
   unasked.hidden = !state.unasked.length;
   const lines = state.unasked.map(({ key, value }) => h("li", {}, h("code", {}, `${key} = ${value}`)));
-  unasked.querySelector("ul").replaceChildren(...lines);
+  fill(unasked.querySelector("ul"), ...lines);
 };
 const stillOpen = h("p", { class: "still-open" });
 question("files", [
@@ -361,9 +364,9 @@ function showKeeping() {
 export function showOrder(now, before) {
   if (!before || before.folder !== now.folder || !before.job !== !now.job) showKeeping();
   const sentences = [...(now.limb?.sentences ?? []), ...(now.limb?.cautions ?? [])];
-  scanWords.replaceChildren(...sentences.map((words) => h("li", {}, words)));
+  fill(scanWords, ...sentences.map((words) => h("li", {}, words)));
   showQuestions(now, before);
   const open = unsettled();
   stillOpen.hidden = !now.job || !open.length;
-  stillOpen.replaceChildren(...textParts("still open", { questions: linksTo(open) }));
+  fill(stillOpen, ...textParts("still open", { questions: linksTo(open) }));
 }
