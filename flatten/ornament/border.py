@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -23,22 +24,26 @@ _SPREAD = 2.8
 """Amplitude over the distance that bands are to keep, where it is not asked for: there is ground to press down between
 crest and reed, as wide as a band."""
 
+_SHARES = (1.0, 0.85)
+"""Shares of the amplitude that are tried where it is not asked for: small fields bend too sharply for all of it."""
+
 _BESIDE_REEDS = 1.4
 """Times that waves swing wider beside reeds: every crossing with one needs room of its own along the wave."""
 
-_REACH = 5.0
-"""Pitch over amplitude where it is not asked for: waves then cross a reed in the middle at 51°."""
+_REACHES = (5.0, 5.7)
+"""Pitch over amplitude where it is not asked for: waves then cross a reed in the middle at 51°, or at 48° where there
+is no room inside bends for shorter ones."""
 
-_GROUND = 0.5
+_GROUND = 0.3
 """Ground that is left between bands that do not cross, as a share of the distance where bands are broken: inside bends
-repeats are shorter than elsewhere, and half of it still takes a line."""
+repeats are shorter than elsewhere, and a third of it still takes a line."""
 
 _NARROWER = (0.85, 0.7, 0.55, 0.4, 0.25)
 """Shares of the width asked for that are tried where it does not fit, to tell what would."""
 
-_TURNS = (2.4, 1.9, 1.4)
-"""Least radius of a rail over how far the border reaches to its side, the gentlest tried first: repeats are then at
-most 2.4, 3.2 and 6 times as long on the outside of a bend as on its inside."""
+_TURNS = (1.9, 1.4, 2.5)
+"""Least radius of a rail over how far the border reaches to its side, tried in turn: repeats are then at
+most 3.2, 6 and 2.3 times as long on the outside of a bend as on its inside, but a gentle rail cuts corners off."""
 
 _CORNER = float(np.radians(35.0))
 """rad. What turns by more within a repeat is a corner, and the repeats are set to it."""
@@ -97,7 +102,7 @@ def border(field: Field, asked: Border) -> Bordered:
             f"repeats of {asked.pitch:g} mm; its width must be above 0 and the rest not below"
         )
     try:
-        return _gentlest(field, asked)
+        return _first(field, asked)
     except OrnamentError as lack:
         fits = _widest(field, asked)
         reason = TroubleError(lack.troubles[:1]) if isinstance(lack, TroubleError) else lack
@@ -123,28 +128,28 @@ def _widest(field: Field, asked: Border) -> float:
             pitch=0.0,
         )
         try:
-            _gentlest(field, narrower)
+            _first(field, narrower)
         except OrnamentError:
             continue
         return narrower.width
     return 0.0
 
 
-def _gentlest(field: Field, asked: Border) -> Bordered:
-    """The border along the most gently bent rail that it fits on."""
+def _first(field: Field, asked: Border) -> Bordered:
+    """The first border of those that are tried that fits."""
     waves = asked.strands - asked.reeds
     phase = phases(waves, reeds=asked.reeds)
     amplitude = asked.amplitude or _SPREAD * (asked.width + asked.apart) * max(waves, 3) / 3.0
     if asked.reeds and not asked.amplitude:
         amplitude *= _BESIDE_REEDS
-    pitch = asked.pitch or _REACH * amplitude
-    refused = OrnamentError()
-    for turn in _TURNS:
+    refused: OrnamentError | None = None
+    shares = (1.0,) if asked.amplitude else _SHARES
+    for share, reach, turn in product(shares, (1.0,) if asked.pitch else _REACHES, _TURNS):
         try:
-            return _bordered(field, asked, phase, amplitude, pitch, turn)
+            return _bordered(field, asked, phase, share * amplitude, asked.pitch or reach * share * amplitude, turn)
         except OrnamentError as error:
-            refused = error
-    raise refused
+            refused = refused or error
+    raise refused or OrnamentError()
 
 
 def _bordered(field: Field, asked: Border, phase: Floats, amplitude: float, pitch: float, turn: float) -> Bordered:

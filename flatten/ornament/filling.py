@@ -11,7 +11,7 @@ from scipy.ndimage import gaussian_filter1d
 from flatten.mesh.surface import Flags, Floats
 from flatten.ornament.bands import carved
 from flatten.ornament.chart import Chart, chart_of
-from flatten.ornament.model import Field, OrnamentError, Region, Strand
+from flatten.ornament.model import Field, OrnamentError, Strand
 from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, mirrored, rails
 from flatten.ornament.reeds import reed_bed
@@ -108,23 +108,18 @@ def _most(field: Field, asked: Filling, frames: list[tuple[Rail, Chart]]) -> int
 
 def _frames(field: Field, asked: Filling) -> list[tuple[Rail, Chart]]:
     inset = asked.width / 2.0 + _SPARE
-    # Holes that a band passes between them and the rim are gone round inside the frame.
-    shape = field.region.shape
-    parts = [shapely.Polygon(part.exterior) for part in shapely.get_parts(shape).tolist()]
-    outer = shapely.union_all(parts)
-    near = shapely.buffer(shapely.boundary(outer), 4.0 * inset)
-    holes = [hole for hole in shapely.get_parts(shapely.difference(outer, shape)).tolist() if hole.intersects(near)]
-    plain = replace(field, region=Region.of(shapely.difference(outer, shapely.union_all(holes))))
-    inner = shapely.buffer(plain.region.shape, -asked.width / 2.0)
     extra = 0.0
     for _ in range(_FRAMES):
-        found = rails(plain, inset + extra, radius=_LEAST_BEND * asked.width)
+        found = rails(field, inset + extra, radius=_LEAST_BEND * asked.width)
         charts = [chart_of(rail, field.piece) for rail in found]
         # Between its knots the chart's rim may swing out over a sharply bent frame.
-        over = max(float(shapely.distance(shapely.points(chart.rim()), inner).max()) for chart in charts)
-        if over == 0.0:
+        over = max(
+            float(shapely.distance(shapely.points(chart.rim()), rail.shape).max())
+            for rail, chart in zip(found, charts, strict=True)
+        )
+        if over <= _SPARE / 2.0 + extra:
             return list(zip(found, charts, strict=True))
-        extra += over + _SPARE
+        extra = over
     raise OrnamentError(
         f"the outline of {field.piece}'s field is bent too sharply for a filling of bands {asked.width:g} mm wide; "
         f"take narrower bands or a plainer field"

@@ -88,8 +88,8 @@ class Rail:
 def rails(field: Field, distance: float, *, radius: float) -> tuple[Rail, ...]:
     """The rails `distance` mm inside a field's rims that bend no more sharply than `radius` mm, the longest first.
 
-    One lies in each part of the field that a circle of that radius reaches, `distance` mm from rim and holes; it goes
-    round holes near the rim with it, and leaves others within.
+    One lies in each part of the field that a circle of that radius reaches. Holes that lie nearer to it than `distance`
+    are gone round together with the rim; others are left within.
 
     Raises OrnamentError where the field has no room for one.
     """
@@ -98,6 +98,21 @@ def rails(field: Field, distance: float, *, radius: float) -> tuple[Rail, ...]:
     even = field.even and field.centre is not None
     if even:
         shape = shapely.intersection(shape, mirrored(shape, axis))
+    outer = shapely.union_all([shapely.Polygon(part.exterior) for part in _parts(shape)])
+    holes = _parts(shapely.difference(outer, shape))
+    while True:
+        found = _plain_rails(outer, distance, radius, axis, even, field.piece)
+        near = [min(float(shapely.distance(shapely.LinearRing(rail.knots), hole)) for rail in found) for hole in holes]
+        met = [hole for hole, far in zip(holes, near, strict=True) if far < distance - _CLOSER]
+        if not met:
+            return found
+        outer = shapely.difference(outer, shapely.union_all(met))
+        holes = [hole for hole in holes if hole not in met]
+
+
+def _plain_rails(
+    shape: shapely.Geometry, distance: float, radius: float, axis: Floats, even: bool, piece: str
+) -> tuple[Rail, ...]:
     for ball, smoothing in product((max(_BALL, radius), radius), _SMOOTHING):
         found = _moved_inwards(shape, distance, ball, smoothing, axis if even else None)
         if found is None:
@@ -105,13 +120,24 @@ def rails(field: Field, distance: float, *, radius: float) -> tuple[Rail, ...]:
         turned = [Rail(knots, alone, axis) for knots, alone in found]
         if all(np.abs(rail.bend(np.arange(0.0, rail.length, STEP))).max() * radius <= 1.0 for rail in turned):
             return tuple(sorted(turned, key=lambda rail: -rail.length))
-    parts = [part for part in shapely.get_parts(shape).tolist() if part.area > 0.0]
-    widest = max((float(shapely.length(shapely.maximum_inscribed_circle(part, 0.5))) for part in parts), default=0.0)
-    raise OrnamentError(
-        f"the field of {field.piece} has no room for lines that keep {distance:.1f} mm from its rim and bend no more "
-        f"sharply than a radius of {radius:.1f} mm: that needs a circle with a radius of {distance + radius:.1f} mm "
-        f"and the largest in it has {widest:.1f} mm; take narrower bands, fewer strands or smaller margins"
+    widest = max(
+        (float(shapely.length(shapely.maximum_inscribed_circle(part, 0.5))) for part in _parts(shape)), default=0.0
     )
+    if widest < distance + radius:
+        raise OrnamentError(
+            f"the field of {piece} has no room for lines that keep {distance:.1f} mm from its rim and bend no more "
+            f"sharply than a radius of {radius:.1f} mm: that needs a circle with a radius of {distance + radius:.1f} "
+            f"mm and the largest in it has {widest:.1f} mm; take narrower bands, fewer strands or smaller margins"
+        )
+    raise OrnamentError(
+        f"the rim of {piece}'s field, or of holes beside it, bends too sharply inwards for lines that keep "
+        f"{distance:.1f} mm from it and bend no more sharply than a radius of {radius:.1f} mm; take narrower bands, "
+        f"fewer strands or smaller margins"
+    )
+
+
+def _parts(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    return [part for part in shapely.get_parts(shape).tolist() if part.area > 0.0]
 
 
 def centre_of(field: Field) -> Floats:
@@ -144,7 +170,7 @@ def _moved_inwards(
     for _ in range(_PASSES):
         inner = shapely.buffer(shape, -(distance + extra + ball), quad_segs=_QUADRANT)
         opened = shapely.buffer(inner, ball, quad_segs=_QUADRANT)
-        rings = [part.exterior for part in shapely.get_parts(opened).tolist() if part.area > 0.0]
+        rings = [part.exterior for part in _parts(opened)]
         lines = [line for ring in rings for line in _evened(ring, smoothing, axis)]
         if not lines:
             return None

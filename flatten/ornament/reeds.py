@@ -40,7 +40,9 @@ def reed_bed(present: Flags, seed: int, *, even: bool) -> Tiles:
     random = np.random.default_rng(seed)
     drawn = []
     for _ in range(_DRAWS):
-        tiles = Tiles(_walls(present.shape, _bed(present.shape, random), random, even=even), present)
+        tiles = _linked(
+            Tiles(_walls(present.shape, _bed(present.shape, random), random, even=even), present), even=even
+        )
         drawn.append((_flaws(tiles), tiles))
     return min(drawn, key=lambda each: each[0])[1]
 
@@ -81,6 +83,28 @@ def _walls(shape: tuple[int, ...], bed: Reeds, random: np.random.Generator, *, e
             if even:
                 walls[width - x, y] = walls[x, y]
     return walls
+
+
+def _linked(tiles: Tiles, *, even: bool) -> Tiles:
+    """Tiles with walls taken away where a strand would be a ring of its own: it is joined to its neighbour there."""
+    for _ in range(tiles.present.size):
+        short = [corners for corners in runs(tiles) if len(corners) < _SHORTEST]
+        found = next((corners[_walled(tiles, corners)] for corners in short if _walled(tiles, corners).any()), None)
+        if found is None:
+            return tiles
+        walls = tiles.walls.copy()
+        column, row = found[0]
+        walls[column, row] = CROSS
+        if even:
+            walls[tiles.size[0] - column, row] = CROSS
+        tiles = Tiles(walls, tiles.present)
+    return tiles
+
+
+def _walled(tiles: Tiles, corners: Ints) -> Flags:
+    """Which of a strand's corners (n,2) have a wall that can be taken away."""
+    columns, rows = corners.T
+    return np.asarray(tiles.inner[columns, rows] & (tiles.states[columns, rows] != CROSS))
 
 
 def _flaws(tiles: Tiles) -> tuple[int, int]:

@@ -8,7 +8,7 @@ import shapely
 
 from flatten.ornament.border import Border, border
 from flatten.ornament.filling import LEAST_ANGLE
-from flatten.ornament.model import OrnamentError
+from flatten.ornament.model import Field, OrnamentError, Region
 from flatten.ornament.rail import rails, reflected
 from flatten.ornament.weave import woven
 from tests.ornament_fields import any_field, box, double_points, field, shin
@@ -86,7 +86,7 @@ def test_a_corner_of_a_box_carries_a_mirror_line():
 
 def test_pitch_and_amplitude_are_kept_to():
     made = border(shin(), Border(2, 3.0, amplitude=8.0, pitch=40.0))
-    (rail,) = rails(shin(), 8.0 + 1.5 + 0.05, radius=2.4 * 9.5)
+    (rail,) = rails(shin(), 8.0 + 1.5 + 0.05, radius=1.9 * 9.5)
     assert made.repeats[0] == pytest.approx(rail.length / 40.0, abs=1.5)
     far = shapely.distance(
         shapely.points(np.concatenate([strand.points for strand in made.strands])), shapely.LinearRing(rail.knots)
@@ -120,3 +120,22 @@ def test_the_same_is_asked_the_same_is_drawn():
 def test_what_cannot_be_is_refused(asked, words):
     with pytest.raises(OrnamentError, match=words):
         border(box(100.0, 100.0), asked)
+
+
+def test_a_border_leaves_a_hole_within_alone():
+    """A hole in the middle that leaves no room for a ring between it and the rim does not turn the border inwards."""
+    whole = shin()
+    middle = shapely.box(-45.0, 110.0, 45.0, 230.0)
+    holed = Field("panel", Region.of(shapely.difference(whole.region.shape, middle)), whole.centre, True)
+    plain, around = border(whole, Border(3, 3.0)), border(holed, Border(3, 3.0))
+    for one, other in zip(plain.strands, around.strands, strict=True):
+        np.testing.assert_allclose(one.points, other.points, atol=0.01)
+
+
+def test_a_border_goes_round_a_hole_at_the_rim():
+    whole = shin()
+    hole = shapely.Point(0.0, 280.0).buffer(6.0)
+    holed = Field("panel", Region.of(shapely.difference(whole.region.shape, hole)), whole.centre, True)
+    lines = [shapely.LinearRing(strand.points) for strand in border(holed, Border(3, 3.0)).strands]
+    assert min(line.distance(hole) for line in lines) >= 1.5 - 0.01
+    assert not any(shapely.Polygon(line).contains(hole) for line in lines)

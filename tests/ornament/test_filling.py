@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
+from flatten.ornament.border import Border, border
 from flatten.ornament.filling import LEAST_ANGLE, Filling, filling
 from flatten.ornament.model import Field, OrnamentError, Region
 from flatten.ornament.rail import reflected
@@ -99,3 +100,25 @@ def test_a_field_of_two_islands_is_filled_on_both():
     strands = filling(field(apart), Filling(8, 5.0))
     sides = {float(np.sign(strand.points[:, 0].mean())) for strand in strands}
     assert sides == {-1.0, 1.0}
+
+
+def test_no_ring_is_left_that_links_with_nothing():
+    """Each strand crosses others, or itself, wherever a neighbour lies beside it."""
+    for seed in range(2):
+        strands = filling(shin(), Filling(12, 4.0, 1.0, seed=seed))
+        for strand in strands:
+            ring = shapely.LinearRing(strand.points)
+            others = [shapely.LinearRing(other.points) for other in strands if other is not strand]
+            assert not ring.is_simple or any(ring.intersects(other) for other in others)
+
+
+def test_a_field_within_a_border_is_filled():
+    """The strip that a border takes parts the field; what lies within is filled on its own."""
+    whole = shin()
+    made = border(whole, Border(3, 3.0))
+    rest = Field("panel", Region.of(shapely.difference(whole.region.shape, made.strip.shape)), whole.centre, True)
+    strands = filling(rest, Filling(10, 4.0, 1.0))
+    lines = shapely.MultiLineString([np.vstack([s.points, s.points[:1]]) for s in strands])
+    others = shapely.MultiLineString([np.vstack([s.points, s.points[:1]]) for s in made.strands])
+    assert shapely.distance(lines, others) >= 2.0 + 1.5
+    assert len(double_points([s.points for s in strands])) > 10
