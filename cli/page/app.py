@@ -25,11 +25,12 @@ from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
 from cli.page.arriving import arrive, lay, not_used, received
 from cli.page.bench import SessionError
+from cli.page.lines import curves, grid
 from cli.page.palette import PAGE
 from cli.page.payload import packed
 from cli.page.refusals import OrderError
 from cli.page.session import Session
-from cli.page.state import curves, grid, page_state, sentence
+from cli.page.state import page_state, sentence
 from cli.page.updates import WornReady
 from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_text
 from flatten.drawing.striptest import strip_test_sheet

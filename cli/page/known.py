@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from cli.page.kept import AgreedFront, KeptJob
+from cli.page.remembered import Remembered
 from cli.page.updates import Failure, JobMade, LeatherLaid, LimbFound, ScanRead, StageBegun, WornReady
 from flatten.advice.model import Advice
 from flatten.job.settings import Job
@@ -25,7 +26,7 @@ class SessionState:
     `kept` is where the job is kept; `front` is the one that the maker agreed to; `before` and `after` are the jobs that
     an undo and a redo lead to where no step of its own is left. `refused` is what was not laid down or kept, by the
     revision at which that was. `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew
-    whenever it is another.
+    whenever it is another. `told` is what the page was told last.
     """
 
     kept: KeptJob | None = None
@@ -52,3 +53,4 @@ class SessionState:
     made_job: Job | None = None
     followed: Followed | None = None
     payloads: dict[str, int] = field(default_factory=dict)
+    told: Remembered = field(default_factory=dict)

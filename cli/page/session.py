@@ -23,6 +23,7 @@ from cli.page.edits import (
 from cli.page.kept import KeptJob
 from cli.page.known import Followed
 from cli.page.readings import USUAL_NAME, readings_text
+from cli.page.remembered import remembered
 from cli.page.stages import names_strips
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
@@ -191,7 +192,8 @@ class Session(Bench):
         state = self.state
         if state.job is None or state.limb is None:
             return None
-        return verdict_now(state.job, state.limb, leather=state.leather, made=state.made)
+        known = state.job, state.limb, state.leather, state.made
+        return remembered(state.told, "stands", known, lambda: verdict_now(*known))
 
     def undo(self) -> None:
         """Go back to the job before the last change. Raises SessionError where there is none."""

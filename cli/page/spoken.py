@@ -29,9 +29,9 @@ def spoken(text: str) -> str:
     return text
 
 
-def spoken_state(state: dict[str, Any]) -> dict[str, Any]:
-    """A state of the page with its sentences spoken."""
-    return {key: _all_spoken(part) if key in _TOLD else part for key, part in state.items()}
+def spoken_part(name: str, part: Any) -> Any:
+    """A part of the page's state with its sentences spoken."""
+    return _all_spoken(part) if name in _TOLD else part
 
 
 def _all_spoken(part: Any) -> Any:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import math
 import re
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -12,23 +12,21 @@ from cli.page.advised import advised_state, followed_state
 from cli.page.answers import Answer, answers
 from cli.page.asked import front_agreed, marks, to_look_at
 from cli.page.colourbar import colour_bar
-from cli.page.dart import dart_line
 from cli.page.jobs import kept_jobs, put_away_name
 from cli.page.known import SessionState
 from cli.page.limb_state import kind_state, limb_state
+from cli.page.lines import curves
 from cli.page.offered import offered
 from cli.page.pins import pins
-from cli.page.plate import plate_lines
+from cli.page.remembered import remembered
 from cli.page.session import Session
-from cli.page.spoken import spoken, spoken_state
+from cli.page.spoken import spoken, spoken_part
 from cli.page.stages import MOST_FACES, names_strips
 from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid
 from cli.page.upload import MOST_FILES, MOST_SCAN_BYTES, SUFFIXES
 from cli.page.verdict import written_of
 from flatten.findings import message
-from flatten.job.resolve import resolve
-from flatten.job.settings import EdgeHeights, Job
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.messages import (
     formed_message,
@@ -38,9 +36,7 @@ from flatten.leather.messages import (
     stretch_message,
 )
 from flatten.leather.model import Region
-from flatten.limb.kind import KINDS, QUARTERS
-from flatten.limb.surface.model import LimbSurface
-from flatten.mesh.surface import Floats
+from flatten.limb.kind import KINDS
 from flatten.pattern.model import Piece
 from flatten.pattern.path import polyline
 from flatten.report.cautions import standing_cautions
@@ -57,14 +53,7 @@ from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
 from flatten.units import unit_mm
 from flatten.words import say
-from flatten.worn.curves import Edge, Seam
 from flatten.worn.panel import CutError
-
-AROUND = 120
-"""Points that an edge is drawn by: 3 mm apart on a calf."""
-
-UP = 60
-"""Points that a seam is drawn by."""
 
 _RAMP = {
     "bands": [{"kind": band.kind, "words": band.words} for band in bands()],
@@ -106,14 +95,22 @@ def sentence(text: str) -> str:
     return set_up if set_up.endswith((".", "?", "!")) else f"{set_up}."
 
 
+_OWN_LIMITS = {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES}
+
+
 def page_state(session: Session) -> dict[str, Any]:
     """All that the page shows, besides the payloads, which are fetched by number."""
     current, verdict = session.state, session.verdict()
-    state = {
+    job, limb, worn, leather, made = current.job, current.limb, current.worn, current.leather, current.made
+
+    def part(name: str, made_from: Sequence[object], make: Callable[[], Any]) -> Any:
+        return remembered(current.told, name, made_from, lambda: spoken_part(name, make()))
+
+    return {
         "revision": session.revision,
-        "job": current.job.model_dump(mode="json") if current.job else None,
+        "job": part("job", (job,), lambda: job.model_dump(mode="json") if job else None),
         "scan_name": current.scan_name,
-        "awaited": current.job.scan.file if current.job and current.scan_name is None else None,
+        "awaited": job.scan.file if job and current.scan_name is None else None,
         "strips": _strips(current),
         "folder": str(session.folder.path),
         "can_undo": session.can_undo,
@@ -122,34 +119,43 @@ def page_state(session: Session) -> dict[str, Any]:
         "jobs": kept_jobs(session),
         "put_away": put_away_name(session),
         "front_agreed": front_agreed(current),
-        "asked": {"marks": marks(current), "look": to_look_at(current)},
-        "answers": _answers(current, verdict),
+        "asked": part(
+            "asked",
+            (job, limb, current.front),
+            lambda: {"marks": marks(current), "look": to_look_at(current)},
+        ),
+        "answers": part("answers", (job, limb, current.failure, verdict), lambda: _answers(current, verdict)),
         "receiving": current.receiving,
         "work": _work(current),
-        "failure": _failure(current.failure) if current.failure else None,
+        "failure": spoken_part("failure", _failure(current.failure) if current.failure else None),
         "scan": _scan(current),
-        "kinds": [kind_state(kind) for kind in KINDS.values()],
+        "kinds": part("kinds", tuple(KINDS.values()), lambda: [kind_state(kind) for kind in KINDS.values()]),
         "fronts": say.text(message("page.fronts", kinds=tuple(KINDS))),
-        "limb": limb_state(current, current.limb) if current.limb else None,
-        "worn": {"payload": current.payloads["worn"]} if current.worn else None,
-        "curves": _curves(current),
+        "limb": part(
+            "limb", (limb, current.payloads.get("meant", 0)), lambda: limb_state(current, limb) if limb else None
+        ),
+        "worn": {"payload": current.payloads["worn"]} if worn else None,
+        "curves": part("curves", (job, limb, worn), lambda: _curves(current)),
         "offered": offered(session),
-        "unasked": unasked_settings(current.job) if current.job else [],
+        "unasked": part("unasked", (job,), lambda: unasked_settings(job) if job else []),
         "ramp": _RAMP,
-        "own_limits": {name: say.text(message("share", share=getattr(CASED, name))) for name in FIGURES},
+        "own_limits": _OWN_LIMITS,
         "upload": {
             "endings": SUFFIXES,
             "most_bytes": MOST_SCAN_BYTES,
             "most_files": MOST_FILES,
             "most_faces": MOST_FACES,
         },
-        "verdict": _verdict(current, verdict),
-        "pins": pins(current, verdict, questions=_STOP_QUESTIONS),
-        "leather": _leather(current, current.leather) if current.leather else None,
-        "made": _made(current),
+        "verdict": part("verdict", (verdict, leather), lambda: _verdict(current, verdict)),
+        "pins": part("pins", (verdict, limb, worn, leather), lambda: pins(current, verdict, questions=_STOP_QUESTIONS)),
+        "leather": part(
+            "leather",
+            (leather, current.leather_job == job, current.payloads.get("leather", 0), made, current.made_job == job),
+            lambda: _leather(current, leather) if leather else None,
+        ),
+        "made": part("made", (limb, made, current.made_job == job), lambda: _made(current)),
         "followed": followed_state(session.followed()),
     }
-    return spoken_state(state)
 
 
 def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[Answer]]:
@@ -203,73 +209,6 @@ def _curves(current: SessionState) -> dict[str, Any] | None:
         return curves(current, current.job) if current.job else None
     except CutError:
         return None
-
-
-def curves(current: SessionState, job: Job) -> dict[str, Any] | None:
-    """The lines of a job (edges, seams, darts, plates) on the worn surface, limb coordinates in mm, with the points
-    that shape them.
-
-    Raises CutError where a line cannot be.
-    """
-    if current.limb is None or current.worn is None:
-        return None
-    surface = current.worn.surface
-    design = resolve(job, current.limb.limb, skin=current.limb.skin)
-    return {
-        "top": _edge(surface, design.cuts.top, job.edges.top),
-        "bottom": _edge(surface, design.cuts.bottom, job.edges.bottom),
-        "seams": [
-            _seam(surface, seam, given.along, *design.cuts.edges)
-            for seam, given in zip(design.cuts.seams, job.seam, strict=True)
-        ],
-        "darts": [
-            dart_line(surface, dart, design.cuts.top if dart.edge == "top" else design.cuts.bottom)
-            for dart in design.cuts.darts
-        ],
-        "plates": [
-            line
-            for plate in job.plate
-            for line in plate_lines(surface, plate, top=design.cuts.top, bottom=design.cuts.bottom)
-        ],
-    }
-
-
-def _edge(surface: LimbSurface, edge: Edge, given: EdgeHeights) -> dict[str, Any]:
-    around = np.linspace(0.0, 2 * np.pi, AROUND + 1)
-    quarters = [None] * len(edge.heights) if given.points else list(QUARTERS)
-    handles = [
-        {
-            "quarter": quarter,
-            "height": height,
-            "bearing": float(np.degrees(bearing)),
-            "auto": quarter is not None and getattr(given, quarter) is None,
-            "at": _at(surface, np.array([height]), np.array([bearing]))[0],
-        }
-        for quarter, height, bearing in zip(quarters, edge.heights.tolist(), edge.bearings, strict=True)
-    ]
-    return {"points": _at(surface, edge.height(around), around), "handles": handles}
-
-
-def _seam(surface: LimbSurface, seam: Seam, along: Any, bottom: Edge, top: Edge) -> dict[str, Any]:
-    low, high = surface.trusted
-    around = np.linspace(0.0, 2 * np.pi, AROUND)
-    if isinstance(along, tuple):
-        low, high = max(low, float(seam.heights[0])), min(high, float(seam.heights[-1]))
-        handles = [
-            {"bearing": bearing, "height": height, "at": _at(surface, np.array([height]), np.radians([bearing]))[0]}
-            for bearing, height in sorted(along, key=lambda point: point[1])
-        ]
-    else:
-        low = max(low, float(bottom.height(around).min()) - 10.0)
-        high = min(high, float(top.height(around).max()) + 10.0)
-        handles = []
-    heights = np.linspace(low, high, UP)
-    return {"name": seam.name, "points": _at(surface, heights, seam.bearing(heights)), "handles": handles}
-
-
-def _at(surface: LimbSurface, heights: Floats, bearings: Floats) -> list[list[float]]:
-    inside = np.clip(heights, *surface.trusted)
-    return np.round(surface.points(inside, bearings), 2).tolist()
 
 
 def _leather(current: SessionState, found: LeatherLaid) -> dict[str, Any]:
@@ -376,12 +315,3 @@ def _cut(piece: Piece, lift: float) -> dict[str, Any]:
         "outline": np.round(outline, 2).tolist(),
         "holes": [[round(hole.x, 2), round(hole.y + lift, 2), hole.diameter] for hole in piece.holes],
     }
-
-
-def grid(surface: LimbSurface) -> tuple[Floats, Floats]:
-    """Points (n, m, 3) of a surface and their chart (n, m, 2), closed round the limb: what clicks are read from."""
-    low, high = surface.trusted
-    heights = np.linspace(low, high, max(2, math.ceil((high - low) / 5.0)))
-    bearings = np.linspace(-np.pi, np.pi, 97)
-    chart = np.stack(np.meshgrid(heights, bearings, indexing="ij"), axis=-1)
-    return surface.points(chart[..., 0], chart[..., 1]), chart

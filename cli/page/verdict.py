@@ -12,7 +12,7 @@ from flatten.report.verdict import Stop, Verdict, verdict_on
 from flatten.words import say
 
 
-def verdict_now(job: Job, limb: LimbFound, *, leather: LeatherLaid | None, made: JobMade | None) -> Verdict:
+def verdict_now(job: Job, limb: LimbFound, leather: LeatherLaid | None, made: JobMade | None) -> Verdict:
     """The verdict on a job as it stands.
 
     A first look tells the limb's stops and the leather's. What only a finished pattern tells, such as a seam that

@@ -106,7 +106,7 @@ def slacks_at(bounds: tuple[Bound, Bound], f_z: Complexes, f_zbar: Complexes, ex
             row[:] = excess + bound.sign * (np.log(bound.x) + plain)
         else:
             row[:] = excess + bound.sign * _logs(*bound.derivatives(f_z, f_zbar))
-        row[1, np.isneginf(row[1]) | np.isposinf(row[1])] = -np.inf
+        row[1, np.isinf(row[1])] = -np.inf
     return out
 
 

@@ -7,7 +7,7 @@ from importlib.resources import files
 import pytest
 
 from cli.page.refusals import ordered
-from cli.page.spoken import _QUESTION, spoken, spoken_state
+from cli.page.spoken import _QUESTION, spoken, spoken_part
 from cli.page.state import sentence
 from flatten.findings import finding, message
 from flatten.words import say
@@ -105,7 +105,7 @@ def test_the_leather_of_one_piece_is_not_called_by_a_name_that_nobody_gave():
 @pytest.mark.parametrize("verdict", ["cased", "hard", "not"])
 def test_a_stop_of_a_base_beneath_a_plate_says_neither_its_key_nor_that_of_its_limits(verdict):
     told = say.stop(finding("leather.over limits", "stop", piece="whole", verdict=verdict))
-    (pin,) = spoken_state({"pins": [{"words": told, "chart": [1.0, 2.0]}]})["pins"]
+    (pin,) = spoken_part("pins", [{"words": told, "chart": [1.0, 2.0]}])
     assert "“whole”" in told
     assert "whole" not in pin["words"]
     assert re.match(r"The (leather cannot|shape lies)", pin["words"])
@@ -116,6 +116,6 @@ def test_a_stop_of_a_base_beneath_a_plate_says_neither_its_key_nor_that_of_its_l
 def test_the_job_itself_stays_as_it_is():
     job = ordered({"scan": {"file": "[[scan.tape]] under [edges].ply"}}).model_dump(mode="json")
     state = {"job": job, "limb": {"cautions": ["add it under [[scan.tape]]."], "heights": [1.0, 2.0]}, "made": None}
-    said = spoken_state(state)
+    said = {name: spoken_part(name, part) for name, part in state.items()}
     assert said["job"] == job
     assert said["limb"] == {"cautions": ["add it under “Is it true to size?”."], "heights": [1.0, 2.0]}

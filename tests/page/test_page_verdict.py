@@ -8,13 +8,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from cli.demo import SCANS
+from cli.page import state as state_module
 from cli.page import work as work_module
 from cli.page.app import page_app
 from cli.page.folder import Folder
 from cli.page.session import Session, SessionError
 from cli.page.stages import Stages
 from cli.page.state import _STOP_QUESTIONS, page_state
-from cli.page.updates import WorkRequest
+from cli.page.updates import StageBegun, WorkRequest, WornReady
 from flatten.findings import finding
 from flatten.job.text import job_from, job_text
 from flatten.limb.kind import QUARTERS
@@ -162,3 +163,41 @@ def test_leather_beyond_its_limits_is_in_the_heading_of_a_first_look(session):
         state.leather = sound
     assert (stop["key"], stop["figure"]) == ("limits", None)
     assert stop["words"].startswith("The leather cannot be expected to take the shape: ")
+
+
+def test_what_is_told_again_is_what_would_be_made_anew(session, monkeypatch):
+    """After each change the parts that are remembered are those that a state without memory has."""
+    state = session.state
+    monkeypatch.setattr(state, "worn", WornReady(state.leather.laid.neutral.surface))
+    monkeypatch.setitem(state.payloads, "worn", 1)
+
+    def told():
+        again = page_state(session)
+        state.told.clear()
+        assert again == page_state(session)
+        return again
+
+    first = told()
+    session.agree_front()
+    assert told()["asked"] != first["asked"]
+    session.change([(["edges", "top", "front"], "228 mm"), (["output", "title"], "The mole")])
+    changed = told()
+    assert changed["curves"] != first["curves"]
+    assert (first["made"]["current"], changed["made"]["current"]) == (True, False)
+    session.undo()
+    assert told()["made"]["current"]
+    troubled(session, scan=(FRONT, UNSEEN), pattern=(SEAM,))
+    assert [stop["key"] for stop in told()["verdict"]["stops"]] == ["front", "seam", "unseen"]
+
+
+def test_a_step_of_the_work_makes_no_line_and_no_sentence_anew(session, monkeypatch):
+    before = page_state(session)
+    monkeypatch.setattr(state_module, "curves", None)
+    monkeypatch.setattr(state_module, "limb_state", None)
+    monkeypatch.setattr(state_module, "headline", None)
+    session.state.stage = StageBegun("step.cut", 1, 3, "preview")
+    after = page_state(session)
+    session.state.stage = None
+    assert after.pop("work")["number"] == 1
+    before.pop("work")
+    assert after == before
