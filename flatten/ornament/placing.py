@@ -95,7 +95,7 @@ def placed(
         told.append(
             message("placing.fitted", least=found.least, greatest=found.greatest, skew=found.skew, bend=found.bend)
         )
-        return Placement(lines, found.scale, found.least, found.greatest, (*told, *sticking_out(lines, field)))
+        return Placement(lines, found.scale, found.least, found.greatest, tuple(told))
     middle_of = np.array([0.5 * (box[0] + box[2]), 0.5 * (box[1] + box[3])])
     cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     rotation = np.array([[cos, -sin], [sin, cos]])

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flatten.ornament.bring import Brought
-from flatten.ornament.fitting import OutlineMap
+from flatten.ornament.fitting import FACES, OutlineMap
 from flatten.ornament.mirror import symmetry
 from flatten.ornament.model import Field, OrnamentError, Region, Strand
 from flatten.ornament.placing import placed
@@ -52,7 +52,7 @@ def test_scaled_is_the_largest_that_fits():
 
 
 def test_a_half_stands_on_the_slanting_centre_line_of_an_even_field():
-    turn = np.radians(25)
+    turn = np.radians(25.0)
     matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     outline = np.array([(-50, 0), (50, 0), (40, 90), (-40, 90)]) @ matrix.T + (7, 9)
     centre = np.array([(0.0, 0.0), (0.0, 90.0)]) @ matrix.T + (7, 9)
@@ -75,7 +75,7 @@ def test_a_rectangle_is_fitted_to_a_rectangle_by_scaling_its_sides():
 shapes = st.tuples(st.lists(st.floats(0.75, 1.25), min_size=8, max_size=8), st.floats(0.5, 2.0))
 
 
-@settings(deadline=None, max_examples=8)
+@settings(deadline=None, max_examples=6)
 @given(shapes)
 def test_no_field_folds_the_drawing(shape):
     """Every face of the mesh keeps its side, and the rim goes to the rim."""
@@ -92,7 +92,8 @@ def test_no_field_folds_the_drawing(shape):
     rim = shapely.get_coordinates(
         shapely.segmentize(shapely.LinearRing(np.array([(0, 0), (40, 0), (40, 60), (0, 60)])), 1)
     )
-    assert shapely.distance(shapely.points(mapping(rim)), shapely.Polygon(outline).exterior).max() < 0.5
+    size = np.sqrt(shapely.Polygon(outline).area / FACES / 0.433)
+    assert shapely.distance(shapely.points(mapping(rim)), shapely.Polygon(outline).exterior).max() < size / 3
 
 
 def test_fields_that_nothing_can_be_fitted_to_are_told():
