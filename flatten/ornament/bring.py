@@ -15,6 +15,7 @@ from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats, frozen
 from flatten.ornament.chaining import both_ways, chained, groups, straightest
 from flatten.ornament.model import OrnamentError, Strand
+from flatten.threads import one_thread
 
 FINE = 0.02
 """mm. Chords of drawn curves leave them by no more: a tenth of what a knife shows."""
@@ -53,6 +54,7 @@ class Brought:
                 object.__setattr__(self, key, frozen(getattr(self, key)))
 
 
+@one_thread
 def brought(path: Path, *, unit: str = "auto") -> Brought:
     """The strands of an SVG or DXF file; `unit` is what its numbers are in ("mm", "cm", "m", "in", "px"), "auto": as
     the file says.

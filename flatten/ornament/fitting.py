@@ -16,6 +16,7 @@ from flatten.mesh.angles import corner_angles
 from flatten.mesh.region import Curve, mesh_region
 from flatten.mesh.surface import Floats, Ints, MeshError
 from flatten.ornament.model import OrnamentError, Strand
+from flatten.threads import one_thread
 
 Box = tuple[float, float, float, float]
 """Least x, least y, greatest x and greatest y of an upright rectangle, mm."""
@@ -30,6 +31,9 @@ STEP = 0.5
 
 _APART = 1e-3
 """mm. Steps of the differences that tell how the map stretches: rounding is then below 1e-9."""
+
+_HAIR = 1e-9
+"""Share of the way to the middle by which points are read inside the rim: less than 1e-6 mm."""
 
 ONE_SIDE = 0.01
 """mm. An even field's two sides may differ by as much, and its halves are still taken as one another's image."""
@@ -98,13 +102,9 @@ class OutlineMap:
         return np.stack(columns, axis=-1)
 
     def _read(self, points: Floats) -> Floats:
-        found = np.asarray(self._inner(points))
-        lost = np.isnan(found).any(axis=1)
-        if lost.any():
-            # On the rim rounding may lie outside of every triangle: a hair inwards lies in one.
-            middle = self._box.mean(axis=0)
-            found[lost] = self._inner(middle + (1.0 - 1e-9) * (points[lost] - middle))
-        return found
+        # On the rim rounding may lie outside of every triangle, and all are searched then: a hair inwards lies in one.
+        middle = self._box.mean(axis=0)
+        return np.asarray(self._inner(middle + (1.0 - _HAIR) * (points - middle)))
 
     def _side_points(self, turns: Floats) -> Floats:
         """The rim's points at `turns` (n,) in [0, 4), counted in sides from its lower left corner onwards."""
@@ -112,9 +112,11 @@ class OutlineMap:
         corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1], [x0, y0]])
         side = np.minimum(turns.astype(int), 3)
         share = (turns - side)[:, None]
-        return np.asarray((1.0 - share) * corners[side] + share * corners[side + 1])
+        # In this form points of a side have its x, or y, to the last digit.
+        return np.asarray(corners[side] + share * (corners[side + 1] - corners[side]))
 
 
+@one_thread
 def fitted(strands: Sequence[Strand], box: Box, field: shapely.Geometry, *, axis: float | None = None) -> Fitted:
     """Strands of a drawing whose rectangle is mapped to the outer outline of a field (`OutlineMap`).
 

@@ -13,6 +13,7 @@ from flatten.findings import Finding, finding
 from flatten.mesh.surface import Floats
 from flatten.ornament.chaining import End, both_ways, chained, groups, outward, turning
 from flatten.ornament.model import OrnamentError, Strand
+from flatten.threads import one_thread
 
 MEETS = 0.5
 """mm. An end that lies no further from the centre line is meant to lie on it: a pencil's width."""
@@ -50,6 +51,7 @@ class Symmetry:
     at: Floats
 
 
+@one_thread
 def mirrored(strands: Sequence[Strand], *, half: str, centre: Floats = UPRIGHT) -> Mirrored:
     """The whole drawing of which strands on the "left" or "right" of a line through `centre` (2,2) are one half.
 

@@ -15,6 +15,7 @@ from flatten.ornament.bring import Brought
 from flatten.ornament.fitting import fitted
 from flatten.ornament.mirror import UPRIGHT, mirrored, symmetry
 from flatten.ornament.model import Field, OrnamentError, Strand
+from flatten.threads import one_thread
 
 UNEVEN = 0.5
 """mm. A whole drawing that is further from its mirror image is told where the piece is even: as far as the eye sees on
@@ -42,6 +43,7 @@ class Placement:
     told: tuple[Message, ...]
 
 
+@one_thread
 def placed(
     brought: Brought,
     field: Field,

@@ -11,6 +11,7 @@ from flatten.ornament.fitting import FACES, OutlineMap
 from flatten.ornament.mirror import symmetry
 from flatten.ornament.model import Field, OrnamentError, Region, Strand
 from flatten.ornament.placing import placed
+from flatten.threads import one_thread
 
 BOX = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 60.0], [0.0, 60.0]])
 
@@ -77,6 +78,7 @@ shapes = st.tuples(st.lists(st.floats(0.75, 1.25), min_size=8, max_size=8), st.f
 
 @settings(deadline=None, max_examples=6)
 @given(shapes)
+@one_thread
 def test_no_field_folds_the_drawing(shape):
     """Every face of the mesh keeps its side, and the rim goes to the rim."""
     radii, high = shape
