@@ -61,7 +61,7 @@ def chart_of(rail: Rail, piece: str) -> Chart:
 
     Raises OrnamentError where the frame is so crooked that the smooth map folds.
     """
-    corners = _corners(rail)
+    corners = corners_of(rail)
     lengths = np.diff(corners, append=corners[0] + rail.length)
     # Counter-clockwise: left side down, bottom, right side up, top back to the left.
     curves = [partial(_side, rail, begin, size) for begin, size in zip(corners, lengths, strict=True)]
@@ -126,7 +126,7 @@ def _side(rail: Rail, begin: float, size: float, share: Floats) -> Floats:
     return rail.at(begin + size * share)
 
 
-def _corners(rail: Rail) -> Floats:
+def corners_of(rail: Rail) -> Floats:
     """Arc lengths (4,) of the corners, counter-clockwise from the upper left one."""
     up = (rail.axis[1] - rail.axis[0]) / np.hypot(*(rail.axis[1] - rail.axis[0]))
     turned = (rail.knots - rail.knots.mean(axis=0)) @ np.stack([[up[1], -up[0]], up], axis=1)
