@@ -65,6 +65,8 @@ def placed(
     """
     if place not in PLACES:
         raise OrnamentError(f"the place '{place}' is none; write one of {', '.join(PLACES)}")
+    if place in ("as drawn", "fitted") and (any(by) or turn):
+        raise OrnamentError(f"a drawing placed '{place}' takes no 'by' and no 'turn'; leave them out, or centre it")
     if field.region.area == 0.0:
         raise OrnamentError(f"the field of {field.piece or 'the piece'} is empty; make its margins smaller")
     told: list[Message] = list(brought.findings)
