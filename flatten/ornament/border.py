@@ -71,7 +71,8 @@ class Border:
 
 @dataclass(frozen=True, eq=False)
 class Bordered:
-    """A border's closed `strands`; the `strip` of the field that it takes; its `repeats` on each rim, and how long the
+    """A border's closed `strands`; the `strip` of the field that it takes, with a band's width of
+    ground to each side; its `repeats` on each rim, and how long the
     shortest and longest repeat is, mm along the middle."""
 
     strands: tuple[Strand, ...]
@@ -163,7 +164,8 @@ def _bordered(field: Field, asked: Border, phase: Floats, amplitude: float, pitc
         lengths = np.diff(ends) / halves * 2.0
         pitches += [float(lengths.min()), float(lengths.max())]
         repeats.append(int(halves.sum()) // 2)
-        strips.append(shapely.buffer(shapely.LinearRing(rail.knots), side))
+        # With a band's width of ground, so that what is drawn within does not run into it.
+        strips.append(shapely.buffer(shapely.LinearRing(rail.knots), side + asked.width))
     _check(strands, asked, field)
     carved(woven(strands, field=field.region), width=asked.width, apart=asked.apart, field=field.region)
     strip = Region.of(shapely.intersection(shapely.union_all(strips), field.region.shape))

@@ -12,6 +12,9 @@ from flatten.ornament.tiles import CROSS, LEVEL, UPRIGHT, Tiles, crossings, runs
 _DRAWS = 24
 """Drawings that are made from one seed, the best of which is taken: one in five has a ring of its own somewhere."""
 
+_CLEAR = 2
+"""Tiles that walls keep from rims that lie as they do."""
+
 _LONGEST = 9
 """Arcs that a strand may go without a crossing before the eye takes it for a hole in the weave."""
 
@@ -80,6 +83,10 @@ def _walls(shape: tuple[int, ...], bed: Reeds, random: np.random.Generator, *, e
             else:
                 level = (y + int(out) // 2 + bed.offset) % bed.swell == 0
                 walls[x, y] = LEVEL if level and random.random() < 0.85 else CROSS
+            # A wall beside a rim that lies as the rim does would make a strand dodge to and fro along it.
+            beside = {UPRIGHT: min(x, width - x), LEVEL: min(y, height - y)}
+            if beside.get(int(walls[x, y]), _CLEAR) < _CLEAR:
+                walls[x, y] = CROSS
             if even:
                 walls[width - x, y] = walls[x, y]
     return walls
