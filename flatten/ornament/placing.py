@@ -52,6 +52,7 @@ def placed(
     place: str = "centred",
     by: tuple[float, float] = (0.0, 0.0),
     turn: float = 0.0,
+    room: float = 0.0,
 ) -> Placement:
     """A brought drawing on a field; where it is the "left" or "right" `half`, mirrored first about its centre line.
 
@@ -60,6 +61,7 @@ def placed(
     line; "scaled" does so as large as fits the field. Both are turned by `turn` degrees to the left and then go `by` mm
     across and along the centre line. "fitted" maps that box to the field's outline (`fitting.fitted`).
 
+    Scaled or fitted, lines keep `room` mm from the field's outline: half of their bands' width.
     The drawing's own centre line, x = 0 or that on its layer CENTRE, lies on the field's where it is half of a drawing.
     Raises OrnamentError where a half crosses its centre line, the field is empty, or nothing fits.
     """
@@ -93,6 +95,9 @@ def placed(
         box = (middle - reach, box[1], middle + reach, box[3])
     target = shapely.transform(field.region.shape, lambda points: points @ across)
     low = _field_box(target, field, across)
+    target = shapely.buffer(target, -room, join_style="mitre") if room else target
+    if shapely.is_empty(target):
+        raise OrnamentError(f"the field has no room for lines {room:g} mm from its edge; make the bands narrower")
     if place == "fitted":
         found = fitted(upright, box, target, axis=low[0] if field.even else None)
         lines = _turned(found.strands, across)

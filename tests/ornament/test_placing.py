@@ -66,6 +66,15 @@ def test_a_half_stands_on_the_slanting_centre_line_of_an_even_field():
         assert "placing.out" not in [one.code for one in found.told]
 
 
+@pytest.mark.parametrize("place", ["scaled", "fitted"])
+def test_lines_keep_room_for_half_their_bands(place):
+    found = placed(drawing(BOX), WIDE, place=place, room=3.0)
+    lines = shapely.LinearRing(found.strands[0].points)
+    assert shapely.distance(lines, WIDE.region.shape.exterior) == pytest.approx(3.0, abs=0.05)
+    with pytest.raises(OrnamentError, match="no room for lines 45 mm from its edge"):
+        placed(drawing(BOX), WIDE, place=place, room=45.0)
+
+
 def test_a_rectangle_is_fitted_to_a_rectangle_by_scaling_its_sides():
     found = placed(drawing(BOX), WIDE, place="fitted")
     points = found.strands[0].points
