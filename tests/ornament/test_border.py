@@ -139,3 +139,13 @@ def test_a_border_goes_round_a_hole_at_the_rim():
     lines = [shapely.LinearRing(strand.points) for strand in border(holed, Border(3, 3.0)).strands]
     assert min(line.distance(hole) for line in lines) >= 1.5 - 0.01
     assert not any(shapely.Polygon(line).contains(hole) for line in lines)
+
+
+@pytest.mark.parametrize("reeds", [0, 1, 2])
+def test_waves_and_reeds_mirror_where_the_field_does(reeds):
+    """Two waves beside one reed are a third of a turn apart: only about one place of a repeat are they even."""
+    whole = shin()
+    made = border(whole, Border(2 + reeds, 2.0, 0.6, reeds=reeds))
+    points = np.concatenate([strand.points for strand in made.strands])
+    lines = shapely.MultiLineString([np.vstack([s.points, s.points[:1]]) for s in made.strands])
+    assert shapely.distance(shapely.points(reflected(points, whole.centre)), lines).max() <= 1e-3
