@@ -60,6 +60,8 @@ class Worker:
 
     async def updates(self, request: WorkRequest) -> AsyncIterator[Update]:
         """The updates of a request as they come, `Done` or `Failure` last; nothing more after `stop`."""
+        if not self._process.is_alive():
+            self.stop()  # it ended while it had nothing to do: another takes its place unheard
         pipe, generation = self._pipe or self._start(), self.generation
         try:
             await asyncio.to_thread(pipe.send, request)
@@ -95,4 +97,6 @@ def _serve(pipe: Connection, newer: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # What is loaded stays: looking through it for garbage takes time, and would copy the memory that is shared.
     gc.freeze()
-    serve_requests(pipe, newer)
+    # A server that was killed hears nothing more, and nobody has to be told of that.
+    with contextlib.suppress(BrokenPipeError, ConnectionResetError):
+        serve_requests(pipe, newer)

@@ -6,14 +6,10 @@ machine with two cores, and the bytes.
 
 import gzip
 import json
-import os
 import pickle
-import re
 import time
 from itertools import pairwise
-from pathlib import Path
 
-import httpx2
 import numpy as np
 import pytest
 import trimesh
@@ -27,7 +23,8 @@ from flatten.job.text import job_from
 from flatten.measuring import measure
 from flatten.worn.neutral import neutral_surface
 from tests.analytic_jobs import design_of
-from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench, begun
+from tests.page.asking import Served, current
+from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench
 
 pytestmark = pytest.mark.bench
 
@@ -36,71 +33,12 @@ MOST_ZIPPED = 250_000
 """bytes of the page's own files, compressed: a second on a line of 2 Mbit/s, were there one."""
 
 
-def children(pid):
-    """The processes that a process has begun."""
-    return [int(pid) for task in Path(f"/proc/{pid}/task").iterdir() for pid in (task / "children").read_text().split()]
-
-
-class Served:
-    """A running page and a client that it trusts."""
-
-    def __init__(self, folder):
-        self.process, self.address = begun(folder)
-        home = self.address.partition("/open")[0]
-        self.client = httpx2.Client(base_url=home, headers={"origin": home}, timeout=300, follow_redirects=True)
-
-    def until(self, wanted, *, since):
-        """Seconds from `since` until a state is `wanted`, and that state."""
-        with self.client.stream("GET", "/events") as stream:
-            for line in stream.iter_lines():
-                if line.startswith("data:"):
-                    state = json.loads(line[5:])
-                    assert state["failure"] is None
-                    if wanted(state):
-                        return time.perf_counter() - since, state
-        raise AssertionError("the events ended")
-
-    def processes(self):
-        """The server, and all that it has begun."""
-        found = [self.process.pid]
-        for pid in found:
-            found += children(pid)
-        return found
-
-    def spent(self):
-        """Processor seconds so far of the server and of the worker for previews, the elder of its two."""
-        workers = [worker for child in children(self.process.pid) for worker in children(child)]
-        stats = [
-            Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split() for pid in (self.process.pid, min(workers))
-        ]
-        return sum(int(ticks) for stat in stats for ticks in stat[11:13]) / os.sysconf("SC_CLK_TCK")
-
-    def held(self):
-        """MB that all processes hold now; what they share (a worker is a copy of a loaded one) counts once."""
-        found = [re.search(r"Pss:\s+(\d+)", Path(f"/proc/{pid}/smaps_rollup").read_text()) for pid in self.processes()]
-        return sum(int(match[1]) for match in found if match) / 1024
-
-    def peak(self):
-        """MB that the greediest process has needed at most."""
-        found = [re.search(r"VmHWM:\s+(\d+)", Path(f"/proc/{pid}/status").read_text()) for pid in self.processes()]
-        return max(int(match[1]) for match in found if match) / 1024
-
-    def close(self):
-        self.client.close()
-        self.process.terminate()
-        self.process.wait(20)
-
-
 @pytest.fixture
 def served(tmp_path):
     served = Served(tmp_path / "bench")
     served.client.get(served.address)
     yield served
     served.close()
-
-
-def current(state):
-    return bool(state["leather"] and state["leather"]["current"])
 
 
 def test_weight():

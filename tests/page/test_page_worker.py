@@ -1,13 +1,19 @@
 """A worker in a process of its own: stopped at once, and there again for the next request."""
 
 import asyncio
+import signal
+import subprocess
+import sys
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
+
 from cli.demo import SCANS
-from cli.page.updates import Failure, LimbFound, ScanRead, WorkRequest
+from cli.page.updates import Done, Failure, LimbFound, ScanRead, WorkRequest
 from cli.page.worker import BROKE_OFF, Worker
 from flatten.job.text import job_from
+from tests.page.browsing import ROOT
 
 DEMO = SCANS[0]
 REQUEST = WorkRequest(job_from(DEMO.text, name=DEMO.job), Path(str(files("cli.meshes") / DEMO.file)), 1, fine=False)
@@ -58,3 +64,38 @@ def test_a_process_that_ends_by_itself_is_reported_once_and_replaced():
         worker.close()
 
     asyncio.run(killed())
+
+
+def test_a_process_that_ended_while_it_had_nothing_to_do_is_replaced_unheard():
+    async def killed():
+        worker = Worker()
+        assert isinstance([update async for update in worker.updates(REQUEST)][-1], Done)
+        first, run = worker._process, worker.generation
+        first.kill()
+        first.join(20)
+        sent = [update async for update in worker.updates(REQUEST)]
+        assert isinstance(sent[-1], Done)
+        assert any(isinstance(update, ScanRead) for update in sent)
+        assert worker.generation is not run
+        worker.close()
+
+    asyncio.run(killed())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there a process is not killed by a signal")
+def test_a_process_whose_server_was_killed_ends_without_a_word():
+    begun = """
+import asyncio, os
+from cli.page.worker import Worker
+from tests.page.test_page_worker import REQUEST
+
+async def killed():
+    await anext(Worker().updates(REQUEST))
+    os.kill(os.getpid(), 9)
+
+asyncio.run(killed())
+"""
+    # What it writes to is read until the last of its processes has ended.
+    done = subprocess.run([sys.executable, "-c", begun], cwd=ROOT, capture_output=True, text=True, timeout=120)
+    assert done.returncode == -signal.SIGKILL
+    assert done.stderr == ""
