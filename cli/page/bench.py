@@ -12,7 +12,7 @@ from typing import Any
 
 from cli.files import OutputError
 from cli.page.folder import Folder
-from cli.page.kept import KeptError, KeptJob, SessionNote, Steps
+from cli.page.kept import KeptError, KeptJob, SessionNote, Steps, StepsError
 from cli.page.known import SessionState
 from cli.page.updates import Failure, ScanRead, StageBegun, Update
 from cli.page.work import Wanted, Work
@@ -160,7 +160,7 @@ class Bench:
                 waits.take_scan(kept.scan_path(arrival.scan_name), arrival.scan_name)
                 kept.delete()
                 state.kept, state.before, state.after = waits, old.before, old.after
-                state.past, state.future = old.past, old.future
+                state.past, state.future, state.refused = old.past, old.future, old.refused
             self.lay_down(state, at_work=True)
         except (SessionError, OSError) as error:
             kept.delete()
@@ -312,9 +312,16 @@ class Bench:
         self.changed()
 
     def _state_of(self, kept: KeptJob) -> SessionState:
-        """What a kept job is laid down with. Raises KeptError where it cannot be read."""
+        """What a kept job is laid down with; it says so where its steps cannot be read.
+
+        Raises KeptError where it cannot be read itself.
+        """
         job, note = kept.read()
-        steps = kept.steps()
+        steps, refused = Steps(), None
+        try:
+            steps = kept.steps()
+        except StepsError as error:
+            refused = (self.revision, str(error))
         there = note.scan_name is not None and kept.scan_path(note.scan_name).exists()
         self._numbers += 1
         return SessionState(
@@ -328,6 +335,7 @@ class Bench:
             future=list(steps.future),
             before=note.before,
             after=note.after,
+            refused=refused,
         )
 
     def _write(self, state: SessionState) -> None:

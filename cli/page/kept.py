@@ -25,6 +25,10 @@ class KeptError(CalfskinError, ValueError):
     """A kept job cannot be taken up."""
 
 
+class StepsError(CalfskinError, ValueError):
+    """The steps of a kept job, which undo and redo lead through, cannot be read."""
+
+
 @dataclass(frozen=True)
 class AgreedFront:
     """A front that the maker looked at and agreed to: of which kind of limb and side, and its direction in the scan's
@@ -138,12 +142,21 @@ class KeptJob:
             ) from error
 
     def steps(self) -> Steps:
-        """The steps that can be undone and done again; none where an older Calfskin wrote none, or other ones."""
+        """The steps that can be undone and done again; none where an older Calfskin wrote none.
+
+        Raises StepsError where they cannot be read.
+        """
         try:
             table = json.loads((self.path / _STEPS).read_text("utf-8"))
             return Steps(*(tuple(Job.model_validate(one) for one in table[name]) for name in ("past", "future")))
-        except (OSError, ValueError, TypeError, KeyError):
+        except FileNotFoundError:
             return Steps()
+        except (OSError, ValueError, TypeError, KeyError, RecursionError) as error:
+            reason = error.strerror if isinstance(error, OSError) else "it is broken, or another Calfskin wrote it"
+            raise StepsError(
+                f"the steps of this job that could be undone are gone: {_STEPS} in {self.path} cannot be read "
+                f"({reason}); the job itself is as you left it, and what you change from now on can be undone"
+            ) from error
 
     def copy_strips(self, other: KeptJob) -> None:
         """Keep another job's strip test here too, if it has one."""

@@ -371,6 +371,7 @@ class Session(Bench):
             self.change(titled)
         elif (job := with_values(state.job, titled)) != state.job:
             self.keep_of(state, job=job, past=[*state.past[1 - MOST_UNDO :], state.job], future=[])
+            self.state.refused = state.refused or self.state.refused
             self.changed()
 
     def clear(self) -> None:

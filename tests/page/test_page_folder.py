@@ -12,7 +12,7 @@ import pytest
 
 from cli.files import OutputError
 from cli.page.folder import Folder
-from cli.page.kept import AgreedFront, KeptError, SessionNote, Steps
+from cli.page.kept import AgreedFront, KeptError, SessionNote, Steps, StepsError
 from flatten.job.settings import Job, ScanSettings
 
 ROOT = Path(__file__).parents[2]
@@ -169,10 +169,18 @@ def test_a_kept_job_that_cannot_be_read_says_why_and_what_to_do(tmp_path, name, 
 
 
 @pytest.mark.parametrize("text", ["{", "[]", '{"past": [1], "future": []}', '{"past": [{"lether": 1}], "future": []}'])
-def test_steps_that_cannot_be_read_are_none_and_the_job_is_there(tmp_path, text):
+def test_steps_that_cannot_be_read_are_told_and_the_job_is_there(tmp_path, text):
     made = kept(Folder(tmp_path))
     (made.path / "steps.json").write_text(text)
-    assert (made.steps(), made.read()[0]) == (Steps(), JOB)
+    with pytest.raises(StepsError, match=r"steps\.json in .* cannot be read"):
+        made.steps()
+    assert made.read()[0] == JOB
+
+
+def test_a_job_of_a_calfskin_that_kept_no_steps_has_none(tmp_path):
+    made = kept(Folder(tmp_path))
+    (made.path / "steps.json").unlink()
+    assert made.steps() == Steps()
 
 
 def test_on_a_full_disk_every_file_stays_as_it_was(tmp_path, monkeypatch):

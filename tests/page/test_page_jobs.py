@@ -73,6 +73,28 @@ def test_a_scan_lies_on_the_bench_only_once_it_was_read(session):
     assert session.state.scan_name == "arm.ply"
 
 
+def test_steps_that_cannot_be_read_are_told_once_and_new_ones_are_kept(session):
+    session.take_demo()
+    eased(session, 11, 12)
+    (session.state.kept.path / "steps.json").write_text("{")
+    again = Session(Folder(session.folder.path))
+    assert "steps of this job that could be undone are gone" in page_state(again)["refused"]["sentence"]
+    assert lies(again) == (DEMO, 12.0, 0)
+    eased(again, 13)
+    assert page_state(again)["refused"] is None
+    assert lies(Session(Folder(session.folder.path))) == (DEMO, 13.0, 1)
+
+
+def test_naming_another_job_tells_that_its_steps_cannot_be_read(session):
+    session.take_demo()
+    demo = session.state.kept.key
+    arrived(session, "arm.ply")
+    again = Session(Folder(session.folder.path))
+    (again.folder.job(demo).path / "steps.json").write_text("{")
+    again.rename(demo, "harbour watch")
+    assert "are gone" in page_state(again)["refused"]["sentence"]
+
+
 def test_a_scan_whose_unit_is_in_doubt_is_laid_down_to_be_asked_about(session):
     session.folder.arriving.write_bytes(b"x")
     session.take_scan("arm.ply")
