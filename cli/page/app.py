@@ -23,7 +23,7 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
-from cli.page.arriving import arrive, lay, not_used, received
+from cli.page.arriving import lay, not_used, received
 from cli.page.bench import SessionError
 from cli.page.lines import curves, grid
 from cli.page.palette import PAGE
@@ -32,7 +32,7 @@ from cli.page.refusals import OrderError
 from cli.page.session import Session
 from cli.page.state import page_state, sentence
 from cli.page.updates import WornReady
-from cli.page.upload import MOST_SCAN_BYTES, UploadError, receive_text
+from cli.page.upload import UploadError, receive_text
 from flatten.drawing.striptest import strip_test_sheet
 from flatten.errors import CalfskinError
 from flatten.job.text import job_text
@@ -69,9 +69,7 @@ def page_app(session: Session) -> Starlette:
             Route("/payload/{kind}", page.payload),
             Route("/take/{name}", page.take),
             Route("/read", page.read),
-            Route("/scan", page.scan, methods=["POST"]),
             Route("/bring", page.bring, methods=["POST"]),
-            Route("/open-job", page.open_job, methods=["POST"]),
             Route("/readings", page.readings, methods=["POST"]),
             Route("/card", page.card),
             Route("/strip-sheet", page.strip_sheet),
@@ -159,14 +157,6 @@ class _Page:
         body = _worn_payload(found) if kind == "worn" else found.meant if kind == "meant" else found.payload
         return Response(body, media_type="application/octet-stream")
 
-    async def scan(self, request: Request) -> Response:
-        if self._arriving.locked():
-            raise SessionError("a scan is arriving already; wait for it")
-        async with self._arriving:
-            await arrive(request, self._session, most=MOST_SCAN_BYTES)
-            self._session.take_scan(request.query_params.get("name", ""))
-        return self._state()
-
     async def bring(self, request: Request) -> Response:
         """Files that were brought together, and one sentence on what of them is not needed."""
         if self._arriving.locked():
@@ -175,11 +165,6 @@ class _Page:
             found = await received(request, self._session)
             lay(self._session, found)
         return JSONResponse({"state": page_state(self._session), "told": not_used(found)})
-
-    async def open_job(self, request: Request) -> Response:
-        name = request.query_params.get("name", "") or "the job file"
-        self._session.take_text(await receive_text(request), sent_name=name)
-        return self._state()
 
     async def change(self, request: Request) -> Response:
         self._session.change(_changes(await receive_text(request)))

@@ -21,7 +21,7 @@ MOST_NAMED = 3
 """Files that are not needed and are named; more are counted."""
 
 
-async def arrive(request: Request, session: Session, *, most: int) -> None:
+async def _arrive(request: Request, session: Session) -> None:
     """Keep what arrives as one body where scans arrive, and tell how far it has come.
 
     Raises as `receive_file` does, and NotKeptError where there is no room for it.
@@ -36,7 +36,7 @@ async def arrive(request: Request, session: Session, *, most: int) -> None:
             session.receive(so_far, announced)
 
     try:
-        await receive_file(request, session.folder.arriving, most=most, progress=progress)
+        await receive_file(request, session.folder.arriving, most=MOST_SCAN_BYTES + MOST_HEAD_BYTES, progress=progress)
     except OSError as error:
         raise NotKeptError(error) from None
     finally:
@@ -44,8 +44,11 @@ async def arrive(request: Request, session: Session, *, most: int) -> None:
 
 
 async def received(request: Request, session: Session) -> Brought:
-    """What arrives as one body. Raises as `arrive`, `parts_of` and `recognised` do."""
-    await arrive(request, session, most=MOST_SCAN_BYTES + MOST_HEAD_BYTES)
+    """What arrives as one body.
+
+    Raises as `receive_file`, `parts_of` and `recognised` do, and NotKeptError where there is no room for it.
+    """
+    await _arrive(request, session)
     path = session.folder.arriving
     data = await asyncio.to_thread(path.read_bytes)
     path.unlink()

@@ -23,6 +23,7 @@ from flatten.job.text import job_from
 from flatten.measuring import measure
 from flatten.worn.neutral import neutral_surface
 from tests.analytic_jobs import design_of
+from tests.page.arrived import brought
 from tests.page.asking import Served, current
 from tests.page.browsing import CHROMIUM, FLAGS, ROOT, Bench
 
@@ -263,7 +264,7 @@ def test_large_scan(served, tmp_path):
     scan = scan.subdivide(face_index=half)
     data = scan.export(file_type="ply")
     since = time.perf_counter()
-    served.client.post("/scan", params={"name": "large.ply"}, content=data).raise_for_status()
+    served.client.post("/bring", content=brought({"large.ply": data})).raise_for_status()
     served.client.post("/set", content=json.dumps([[["scan", "unit"], "mm"]]))
     took, state = served.until(current, since=since)
     shown = len(served.client.get(f"/payload/scan?{state['scan']['parcel']}").content)

@@ -10,10 +10,12 @@ import pytest
 from cli.page.palette import PAGE
 from cli.page.updates import LeatherLaid
 from flatten.report.palette import css_variables
+from tests.page.arrived import brought
+from tests.scan.scan_files import ply_bytes, tube
 
 
-def test_a_traversal_name_is_only_a_name(client, session, tmp_path):
-    client.post("/scan", params={"name": "../../../evil.ply"}, content=b"ply\nend")
+def test_a_path_that_is_sent_is_only_a_name(client, session, tmp_path):
+    client.post("/bring", content=brought({"/etc/evil.ply": ply_bytes(*tube(columns=12, rows=6))}))
     while session.arrival is not None:
         client.get("/texts")
     assert session.state.scan_name == "evil.ply"
@@ -40,14 +42,14 @@ def test_what_is_no_list_of_changes_is_refused_in_a_sentence(client, body):
     assert answer.json()["sentence"]
 
 
-def test_a_long_job_file_is_refused(client):
-    assert client.post("/open-job", content=b"#" * 300_000).status_code == 413
+def test_a_long_list_of_changes_is_refused(client):
+    assert client.post("/set", content=b"#" * 300_000).status_code == 413
 
 
 def test_a_scan_that_announces_too_much_is_refused(client):
-    answer = client.post("/scan", headers={"content-length": str(200 * 2**20)}, content=b"x")
+    answer = client.post("/bring", headers={"content-length": str(200 * 2**20)}, content=b"x")
     assert answer.status_code == 413
-    assert "100 MB" in answer.json()["sentence"]
+    assert "101 MB" in answer.json()["sentence"]
 
 
 def test_the_page_has_no_code_or_style_inside(client):

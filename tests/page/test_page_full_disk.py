@@ -24,10 +24,9 @@ def refusals(client):
     """The answers to an edit, a scan, a demo and a job file, none of which can be kept."""
     return [
         client.post("/set", content='[[["wear", "ease"], "15 mm"]]'),
-        client.post("/scan?name=leg.ply", content=bytes(3 * 2**20)),
         client.post("/bring", content=brought({"leg.ply": bytes(3 * 2**20)})),
         client.post("/do/demo"),
-        client.post("/open-job?name=job.toml", content='[scan]\nfile = "arm.ply"\n'),
+        client.post("/bring", content=brought({"job.toml": b'[scan]\nfile = "arm.ply"\n'})),
     ]
 
 

@@ -399,7 +399,8 @@ def test_a_job_file_with_a_seam_that_cannot_be_is_refused_and_the_page_lives_on(
     job = page.evaluate("fetch('/take/job.toml').then(answer => answer.text())")
     level = job.replace('along = "back"', 'along = [[180, "50 mm"], [170, "50 mm"]]')
     assert level != job
-    page.evaluate("text => import('/static/requests.js').then(m => m.post('/open-job?name=job.toml', text))", level)
+    bring = "text => import('/static/requests.js').then(m => m.bring([{ path: 'job.toml', part: new Blob([text]) }]))"
+    page.evaluate(bring, level)
     bench.now("m.state.failure?.question === 'opening'")
     assert "must climb" in page.inner_text("#findings")
     page.click("#undo")

@@ -81,7 +81,7 @@ def test_the_page_itself_is_answered(served):
         ("GET /payload/../read", 404),
         ("DELETE /", 405),
         ("GET /set", 405),
-        ("PUT /scan", 405),
+        ("PUT /bring", 405),
     ],
 )
 def test_no_path_leads_out_of_what_is_served(served, line, wanted):
@@ -116,16 +116,14 @@ def test_no_web_socket_is_opened(served):
 
 
 def test_a_scan_that_announces_too_much_is_refused_before_it_is_sent(served):
-    answer = served.ask(f"POST /scan HTTP/1.1\r\n{served.head}Content-Length: {101 * 2**20}\r\n\r\n")
+    answer = served.ask(f"POST /bring HTTP/1.1\r\n{served.head}Content-Length: {102 * 2**20}\r\n\r\n")
     assert status(answer) == 413
 
 
 def test_an_endless_scan_is_refused_once_it_is_too_long(served):
     block = b"x" * 2**20
     part = b"100000\r\n" + block + b"\r\n"
-    answer = served.ask(
-        f"POST /scan?name=leg.ply HTTP/1.1\r\n{served.head}Transfer-Encoding: chunked\r\n\r\n", [part] * 110
-    )
+    answer = served.ask(f"POST /bring HTTP/1.1\r\n{served.head}Transfer-Encoding: chunked\r\n\r\n", [part] * 110)
     # Nothing of it is kept, whether or not the sender still heard the answer.
     assert answer == "" or status(answer) == 413
     answer = served.ask(f"GET /take/job.toml HTTP/1.1\r\n{served.head}\r\n")
@@ -137,8 +135,8 @@ def test_a_body_of_two_lengths_is_refused(served):
     assert status(served.ask(f"POST /set HTTP/1.1\r\n{served.head}{lengths}\r\n0\r\n\r\n")) in (400, 409, 422)
 
 
-def test_a_job_file_that_announces_too_much_is_refused(served):
-    answer = served.ask(f"POST /open-job HTTP/1.1\r\n{served.head}Content-Length: 300000\r\n\r\n")
+def test_a_list_of_changes_that_announces_too_much_is_refused(served):
+    answer = served.ask(f"POST /set HTTP/1.1\r\n{served.head}Content-Length: 300000\r\n\r\n")
     assert status(answer) == 413
 
 

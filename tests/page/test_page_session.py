@@ -18,7 +18,7 @@ from flatten.job.text import job_text
 from flatten.leather.model import LeatherError
 from tests.analytic_jobs import found_on
 from tests.limbs import cylinder
-from tests.page.arrived import arrived
+from tests.page.arrived import arrived, brought
 from tests.page.idle import IdleWorker
 from tests.page.test_page_unasked import RICH
 
@@ -209,7 +209,7 @@ def test_a_strip_test_that_an_opened_job_names_is_to_be_brought_and_no_path_is_f
     assert state["strips"] == {"name": None, "awaited": "strips.toml"}
     session.change([(["wear", "ease"], "12 mm")])
     assert session.state.job.leather.limits == "strips.toml"
-    state = client.post("/open-job?name=strips.toml", content=STRIPS).json()
+    state = client.post("/bring", content=brought({"strips.toml": STRIPS.encode()})).json()["state"]
     assert state["strips"] == {"name": "strips.toml", "awaited": None}
     with pytest.raises(JobError, match="not on the bench"):
         session.change([(["leather", "limits"], "../other.toml")])
