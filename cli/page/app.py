@@ -23,7 +23,7 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
-from cli.page.arriving import lay, not_used, received
+from cli.page.arriving import lay, received, told
 from cli.page.bench import SessionError
 from cli.page.lines import curves, grid
 from cli.page.palette import PAGE
@@ -158,13 +158,13 @@ class _Page:
         return Response(body, media_type="application/octet-stream")
 
     async def bring(self, request: Request) -> Response:
-        """Files that were brought together, and one sentence on what of them is not needed."""
+        """Files that were brought together, and what is told of them."""
         if self._arriving.locked():
             raise SessionError("a scan is arriving already; wait for it")
         async with self._arriving:
             found = await received(request, self._session)
             lay(self._session, found)
-        return JSONResponse({"state": page_state(self._session), "told": not_used(found)})
+        return JSONResponse({"state": page_state(self._session), "told": told(found)})
 
     async def change(self, request: Request) -> Response:
         self._session.change(_changes(await receive_text(request)))

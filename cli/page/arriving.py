@@ -9,7 +9,7 @@ from starlette.requests import Request
 from cli.page.bench import NotKeptError
 from cli.page.brought import Brought, recognised
 from cli.page.edits import with_limits
-from cli.page.seen import BroughtError, Item
+from cli.page.seen import Item
 from cli.page.session import Session
 from cli.page.upload import MOST_HEAD_BYTES, MOST_SCAN_BYTES, parts_of, receive_file
 from flatten.findings import message
@@ -56,11 +56,10 @@ async def received(request: Request, session: Session) -> Brought:
 
 
 def lay(session: Session, found: Brought) -> None:
-    """Let what was brought be laid on the bench: a scan with its job and its strips, or one of these alone for what
-    lies there.
+    """Let what was brought be laid on the bench: a scan with its job and its strips, several scans as a job each, or a
+    job or strips alone for what lies there.
 
-    Raises BroughtError where several scans came, NotKeptError where there is no room for one, and else as the
-    session's own ways of taking these do.
+    Raises NotKeptError where there is no room for a scan, and else as the session's own ways of taking these do.
     """
     strips = None if found.strips is None else (found.strips.name, found.strips.text)
     if not found.scans:
@@ -70,10 +69,11 @@ def lay(session: Session, found: Brought) -> None:
             session.take_text(strips[1], sent_name=strips[0])
         return
     if len(found.scans) > 1:
-        names = [scan.name for scan in found.scans]
-        raise BroughtError(
-            f"{', '.join(names[:-1])} and {names[-1]} are {len(names)} scans; bring them one after the other"
-        )
+        jobs = [session.job_for(scan.name) for scan in found.scans]
+        if strips is not None:
+            jobs = [with_limits(job, strips[0]) for job in jobs]
+        session.bring_scans(zip(jobs, [scan.data for scan in found.scans], strict=True), strips=strips)
+        return
     (scan,) = found.scans
     try:
         session.folder.arriving.write_bytes(scan.data)
@@ -87,10 +87,16 @@ def lay(session: Session, found: Brought) -> None:
         session.take_scan(scan.name)
 
 
-def not_used(found: Brought) -> str:
-    """One sentence that names what was brought and is not used; "" where all is."""
+def told(found: Brought) -> str:
+    """What is told of what was brought: that several scans are several jobs, and what is not used; "" where nothing."""
+    several = [text(message("page.several scans", number=len(found.scans)))] if len(found.scans) > 1 else []
+    return " ".join([*several, *_not_used(found)])
+
+
+def _not_used(found: Brought) -> list[str]:
+    """A sentence that names what was brought and is not used; none where all is."""
     names = found.unneeded
     if not names:
-        return ""
+        return []
     more = max(0, len(names) - MOST_NAMED)
-    return text(message("page.unneeded", files=names[:MOST_NAMED], more=more))
+    return [text(message("page.unneeded", files=names[:MOST_NAMED], more=more))]

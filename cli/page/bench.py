@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-import dataclasses
 import time
-from collections import OrderedDict
-from dataclasses import dataclass
+from collections import OrderedDict, deque
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +44,17 @@ class NotKeptError(SessionError):
         )
 
 
+class NotReadError(SessionError):
+    """A scan is not laid down, because the work on it broke off again and again."""
+
+    def __init__(self, name: str) -> None:
+        """`name` is the scan's shown name."""
+        super().__init__(
+            f"{name} was not laid down, because reading it broke off twice; close what takes the computer's memory, or "
+            "bring it with fewer faces"
+        )
+
+
 @dataclass(frozen=True)
 class Arrival:
     """A scan that has arrived and is read before it is laid down: its place, the job for it, the scan's shown name, its
@@ -67,6 +78,9 @@ class Bench:
         self.revision = 0
         self.ended = False
         self.arrival: Arrival | None = None
+        self._waiting: deque[Arrival] = deque()
+        self._turned_away: list[str] = []
+        self._broke_off: Arrival | None = None
         self._numbers = 0
         self._at_hand: OrderedDict[str, SessionState] = OrderedDict()
         self._listeners: set[asyncio.Event] = set()
@@ -128,6 +142,11 @@ class Bench:
             return scan_number == self.state.scan_number
         if isinstance(update, StageBegun):
             return True
+        if isinstance(update, Failure) and update.broke_off and self._broke_off is not arrival:
+            self._broke_off = arrival  # it is read again when the work is gone on with
+            return True
+        if isinstance(update, Failure) and update.broke_off:
+            update = replace(update, sentence=str(NotReadError(arrival.scan_name)))
         if isinstance(update, Failure) and update.question == "scan":
             self._refuse(arrival, update)
             return False
@@ -136,21 +155,35 @@ class Bench:
         return False
 
     def _refuse(self, arrival: Arrival, failure: Failure) -> None:
-        """What is no scan is not laid down; what lies there stays as it is."""
-        self.arrival = None
+        """What is no scan is not laid down; what lies there stays as it is, and what came with it comes next."""
         arrival.kept.delete()
         self.state.stage = None
+        said = self._turn_away(failure.sentence)
         if self.state.job is None:
-            self.state.failure = failure
-        else:
-            self.state.refused = (self.revision, failure.sentence)
-            self.work.begin()
+            self.state.failure, self.state.refused = replace(failure, sentence=said, broke_off=False), None
+        self._read_next()
+        self.work.begin()
         self.folder.tidy()
         self.changed()
 
+    def _turn_away(self, sentence: str) -> str:
+        """Say why a scan was not laid down, with what was said of those that came with it."""
+        self._turned_away.append(sentence)
+        said = "; ".join(self._turned_away)
+        self.state.refused = (self.revision, said)
+        return said
+
+    def _read_next(self) -> None:
+        """Let the next of the scans that arrived together be read, where one waits."""
+        self.arrival = self._waiting.popleft() if self._waiting else None
+        if self.arrival is None:
+            self._turned_away = []
+        else:
+            self.work.give_way()
+            self.work.begin()
+
     def _laid_down(self, arrival: Arrival) -> bool:
-        """Whether a scan that was read could be laid down."""
-        self.arrival = None
+        """Whether a scan that was read could be laid down; the next that came with it is read then."""
         kept, waits = arrival.kept, self.folder.job(arrival.awaiting.key if arrival.awaiting else None)
         state = self.new_state(kept, arrival.job, scan_name=arrival.scan_name, strips_name=arrival.strips_name)
         state.scan_number = arrival.scan_number
@@ -162,22 +195,31 @@ class Bench:
                 state.kept, state.before, state.after = waits, old.before, old.after
                 state.past, state.future, state.refused = old.past, old.future, old.refused
             self.lay_down(state, at_work=True)
+            if self._turned_away:
+                state.refused = (self.revision, "; ".join(self._turned_away))
         except (SessionError, OSError) as error:
             kept.delete()
-            self.state.refused = (self.revision, str(error))
+            self._turn_away(str(error))
             self.changed()
             return False
+        finally:
+            self._read_next()
         return True
 
-    def _await(self, job: Job, made: KeptJob, strips_name: str | None, awaiting: KeptJob | None) -> None:
-        """Let a scan that has arrived be read, in place of one that arrived before and is not read yet."""
-        if self.arrival is not None:
-            self.arrival.kept.delete()
+    def arrived(self, made: KeptJob, job: Job, *, strips_name: str | None, awaiting: KeptJob | None) -> Arrival:
+        """A scan that lies in its place, to be awaited by `await_scans`."""
         self._numbers += 1
-        self.arrival = Arrival(made, job, job.scan.file, self._numbers, strips_name, awaiting)
+        return Arrival(made, job, job.scan.file, self._numbers, strips_name, awaiting)
+
+    def await_scans(self, arrivals: Iterable[Arrival]) -> None:
+        """Let scans that have arrived be read and laid down one after another, in place of those that arrived before
+        and are not read yet."""
+        for one in [self.arrival, *self._waiting]:
+            if one is not None:
+                one.kept.delete()
+        self._waiting, self._turned_away = deque(arrivals), []
         self.state.refused = None
-        self.work.give_way()
-        self.work.begin()
+        self._read_next()
         self.changed()
 
     # What is kept
@@ -196,7 +238,7 @@ class Bench:
 
     def keep_of(self, state: SessionState, **changes: Any) -> None:
         """Change the state of a kept job, on the bench or not, once that is kept. Raises as `keep` does."""
-        self._write(dataclasses.replace(state, **changes))
+        self._write(replace(state, **changes))
         for name, value in changes.items():
             setattr(state, name, value)
 

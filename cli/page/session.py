@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from importlib.resources import files
 from typing import Any
 
 from cli.demo import SCANS
 from cli.page.asked import front_found
-from cli.page.bench import MOST_UNDO, Bench, NotKeptError, SessionError
+from cli.page.bench import MOST_UNDO, Arrival, Bench, NotKeptError, SessionError
 from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
@@ -259,11 +260,13 @@ class Session(Bench):
         old = self.state
         if old.job is not None and old.scan_name is None:
             self.bring_scan(with_scan(old.job, file=name), awaiting=old.kept)
-            return
-        job = Job(scan=ScanSettings(file=name))
-        if old.job is not None:
-            job = job.model_copy(update={"wear": old.job.wear, "leather": old.job.leather})
-        self.bring_scan(job)
+        else:
+            self.bring_scan(self.job_for(name))
+
+    def job_for(self, name: str) -> Job:
+        """The job of one more scan of this shown name: its layers and its leather are those of the job on the bench."""
+        job, old = Job(scan=ScanSettings(file=name)), self.state.job
+        return job if old is None else job.model_copy(update={"wear": old.wear, "leather": old.leather})
 
     def bring_scan(self, job: Job, *, awaiting: KeptJob | None = None, strips: tuple[str, str] | None = None) -> None:
         """Let the scan that has arrived be read for a job, and then laid down with it, under the name it has there.
@@ -271,6 +274,27 @@ class Session(Bench):
         `strips` are the name and the readings of its strip test, where they came too; else the one on the bench is
         taken along. Raises SessionError where it cannot be kept, LeatherError where the readings make no sense.
         """
+        self.await_scans([self._arrival_of(job, awaiting=awaiting, strips=strips)])
+
+    def bring_scans(self, scans: Iterable[tuple[Job, bytes]], *, strips: tuple[str, str] | None = None) -> None:
+        """Let scans that came together be read, each for a job of its own, and laid down one after another.
+
+        Raises as `bring_scan` does; none of them is kept then.
+        """
+        arrivals: list[Arrival] = []
+        try:
+            for job, data in scans:
+                self.folder.arriving.write_bytes(data)
+                arrivals.append(self._arrival_of(job, awaiting=None, strips=strips))
+        except (OSError, CalfskinError) as error:
+            for one in arrivals:
+                one.kept.delete()
+            self.folder.arriving.unlink(missing_ok=True)
+            raise NotKeptError(error) if isinstance(error, OSError) else error from None
+        self.await_scans(arrivals)
+
+    def _arrival_of(self, job: Job, *, awaiting: KeptJob | None, strips: tuple[str, str] | None) -> Arrival:
+        """The scan that has arrived, in its place. Raises as `bring_scan` does."""
         strips_name = self.state.strips_name
         made: KeptJob | None = None
         try:
@@ -285,7 +309,7 @@ class Session(Bench):
             if made is not None:
                 made.delete()
             raise NotKeptError(error) if isinstance(error, OSError) else error from None
-        self._await(job, made, strips_name, awaiting)
+        return self.arrived(made, job, strips_name=strips_name, awaiting=awaiting)
 
     def take_demo(self) -> None:
         """The demo leg and its job are on the bench. Raises SessionError where they cannot be kept."""

@@ -1,18 +1,28 @@
 """What was brought together is told by its content: the scan with its companions, the job, the strips, and the rest."""
 
 import contextlib
+import errno
 import io
 import itertools
 import json
+import os
 import struct
 import zipfile
 
 import pytest
 
 from cli.page import unpack
+from cli.page.arriving import lay, told
+from cli.page.bench import NotKeptError
 from cli.page.brought import recognised
+from cli.page.folder import Folder
+from cli.page.jobs import job_name
+from cli.page.kept import KeptJob
 from cli.page.seen import BroughtError, Item
+from cli.page.session import Session
+from cli.page.state import page_state
 from cli.page.unpack import UnpackError
+from cli.page.updates import Failure
 from cli.page.upload import UploadError, parts_of
 from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
@@ -340,13 +350,80 @@ def test_readings_alone_are_for_the_job_on_the_bench(client, session):
     assert session.state.job.leather.limits == session.state.strips_name == "hide.toml"
 
 
+def test_several_scans_are_a_job_each_and_undo_leads_back_through_them(session):
+    session.take_demo()
+    session.change([(["wear", "ease"], "12 mm")])
+    brought = of({"a.ply": PLY, "b.ply": PLY, "c.obj": OBJ, "notes.txt": b"Monday"})
+    lay(session, brought)
+    assert "3 scans" in told(brought)
+    assert "notes.txt is not needed" in told(brought)
+    for name in ("a.ply", "b.ply", "c.obj"):
+        assert session.wanted().job.scan.file == name
+        found(session, SCAN)
+        assert session.state.scan_name == name
+        assert session.state.job.wear.ease == 12.0
+    assert session.arrival is None
+    assert len(session.folder.jobs()) == 4
+    for name in ("b.ply", "a.ply", "harbour_watch_left_shin.ply"):
+        session.undo()
+        assert session.state.scan_name == name
+    again = Session(Folder(session.folder.path))
+    assert sorted(job["name"] for job in page_state(again)["jobs"]) == sorted(
+        ["a", "b", "c", job_name(session.state.job)]
+    )
+
+
+@pytest.mark.parametrize("empty", [True, False])
+def test_of_several_scans_those_that_cannot_be_read_do_not_take_the_others(session, empty):
+    if not empty:
+        session.take_demo()
+    lay(session, of({"a.ply": PLY, "b.ply": PLY, "c.ply": PLY, "hide.toml": STRIPS}))
+    found(session, Failure("a.ply is empty", "scan"))
+    found(session, SCAN)
+    found(session, Failure("c.ply is torn", "scan"))
+    state = page_state(session)
+    assert session.state.scan_name == "b.ply"
+    assert session.state.job.leather.limits == session.state.strips_name == "hide.toml"
+    assert state["refused"]["sentence"] == "a.ply is empty; c.ply is torn."
+    assert state["failure"] is None
+    assert len(session.folder.jobs()) == (1 if empty else 2)
+    assert session.arrival is None
+
+
+def test_several_scans_of_which_none_can_be_read_leave_nothing(session):
+    lay(session, of({"a.ply": PLY, "b.ply": PLY}))
+    found(session, Failure("a.ply is empty", "scan"))
+    found(session, Failure("b.ply is torn", "scan"))
+    assert page_state(session)["failure"]["sentence"] == "a.ply is empty; b.ply is torn."
+    assert list(session.folder.path.iterdir()) == []
+
+
+def test_where_not_all_of_several_scans_can_be_kept_none_is(session, monkeypatch):
+    session.take_demo()
+    before = session.folder.jobs()[0].key
+    made, take = [], KeptJob.take_scan
+
+    def full(self, arrived, name):
+        made.append(name)
+        if len(made) == 2:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        take(self, arrived, name)
+
+    monkeypatch.setattr(KeptJob, "take_scan", full)
+    with pytest.raises(NotKeptError, match="No space left"):
+        lay(session, of({"a.ply": PLY, "b.ply": PLY, "c.ply": PLY}))
+    assert session.arrival is None
+    assert [job.key for job in session.folder.jobs()] == [before]
+    assert [path.name for path in (session.folder.path / "jobs").iterdir()] == [before]
+    assert not session.folder.arriving.exists()
+
+
 @pytest.mark.parametrize(
     "files",
     [
         {"leg.jpg": JPG},
         {"leg.ply": b""},
         {},
-        {"a.ply": PLY, "b.ply": PLY},
         {"leg.ply": PLY, "job.toml": b"[scan\n"},
         {"leg.zip": zipped_of({"../leg.obj": OBJ, "job.toml": JOB})},
     ],

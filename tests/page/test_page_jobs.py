@@ -95,6 +95,38 @@ def test_naming_another_job_tells_that_its_steps_cannot_be_read(session):
     assert "are gone" in page_state(again)["refused"]["sentence"]
 
 
+def test_a_scan_whose_reading_broke_off_is_there_when_one_goes_on(session):
+    session.take_demo()
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("arm.ply")
+    found(session, BROKE_OFF)
+    state = page_state(session)
+    assert "go on" in state["failure"]["sentence"]
+    assert state["work"]["stopped"]
+    session.go_on()
+    found(session, SCAN)
+    assert lies(session)[0] == "arm.ply"
+
+
+@pytest.mark.parametrize("empty", [True, False])
+def test_a_scan_whose_reading_broke_off_twice_is_not_laid_down(session, empty):
+    if not empty:
+        session.take_demo()
+    session.folder.arriving.write_bytes(b"x")
+    session.take_scan("arm.ply")
+    found(session, BROKE_OFF)
+    session.go_on()
+    found(session, BROKE_OFF)
+    state = page_state(session)
+    told = state["failure" if empty else "refused"]["sentence"]
+    assert "arm.ply was not laid down" in told
+    assert "fewer faces" in told
+    assert session.arrival is None
+    assert len(session.folder.jobs()) == (0 if empty else 1)
+    session.take_demo()
+    assert lies(session)[0] == DEMO
+
+
 def test_a_scan_whose_unit_is_in_doubt_is_laid_down_to_be_asked_about(session):
     session.folder.arriving.write_bytes(b"x")
     session.take_scan("arm.ply")

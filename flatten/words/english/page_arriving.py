@@ -28,8 +28,16 @@ def unneeded(files: tuple[str, ...], more: int) -> str:
     return f"{listed} {'is' if len(named) == 1 else 'are'} not needed."
 
 
+def several_scans(number: int) -> str:
+    """Several scans that were brought together."""
+    return (
+        f"Each of the {number} scans that can be read becomes a job of its own under “Jobs”; the last one lies on the "
+        "bench, and Undo leads back through them."
+    )
+
+
 ARRIVING_SENTENCES: Mapping[str, Sentence] = MappingProxyType(
-    {"page.open": opened, "page.another": another, "page.unneeded": unneeded}
+    {"page.open": opened, "page.another": another, "page.unneeded": unneeded, "page.several scans": several_scans}
 )
 
 ARRIVING: Mapping[str, str] = MappingProxyType(
