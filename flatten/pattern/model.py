@@ -54,7 +54,7 @@ class Hole:
 @dataclass(frozen=True, eq=False)
 class Mark:
     """A path that is drawn and not cut: "grain", "centre line", "check line", "girth ring", "notch", "match mark",
-    "overlap", "skive", "trim", "way".
+    "overlap", "skive", "trim", "way"; of an ornament "carved line", "bevelled side", "background".
 
     An "overlap" is the line on a lower layer that the upper layer's edge, or a part's, comes to; of a skived overlap
     the lower layer tapers from there, the upper one from its "skive". A piece with an allowance is cut back to its

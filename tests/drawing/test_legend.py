@@ -68,7 +68,7 @@ def test_each_thing_that_occurs_is_told_once():
 
 def test_every_kind_of_mark_and_hole_that_is_made_has_its_words():
     room = File(flatten.__file__).parent
-    files = (file for name in ("pattern", "former") for file in sorted((room / name).glob("*.py")))
+    files = (file for name in ("pattern", "former", "ornament") for file in sorted((room / name).glob("*.py")))
     source = "\n".join(file.read_text() for file in files)
     kinds = set(re.findall(r'(?:Mark|traced|AddedLine)\(\s*"([a-z ]+)"', source))
     assert {"fold", "slit", "trim", "centre line", "girth ring", "skive"} <= kinds

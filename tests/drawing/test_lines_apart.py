@@ -24,7 +24,7 @@ from tests.flat_panels import opened_frustum, piece_from
 
 DPI = 600
 PIXEL = 25.4 / DPI
-LINED = ("CUT", "STITCH", "FOLD", "GROOVE", "MARK")
+LINED = ("CUT", "STITCH", "FOLD", "GROOVE", "BEVEL", "BACKGROUND", "MARK")
 
 STRAIGHT = segment((20.0, 20.0), (120.0, 20.0))
 BENT = Path(np.array([[20.0, 60.0], [60.0, 75.0], [120.0, 60.0]]), np.array([-0.3, -0.2, 0.0]), closed=False)
@@ -56,6 +56,7 @@ def test_a_short_mark_is_solid():
 def a_piece():
     piece = piece_from(opened_frustum(gap=25.0, arch=15.0), side="left", job="watch", thickness=3.2)
     kinds = ("stitch line", "fold", "slit", "bevel line", "border line", "girth ring", "trim", "notch")
+    kinds = (*kinds, "carved line", "bevelled side", "background")
     marks = tuple(Mark(kind, TICK if kind in ("slit", "notch") else STRAIGHT) for kind in kinds)
     return replace(piece, marks=(*piece.marks, *marks))
 
@@ -72,6 +73,9 @@ def test_each_kind_of_mark_is_on_the_layer_of_its_line():
         "FOLD": ("fold",),
         "SLIT": ("slit",),
         "GROOVE": ("bevel line", "border line"),
+        "CARVE": ("carved line",),
+        "BEVEL": ("bevelled side",),
+        "BACKGROUND": ("background",),
         "MARK": ("centre line", "girth ring", "trim", "notch", "match mark", "overlap"),
         "TEXT": ("grain", "check line", "way"),
     }.items():
@@ -142,13 +146,16 @@ def test_lines_are_told_apart_in_a_grey_print(path, tmp_path):
     assert dark["CUT"][1] == []
     assert dark["CUT"][0][0] == pytest.approx(length(path), abs=0.2)
     # Half a line's width of round ends, and a pixel at each end.
-    for name, size in (("STITCH", 0.0), ("MARK", 3.0), ("GROOVE", 12.0)):
+    for name, size in (("STITCH", 0.0), ("BEVEL", 1.4), ("MARK", 3.0), ("GROOVE", 12.0)):
         ends = LAYERS[name].width if not size else 0.0
         wanted = dashes_of(path, LAYERS[name])
         drawn, left = dark[name]
         # A renderer takes curves in chords, so a dash may be a few pixels off.
         assert np.array(drawn[1:-1]) == pytest.approx(wanted[0] + ends, abs=5 * PIXEL)
         assert np.array(left[:-1]) == pytest.approx(wanted[1] - ends, abs=5 * PIXEL)
+    drawn = np.array(dark["BACKGROUND"][0])
+    assert (drawn[0::2] > 4.0).all()
+    assert (drawn[1:-1:2] < 2.0).all()
     # Dash and dot in turn.
     drawn = np.array(dark["FOLD"][0])
     assert (drawn[0::2] > 6.0).all()

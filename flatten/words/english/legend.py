@@ -6,15 +6,22 @@ from flatten.words.english.amounts import listed
 from flatten.words.language import Sentence, fixed
 
 _LINES = {
+    "background": "rims of the background, pressed down as a whole",
     "bevel line": "bevel the edge as far as here",
+    "bevelled side": "bevel the carved line on this side",
     "border line": "groove here, the border of tooling",
+    "carved line": "carve with the swivel knife, not through",
     "centre line": "the middle",
+    "counted square": "every fifth line of the squares",
+    "field": "ornament has room inside this",
     "fold": "turn the edge over here, flesh side in",
     "girth ring": "heights",
     "no tooling": "rims of the hatch",
     "overlap": "where other leather comes to lie",
+    "shade": "the background",
     "skive": "skive from here to the edge",
     "slit": "cut when the strip is turned",
+    "square": "squares of 5 mm",
     "stitch line": "stitches run here",
     "tooling": "rims of tooling",
     "trim": "cut back to here after forming",
