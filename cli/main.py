@@ -30,6 +30,7 @@ VERBS = {
     "measure": Verb("cli.measure", help="Read a scan and tell its girths."),
     "start": Verb("cli.start", help="Write a job file for a scan."),
     "make": Verb("cli.make", help="Make pattern, sheets and report from a job file."),
+    "ornament": Verb("cli.ornament", help="Make the sheets to draw and to carve ornament by, alone."),
     "leather": Verb("cli.leather", help="Read strips of your leather and tell its limits."),
     "finished": Verb("cli.finished", help="Keep what a finished piece measured, and learn from it."),
     "prices": Verb("cli.prices", help="List what a job needs, for your own prices."),

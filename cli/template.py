@@ -148,6 +148,38 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # tooling = false        # do not mark where the leather moves too much in forming to be carved or stamped
 # name = "shin guard"    # what its label calls it; by its limb where nothing is said
 
+# The space for ornament, and how it is worked; calfskin ornament JOB makes its sheets alone.
+# [ornament]
+# edge = "6 mm"          # how far it keeps off edges
+# hole = "4 mm"          # off holes
+# stitch = "3 mm"        # off stitch lines
+# bend = "5 mm"          # off bends, and off where the leather moves too much to be carved
+# calm_only = true       # false: also where the leather moves so much that carving loses its shape
+# worn = true            # drawn so that it looks as drawn on the formed piece; false: as it lies flat
+# sheet = true           # field.pdf and field.svg: the space at true size with squares, to draw on
+# tool = "1 mm"          # the narrowest width that has to pass between two lines
+# pace = "1500 mm"       # of line that you carve or bevel in an hour
+
+# Interlace: bands that pass over and under each other, on layers CARVE, BEVEL and BACKGROUND. Each [[motif]] has what
+# earlier ones of its piece leave.
+# [[motif]]
+# on = "base"            # or a plate or a lame by its name, or that of one of several pieces
+# kind = "border"        # along the edges; "filling" fills the space; "drawing" comes from a file
+# strands = 3            # how many run side by side
+# reeds = 1              # how many strands of a border are straight: 0, 1 or 2
+# width = "5 mm"         # of a band
+# apart = "1.2 mm"       # by which a band is broken beside the one that it passes under
+# seed = 1               # another number draws another filling
+
+# [[motif]]
+# kind = "drawing"
+# file = "reeds.svg"     # the strands' middle lines, SVG or DXF
+# half = "left"          # of the drawing, mirrored about the middle; right; whole
+# place = "fitted"       # to the outline; "centred", "scaled" to fit, "as drawn"
+# by = ["0 mm", "20 mm"] # moved to the right and up
+# turn = 0               # degrees
+# mend = true            # where it cannot be woven, draw it as the report proposes
+
 # A mock-up to try on before leather is cut: mockup.pdf and mockup.dxf, the same cuts on the mock-up's own mid-line.
 # [mockup]
 # material = "paper"     # or felt, foam, cloth

@@ -22,7 +22,8 @@ from flatten.job.forming import formers_of
 from flatten.job.laid_out import grounds_of, laid_out
 from flatten.job.lined import lined, lining_findings
 from flatten.job.mockup import mockup_of, sheet_of
-from flatten.job.pieces import Drawn, Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
+from flatten.job.ornamented import Drawings, Ornamented, drawings_of, ornamented
+from flatten.job.pieces import Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
 from flatten.job.settings import AUTO, Job
 from flatten.job.shop import prices_of
@@ -90,6 +91,7 @@ def make(
     limits = leather_limits(job.leather.limits, folder=folder, hardening=job.leather.hardening)
     grounds = grounds_of(job, folder=folder)
     prices = prices_of(job.shop, folder=folder)
+    drawings = drawings_of(job, folder=folder)
     founds = limbs_of(job, folder=folder, announce=announce)
     limbs = []
     for number, found in enumerate(founds):
@@ -105,6 +107,7 @@ def make(
         text=text,
         grounds=grounds,
         prices=prices,
+        drawings=drawings,
         announce=announce,
         language=language,
     )
@@ -228,27 +231,29 @@ def finish(
     judged: Judged = UNJUDGED,
     grounds: Sequence[Ground] = (),
     prices: Prices | None = None,
+    drawings: Drawings | None = None,
     language: Language = ENGLISH,
 ) -> Result:
     """The pieces of one limb, or of both of a pair, drawn; the report; the files. `text` is what job.toml holds.
 
     The report tells what was `judged` of the job; `retold` puts it in later. `grounds` are the hides or the bed that
-    the pieces are laid on.
+    the pieces are laid on, `drawings` those that motifs come from.
 
-    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, JobError where
-    the job wants another limb's scan and only one limb is there; CutError, LimbError, StretchError and LeatherError
-    where the limbs are not laid flat as `lay` does.
+    Raises UnwrapError where a dart does not open when flat, PatternError where a piece cannot be drawn, JobError
+    where the job wants another limb's scan and only one limb is there, or a motif on a piece that there is not;
+    CutError, LimbError, StretchError and LeatherError where the limbs are not laid flat as `lay` does.
     """
     announce(Step.DRAWING)
     if job.piece.pair == "own scan" and len(limbs) == 1:
         raise JobError("[piece] pair is 'own scan', and only one limb's scan was read; use: calfskin make")
-    all_drawn = [pieces_of(laid, language=language) for _, laid in limbs]
+    adorned = [ornamented(job, laid, pieces_of(laid, language=language), drawings or {}) for _, laid in limbs]
+    all_drawn = [each.drawn for each in adorned]
 
     announce(Step.REPORTING)
     first = limbs[0][1].design
     reports = tuple(
-        _tried_on(_limb_report(found, laid, drawn), job, found, laid, language=language)
-        for (found, laid), drawn in zip(limbs, all_drawn, strict=True)
+        _tried_on(limb_report(found, laid, each), job, found, laid, language=language)
+        for (found, laid), each in zip(limbs, adorned, strict=True)
     )
     reports = (replace(reports[0], findings=(*reports[0].findings, *kerf_findings(job.output.kerf))), *reports[1:])
     formers = tuple(former for _, laid in limbs for former in formers_of(laid, language=language))
@@ -283,8 +288,9 @@ def _tried_on(report: LimbReport, job: Job, found: Found, laid: Laid, *, languag
     return replace(report, mockup=mockup, before=before, fittings=design.fittings, findings=findings)
 
 
-def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
+def limb_report(found: Found, laid: Laid, adorned: Ornamented) -> LimbReport:
     """What is told of one limb: what was found and worn, what its panels ask, and the pieces drawn of them."""
+    drawn = adorned.drawn
     design, worn, limb, wear = laid.design, laid.neutral.surface, found.limb, laid.design.wear
     wearing = worn_as(design, worn, points=limb.frame.to_limb(found.scan.points))
     fits = None if wearing.fit is None else (wearing.fit.least, wearing.fit.most)
@@ -312,12 +318,14 @@ def _limb_report(found: Found, laid: Laid, drawn: Drawn) -> LimbReport:
         rings=rings_of(limb, worn, wear=wear, cuts=design.cuts),
         gaps=gaps_of(design.cuts),
         flesh=wear.neutral * wear.thickness,
+        ornaments=adorned.ornaments,
         findings=(
             *found.findings,
             *unseen_edges(found.scan, limb, found.skin, edges=design.cuts.edges),
             *lining_findings(design),
             *plate_findings(design),
             *lame_findings(laid.rows, kind=limb.kind),
+            *adorned.findings,
         ),
     )
 

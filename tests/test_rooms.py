@@ -32,6 +32,7 @@ ORDER = [
     "measuring",
     "advice",
     "making",
+    "adorning",
     "api",
 ]
 MODULES = sorted((ROOT / "flatten").rglob("*.py"))

@@ -42,6 +42,7 @@ from flatten.former.model import FormerError
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.laid_out import grounds_of
+from flatten.job.ornamented import Drawings
 from flatten.job.resolve import resolve
 from flatten.job.settings import ScanSettings
 from flatten.job.text import job_text
@@ -125,9 +126,14 @@ class Stages:
         )
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))
         if request.fine:
-            grounds, prices = _grounds(request), _prices(request)
             result = making.finish(
-                job, [(found, laid)], text=job_text(job), grounds=grounds, prices=prices, announce=self._announce
+                job,
+                [(found, laid)],
+                text=job_text(job),
+                grounds=_grounds(request),
+                prices=_prices(request),
+                drawings=_drawings(request),
+                announce=self._announce,
             )
             send(JobMade(result))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
@@ -278,6 +284,17 @@ def _prices(request: WorkRequest) -> Prices | None:
             question="files",
         )
     return None
+
+
+def _drawings(request: WorkRequest) -> Drawings:
+    """The drawings that motifs come from: files of drawings do not come to the bench."""
+    file = next((motif.file for motif in request.job.motif if motif.file), "")
+    if file:
+        raise WorkError(
+            f"the drawing “{file}” does not come to the bench; choose a filling or a border, or use: calfskin make",
+            question="ornament",
+        )
+    return {}
 
 
 def names_strips(limits: str | dict[str, str | float]) -> TypeGuard[str]:

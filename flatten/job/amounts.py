@@ -131,3 +131,15 @@ BedSize = Annotated[float, _within(50.0, 4000.0), AsText]
 BedMargin = Annotated[float, _within(0.0, 200.0), AsText]
 BedSpace = Annotated[float, _within(0.0, 100.0), AsText]
 BellyWidth = Annotated[float | None, _within(0.0, 1000.0, word="auto"), AsText]
+
+Margin = Annotated[float, _within(0.0, 60.0), AsText]
+"""mm that ornament keeps off something."""
+
+BandWidth = Annotated[float, _within(1.5, 40.0), AsText]
+"""mm of an interlace's band: narrower ones have no room between the two cuts of a knife."""
+
+Apart = Annotated[float, _within(0.0, 10.0), AsText]
+"""mm by which a band is broken beside the band that it passes under."""
+
+PaceLength = Annotated[float, _within(50.0, 50_000.0), AsText]
+"""mm of line that are carved or bevelled in an hour."""

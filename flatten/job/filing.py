@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from flatten.drawing.cover import Mockup
 from flatten.drawing.files import Files, mockup_files, pattern_files
 from flatten.drawing.formers import former_files
 from flatten.drawing.layouts import layout_files
 from flatten.drawing.model import DxfVersion
+from flatten.drawing.ornaments import field_files, tooling_files
+from flatten.job.ornament_sheets import field_sheets, tooling_sheets
 from flatten.job.settings import Job
 from flatten.pattern.model import Piece
 from flatten.report.fittingrecord import fitting_record
@@ -40,11 +43,42 @@ def files_of(report: JobReport, job: Job, *, language: Language) -> Files:
     more = sheets_of(tried, printing, first=len(sheets.tilings))
     files = (*files, *_mockup_files(report, tried, sheets=more, dxf=dxf, zero=zero, language=language))
     used = len(sheets.tilings) + len(more.tilings)
+    adorned = ornament_files(report, job, first=used, stopped=stopped, language=language)
+    files, used = (*files, *adorned.files), used + adorned.sheets
     files += former_files(report.formers, title, printing=printing, first=used, dxf=dxf, zero=zero, language=language)
     files += layout_files(report.laying, title, dxf=dxf, kerf=kerf, stopped=stopped, language=language)
     if job.output.fitting_record:
         files = (*files, ("fitting.pdf", fitting_record(report, paper=job.output.paper, language=language)))
     return files
+
+
+@dataclass(frozen=True)
+class OrnamentFiles:
+    """The files of ornament, and how many sets of sheets, each with a letter of its own, they have."""
+
+    files: Files
+    sheets: int
+
+
+def ornament_files(
+    report: JobReport, job: Job, *, first: int, stopped: bool, language: Language, fields: bool | None = None
+) -> OrnamentFiles:
+    """The files of a job's ornament: those of its `fields` where the job asks for them (None) or they are wanted
+    anyway, and those of what is carved. The letters of their sheets go on from the `first`, which counts from 0.
+
+    Raises PaperError where a page would be too large.
+    """
+    printing, title = job.output.printing, report.job
+    drawn = field_sheets(report, language=language) if (job.ornament.sheet if fields is None else fields) else ()
+    free = sheets_of(drawn, printing, first=first)
+    carved = sheets_of(tooling_sheets(report, language=language), printing, first=first + len(free.tilings))
+    return OrnamentFiles(
+        (
+            *field_files(drawn, title, laid=free, language=language),
+            *tooling_files(title, laid=carved, stopped=stopped, language=language),
+        ),
+        len(free.tilings) + len(carved.tilings),
+    )
 
 
 def _mockup_pieces(report: JobReport) -> tuple[Piece, ...]:

@@ -39,6 +39,7 @@ from flatten.job.hardening import Hardening
 from flatten.job.lames import LamesSettings
 from flatten.job.leathers import GivenBed, GivenHides
 from flatten.job.lining import GivenLining
+from flatten.job.ornaments import MotifSettings, OrnamentSettings
 from flatten.job.plates import PlateSettings
 from flatten.job.points import Front, FrozenSettings, GivenJoint, Pick
 from flatten.job.shop import ShopSettings
@@ -314,6 +315,8 @@ class Job(FrozenSettings):
     dart: tuple[DartSettings, ...] = ()
     plate: tuple[PlateSettings, ...] = ()
     lames: tuple[LamesSettings, ...] = ()
+    ornament: OrnamentSettings = OrnamentSettings()
+    motif: tuple[MotifSettings, ...] = ()
     mockup: MockupSettings = MockupSettings()
     fitting: tuple[FittingSettings, ...] = ()
     hide: GivenHides = ()

@@ -87,7 +87,7 @@ def job_text(job: Job) -> str:
 
 
 def given_table(job: Job) -> dict[str, Any]:
-    """The settings that are not the usual ones, as TOML has them; scans by their names alone.
+    """The settings that are not the usual ones, as TOML has them; scans and drawings by their names alone.
 
     A path tells where the maker keeps things; who reads a report needs only which file it was.
     """
@@ -95,6 +95,9 @@ def given_table(job: Job) -> dict[str, Any]:
     for name in ("scan", "other_scan"):
         if "file" in table.get(name, {}):
             table[name]["file"] = Path(table[name]["file"]).name
+    for motif in table.get("motif", ()):
+        if "file" in motif:
+            motif["file"] = Path(motif["file"]).name
     return table
 
 
@@ -104,7 +107,7 @@ def given_text(job: Job) -> str:
 
 
 def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
-    """The same job with its paths (scan, strip test, hides, prices) told from `out`, where they were from `folder`."""
+    """The same job with its paths (scan, strip test, hides, drawings, prices) told from `out`, not `folder`."""
 
     def moved(file: str) -> str:
         return Path(os.path.relpath((folder / file).resolve(), out.resolve())).as_posix()
@@ -120,8 +123,9 @@ def with_paths_from(job: Job, *, folder: Path, out: Path) -> Job:
         hide.model_copy(update={"outline": moved(hide.outline)}) if hide.outline else hide for hide in job.hide
     )
     leather = job.leather.model_copy(update={"limits": limits})
+    motifs = tuple(motif.model_copy(update={"file": moved(motif.file)}) if motif.file else motif for motif in job.motif)
     shop = job.shop.model_copy(update={"prices": moved(job.shop.prices)}) if job.shop.prices else job.shop
-    moved_to = {"scan": scan, "other_scan": other, "leather": leather, "hide": hides, "shop": shop}
+    moved_to = {"scan": scan, "other_scan": other, "leather": leather, "hide": hides, "motif": motifs, "shop": shop}
     return job.model_copy(update=moved_to)
 
 

@@ -20,6 +20,7 @@ class Folds:
     mockup: Message | None
     fittings: Message
     pieces: Message
+    ornament: Message
     order: Message
     former: Message
     closing: Message
@@ -52,6 +53,11 @@ def folds_of(report: JobReport, *, found: tuple[Finding, ...], steps: int) -> Fo
         else message("fold.mock-up", sheet=first.mockup.sheet, thickness=first.mockup.thickness),
         fittings=message("fold.count", count=max(len(limb.fittings) for limb in report.limbs)),
         pieces=message("fold.pieces", count=len(report.cut), width=width, height=height),
+        ornament=message(
+            "fold.ornament",
+            area=sum(each.size.area for limb in report.limbs for each in limb.ornaments),
+            motifs=sum(len(each.motifs) for limb in report.limbs for each in limb.ornaments),
+        ),
         order=message("fold.steps", count=steps),
         former=message(
             "fold.former",

@@ -17,6 +17,7 @@ from flatten.leather.waves import Wave
 from flatten.limb.girths.girth import Girth
 from flatten.limb.model import Limb
 from flatten.limb.surface.model import LimbSurface
+from flatten.ornament.result import Ornament
 from flatten.pattern.hardware import Hardware, edge_thread, gathered, hardware_of, in_all
 from flatten.pattern.model import Attachment, Join, Piece
 from flatten.pattern.seam_names import called_seam
@@ -110,7 +111,8 @@ class LimbReport:
     and what that took, `rims` the flared lips. `mockup` is its mock-up, None where none is asked for,
     `fittings` what try-ons changed, and `before` what the pieces were without them. `rings` are those at which the
     finished piece is measured, with all gaps, `gaps` mm together, as they are drawn;
-    the leather's flesh side lies `flesh` mm inside the neutral surface.
+    the leather's flesh side lies `flesh` mm inside the neutral surface. `ornaments` tell of the pieces that have a
+    field.
     """
 
     scan: Scan
@@ -136,6 +138,7 @@ class LimbReport:
     rings: tuple[Ring, ...] = ()
     gaps: float = 0.0
     flesh: float = 0.0
+    ornaments: tuple[Ornament, ...] = ()
 
     @cached_property
     def gives(self) -> tuple[tuple[Giving, ...], ...]:

@@ -33,6 +33,7 @@ from flatten.report.messages import mean_offset
 from flatten.report.mockup import mockup_numbers
 from flatten.report.model import JobReport, PanelReport
 from flatten.report.order import Work, order_of_work
+from flatten.report.ornaments import ornament_numbers
 from flatten.report.parts import held_numbers
 from flatten.report.schema import SCHEMA
 from flatten.report.shopping import shopping_list
@@ -148,6 +149,7 @@ def report_numbers(report: JobReport, *, making: str | None = None, language: La
         "mockup": None if first.mockup is None else mockup_numbers(first.mockup),
         "order": [_work(work, language) for work in order_of_work(report)],
         "former": former_numbers(report.formers),
+        "ornament": [ornament_numbers(first.pieces[each.panel].name, each) for each in first.ornaments],
         "findings": [_finding(one, language) for one in findings],
     }
 

@@ -198,7 +198,19 @@ TOOL = "tool"
 
 
 def _tool(report: JobReport) -> list[Message]:
-    return [message("order.tool")] if _untooled(report) else []
+    worked = [
+        (2 if limb.mirrored else 1, [motif.tooling for motif in each.motifs])
+        for limb in report.limbs
+        for each in limb.ornaments
+        if each.motifs
+    ]
+    carve = message(
+        "order.carve",
+        pieces=sum(times for times, _ in worked),
+        carved=sum(times * one.carved for times, own in worked for one in own),
+        hours=sum(times * one.hours for times, own in worked for one in own),
+    )
+    return [*([carve] if worked else []), *([message("order.tool")] if _untooled(report) else [])]
 
 
 def _untooled(report: JobReport) -> list[Finding]:

@@ -51,6 +51,7 @@ from flatten.report.messages import (
 from flatten.report.mockup import mockup_messages
 from flatten.report.model import JobReport, LimbReport
 from flatten.report.order import order_of_work, told_beside
+from flatten.report.ornaments import shown_ornaments
 from flatten.report.palette import REPORT, css_variables
 from flatten.report.parts import held_message
 from flatten.report.picture import Picture
@@ -187,6 +188,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         layouts=shown_layouts(report.laying),
         layout_told=layout_messages(report.laying),
         formers=former_messages(report.formers),
+        ornaments=shown_ornaments(report),
         found=found,
         cautions=told_beside(standing, order),
     )

@@ -5,7 +5,7 @@ import random
 import pytest
 
 from tests.page import states
-from tests.page.browsing import PATIENCE, Bench, Server
+from tests.page.browsing import Bench, Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("page")]
 
@@ -30,7 +30,6 @@ def server(tmp_path):
 @pytest.fixture
 def bench(browser, server):
     bench = Bench(browser, server.start(), viewport={"width": 1440, "height": 900})
-    bench.page.set_default_timeout(1000.0 * PATIENCE)
     yield bench
     faults = [fault for fault in bench.faults if not any(words in fault for words in REFUSED)]
     bench.close()

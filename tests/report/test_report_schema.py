@@ -9,6 +9,7 @@ import pytest
 
 import flatten
 from flatten.job.laid_out import grounds_of
+from flatten.job.ornamented import drawings_of
 from flatten.job.shop import read_prices
 from flatten.job.text import job_of
 from flatten.leather.limits import PRESETS
@@ -40,8 +41,13 @@ DRESSED = {
         {"material": "paper", "showed": ["tight by 6 mm at the widest", "top edge touches behind at 90 degrees"]}
     ],
     "former": {"kind": "both"},
+    "ornament": {"tool": "12 mm", "calm_only": False},
+    "motif": [{"kind": "drawing", "file": "rings.svg", "width": "3 mm", "by": ["0 mm", "70 mm"]}],
 }
 """Much that a maker may ask for at once."""
+
+DRAWN = Path(__file__).parent.parent / "data" / "drawn"
+"""Drawings for ornament."""
 
 STRAPPED = {
     "edges": {"bottom": "150 mm", "top": "250 mm"},
@@ -67,7 +73,9 @@ def made(skin, table, *, prices=None, **more):
     found = found_on(skin, **more)
     laid = lay(design_of(job, found), limits=PRESETS["cased"], announce=lambda step: None, edge_length=8.0)
     grounds = grounds_of(job, folder=Path())
-    done = finish(job, [(found, laid)], text="", grounds=grounds, prices=prices, announce=lambda step: None)
+    drawings = drawings_of(job, folder=DRAWN)
+    told = {"grounds": grounds, "prices": prices, "drawings": drawings}
+    done = finish(job, [(found, laid)], text="", **told, announce=lambda step: None)
     files = dict(done.files)
     return json.loads(files["report.json"])
 

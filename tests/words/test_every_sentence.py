@@ -58,6 +58,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "level": LEVELS,
     "measure": ("count", "length", "area", "volume"),
     "meets": SEAM_KINDS,
+    "motif": ("filling", "border", "drawing"),
     "opens": ("laced", "strapped", "open", "several"),
     "seen": ("foot", "hand"),
     "run": ("round", "up"),

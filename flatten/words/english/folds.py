@@ -93,6 +93,12 @@ def fits(least: float, most: float) -> str:
     return f"fits {least:.0f} to {mm(most)} at the widest"
 
 
+def ornament(area: float, motifs: int) -> str:
+    """How much room ornament has, and how many motifs there are."""
+    room = f"room on {area / 100:.0f} cm²"
+    return f"{motifs} motif{plural(motifs)}, {room}" if motifs else room
+
+
 def former(parts: int, ribs: int) -> str:
     """What formers are made of."""
     told = [f"{parts} printed part{plural(parts)}"] if parts else []
@@ -162,6 +168,7 @@ SENTENCES: dict[str, Sentence] = {
     "fold.closing": closing,
     "fold.fits": fits,
     "fold.former": former,
+    "fold.ornament": ornament,
     "fold.mock-up": mockup,
     "fold.count": how_many,
     "fold.regions": regions,

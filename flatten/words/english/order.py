@@ -139,6 +139,15 @@ def dart(dart: str, cut: str, closing: str, strip: bool) -> str:
     return f"Stitch the {cut} “{dart}”{over} now."
 
 
+def carve(pieces: int, carved: float, hours: float) -> str:
+    """What of ornament is carved, and by which sheets."""
+    on = "the piece" if pieces == 1 else f"{pieces} pieces"
+    return (
+        f"Trace the ornament of {on} from tooling.pdf, carve its {metres(carved, 1)} of lines and bevel them on their "
+        f"dashed sides: about {hours:.1f} hours at your pace."
+    )
+
+
 SENTENCES: dict[str, Sentence] = {
     "order.heading": fixed("The order of work"),
     "order.lead": fixed(
@@ -158,6 +167,7 @@ SENTENCES: dict[str, Sentence] = {
     "order.bevel": bevel,
     "order.groove": groove,
     "order.edge line": edge_line,
+    "order.carve": carve,
     "order.tool": fixed(
         "Carve and stamp now, if you will, on leather that is damp and not soaked, within the zones marked on the "
         "pieces."

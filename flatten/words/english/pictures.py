@@ -36,6 +36,21 @@ def flat_piece(piece: str) -> str:
     return f"“{piece}” laid flat, grain side up, coloured by stretch."
 
 
+def field(piece: str) -> str:
+    """A flat piece with its field for ornament."""
+    return f"“{piece}” flat: ornament has room inside the dashed line; dashed circles become the firm ones when worn."
+
+
+def ornament(piece: str) -> str:
+    """A flat piece with its ornament."""
+    return f"“{piece}” flat, grain side up, with its ornament; the background is shaded."
+
+
+def ornament_worn(piece: str) -> str:
+    """The limb with its ornament."""
+    return f"“{piece}” with its ornament on the limb, seen level."
+
+
 def limb_side(kind: str, side: str) -> str:
     """The limb from one of its sides."""
     return f"The {named(kind)} from its side “{named(side)}”."
@@ -118,6 +133,9 @@ SENTENCES: dict[str, Sentence] = {
     "picture.girth": girth,
     "picture.bench": bench,
     "picture.flat piece": flat_piece,
+    "picture.field": field,
+    "picture.ornament": ornament,
+    "picture.ornament worn": ornament_worn,
     "picture.limb side": limb_side,
     "picture.limb and piece": limb_and_piece,
     "picture.binding": binding,

@@ -342,6 +342,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.heading.regions": fixed("Region by region"),
     "report.heading.strips": fixed("Your strip test"),
     "report.heading.pieces": fixed("What will be cut"),
+    "report.heading.ornament": fixed("Room for ornament"),
     "report.heading.closing": fixed("How it closes"),
     "report.heading.uses": fixed("What it is for"),
     "report.heading.limb": fixed("The limb"),

@@ -1,0 +1,56 @@
+"""The sheets of a job's ornament: fields to draw on, and for what is carved lines to trace and its look."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from flatten.mesh.surface import Floats
+from flatten.ornament.model import Field, Region
+from flatten.ornament.sheets import field_sheet, look_sheet, tracing_sheet
+from flatten.pattern.model import Piece
+from flatten.report.model import JobReport
+from flatten.words.language import Language
+
+_TURNED = np.array([-1.0, 1.0])
+
+
+def field_sheets(report: JobReport, *, language: Language) -> tuple[Piece, ...]:
+    """A sheet with squares for each piece that has a field, and for its mirror image."""
+    found = []
+    for limb in report.limbs:
+        for each in limb.ornaments:
+            found.append(field_sheet(limb.pieces[each.panel], each.field, language=language))
+            if limb.mirrored:
+                turned = mirror_image(each.field)
+                found.append(field_sheet(limb.mirrored[each.panel], turned, language=language))
+    return tuple(found)
+
+
+def tooling_sheets(report: JobReport, *, language: Language) -> tuple[Piece, ...]:
+    """A sheet to trace and one that shows over and under, for each piece that has a motif and for its mirror image."""
+    found = []
+    for limb in report.limbs:
+        for each in (ornament for ornament in limb.ornaments if ornament.motifs):
+            pieces = [(limb.pieces[each.panel], each.background)]
+            if limb.mirrored:
+                pieces.append((limb.mirrored[each.panel], turned_region(each.background)))
+            for piece, background in pieces:
+                found += [tracing_sheet(piece, language=language), look_sheet(piece, background, language=language)]
+    return tuple(found)
+
+
+def mirror_image(field: Field) -> Field:
+    """A field's mirror image about x = 0."""
+    centre = None if field.centre is None else field.centre * _TURNED
+    return replace(field, region=turned_region(field.region), centre=centre)
+
+
+def turned_region(region: Region) -> Region:
+    """A region's mirror image about x = 0; its rims still turn as a region's do."""
+
+    def turned(rim: Floats) -> Floats:
+        return np.asarray((rim * _TURNED)[::-1])
+
+    return Region(tuple(turned(rim) for rim in region.rims))
