@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from importlib.resources import files
 from typing import Any
 
-from cli.demo import SCANS
 from cli.page.asked import front_found
-from cli.page.bench import MOST_UNDO, Arrival, Bench, NotKeptError, SessionError
+from cli.page.bench import MOST_UNDO, NotKeptError, SessionError
 from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
@@ -21,7 +18,7 @@ from cli.page.edits import (
     with_sure,
     with_values,
 )
-from cli.page.kept import KeptJob
+from cli.page.intake import Intake
 from cli.page.known import Followed
 from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.remembered import remembered
@@ -29,19 +26,18 @@ from cli.page.stages import names_strips
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
 from flatten.advice.model import Advice
-from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of, resolve
-from flatten.job.settings import Job, ScanSettings
-from flatten.job.text import job_from, job_of, job_table
+from flatten.job.settings import Job
+from flatten.job.text import job_of, job_table
 from flatten.report.verdict import Verdict
 from flatten.worn.curves import Edge
 from flatten.worn.cut import check_cuts
 from flatten.worn.panel import CutError
 
 
-class Session(Bench):
-    """What a user does with the job on the bench."""
+class Session(Intake):
+    """What a user does with the job on the bench, and brings to it."""
 
     def change(self, changes: Changes) -> None:
         """Set values in the job, each by its path.
@@ -240,87 +236,6 @@ class Session(Bench):
             raise SessionError("the limb is not found yet; wait until it stands on the bench")
         self.keep(front=front_found(job, limb.limb))
         self.changed()
-
-    def receive(self, so_far: int, of: int) -> None:
-        """Send how much of a scan has arrived."""
-        self.state.receiving = (so_far, of)
-        self.changed()
-
-    def stop_receiving(self) -> None:
-        """A scan has arrived, or will not."""
-        self.state.receiving = None
-        self.changed()
-
-    def take_scan(self, sent_name: str) -> None:
-        """The scan that has arrived is read, and then laid down: for the job that waits for it, or as one more job.
-
-        Raises SessionError where it cannot be kept.
-        """
-        name = shown_name(sent_name)
-        old = self.state
-        if old.job is not None and old.scan_name is None:
-            self.bring_scan(with_scan(old.job, file=name), awaiting=old.kept)
-        else:
-            self.bring_scan(self.job_for(name))
-
-    def job_for(self, name: str) -> Job:
-        """The job of one more scan of this shown name: its layers and its leather are those of the job on the bench."""
-        job, old = Job(scan=ScanSettings(file=name)), self.state.job
-        return job if old is None else job.model_copy(update={"wear": old.wear, "leather": old.leather})
-
-    def bring_scan(self, job: Job, *, awaiting: KeptJob | None = None, strips: tuple[str, str] | None = None) -> None:
-        """Let the scan that has arrived be read for a job, and then laid down with it, under the name it has there.
-
-        `strips` are the name and the readings of its strip test, where they came too; else the one on the bench is
-        taken along. Raises SessionError where it cannot be kept, LeatherError where the readings make no sense.
-        """
-        self.await_scans([self._arrival_of(job, awaiting=awaiting, strips=strips)])
-
-    def bring_scans(self, scans: Iterable[tuple[Job, bytes]], *, strips: tuple[str, str] | None = None) -> None:
-        """Let scans that came together be read, each for a job of its own, and laid down one after another.
-
-        Raises as `bring_scan` does; none of them is kept then.
-        """
-        arrivals: list[Arrival] = []
-        try:
-            for job, data in scans:
-                self.folder.arriving.write_bytes(data)
-                arrivals.append(self._arrival_of(job, awaiting=None, strips=strips))
-        except (OSError, CalfskinError) as error:
-            for one in arrivals:
-                one.kept.delete()
-            self.folder.arriving.unlink(missing_ok=True)
-            raise NotKeptError(error) if isinstance(error, OSError) else error from None
-        self.await_scans(arrivals)
-
-    def _arrival_of(self, job: Job, *, awaiting: KeptJob | None, strips: tuple[str, str] | None) -> Arrival:
-        """The scan that has arrived, in its place. Raises as `bring_scan` does."""
-        strips_name = self.state.strips_name
-        made: KeptJob | None = None
-        try:
-            made = self.folder.new_job()
-            made.take_scan(self.folder.arriving, job.scan.file)
-            if strips is not None:
-                strips_name = strips[0]
-                made.keep_strips(strips[1], name=strips_name)
-            elif self.state.kept is not None:
-                made.copy_strips(self.state.kept)
-        except (OSError, CalfskinError) as error:
-            if made is not None:
-                made.delete()
-            raise NotKeptError(error) if isinstance(error, OSError) else error from None
-        return self.arrived(made, job, strips_name=strips_name, awaiting=awaiting)
-
-    def take_demo(self) -> None:
-        """The demo leg and its job are on the bench. Raises SessionError where they cannot be kept."""
-        demo = SCANS[0].bare
-        try:
-            made = self.folder.new_job()
-            self.folder.arriving.write_bytes((files("cli.meshes") / demo.file).read_bytes())
-            made.take_scan(self.folder.arriving, demo.file)
-        except OSError as error:
-            raise NotKeptError(error) from None
-        self.lay_down(self.new_state(made, job_from(demo.text, name=demo.job), scan_name=demo.file))
 
     def take_text(self, text: str, *, sent_name: str) -> None:
         """Take a job file, or the readings of a strip test: the content decides.
