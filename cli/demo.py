@@ -10,7 +10,7 @@ import click
 
 from cli.files import check_folder, write_files
 from cli.make import run
-from cli.template import DEMO, DEMO_ARMOUR, DEMO_LACED, DEMO_STRAPPED
+from cli.template import DEMO, DEMO_ARMOUR, DEMO_CARVED, DEMO_LACED, DEMO_STRAPPED
 from flatten.findings import Message, message
 from flatten.job.text import read_job
 from flatten.words import say
@@ -44,8 +44,8 @@ class DemoScan:
 
     @property
     def bare(self) -> DemoScan:
-        """The same guard with nothing riveted on it and nothing to form it on: the page has no questions for those, so
-        an edge that is moved there could not take them along."""
+        """The same guard with nothing riveted or carved on it and nothing to form it on: a first look at the page is at
+        the leather alone."""
         return replace(self, armour="", former="none")
 
 
@@ -69,6 +69,7 @@ SCANS = (
         message("demo.lamplighter"),
         DEMO_LACED,
         symmetry="centre line",
+        armour=DEMO_CARVED,
     ),
     DemoScan(
         "harbour_watch_left_forearm.obj",
@@ -93,10 +94,11 @@ SCANS = (
 @click.option("--times", is_flag=True, help="Tell how long each step took.")
 def demo(out: Path, times: bool) -> int:
     """Make a pair of laced shin guards of the harbour watch, a theatre's workshop job, from a bundled scan, each with a
-    riveted plate and a sliding lame, and what they are formed on: STL files to print, and ribs to cut from board.
+    riveted plate that is carved and a sliding lame, and what they are formed on: STL files to print, and ribs to cut
+    from board.
 
     The folder then also holds the scans of another watchman's shin and of a forearm, each with its job file to try:
-    that shin guard is symmetrical, and the forearm guard closes by straps through slots.
+    that shin guard is symmetrical and carved all over, and the forearm guard closes by straps through slots.
     """
     check_folder(out)
     scans = files("cli.meshes")

@@ -319,8 +319,36 @@ thickness = "6 oz"
 name = "knee lame"       # slides on the guard as the knee bends
 count = 1
 bend = 15
+
+[[motif]]
+on = "wave plate"
+kind = "filling"         # reeds that cross like ripples
+strands = 6
+width = "3 mm"
+apart = "1 mm"
+seed = 2
 """
 """What the harbour watch's first shin guard carries."""
+
+DEMO_CARVED = """
+[ornament]
+calm_only = false        # shallow cuts bear it where the leather moves; the lines are drawn for the worn outside
+
+[[motif]]
+kind = "border"          # waves about two reeds, along the edges
+strands = 4
+reeds = 2
+width = "3 mm"
+apart = "1 mm"
+
+[[motif]]
+kind = "filling"         # reeds that sway and cross within it
+strands = 14
+width = "5 mm"
+apart = "1.2 mm"
+seed = 0
+"""
+"""What is carved on its second one."""
 
 DEMO_STRAPPED = """\
 kind = "strapped"
