@@ -292,7 +292,7 @@ def _drawings(request: WorkRequest) -> Drawings:
     if file:
         raise WorkError(
             f"the drawing “{file}” does not come to the bench; choose a filling or a border, or use: calfskin make",
-            question="ornament",
+            question="files",
         )
     return {}
 

@@ -13,7 +13,21 @@ from flatten.findings import finding, message
 from flatten.words import say
 from flatten.words.say import page_texts, page_words
 
-ROOMS = ("drawing", "former", "job", "leather", "limb", "mesh", "pattern", "sheet", "unwrap", "worn", "measuring.py")
+ROOMS = (
+    "drawing",
+    "drawn",
+    "former",
+    "job",
+    "leather",
+    "limb",
+    "mesh",
+    "ornament",
+    "pattern",
+    "sheet",
+    "unwrap",
+    "worn",
+    "measuring.py",
+)
 ELSEWHERE = {
     "limb/which/asking.py": "the page says what it sees and has one clicked",
     "job/text.py": "of a job file that is opened",
@@ -27,7 +41,7 @@ MODELS = tuple(
     f"job/{name}.py"
     for name in (
         *("settings", "closings", "plates", "lames", "leathers", "sides", "amounts", "hardening", "lining", "points"),
-        *("sure", "formers", "finishes", "fittings", "showed", "finished", "edge_lines", "bearings"),
+        *("sure", "formers", "finishes", "fittings", "showed", "finished", "edge_lines", "bearings", "ornaments"),
     )
 )
 """Modules whose errors are of a value that is set: test_page_refusals has all of those."""
