@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy.integrate import simpson
 
 from flatten.leather.model import Bend, LeatherError
 from flatten.limb.surface.model import LimbSurface
@@ -11,6 +12,15 @@ from flatten.worn.panel import Panel
 
 LEAST_RADIUS = {"cased": 2.0, "dry": 5.0}
 """Least inside radius of a bend, in thicknesses. From memory."""
+
+
+BEND_SPAN = 2.0
+"""Thicknesses of leather along a bend over which its curvature is its mean: what acts on a plate over less than about
+one thickness to either side is spread by the plate itself (Saint-Venant), so that it bridges a kink of a scan's noise
+that is narrower. A bend that is too sharp for cased leather and turns by 50 degrees or more is longer than this."""
+
+_SAMPLES = 9
+"""Places along the span by which its length is integrated; Simpson's rule wants an odd number."""
 
 
 def bending_strain(inside_radius: float, *, thickness: float) -> float:
@@ -38,6 +48,22 @@ def curvature_around(surface: LimbSurface, heights: Floats, bearings: Floats) ->
     return section * np.hypot(normal[..., 0], normal[..., 1])
 
 
+def bend_around(surface: LimbSurface, heights: Floats, bearings: Floats, *, thickness: float) -> Floats:
+    """Curvature (N,) that leather of this thickness (mm) takes on round the limb, 1/mm, positive where it bulges.
+
+    It is the mean of `curvature_around` over BEND_SPAN thicknesses about each place: the angle that the level section's
+    tangent turns by, which is b + atan2(r, r'), over the length of that arc; then Meusnier's theorem as there.
+    """
+    r, first = (surface.radius(heights, bearings, nu=(0, order)) for order in range(2))
+    half = BEND_SPAN * thickness / 2.0 / np.hypot(r, first)
+    along = bearings + np.linspace(-1.0, 1.0, _SAMPLES)[:, None] * half
+    r, first = (surface.radius(np.broadcast_to(heights, along.shape), along, nu=(0, order)) for order in range(2))
+    tangent = along + np.arctan2(r, first)
+    section = (tangent[-1] - tangent[0]) / simpson(np.hypot(r, first), x=along, axis=0)
+    normal = surface.normals(heights, bearings)
+    return np.asarray(section * np.hypot(normal[..., 0], normal[..., 1]))
+
+
 def tightest_bend(panel: Panel, *, surface: LimbSurface, thickness: float, neutral: float) -> Bend:
     """The place of `panel` where its leather bends most sharply round the limb.
 
@@ -48,7 +74,9 @@ def tightest_bend(panel: Panel, *, surface: LimbSurface, thickness: float, neutr
     """
     if not len(panel.heights):
         raise LeatherError(f"panel '{panel.name}' is empty, so it has no bend; cut it again")
-    curvature = curvature_around(surface, panel.heights, panel.bearings)
+    if not thickness > 0.0:
+        raise LeatherError(f"leather {thickness:g} mm thick cannot be bent; its thickness must be above 0")
+    curvature = bend_around(surface, panel.heights, panel.bearings, thickness=thickness)
     inside = thickness * np.where(curvature >= 0.0, neutral, 1.0 - neutral)
     radii = np.divide(1.0, np.abs(curvature), out=np.full_like(curvature, np.inf), where=curvature != 0.0) - inside
     at = int(radii.argmin())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from flatten.leather.bending import LEAST_RADIUS, curvature_around
+from flatten.leather.bending import LEAST_RADIUS, bend_around
 from flatten.leather.model import LeatherError
 from flatten.leather.tensors import flat_areas, log_excess, patch_tensors
 from flatten.limb.surface.model import LimbSurface
@@ -50,7 +50,7 @@ def beyond_tooling(
     for corner in faces.T:
         np.add.at(total, corner, over * areas)
         np.add.at(weight, corner, areas)
-    curvature = curvature_around(surface, flat.panel.heights, flat.panel.bearings)
+    curvature = bend_around(surface, flat.panel.heights, flat.panel.bearings, thickness=thickness)
     share = np.where(curvature >= 0.0, neutral, 1.0 - neutral)
     # 1/curvature − share·t against SHARPEST·t; at and below no inside radius at all the bend is as sharp as can be.
     sharp = np.log(np.maximum(np.abs(curvature) * thickness * (SHARPEST + share), np.finfo(float).tiny))
