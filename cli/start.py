@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +70,7 @@ def _text(base: Job, *, target: Path, scan: Path, found: Found | None) -> str:
     front = settings.front if isinstance(settings.front, tuple) else "auto"
     kind = _kind(base, found)
     return TEXT.format(
-        name=target.name,
+        command_name=shlex.quote(target.name),
         found=_remarks(found) if found else "",
         file=json.dumps(beside, ensure_ascii=False),
         unit=found.scan.unit if found and found.scan.unit_from != "guessed" else settings.unit,

@@ -2,7 +2,7 @@
 
 TEXT = """\
 # A Calfskin job file: TOML, all lengths with their unit ("3 mm", "1.5 cm", "13 3/8 in"; leather also "8 oz").
-# Lines that begin with # are remarks. Make it with:  calfskin make {name}
+# Lines that begin with # are remarks. Make it with:  calfskin make {command_name}
 # Settings in remarks are examples of what else can be said: take the # away from a line, or from a whole [[table]].
 # A setting stands only once in its table: where it is there already, change that one.
 {found}

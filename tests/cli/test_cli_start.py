@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from flatten.job.text import job_of
 
 SCAN = Path(__file__).parents[1] / "data" / "scans" / "leg_a_clean.ply"
 PLAIN = template.TEXT.format(
-    name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
+    command_name="leg.toml", found="", file='"leg.ply"', unit="mm", limb="lower leg", side="left", front='"auto"',
     pick="# pick = [0.1, 0.4, 0.2]", joint='# joint = "340 mm"', joint_words="the middle of the kneecap",
     tape=template.TAPE.format(least="ankle", girth="380 mm"), zero="the ankle",
     edges='top = "auto"\nbottom = "auto"\n', sides="front, outside, back, inside", at="ankle",
@@ -101,6 +102,14 @@ def test_the_job_file_is_written_and_makes_sense(calfskin, tmp_path):
     told = (tmp_path / "watch.toml").read_text("utf-8")
     assert "girths as a tape reads them" in told
     assert all(len(line) <= 120 for line in told.splitlines())
+
+
+def test_the_command_in_a_job_file_can_be_copied_whatever_the_scan_is_called(calfskin, tmp_path):
+    (tmp_path / "Scan of 12 June's.ply").write_bytes(SCAN.read_bytes())
+    assert calfskin("start", tmp_path / "Scan of 12 June's.ply", "--unit", "mm", "--side", "left").code == 0
+    told = (tmp_path / "Scan of 12 June's.toml").read_text("utf-8")
+    (command,) = re.findall("Make it with:  (.*)", told)
+    assert shlex.split(command) == ["calfskin", "make", "Scan of 12 June's.toml"]
 
 
 def test_a_forearms_job_file_speaks_of_the_wrist_and_of_the_forearms_own_sides(calfskin, tmp_path):

@@ -99,6 +99,14 @@ def test_a_picked_leg_is_that_leg_up_to_the_groin_and_no_more(crop, name):
     assert len(part.faces) > 1.8 * len(part.points)
 
 
+def test_nothing_is_told_of_other_limbs_where_the_scan_shows_one_alone():
+    leg = one_limb(cropped("pair of legs"), pick=on("left thigh", 300.0))
+    alone = dataclasses.replace(leg, repairs=())
+    again = one_limb(alone, pick=on("left thigh", 300.0))
+    assert len(again.points) == len(alone.points)
+    assert again.repairs == ()
+
+
 @pytest.mark.parametrize("kind", ["lower leg", "forearm"])
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_lower_legs_and_forearms_of_a_whole_body_are_found(kind, side):

@@ -242,7 +242,7 @@ def _part(scan: Scan, graph: NeighbourGraph, nodes: Ints) -> Scan:
         points=scan.points[kept],
         normals=scan.normals[kept],
         faces=faces,
-        repairs=(*scan.repairs, left_out),
+        repairs=(*scan.repairs, left_out) if len(gone) else scan.repairs,
         colours=None if scan.colours is None else scan.colours[kept],
         dropped=np.concatenate([scan.dropped, some_points(gone)]),
     )
