@@ -88,6 +88,14 @@ class WorkError(CalfskinError, RuntimeError):
         self.question = question
 
 
+class WhichLimbError(WorkError):
+    """The scan shows several limbs or parts, and a click must tell the one that is meant."""
+
+    def __init__(self, seen: str) -> None:
+        """`seen` says what the scan shows."""
+        super().__init__(f"{seen}; {CLICK_ONE}", question="limb")
+
+
 class Stages:
     """What one process has done so far."""
 
@@ -174,7 +182,7 @@ class Stages:
         try:
             found = find(self._read[2], settings, announce=self._announce)
         except SeveralLimbsError as error:
-            raise WorkError(f"{error.seen}; {CLICK_ONE}", question="limb") from None
+            raise WhichLimbError(error.seen) from None
         self._found = ((request.scan_number, settings), found)
         girths = tuple(girth_table(found.limb, found.skin))
         meant = meant_payload(self._read[2], found.scan)
@@ -189,7 +197,7 @@ class Stages:
             scan = read(settings, path=path, announce=self._announce)
         except SeveralPartsError as error:
             self._send(_parts_seen(error))
-            raise WorkError(f"{error.seen}; {CLICK_ONE}", question="limb") from None
+            raise WhichLimbError(error.seen) from None
         except ScanError as error:
             raise renamed(error, path, settings.file) from None
         return replace(scan, file=settings.file)
@@ -350,6 +358,14 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
 )
 
 
+_CLICKS: tuple[tuple[type[CalfskinError], str], ...] = (
+    (WhichLimbError, "limb"),
+    (FrontError, "front"),
+    (JointError, "joint"),
+)
+"""What a click on the scan settles of each kind of error."""
+
+
 def question_of(error: CalfskinError) -> str:
     """The question of the work order that an error is about."""
     if isinstance(error, WorkError):
@@ -364,7 +380,7 @@ def failure_of(error: CalfskinError) -> Failure:
         question_of(error),
         units=error.units if isinstance(error, AmbiguousUnitError) else (),
         kinds=tuple(KINDS) if isinstance(error, KindError) else (),
-        pick="front" if isinstance(error, FrontError) else "joint" if isinstance(error, JointError) else "",
+        pick=next((pick for kind, pick in _CLICKS if isinstance(error, kind)), ""),
         raised=raised_where(error),
         top_hidden=isinstance(error, JointHiddenError),
     )

@@ -192,7 +192,7 @@ def _strips(current: SessionState) -> dict[str, str | None]:
 
 
 def _failure(failure: Failure) -> dict[str, str]:
-    return {"sentence": sentence(failure.sentence), "question": failure.question}
+    return {"sentence": sentence(failure.sentence), "question": failure.question, "pick": failure.pick}
 
 
 def _work(current: SessionState) -> dict[str, Any] | None:

@@ -113,8 +113,8 @@ class Failure:
     """One sentence about what cannot be done, and the question of the work order that it is about.
 
     `units` are those that the scan may be in where it does not say, `kinds` the limbs that it may be one of; `pick` is
-    what a click on the scan would settle ("front", "joint"), `raised` the edge that must be so many mm higher, and
-    `top_hidden` whether the top edge hangs on a joint that the scan does not show.
+    what a click on the scan would settle ("limb", "front", "joint"), `raised` the edge that must be so many mm higher,
+    and `top_hidden` whether the top edge hangs on a joint that the scan does not show.
     `broke_off` is whether the process that worked on it has ended, so that it may be gone on with by another.
     """
 

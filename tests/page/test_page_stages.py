@@ -12,7 +12,7 @@ import pytest
 
 from cli.demo import SCANS
 from cli.page.display import SHOWN_FACES, thinned
-from cli.page.stages import Stages, WorkError, _Worn, question_of, serve_requests
+from cli.page.stages import Stages, WorkError, _Worn, failure_of, question_of, serve_requests
 from cli.page.updates import Done, LeatherLaid, LimbFound, ScanRead, StageBegun, WorkRequest, WornReady
 from flatten.job.errors import JobError
 from flatten.job.settings import Job, ScanSettings
@@ -98,7 +98,14 @@ def test_one_limb_of_several_is_asked_for_by_a_click(tmp_path):
     wanted = r"^the scan shows 2 limbs or other long parts; click the one that is meant$"
     with pytest.raises(WorkError, match=wanted) as caught:
         Stages().run(WorkRequest(job, path, 1, fine=False), lambda update: None)
-    assert question_of(caught.value) == "limb"
+    failure = failure_of(caught.value)
+    assert (failure.question, failure.pick) == ("limb", "limb")
+
+
+def test_a_limb_that_is_of_another_kind_is_not_asked_for_by_a_click_on_one_of_several():
+    for error, pick in ((KindError("it is no forearm"), "front"), (JointError("the knee is not seen"), "joint")):
+        failure = failure_of(error)
+        assert (failure.question, failure.pick) == ("limb", pick)
 
 
 def test_of_several_limbs_the_one_that_is_meant_is_told_from_the_rest(tmp_path):

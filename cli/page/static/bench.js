@@ -57,7 +57,7 @@ export async function showBench(now, before) {
 
 /** Whether the scan shows several limbs, and waits for one of them to be picked. */
 function severalLimbs({ failure, scan }) {
-  return failure?.question === "limb" && scan !== null;
+  return failure?.pick === "limb" && scan !== null;
 }
 
 const fetchPayloads = latest(async () => {

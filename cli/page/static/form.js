@@ -97,7 +97,7 @@ export function labelled(label, input, hint) {
 }
 
 /** A field for one value of the job. It is taken when it is left, or at Enter. */
-export function field(label, path, { choices, hint, write = (value) => value, read = (value) => value ?? "" } = {}) {
+export function field(label, path, { choices, hint, write = (value) => value, read = toHundredths } = {}) {
   const options = () => told(choices).map(([value, words]) => h("option", { value }, words));
   const input = choices
     ? h("select", {}, ...(typeof choices === "function" ? [] : options()))
@@ -130,6 +130,12 @@ export function yesNo(label, path, { hint, write = (value) => value, read = (val
     },
     take: () => set([[path, write(input.checked)]]),
   });
+}
+
+/** A value of the job as its field shows it: of a length no more digits than any tool measures. */
+function toHundredths(value) {
+  const found = /^(-?\d+\.\d{3,}) mm$/.exec(value ?? "");
+  return found ? `${Number(Number(found[1]).toFixed(2))} mm` : value ?? "";
 }
 
 /** A length of the job as a maker says it: to a tenth of a millimetre. */

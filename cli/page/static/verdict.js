@@ -45,7 +45,7 @@ function showGravest(now, found) {
 }
 
 function headline(now) {
-  if (now.failure?.question === "limb") return text("headline.several");
+  if (now.failure?.pick === "limb") return text("headline.several");
   if (now.failure) return text(now.leather ? "headline.no longer" : "headline.not yet");
   if (now.verdict.stops.length) return now.verdict.headline;
   if (now.leather) return now.leather.headline;

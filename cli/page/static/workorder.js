@@ -56,7 +56,7 @@ const oneOfSeveral = h("p", { class: "actions" },
   button(text("limb.click back"), () => attempt(() => set([[["scan", "pick"], "auto"]])), { id: "auto-limb" }));
 oneOfSeveral.show = () => {
   const picked = state.job.scan.pick !== "auto";
-  oneOfSeveral.hidden = !picked && (state.failure?.question !== "limb" || state.limb !== null);
+  oneOfSeveral.hidden = !picked && state.failure?.pick !== "limb";
   oneOfSeveral.children[0].disabled = !state.scan;
   oneOfSeveral.children[1].hidden = !picked;
 };
