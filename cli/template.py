@@ -166,6 +166,7 @@ corners = "auto"         # rounded by 6 mm, less where a hole is near; or a radi
 # on = "base"            # or a plate or a lame by its name, or that of one of several pieces
 # kind = "border"        # along the edges; "filling" fills the space; "drawing" comes from a file
 # strands = 3            # how many run side by side
+# along = "all round"    # where a border runs; "top", "foot", "left", "right": a plait, an even number of strands
 # reeds = 1              # how many strands of a border are straight: 0, 1 or 2
 # width = "5 mm"         # of a band
 # apart = "1.2 mm"       # by which a band is broken beside the one that it passes under

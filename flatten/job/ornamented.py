@@ -154,6 +154,7 @@ def _asked(motif: MotifSettings, drawings: Drawings) -> Asked:
         motif.width,
         motif.apart,
         motif.strands,
+        motif.along,
         motif.reeds,
         motif.seed,
         drawings[motif.file, motif.unit] if motif.file else None,

@@ -55,7 +55,8 @@ class MotifSettings(FrozenSettings):
 
     A "filling" fills the field with reeds and waves, a "border" runs along its edges; both have so many `strands`
     (None: as is usual), symmetrical where the piece is; another `seed` draws another filling, and `reeds` of a border's
-    strands are straight. A "drawing" comes from a `file` of strands' middle lines, SVG or DXF, in its own unit or in
+    strands are straight. A border `along` one side alone is a plait, an even number of strands that turn back at its
+    ends. A "drawing" comes from a `file` of strands' middle lines, SVG or DXF, in its own unit or in
     `unit`; `half` of it ("left" or "right") is mirrored about the middle. It is put as `place` says: "as drawn" by its
     own origin on the field's middle, "centred", "scaled" to fit or "fitted" to the outline; then moved `by` and turned
     (`turn`, degrees, against the clock).
@@ -67,6 +68,7 @@ class MotifSettings(FrozenSettings):
     on: Annotated[str, Field(min_length=1, max_length=60)] = "base"
     kind: Literal["filling", "border", "drawing"] = "filling"
     strands: Annotated[int | None, PlainValidator(_strands), PlainSerializer(lambda value: value or "auto")] = None
+    along: Literal["all round", "top", "foot", "left", "right"] = "all round"
     reeds: Annotated[int, Field(ge=0, le=2)] = 1
     seed: Annotated[int, Field(ge=0, le=999_999)] = 1
     width: BandWidth = 5.0
@@ -89,4 +91,10 @@ class MotifSettings(FrozenSettings):
             raise ValueError("a drawing comes from a file; write file = 'reeds.svg', or kind = 'filling' or 'border'")
         if self.kind != "drawing" and self.file:
             raise ValueError(f"a {self.kind} is made and has no file; leave the file out, or write kind = 'drawing'")
+        if self.along != "all round" and self.kind != "border":
+            raise ValueError(f"a {self.kind} lies along no side; leave along out, or write kind = 'border'")
+        if self.along != "all round" and (self.strands or 2) % 2:
+            raise ValueError(
+                f"{self.strands} strands along one side cannot each turn back into another; take an even number"
+            )
         return self

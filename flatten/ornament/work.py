@@ -19,6 +19,7 @@ from flatten.ornament.mending import mended, narrowed
 from flatten.ornament.model import Carving, Field, OrnamentError, Region, Strand, Weave
 from flatten.ornament.paper import Paper, paper_of
 from flatten.ornament.placing import placed
+from flatten.ornament.plait import Plait, plait
 from flatten.ornament.result import Motif
 from flatten.ornament.tooling import tooling_of
 from flatten.ornament.trouble import TroubleError
@@ -32,14 +33,16 @@ AROUND = 12.0
 @dataclass(frozen=True, eq=False)
 class Asked:
     """A motif as it is asked for: a "filling" or a "border" of `strands` (None: as many as are usual), the filling by
-    `seed`, the border with so many straight `reeds`, or a "drawing", of which `half` is drawn ("whole", "left",
-    "right"), put as `place` says, moved `by` (right, up; mm) and turned (degrees, to the left). Bands are `width` mm
-    wide and broken `apart` mm beside what they pass under. With `mend` what cannot be woven is mended."""
+    `seed`, the border "all round" with so many straight `reeds` or plaited `along` one side, or a "drawing", of which
+    `half` is drawn ("whole", "left", "right"), put as `place` says, moved `by` (right, up; mm) and turned (degrees, to
+    the left). Bands are `width` mm wide and broken `apart` mm beside what they pass under. With `mend` what cannot be
+    woven is mended."""
 
     kind: str
     width: float
     apart: float
     strands: int | None = None
+    along: str = "all round"
     reeds: int = 1
     seed: int = 1
     drawing: Brought | None = None
@@ -150,6 +153,12 @@ def _drawn(asked: Asked, field: Field) -> _Drawn:
         if asked.strands is not None:
             made = replace(made, strands=asked.strands)
         return _Drawn(filling(field, made), field.region)
+    if asked.kind == "border" and asked.along != "all round":
+        along = Plait(asked.along, width=asked.width, apart=asked.apart)
+        if asked.strands is not None:
+            along = replace(along, strands=asked.strands)
+        one = plait(field, along)
+        return _Drawn(one.strands, one.strip)
     if asked.kind == "border":
         wanted = Border(width=asked.width, apart=asked.apart, reeds=asked.reeds)
         if asked.strands is not None:

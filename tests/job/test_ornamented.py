@@ -78,6 +78,22 @@ def test_what_is_true_when_worn_is_drawn_narrower_and_as_high(folder):
     assert high / flat_high == pytest.approx(1.0, abs=5e-4)
 
 
+@pytest.mark.parametrize(
+    ("along", "axis", "way"), [("top", 1, 1.0), ("foot", 1, -1.0), ("left", 0, -1.0), ("right", 0, 1.0)]
+)
+def test_a_border_along_one_side_keeps_to_it(folder, along, axis, way):
+    """Of 4 strands in bands 3 mm wide, 1 mm apart: a plait some 25 mm wide at that side's rim."""
+    motif = {"kind": "border", "along": along, "strands": 4, "width": "3 mm", "apart": "1 mm"}
+    _, _, _, done = adorned(folder, motif)
+    assert done.findings == ()
+    (made,) = done.ornaments[0].motifs
+    assert made.tooling.crossings > 20
+    across = way * np.concatenate(lines(done.drawn.pieces[0]))[:, axis]
+    rim = (way * np.concatenate(done.ornaments[0].field.region.rims)[:, axis]).max()
+    assert 0.0 <= rim - across.max() + 0.05 < 2.0
+    assert 12.0 < np.ptp(across) < 30.0
+
+
 def test_the_opposite_piece_has_the_mirror_image(folder):
     _, _, _, done = adorned(folder, RING | {"by": ["15 mm", "0 mm"]}, piece={"pair": "mirrored"})
     own, other = done.drawn.pieces[0], done.drawn.mirrored[0]
