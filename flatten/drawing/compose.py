@@ -33,6 +33,7 @@ LAYER_OF = {
     "square": "GRID",
     "shade": "GRID",
     "counted square": "COUNT",
+    "field’s middle": "CENTRE",
     "grain": "TEXT",
     "way": "TEXT",
     "check line": "TEXT",

@@ -48,7 +48,7 @@ def entries_of(pieces: Sequence[Piece]) -> tuple[Entry, ...]:
         return ()
     kinds = list(dict.fromkeys(mark.kind for piece in pieces for mark in piece.marks))
     found = [Entry(message("legend.cut"), "CUT"), *_holes([hole for piece in pieces for hole in piece.holes])]
-    for name in ("SLIT", "STITCH", "FOLD", "GROOVE", "CARVE", "BEVEL", "BACKGROUND", "GRID", "COUNT", "MARK"):
+    for name in ("SLIT", "STITCH", "FOLD", "GROOVE", "CARVE", "BEVEL", "BACKGROUND", "GRID", "COUNT", "CENTRE", "MARK"):
         on = tuple(sorted(kind for kind in kinds if LAYER_OF.get(kind, "MARK") == name and kind not in TICKS))
         if on:
             found.append(Entry(message("legend.lines", layer=name, drawn=on), name))

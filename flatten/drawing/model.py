@@ -49,6 +49,7 @@ LAYERS = {
     "BACKGROUND": Look(DRAWN_GREEN, "#7a6a2f", 0.2, "TWODASH", (5.0, 1.0, 1.4, 1.0)),
     "GRID": Look(DRAWN_GREEN, "#8fa3ad", 0.1),
     "COUNT": Look(DRAWN_GREEN, "#8fa3ad", 0.3),
+    "CENTRE": Look(DRAWN_GREEN, "#8fa3ad", 0.5),
     "MARK": Look(DRAWN_GREEN, "#555555", 0.3, "DASHED", (3.0, 1.8)),
     "TEXT": Look(DRAWN_GREEN, "#222222", 0.3),
     "LEATHER": Look(DRAWN_GREEN, "#8a7a66", 0.25),
@@ -57,7 +58,8 @@ LAYERS = {
 
 Outlines, holes, what the knife carves of an ornament (CARVE) and what is read alone (arrows and check lines, with the
 texts) are solid. BEVEL lines lie on the side of a carved line that is bevelled, BACKGROUND are the rims of what is
-pressed down as a whole; a GRID, every fifth line of it on COUNT, is there to draw on and to shade. A SLIT is cut by
+pressed down as a whole; a GRID, every fifth line of it on COUNT and its
+middle line on CENTRE, is there to draw on and to shade. A SLIT is cut by
 hand when its strip is turned. A GROOVE is where a beveller or groover runs along an edge, in dashes so long that it
 is not taken for one of the lines that are only drawn. LEATHER is the edge of what pieces are laid on, and its flaws,
 which nothing cuts."""

@@ -33,19 +33,24 @@ SMALLEST = 5.0
 _FRAME = "FRAME"
 _CENTRE = ("CENTRE", "CENTER")
 
+_SHEET = ("CUT", "HOLES", "SLIT", "FOLD", "GRID", "COUNT", "MARK", "TEXT")
+"""Layers of a field's sheet that its own lines are on, beside CENTRE; one with GRID and COUNT is such a sheet."""
+
 
 @dataclass(frozen=True, eq=False)
 class Brought:
     """What a drawing's file holds, mm, y up.
 
     `strands`: closed lines first, each in the order drawn; `frame` (n,2) is the closed line on a layer FRAME,
-    counter-clockwise, `centre` (2,2) the line on a layer CENTRE, lower end first; None where there is none.
+    counter-clockwise, `centre` (2,2) the line on a layer CENTRE, lower end first; None where there is none. It was
+    drawn in a field's `sheet` where that line is a field's own, of several the one that lies nearest to the strands.
     """
 
     strands: tuple[Strand, ...]
     frame: Floats | None
     centre: Floats | None
     findings: tuple[Finding, ...]
+    sheet: bool = False
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -54,21 +59,40 @@ class Brought:
                 object.__setattr__(self, key, frozen(getattr(self, key)))
 
 
+_OF_GRID = ("GRID", "COUNT")
+
+
+def _read(path: Path, unit: str, layers: tuple[str, ...]) -> DrawnFile:
+    return drawn_file(path, what="the ornament's drawing", fine=FINE, unit=unit, layers=layers)
+
+
 @one_thread
 def brought(path: Path, *, unit: str = "auto") -> Brought:
     """The strands of an SVG or DXF file; `unit` is what its numbers are in ("mm", "cm", "m", "in", "px"), "auto": as
     the file says.
 
-    Where some lines have a stroke, those that only fill an area are left out. Raises OrnamentError where the file
+    Where some lines have a stroke, those that only fill an area are left out, and of a field's sheet its own lines.
+    Raises OrnamentError where the file
     cannot be read, does not say its unit, holds no line, or is of a size that is no ornament's.
     """
     try:
-        read = drawn_file(path, what="the ornament's drawing", fine=FINE, unit=unit, layers=(_FRAME, *_CENTRE))
+        read = _read(path, unit, (_FRAME, *_CENTRE, *_OF_GRID))
+        sheet = all(any(line.layer.startswith(name) for line in read.lines) for name in _OF_GRID)
+        # Layers of these names are a sheet's only there: in a drawing of one's own they are strands.
+        read = _read(path, unit, (_FRAME, *_CENTRE, *(_SHEET if sheet else ())))
     except DrawnError as error:
         raise OrnamentError(str(error)) from None
     stroked = [line for line in read.lines if line.stroked and len(line.points) > 1]
     lines = stroked or [line for line in read.lines if len(line.points) > 1]
     plain = [line for line in lines if not line.layer.startswith((_FRAME, *_CENTRE))]
+    if sheet:
+        lines = [line for line in lines if not line.layer.startswith(_SHEET)]
+        plain = [line for line in plain if not line.layer.startswith(_SHEET)]
+    if not plain and sheet:
+        raise OrnamentError(
+            f"{path.name} has no lines but those of the field's sheet; draw the middle lines of the strands in it, on "
+            "a layer of their own"
+        )
     if not plain:
         raise OrnamentError(
             f"{path.name} has no lines; draw the middle lines of the strands in it, and save them as lines"
@@ -78,7 +102,11 @@ def brought(path: Path, *, unit: str = "auto") -> Brought:
     strands = strands_of(single)
     filled = sum(len(line.points) > 1 for line in read.lines) - len(lines)
     return Brought(
-        strands, _frame(lines, path.name), _centre(lines, path.name), (*_told(read, twice, filled), *_sizes(strands))
+        strands,
+        _frame(lines, path.name),
+        _centre(_nearest(lines, strands) if sheet else lines, path.name),
+        (*_told(read, twice, filled), *_sizes(strands)),
+        sheet,
     )
 
 
@@ -143,6 +171,13 @@ def _frame(lines: Sequence[Drawn], name: str) -> Floats | None:
         )
     points = closed[0].points
     return points if shapely.is_ccw(shapely.LinearRing(points)) else points[::-1]
+
+
+def _nearest(lines: Sequence[Drawn], strands: Sequence[Strand]) -> list[Drawn]:
+    """Of the centre lines of a sheet with several fields the one nearest to the strands' middle."""
+    found = [line for line in lines if line.layer.startswith(_CENTRE)]
+    middle = shapely.MultiPoint(np.concatenate([strand.points for strand in strands])).envelope.centroid
+    return sorted(found, key=lambda line: float(shapely.distance(shapely.LineString(line.points), middle)))[:1]
 
 
 def _centre(lines: Sequence[Drawn], name: str) -> Floats | None:

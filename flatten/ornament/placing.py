@@ -56,7 +56,8 @@ def placed(
 ) -> Placement:
     """A brought drawing on a field; where it is the "left" or "right" `half`, mirrored first about its centre line.
 
-    "as drawn" keeps the drawing's mm and origin. "centred" lays the middle of its frame (the box of its line on the
+    "as drawn" keeps the drawing's mm and origin; what was drawn in a field's sheet goes from the sheet's centre line to
+    the field's. "centred" lays the middle of its frame (the box of its line on the
     layer FRAME, else of its strands) on the middle of the field's box in the frame of its centre line, its y along the
     line; "scaled" does so as large as fits the field. Both are turned by `turn` degrees to the left and then go `by` mm
     across and along the centre line. "fitted" maps that box to the field's outline (`fitting.fitted`).
@@ -82,6 +83,8 @@ def placed(
     elif field.even:
         told += _asymmetry(strands, brought.centre)
     if place == "as drawn":
+        if brought.sheet and brought.centre is not None and field.centre is not None:
+            strands = _carried(strands, brought.centre, field.centre)
         return Placement(strands, 1.0, 1.0, 1.0, (*told, *sticking_out(strands, field)))
     # In the frame of the field's centre line: x across it, y along it.
     across = _matrix(field.centre)
@@ -192,6 +195,13 @@ def _matrix(centre: Floats | None) -> Floats:
         return np.eye(2)
     along = (centre[1] - centre[0]) / np.hypot(*(centre[1] - centre[0]))
     return np.array([[along[1], along[0]], [-along[0], along[1]]])
+
+
+def _carried(strands: Sequence[Strand], start: Floats, to: Floats) -> tuple[Strand, ...]:
+    """Strands moved and turned as their centre line (2,2) goes to another, its lower end to the lower end."""
+    to = to if to[1, 1] > to[0, 1] else to[::-1]
+    turn = _matrix(to) @ _matrix(start).T
+    return tuple(Strand((one.points - start[0]) @ turn.T + to[0], one.closed) for one in strands)
 
 
 def _turned(strands: Sequence[Strand], matrix: Floats) -> tuple[Strand, ...]:

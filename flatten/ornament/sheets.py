@@ -38,13 +38,16 @@ _KEPT = ("centre line", "fold", "trim")
 
 
 def field_sheet(piece: Piece, field: Field, *, square: float = SQUARE, language: Language) -> Piece:
-    """The sheet to draw on by hand: the piece's outline and holes, its field, and squares of `square` mm in it."""
+    """The sheet to draw on by hand: the piece's outline and holes, its field, its centre line, and squares of `square`
+    mm in it. By the centre line a drawing that is made in the sheet's file comes back to its place."""
     lines = squares_of(field, square)
     marks = [
         *_kept(piece),
         *(Mark("field", closed_path(rim)) for rim in field.region.rims),
         *(Mark("counted square" if line.counted else "square", segment(*line.ends)) for line in lines),
     ]
+    if field.centre is not None:
+        marks.append(Mark("field’s middle", segment(*field.centre)))
     told = message("ornament.sheet field", piece=piece.name)
     return _sheet(piece, told, marks, _numbers(field, lines), language)
 

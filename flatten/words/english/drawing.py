@@ -30,6 +30,7 @@ _LAYERS = {
     "BACKGROUND": "not to cut: rims of ornament’s background",
     "GRID": "not to cut: squares to draw on, shading",
     "COUNT": "not to cut: every fifth line of the squares",
+    "CENTRE": "not to cut: the middle line of the squares",
     "MARK": "not to cut: marks for the table",
     "LEATHER": "not to cut: the edge of bench or hide, and its flaws",
     "TEXT": "not to cut: texts, arrows and check lines",

@@ -14,6 +14,7 @@ _LINES = {
     "centre line": "the middle",
     "counted square": "every fifth line of the squares",
     "field": "ornament has room inside this",
+    "field’s middle": "the middle of the room for ornament",
     "fold": "turn the edge over here, flesh side in",
     "girth ring": "heights",
     "no tooling": "rims of the hatch",
