@@ -4,6 +4,7 @@ import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
+import shapely
 
 from flatten.drawing.ornaments import field_files
 from flatten.ornament.bring import brought
@@ -52,6 +53,14 @@ def test_a_drawing_comes_back_where_it_was_drawn(tmp_path, count, number):
     put = placed(brought(sheet_file(tmp_path, count, LINE, number)), FIELD, place="as drawn")
     (strand,) = put.strands
     np.testing.assert_allclose(strand.points, LINE, atol=0.02)
+
+
+def test_on_a_field_that_was_turned_since_it_is_turned_with_the_centre_line(tmp_path):
+    cos, sin = np.cos(0.3), np.sin(0.3)
+    matrix = np.array([[cos, -sin], [sin, cos]])
+    turned = Field(PIECE.name, Region.of(shapely.transform(INSIDE, lambda points: points @ matrix.T)), SLANT @ matrix.T)
+    (strand,) = placed(brought(sheet_file(tmp_path, 1, LINE)), turned, place="as drawn").strands
+    np.testing.assert_allclose(strand.points, LINE @ matrix.T, atol=0.02)
 
 
 def test_half_a_drawing_comes_back_with_its_mirror_image_about_the_field_s_line(tmp_path):
