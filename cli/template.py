@@ -324,8 +324,8 @@ bend = 15
 [[motif]]
 on = "wave plate"
 kind = "filling"         # reeds that cross like ripples
-strands = 6
-width = "3 mm"
+strands = 8
+width = "3.5 mm"
 apart = "1 mm"
 seed = 2
 """
