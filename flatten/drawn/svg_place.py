@@ -111,7 +111,10 @@ def box_of(text: str) -> tuple[float, float, float, float] | None:
 
 def box_matrix(box: tuple[float, float, float, float], width: float, height: float, aspect: str) -> Floats:
     """The matrix (3,3) that lays a view box in an area of width and height whose corner is the origin (SVG 2, section
-    8.2); `aspect` is its preserveAspectRatio, "" for "xMidYMid meet"."""
+    8.2); `aspect` is its preserveAspectRatio, "" for "xMidYMid meet".
+
+    Raises DrawnError where that is none.
+    """
     x, y, wide, high = box
     words = [word for word in aspect.split() if word != "defer"] or ["xMidYMid"]
     align, slicing = words[0], words[1:] == ["slice"]

@@ -179,7 +179,7 @@ def _bend(mapping: OutlineMap, points: Floats) -> float:
 
 def corners_of(outline: Floats) -> Ints:
     """The points (4,) of an outline (n,2) that lie furthest to the lower left, lower right, upper right, upper left, x
-    and y measured in its width and height."""
+    and y measured in its width and height. Raises OrnamentError where two of them are one."""
     size = np.ptp(outline, axis=0)
     found = [int(np.argmax((outline / size) @ way)) for way in ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))]
     if len(set(found)) < 4:

@@ -44,6 +44,7 @@ KEYS = {
     "mockup": None,
     "order": {"step", "name", "work", "cautions"},
     "former": None,
+    "ornament": {"piece", "field", "warp", "motifs"},
     "findings": {"code", "severity", "place", "figures", "text"},
 }
 INNER = {
