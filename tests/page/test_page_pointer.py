@@ -284,6 +284,8 @@ def test_over_the_limits_and_in_trouble_nothing_bars_the_way(bench):
     bench.now("m.state.failure?.question === 'edges'")
     assert page.inner_text("#headline").startswith("It cannot be made like this.")
     assert page.locator("#question-edges.failed").count() == 1
+    # What lies half beneath the head of the work order is scrolled to before it is pressed.
+    page.evaluate("document.querySelector('#question-edges .answers button').scrollIntoView({ block: 'center' })")
     assert bench.barriers() == []
     # Said once, with a way to the question that it is about.
     assert page.inner_text("body").count("the surface can be trusted only above") == 1
