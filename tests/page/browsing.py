@@ -148,12 +148,20 @@ class Bench:
     def barriers(self):
         """What axe finds on the page as it is shown, the size of what is clicked included (WCAG 2.2, 2.5.8)."""
         self.page.evaluate((HERE / "axe" / "axe.min.js").read_text("utf-8"))
-        found = self.page.evaluate(AXE)
+        return [told for rule, target, told in self._found() if rule != "target-size" or self._is_small(target)]
+
+    def _found(self):
+        found = self.page.evaluate(AXE)["violations"]
         return [
-            f"{rule['id']}: {node['target']} {node['failureSummary']}"
-            for rule in found["violations"]
+            (rule["id"], node["target"], f"{rule['id']}: {node['target']} {node['failureSummary']}")
+            for rule in found
             for node in rule["nodes"]
         ]
+
+    def _is_small(self, target):
+        """Whether a target is small where all of it is seen: half beneath a heading that stays, axe sees half."""
+        self.page.evaluate("(one) => document.querySelector(one)?.scrollIntoView({ block: 'center' })", target[0])
+        return any(rule == "target-size" and again == target for rule, again, _ in self._found())
 
     def close(self):
         self.context.close()
