@@ -1,10 +1,14 @@
-"""A browser for the tests of the page and of the report."""
+"""A browser for the tests of the page and of the report, and the same random examples wherever the tests are run."""
 
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.page.browsing import CHROMIUM, FLAGS
+
+settings.register_profile("repeatable", derandomize=True, deadline=None)
+settings.load_profile("repeatable")
 
 
 @pytest.fixture(scope="module")

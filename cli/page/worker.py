@@ -60,7 +60,7 @@ class Worker:
 
     async def updates(self, request: WorkRequest) -> AsyncIterator[Update]:
         """The updates of a request as they come, `Done` or `Failure` last; nothing more after `stop`."""
-        if not self._process.is_alive():
+        if self._pipe is not None and not self._process.is_alive():
             self.stop()  # it ended while it had nothing to do: another takes its place unheard
         pipe, generation = self._pipe or self._start(), self.generation
         try:

@@ -57,7 +57,8 @@ def mirrored(strands: Sequence[Strand], *, half: str, centre: Floats = UPRIGHT) 
 
     An end within MEETS of the line is led on to it, or cut there, along its own direction. Where one strand ends on the
     line it goes on in its own image, where several do the straightest ways on are joined, the same on both sides. A
-    strand that lies on the line is there once. Images are exact: about x = 0 but for signs, else to rounding.
+    strand that lies on the line is there once; one that has no length there is left out. Images are exact: about x = 0
+    but for signs, else to rounding.
 
     Raises OrnamentError where a strand crosses the line.
     """
@@ -69,6 +70,8 @@ def mirrored(strands: Sequence[Strand], *, half: str, centre: Floats = UPRIGHT) 
     for strand in strands:
         points = to(strand.points)
         if np.abs(points[:, 0]).max() <= ON:
+            if np.ptp(points[:, 1]) == 0.0:
+                continue  # a dot
             on_line.append(Strand(np.column_stack([np.zeros(len(points)), points[:, 1]]), strand.closed))
             continue
         if not strand.closed:

@@ -86,9 +86,20 @@ def test_rings_are_mirrored_each():
     assert symmetry(whole.strands).off < 1e-12
 
 
+def test_what_has_no_length_on_the_line_is_left_out():
+    whole = mirrored([strand((0, 3), (0, 3)), strand((0, 7), (0.05, 7)), strand((-9, 0), (-5, 0))], half="left")
+    assert as_sets(whole.strands) == as_sets([strand((-9, 0), (-5, 0)), strand((9, 0), (5, 0))])
+    assert whole.joined == 0
+
+
+def steps(low, high):
+    """Lengths in steps of 1/64 mm, which no pencil is finer than."""
+    return st.integers(low * 64, high * 64).map(lambda number: number / 64)
+
+
 lines = st.lists(
     st.tuples(
-        st.lists(st.tuples(st.floats(-90, -1), st.floats(-90, 90)), min_size=2, max_size=6, unique=True),
+        st.lists(st.tuples(steps(-90, -1), steps(-90, 90)), min_size=2, max_size=6, unique=True),
         st.sampled_from([(), (0,), (-1,), (0, -1)]),
     ),
     min_size=1,

@@ -180,27 +180,27 @@ def check_uniqueness(strands):
     assert good.sum() == 2 ** len(crossed)
 
 
-@settings(max_examples=30, derandomize=True, deadline=None)
+@settings(max_examples=30)
 @given(systems(most=2))
 def test_random_curves_alternate_in_two_ways_for_each_part(strands):
     check_uniqueness(strands)
 
 
 @pytest.mark.full
-@settings(max_examples=500, derandomize=True, deadline=None)
+@settings(max_examples=500)
 @given(systems(most=2))
 def test_all_random_curves_alternate_in_two_ways_for_each_part(strands):
     check_uniqueness(strands)
 
 
-@settings(max_examples=40, derandomize=True, deadline=None)
+@settings(max_examples=40)
 @given(systems())
 def test_random_closed_curves_alternate_whatever_their_order_and_direction(strands):
     check_laws(strands)
 
 
 @pytest.mark.full
-@settings(max_examples=500, derandomize=True, deadline=None)
+@settings(max_examples=500)
 @given(systems())
 def test_all_random_closed_curves_alternate_whatever_their_order_and_direction(strands):
     check_laws(strands)

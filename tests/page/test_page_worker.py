@@ -39,11 +39,12 @@ def test_what_is_stopped_sends_nothing_more_and_the_next_request_begins_anew():
         assert [update async for update in begun] == []
         assert worker.generation is not run
         again = worker.generation
+        # Whether the stopped process has ended by now or not.
+        first.join(20)
         assert any(isinstance(update, ScanRead) for update in await updates_until(worker, LimbFound))
         # The process is another, and the same run from its stop on: what it has found it keeps.
         assert worker._process is not first
         assert worker.generation is again
-        first.join(20)
         assert not first.is_alive()
         worker.close()
         assert not worker._process.is_alive()
