@@ -12,7 +12,7 @@ import { leatherLeft, layout, toWorld, view } from "/static/view.js";
 Mesh.prototype.raycast = acceleratedRaycast;
 
 const canvas = document.getElementById("picture");
-const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+const renderer = new WebGLRenderer({ canvas, antialias: !isDrawnBySoftware(), alpha: true });
 const scene = new Scene();
 const camera = new OrthographicCamera();
 const limb = new Group();
@@ -29,6 +29,15 @@ let panels = [];
 let ramp = null;
 let coloured = false;
 let drawn = ""; // what the picture shows of the view; nothing where something else of it has changed
+
+/** Whether pictures are drawn without a graphics card, where each sample of a pixel takes as long as the pixel. */
+function isDrawnBySoftware() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  const named = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = named ? gl.getParameter(named.UNMASKED_RENDERER_WEBGL) : "";
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
+}
 
 /** The picture is no longer true: it is made again with the next drawing. */
 function invalidate() {
