@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from cli.page.edge_answers import level_top, raised, raised_off
 from cli.page.updates import Failure
-from flatten.findings import Message, message
+from flatten.findings import Finding, Message, message
 from flatten.job.settings import Job
 from flatten.leather.bending import LEAST_RADIUS
 from flatten.limb.kind import KINDS
@@ -107,6 +107,24 @@ def _lifting(stop: Stop, job: Job, limb: Limb, skin: LimbSurface | None) -> Iter
             edge = raised_off(stop, job, limb, skin)
             if edge is not None:
                 yield "edges", _change(*raised(edge, job, limb, skin))
+
+
+def woven(job: Job, findings: Iterable[Finding]) -> list[Answer]:
+    """What lets a motif be worked that was left out: its drawing mended as proposed, narrower bands, fewer strands."""
+    found: list[Answer] = []
+    for each in findings:
+        number = each.figures.get("motif")
+        if not isinstance(number, int) or not number < len(job.motif):
+            continue
+        at: list[str | int] = ["motif", number]
+        width, strands = each.figures.get("width"), each.figures.get("strands")
+        if each.code == "ornament.troubled" and each.figures["mend"]:
+            found.append(_change(message("page.mend", piece=str(each.figures["piece"])), [*at, "mend"], True))
+        elif isinstance(width, float) and width > 0.0:
+            found.append(_change(message("page.narrower", width=width), [*at, "width"], f"{width:g} mm"))
+        elif isinstance(strands, int) and strands > 0:
+            found.append(_change(message("page.fewer", strands=strands), [*at, "strands"], strands))
+    return found
 
 
 def bendable(stop: Stop, job: Job) -> float | None:

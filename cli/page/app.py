@@ -23,8 +23,9 @@ from starlette.staticfiles import StaticFiles
 
 from cli.page.access import READING_POLICY
 from cli.page.advised import advised_panels
-from cli.page.arriving import lay, received, told
+from cli.page.arriving import lay, parts_received, received, told
 from cli.page.bench import SessionError
+from cli.page.companions import companions, kept_companion
 from cli.page.lines import curves, grid
 from cli.page.palette import PAGE
 from cli.page.payload import packed
@@ -70,6 +71,7 @@ def page_app(session: Session) -> Starlette:
             Route("/take/{name}", page.take),
             Route("/read", page.read),
             Route("/bring", page.bring, methods=["POST"]),
+            Route("/companion/{key}", page.companion, methods=["POST"]),
             Route("/readings", page.readings, methods=["POST"]),
             Route("/card", page.card),
             Route("/strip-sheet", page.strip_sheet),
@@ -165,6 +167,18 @@ class _Page:
             found = await received(request, self._session)
             lay(self._session, found)
         return JSONResponse({"state": page_state(self._session), "told": told(found)})
+
+    async def companion(self, request: Request) -> Response:
+        """A file that was brought for a place of the job, such as a motif's drawing."""
+        if self._arriving.locked():
+            raise SessionError("something is arriving already; wait for it")
+        async with self._arriving:
+            (name, data), *more = await parts_received(request, self._session)
+            if more:
+                raise SessionError("one file is wanted here; bring it alone")
+            path = tuple(int(part) if part.isdecimal() else part for part in request.path_params["key"].split("."))
+            self._session.take_companion(path, sent_name=name, data=data)
+        return self._state()
 
     async def change(self, request: Request) -> Response:
         self._session.change(_changes(await receive_text(request)))
@@ -266,13 +280,17 @@ class _Page:
         return dict(current.made.result.files)
 
     def _archive(self, made: dict[str, bytes]) -> bytes:
-        """All files, with the scan and the strip test under their own names: made again where they are unpacked."""
+        """All files, with the scan and all else that the job names under their own names: made again where they are
+        unpacked."""
         current = self._session.state
         assert current.scan_name is not None
         assert current.kept is not None
         entries = {**made, current.scan_name: current.kept.scan_path(current.scan_name).read_bytes()}
         if current.job is not None and current.job.leather.limits == current.strips_name is not None:
             entries[current.strips_name] = current.kept.strips.read_bytes()
+        for companion in companions(current.job) if current.job is not None else ():
+            if companion.name:
+                entries[companion.name] = kept_companion(current.kept.companions, companion).read_bytes()
         body = io.BytesIO()
         with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, content in entries.items():

@@ -14,7 +14,6 @@ from cli.page.session import Session
 from cli.page.upload import MOST_HEAD_BYTES, MOST_SCAN_BYTES, parts_of, receive_file
 from flatten.findings import message
 from flatten.job.settings import Job, ScanSettings
-from flatten.job.text import job_text
 from flatten.words.say import text
 
 MOST_NAMED = 3
@@ -48,11 +47,20 @@ async def received(request: Request, session: Session) -> Brought:
 
     Raises as `receive_file`, `parts_of` and `recognised` do, and NotKeptError where there is no room for it.
     """
+    parts = await parts_received(request, session)
+    return await asyncio.to_thread(lambda: recognised([Item(name, part) for name, part in parts]))
+
+
+async def parts_received(request: Request, session: Session) -> list[tuple[str, bytes]]:
+    """Names and contents of the files that arrive as one body.
+
+    Raises as `receive_file` and `parts_of` do, and NotKeptError where there is no room for it.
+    """
     await _arrive(request, session)
     path = session.folder.arriving
     data = await asyncio.to_thread(path.read_bytes)
     path.unlink()
-    return await asyncio.to_thread(lambda: recognised([Item(name, part) for name, part in parts_of(data)]))
+    return parts_of(data)
 
 
 def lay(session: Session, found: Brought) -> None:
@@ -62,9 +70,10 @@ def lay(session: Session, found: Brought) -> None:
     Raises NotKeptError where there is no room for a scan, and else as the session's own ways of taking these do.
     """
     strips = None if found.strips is None else (found.strips.name, found.strips.text)
+    beside = [(place, item.name, item.data) for place, item in found.companions]
     if not found.scans:
         if found.job is not None:
-            session.take_text(job_text(found.job), sent_name="job.toml")
+            session.take_job(found.job, beside)
         if strips is not None:
             session.take_text(strips[1], sent_name=strips[0])
         return
@@ -80,7 +89,7 @@ def lay(session: Session, found: Brought) -> None:
     except OSError as error:
         raise NotKeptError(error) from None
     if found.job is not None:
-        session.bring_scan(found.job, strips=strips)
+        session.bring_scan(found.job, strips=strips, companions=beside)
     elif strips is not None:
         session.bring_scan(with_limits(Job(scan=ScanSettings(file=scan.name)), strips[0]), strips=strips)
     else:

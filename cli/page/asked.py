@@ -13,6 +13,7 @@ from cli.page.updates import LimbFound
 from flatten.job.closings import SeamSettings
 from flatten.job.fittings import MockupSettings
 from flatten.job.formers import FormerSettings
+from flatten.job.ornaments import OrnamentSettings
 from flatten.job.settings import AUTO, EdgeHeights, EdgeSettings, Job, LeatherSettings, PieceSettings, WearSettings
 from flatten.limb.model import Limb
 
@@ -97,6 +98,7 @@ def _as_usual(job: Job) -> dict[str, bool]:
         "finish": job.edges.model_copy(update={"top": usual.top, "bottom": usual.bottom}) == usual
         and piece.model_copy(update=finish) == piece,
         "plates": not (job.plate or job.lames),
+        "ornament": not job.motif and job.ornament == OrnamentSettings(),
         "tried": not job.fitting and job.mockup == MockupSettings(),
         "hides": not job.hide and job.bed is None,
         "former": job.former == FormerSettings(),

@@ -124,12 +124,13 @@ class Bench:
         """What is to be worked on: a scan that has arrived, else the job on the bench; None where there is neither."""
         if (arrival := self.arrival) is not None:
             job, kept, name, strips = arrival.job, arrival.kept, arrival.scan_name, arrival.strips_name
-            return Wanted(job, kept.scan_path(name), arrival.scan_number, self._strips_of(job, kept, strips))
+            strips_path = self._strips_of(job, kept, strips)
+            return Wanted(job, kept.scan_path(name), arrival.scan_number, strips_path, kept.companions)
         state = self.state
         if state.job is None or state.kept is None or state.scan_name is None:
             return None
-        strips_path = self._strips_of(state.job, state.kept, state.strips_name)
-        return Wanted(state.job, state.kept.scan_path(state.scan_name), state.scan_number, strips_path)
+        strips_path, kept = self._strips_of(state.job, state.kept, state.strips_name), state.kept
+        return Wanted(state.job, kept.scan_path(state.scan_name), state.scan_number, strips_path, kept.companions)
 
     def _strips_of(self, job: Job, kept: KeptJob, name: str | None) -> Path | None:
         return kept.strips if job.leather.limits == name else None

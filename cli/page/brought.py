@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 
 import tomlkit
 
+from cli.page.companions import ENDINGS, Companion, companions
 from cli.page.edits import with_limits, with_scan
 from cli.page.seen import (
     BroughtError,
@@ -47,13 +48,15 @@ class Strips:
 class Brought:
     """What is laid on the bench. With a `job` there is at most one scan, and the job names both it and the strips.
 
-    `unneeded` are names of files that are not used, in the order in which they were brought.
+    `companions` are the other files that it names, each with its place in the job. `unneeded` are names of files that
+    are not used, in the order in which they were brought.
     """
 
     scans: tuple[Item, ...]
     job: Job | None
     strips: Strips | None
     unneeded: tuple[str, ...]
+    companions: tuple[tuple[Companion, Item], ...] = ()
 
 
 def recognised(items: Sequence[Item]) -> Brought:
@@ -73,16 +76,19 @@ def recognised(items: Sequence[Item]) -> Brought:
     if len(jobs) > 1:
         raise BroughtError(f"{_listed(jobs)} are {len(jobs)} job files; bring the one that you want to go on with")
     made = _made_beside(jobs[0].item, own) if jobs else set()
+    job = job_of(jobs[0].table, name=jobs[0].item.name) if jobs else None
+    beside = _companions_of(job, own) if job is not None else ()
+    named = {item.path for _, item in beside}
+    seen = [one for one in seen if one.item.path not in named]
     _check_others(seen, made)
     scans = [one for one in seen if isinstance(one, SeenScan)]
     strips = [one for one in seen if isinstance(one, SeenStrips)]
-    if not jobs:
+    if job is None:
         if len(strips) > 1:
             raise BroughtError(f"{_listed(strips)} are {len(strips)} strip tests; bring one of them")
         taken = _kept_strips(strips[0]) if strips else None
         return Brought(tuple(one.item for one in scans), None, taken, _unneeded(own, [*scans, *strips], inside))
     (found,) = jobs
-    job = job_of(found.table, name=found.item.name)
     scan = _scan_of(job, found, [one for one in scans if one.item.path not in made or _is_called(one, job.scan.file)])
     if scan is not None:
         job = with_scan(job, file=scan.item.name)
@@ -92,8 +98,23 @@ def recognised(items: Sequence[Item]) -> Brought:
         job = with_limits(job, kept.name)
     used = [one for one in (found, scan, strip) if one is not None]
     return Brought(
-        (scan.item,) if scan else (), job, kept if strip is not None else None, _unneeded(own, used, made | inside)
+        (scan.item,) if scan else (),
+        job,
+        kept if strip is not None else None,
+        _unneeded(own, used, made | inside | named),
+        beside,
     )
+
+
+def _companions_of(job: Job, items: Sequence[Item]) -> tuple[tuple[Companion, Item], ...]:
+    """The files that came with a job and that it names beside its scan, each with its place in the job."""
+    found = []
+    for companion in companions(job):
+        wanted = shown_name(companion.name).casefold() if companion.name else ""
+        called = next((item for item in items if wanted and item.name.casefold() == wanted), None)
+        if called is not None:
+            found.append((companion, called))
+    return tuple(found)
 
 
 def _shallowest(jobs: list[SeenJob]) -> list[SeenJob]:
@@ -118,6 +139,12 @@ def _check_others(seen: list[Seen], made: set[str]) -> None:
         raise telling[0].problem
     if usable:
         return
+    drawn = [one for one in others if one.item.name.lower().endswith(ENDINGS["drawing"])]
+    if drawn:
+        raise BroughtError(
+            f"{drawn[0].item.name} is a drawing; bring it where one is asked for: under Ornament as a motif, under the "
+            "leather that it is cut on as a hide's outline"
+        )
     if len(others) == 1:
         raise others[0].problem
     raise BroughtError(f"among {_listed(others)} is no scan, no job file and no strip test; bring one of these")

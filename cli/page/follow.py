@@ -8,6 +8,7 @@ import numpy as np
 
 from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
+from flatten.job.ornaments import MotifSettings
 from flatten.job.settings import Job, LeatherSettings
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.units import UnitError, length
@@ -30,6 +31,8 @@ def follow(table: dict[str, Any], path: Path) -> None:
             _place_straps(table["seam"][number], way)
         case ["dart", int(number), "kind"]:
             _open_as(table["dart"][number])
+        case ["motif", int(number), "kind"]:
+            _draw_as(table["motif"][number])
         case ["leather", "hardened"] if table["leather"]["hardened"] is False:
             table["leather"]["hardening"] = LeatherSettings().hardening
 
@@ -90,6 +93,14 @@ def _place_straps(seam: dict[str, Any], way: str) -> None:
         return
     usual: dict[str, Any] = {"straps": "auto", "at": [], "pitch": "auto"}
     seam.update({name: value for name, value in usual.items() if name != way})
+
+
+def _draw_as(motif: dict[str, Any]) -> None:
+    """What is made has no file; what is no border lies along no side."""
+    if motif["kind"] != "drawing":
+        motif.update({"file": "", "mend": False})
+    if motif["kind"] != "border":
+        motif["along"] = MotifSettings().along
 
 
 def _open_as(dart: dict[str, Any]) -> None:

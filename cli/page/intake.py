@@ -7,6 +7,7 @@ from importlib.resources import files
 
 from cli.demo import SCANS
 from cli.page.bench import Arrival, Bench, NotKeptError
+from cli.page.companions import Companion, with_companions
 from cli.page.edits import with_scan
 from cli.page.kept import KeptJob
 from cli.page.upload import shown_name
@@ -45,13 +46,23 @@ class Intake(Bench):
         job, old = Job(scan=ScanSettings(file=name)), self.state.job
         return job if old is None else job.model_copy(update={"wear": old.wear, "leather": old.leather})
 
-    def bring_scan(self, job: Job, *, awaiting: KeptJob | None = None, strips: tuple[str, str] | None = None) -> None:
+    def bring_scan(
+        self,
+        job: Job,
+        *,
+        awaiting: KeptJob | None = None,
+        strips: tuple[str, str] | None = None,
+        companions: Iterable[tuple[Companion, str, bytes]] = (),
+    ) -> None:
         """Let the scan that has arrived be read for a job, and then laid down with it, under the name it has there.
 
         `strips` are the name and the readings of its strip test, where they came too; else the one on the bench is
-        taken along. Raises SessionError where it cannot be kept, LeatherError where the readings make no sense.
+        taken along. `companions` are the other files that the job names, which came with it.
+
+        Raises SessionError where it cannot be kept, LeatherError where the readings make no sense, and as
+        `keep_companion` does.
         """
-        self.await_scans([self._arrival_of(job, awaiting=awaiting, strips=strips)])
+        self.await_scans([self._arrival_of(job, awaiting=awaiting, strips=strips, companions=companions)])
 
     def bring_scans(self, scans: Iterable[tuple[Job, bytes]], *, strips: tuple[str, str] | None = None) -> None:
         """Let scans that came together be read, each for a job of its own, and laid down one after another.
@@ -70,7 +81,14 @@ class Intake(Bench):
             raise NotKeptError(error) if isinstance(error, OSError) else error from None
         self.await_scans(arrivals)
 
-    def _arrival_of(self, job: Job, *, awaiting: KeptJob | None, strips: tuple[str, str] | None) -> Arrival:
+    def _arrival_of(
+        self,
+        job: Job,
+        *,
+        awaiting: KeptJob | None,
+        strips: tuple[str, str] | None,
+        companions: Iterable[tuple[Companion, str, bytes]] = (),
+    ) -> Arrival:
         """The scan that has arrived, in its place. Raises as `bring_scan` does."""
         strips_name = self.state.strips_name
         made: KeptJob | None = None
@@ -82,6 +100,7 @@ class Intake(Bench):
                 made.keep_strips(strips[1], name=strips_name)
             elif self.state.kept is not None:
                 made.copy_strips(self.state.kept)
+            job = with_companions(made.companions, job, companions)
         except (OSError, CalfskinError) as error:
             if made is not None:
                 made.delete()

@@ -19,6 +19,7 @@ from flatten.leather.model import LeatherError
 from flatten.leather.strips import read_strip_test
 
 _JOB, _NOTE, _STEPS, _STRIPS, _UNKNOWN = "job.toml", "note.json", "steps.json", "strips.toml", ".unknown"
+_COMPANIONS = "companions"
 
 
 class KeptError(CalfskinError, ValueError):
@@ -99,6 +100,11 @@ class KeptJob:
     def strips(self) -> Path:
         """Where the strip test's readings are kept."""
         return self.path / _STRIPS
+
+    @property
+    def companions(self) -> Path:
+        """The folder of the other files that its job names."""
+        return self.path / _COMPANIONS
 
     def keep_strips(self, text: str, *, name: str) -> None:
         """Keep a strip test's readings in place of those that were kept; `name` is what errors call it.

@@ -24,7 +24,8 @@ _CHOICES: dict[str, Any] = {
 
 def offered(session: Session) -> dict[str, Any]:
     """Sentences that tell a fitting, leathers and sheets with their usual sizes, papers, versions of DXF, the pieces'
-    names, and the readings that are kept."""
+    names, those that can be carved, and the readings that are kept."""
     laid = session.state.leather
     panels = [] if laid is None else [panel.flat.panel.name for panel in laid.laid.panels]
-    return {**_CHOICES, "panels": panels, "readings": kept_readings(session.state.kept)}
+    carved = [] if laid is None else [p.flat.panel.name for p in laid.laid.all_panels if p.part != "lining"]
+    return {**_CHOICES, "panels": panels, "carved": carved, "readings": kept_readings(session.state.kept)}

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from cli.page.asked import front_found
 from cli.page.bench import MOST_UNDO, NotKeptError, SessionError
+from cli.page.companions import Companion, at_path, keep_companion, naming, with_companions
 from cli.page.dart import dart_added, dart_removed
 from cli.page.edge import edge_told, point_added, point_removed
 from cli.page.edits import (
@@ -19,6 +21,7 @@ from cli.page.edits import (
     with_values,
 )
 from cli.page.intake import Intake
+from cli.page.kept import KeptJob
 from cli.page.known import Followed
 from cli.page.readings import USUAL_NAME, readings_text
 from cli.page.remembered import remembered
@@ -26,6 +29,7 @@ from cli.page.stages import names_strips
 from cli.page.upload import shown_name
 from cli.page.verdict import stop_of, sure_with, sure_without, verdict_now
 from flatten.advice.model import Advice
+from flatten.errors import CalfskinError
 from flatten.job.errors import JobError
 from flatten.job.resolve import edges_of, resolve
 from flatten.job.settings import Job
@@ -248,7 +252,22 @@ class Session(Intake):
         if "strip" in table and "scan" not in table:
             self._take_strips(text, f"{name[:-5] if name.lower().endswith('.toml') else name}.toml")
         else:
-            self._open_job(job_of(table, name=name))
+            self.take_job(job_of(table, name=name))
+
+    def take_companion(self, path: tuple[str | int, ...], *, sent_name: str, data: bytes) -> None:
+        """Keep a file that was brought for a place of the job which names one, and let the job name it.
+
+        Raises OrderError where the job has no such place, CompanionError, OrnamentError, HideError or JobError where it
+        is none of its sort, SessionError where it cannot be kept or there is no job yet.
+        """
+        job, state = self._job(), self.state
+        assert state.kept is not None
+        companion = at_path(job, path)
+        try:
+            name = keep_companion(state.kept.companions, job, companion, sent_name=sent_name, data=data)
+        except OSError as error:
+            raise NotKeptError(error) from None
+        self._change_to(with_values(job, naming(companion, name)))
 
     def take_readings(self, form: Any) -> None:
         """Keep the readings of strips that were typed in as the strip test, and take the leather's limits from it.
@@ -257,21 +276,33 @@ class Session(Intake):
         """
         self._take_strips(readings_text(form), self.state.strips_name or USUAL_NAME)
 
-    def _open_job(self, job: Job) -> None:
-        """Its scan stays if it is the one on the bench, else it must be brought; so with its strip test."""
+    def take_job(self, job: Job, companions: Iterable[tuple[Companion, str, bytes]] = ()) -> None:
+        """Lay a job down with the `companions` that came with it: its scan stays if it is the one on the bench, else it
+        must be brought; so with its strip test.
+
+        Raises as `keep_companion` does, SessionError where it cannot be kept.
+        """
         name = shown_name(job.scan.file)
         job = with_scan(job, file=name)
         if names_strips(job.leather.limits):
             job = with_limits(job, shown_name(job.leather.limits))
-        if self.state.scan_name == name:
+        if self.state.scan_name == name and self.state.kept is not None:
+            try:
+                job = with_companions(self.state.kept.companions, job, companions)
+            except OSError as error:
+                raise NotKeptError(error) from None
             self._change_to(job)
             return
+        made: KeptJob | None = None
         try:
             made = self.folder.new_job()
             if self.state.kept is not None:
                 made.copy_strips(self.state.kept)
-        except OSError as error:
-            raise NotKeptError(error) from None
+            job = with_companions(made.companions, job, companions)
+        except (OSError, CalfskinError) as error:
+            if made is not None:
+                made.delete()
+            raise NotKeptError(error) if isinstance(error, OSError) else error from None
         self.lay_down(self.new_state(made, job, strips_name=self.state.strips_name))
 
     def _take_strips(self, text: str, name: str) -> None:

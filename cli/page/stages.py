@@ -14,6 +14,7 @@ from typing import TypeGuard
 
 import numpy as np
 
+from cli.page.companions import CompanionError, check_companions
 from cli.page.display import leather_payload, meant_payload, scan_payload
 from cli.page.edge_answers import raised_where
 from cli.page.kept import renamed
@@ -42,9 +43,10 @@ from flatten.former.model import FormerError
 from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.laid_out import grounds_of
-from flatten.job.ornamented import Drawings
+from flatten.job.ornamented import MotifError, drawings_of
 from flatten.job.resolve import resolve
 from flatten.job.settings import ScanSettings
+from flatten.job.shop import prices_of
 from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
 from flatten.leather.model import LeatherError, LeatherLimits
@@ -52,11 +54,11 @@ from flatten.limb.girths.girth import girth_table
 from flatten.limb.kind import KINDS
 from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsError
 from flatten.measuring import Found, find, read
-from flatten.report.prices import Prices
+from flatten.ornament.model import OrnamentError
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError, NoSizeError
-from flatten.sheet.ground import Ground, HideError
+from flatten.sheet.ground import HideError
 from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE, Step
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
@@ -134,13 +136,14 @@ class Stages:
         )
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))
         if request.fine:
+            beside = _companions(request)
             result = making.finish(
                 job,
                 [(found, laid)],
                 text=job_text(job),
-                grounds=_grounds(request),
-                prices=_prices(request),
-                drawings=_drawings(request),
+                grounds=grounds_of(job, folder=beside),
+                prices=prices_of(job.shop, folder=beside),
+                drawings=drawings_of(job, folder=beside),
                 announce=self._announce,
             )
             send(JobMade(result))
@@ -273,36 +276,11 @@ def _limits(request: WorkRequest) -> LeatherLimits:
         raise renamed(error, request.strips, limits) from None
 
 
-def _grounds(request: WorkRequest) -> tuple[Ground, ...]:
-    """What the pieces are laid on, told by shapes and sizes: files of outlines do not come to the bench."""
-    outline = next((hide.outline for hide in request.job.hide if hide.outline), "")
-    if outline:
-        raise WorkError(
-            f"the outline “{outline}” does not come to the bench; tell the leather's shape and size, or use: calfskin "
-            "make",
-            question="hides",
-        )
-    return grounds_of(request.job, folder=request.path.parent)
-
-
-def _prices(request: WorkRequest) -> Prices | None:
-    if request.job.shop.prices:
-        raise WorkError(
-            f"the prices “{request.job.shop.prices}” do not come to the bench; leave them out, or use: calfskin make",
-            question="files",
-        )
-    return None
-
-
-def _drawings(request: WorkRequest) -> Drawings:
-    """The drawings that motifs come from: files of drawings do not come to the bench."""
-    file = next((motif.file for motif in request.job.motif if motif.file), "")
-    if file:
-        raise WorkError(
-            f"the drawing “{file}” does not come to the bench; choose a filling or a border, or use: calfskin make",
-            question="files",
-        )
-    return {}
+def _companions(request: WorkRequest) -> Path:
+    """The folder of the files that the job names beside its scan. Raises CompanionError where one is not there."""
+    folder = request.companions or request.path.parent
+    check_companions(folder, request.job)
+    return folder
 
 
 def names_strips(limits: str | dict[str, str | float]) -> TypeGuard[str]:
@@ -344,6 +322,7 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (KindError, "limb"),
     (FrontError, "front"),
     (LimbError, "scan"),
+    (MotifError, "ornament"),
     (JobError, "under"),
     (LeatherError, "leather"),
     (LayersError, "under"),
@@ -353,6 +332,7 @@ _QUESTIONS: tuple[tuple[type[CalfskinError], str], ...] = (
     (PlateError, "plates"),
     (LameError, "plates"),
     (HideError, "hides"),
+    (OrnamentError, "ornament"),
     (FormerError, "former"),
     (KerfError, "files"),
 )
@@ -368,7 +348,7 @@ _CLICKS: tuple[tuple[type[CalfskinError], str], ...] = (
 
 def question_of(error: CalfskinError) -> str:
     """The question of the work order that an error is about."""
-    if isinstance(error, WorkError):
+    if isinstance(error, WorkError | CompanionError):
         return error.question
     return next((question for kind, question in _QUESTIONS if isinstance(error, kind)), "edges")
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from cli.page.advised import advised_state, followed_state
-from cli.page.answers import Answer, answers
+from cli.page.answers import Answer, answers, woven
 from cli.page.asked import front_agreed, marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.jobs import kept_jobs, put_away_name
@@ -26,7 +26,7 @@ from cli.page.unasked import unasked_settings
 from cli.page.updates import Failure, LeatherLaid
 from cli.page.upload import MOST_FILES, MOST_SCAN_BYTES, SUFFIXES
 from cli.page.verdict import written_of
-from flatten.findings import message
+from flatten.findings import Finding, message
 from flatten.leather.limits import CASED, FIGURES
 from flatten.leather.messages import (
     formed_message,
@@ -48,6 +48,7 @@ from flatten.report.messages import (
     headline,
     worst,
 )
+from flatten.report.ornaments import ornament_messages
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
@@ -124,7 +125,11 @@ def page_state(session: Session) -> dict[str, Any]:
             (job, limb, current.front),
             lambda: {"marks": marks(current), "look": to_look_at(current)},
         ),
-        "answers": part("answers", (job, limb, current.failure, verdict), lambda: _answers(current, verdict)),
+        "answers": part(
+            "answers",
+            (job, limb, current.failure, verdict, made, current.made_job == job),
+            lambda: _answers(current, verdict),
+        ),
         "receiving": current.receiving,
         "work": _work(current),
         "failure": spoken_part("failure", _failure(current.failure) if current.failure else None),
@@ -163,7 +168,15 @@ def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[A
         return {}
     limb, skin = (current.limb.limb, current.limb.skin) if current.limb else (None, None)
     stops = verdict.open if verdict else ()
-    return answers(current.job, limb, failure=current.failure, stops=stops, skin=skin)
+    found = answers(current.job, limb, failure=current.failure, stops=stops, skin=skin)
+    weaving = woven(current.job, _ornament_findings(current)) if current.made_job == current.job else []
+    return {**found, "ornament": [*found.get("ornament", []), *weaving]} if weaving else found
+
+
+def _ornament_findings(current: SessionState) -> list[Finding]:
+    """What is to be known of the motifs that were made."""
+    limbs = current.made.result.report.limbs if current.made else ()
+    return [each for limb in limbs for each in limb.findings if each.code.startswith("ornament.")]
 
 
 def _refused(current: SessionState) -> dict[str, Any] | None:
@@ -298,6 +311,10 @@ def _made(current: SessionState) -> dict[str, Any] | None:
             for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
         "leather": " ".join(say.texts(amount_messages(limb.pieces))),
+        "ornament": [
+            *say.texts(each for one in limb.ornaments if one.motifs for each in ornament_messages(one)),
+            *say.texts(_ornament_findings(current)),
+        ],
         "bounds": say.texts(bound for bound in bounds if bound is not None),
         "judged": current.made.judged is not None,
         "advice_lead": "" if lead is None else say.text(lead),

@@ -26,6 +26,7 @@ class WorkRequest:
     `trial`: only the leather, coarser than a preview, of a line that is held by hand.
 
     `strips` is the path of the strip test that the job names, None where it is not there.
+    `companions` is the folder of the other files that the job names.
     `found` is what another process sent as `LimbFound.found`, so that the limb need not be found again.
     """
 
@@ -35,6 +36,7 @@ class WorkRequest:
     fine: bool
     trial: bool = False
     strips: Path | None = None
+    companions: Path | None = None
     found: bytes | None = None
 
 

@@ -35,12 +35,14 @@ class TrialError(CalfskinError, ValueError):
 
 @dataclass(frozen=True)
 class Wanted:
-    """A job that is to be worked on, the path and the number of its scan, and the path of the strip test it names."""
+    """A job that is to be worked on, the path and the number of its scan, the path of the strip test it names, and the
+    folder of the other files that it names."""
 
     job: Job
     path: Path
     scan_number: int
     strips: Path | None
+    companions: Path
 
 
 class Bench(Protocol):
@@ -135,7 +137,14 @@ class Work:
         return None
 
     def _request(self, wanted: Wanted, *, fine: bool) -> WorkRequest:
-        return WorkRequest(wanted.job, wanted.path, wanted.scan_number, fine=fine, strips=wanted.strips)
+        return WorkRequest(
+            wanted.job,
+            wanted.path,
+            wanted.scan_number,
+            fine=fine,
+            strips=wanted.strips,
+            companions=wanted.companions,
+        )
 
     async def _finish(self) -> None:
         await asyncio.sleep(SETTLE)

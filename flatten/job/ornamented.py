@@ -19,7 +19,7 @@ from flatten.ornament.bring import Brought, brought
 from flatten.ornament.covered import beneath_layers, beneath_parts
 from flatten.ornament.field import Margins, field_of, halving_line, size_of
 from flatten.ornament.grain_face import GrainFace, grain_face
-from flatten.ornament.model import Field, OrnamentError, Region
+from flatten.ornament.model import Field, NoRoomError, OrnamentError, Region
 from flatten.ornament.result import Ornament
 from flatten.ornament.trouble import TroubleError
 from flatten.ornament.warp import warp_of
@@ -32,6 +32,10 @@ Drawings = Mapping[tuple[str, str], Brought]
 
 BETWEEN = 3.0
 """mm. A motif stays this far off an earlier one of its piece: as wide as a narrow band."""
+
+
+class MotifError(JobError):
+    """A motif is asked for where there is no piece."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +59,7 @@ def ornamented(job: Job, laid: Laid, drawn: Drawn, drawings: Drawings) -> Orname
     A motif that cannot be worked is left out, and a finding says why: the pieces can be cut without it. Linings have
     none.
 
-    Raises JobError where a motif is to be on a piece that there is not.
+    Raises MotifError where a motif is to be on a piece that there is not.
     """
     wanted = _by_panel(job.motif, laid.all_panels)
     ornaments: list[Ornament] = []
@@ -65,10 +69,9 @@ def ornamented(job: Job, laid: Laid, drawn: Drawn, drawings: Drawings) -> Orname
             continue
         piece = drawn.pieces[number]
         try:
-            found = _on_piece(job, laid, number, piece, [job.motif[k] for k in wanted.get(number, ())], drawings)
+            found = _on_piece(job, laid, number, piece, wanted.get(number, ()), drawings)
         except OrnamentError as error:
-            if number in wanted:
-                findings.append(_left_out(piece, str(error)))
+            findings += [_left_out(piece, error, motif) for motif in wanted.get(number, ())]
             continue
         ornaments.append(found.ornament)
         findings += found.findings
@@ -92,7 +95,7 @@ def _by_panel(motifs: Sequence[MotifSettings], panels: Sequence[PanelReport]) ->
         on = 0 if motif.on == "base" else next((i for i, name in enumerate(names) if name == motif.on), None)
         if on is None or panels[on].part == "lining":
             known = ", ".join(f"'{n}'" for n, p in zip(names, panels, strict=True) if p.part != "lining")
-            raise JobError(
+            raise MotifError(
                 f"[[motif]] {k + 1} is to be on '{motif.on}', and there is no such piece; write 'base' or one of "
                 f"{known}"
             )
@@ -100,9 +103,7 @@ def _by_panel(motifs: Sequence[MotifSettings], panels: Sequence[PanelReport]) ->
     return found
 
 
-def _on_piece(
-    job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[MotifSettings], drawings: Drawings
-) -> _Found:
+def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[int], drawings: Drawings) -> _Found:
     """The ornament of one piece. Raises OrnamentError where it has no field, or its grain side cannot be."""
     design, panel, given = laid.design, laid.all_panels[number], job.ornament
     face = grain_face(
@@ -123,7 +124,7 @@ def _on_piece(
     findings: list[Finding] = []
     left = field
     for motif in motifs:
-        asked = _asked(motif, drawings)
+        asked = _asked(job.motif[motif], drawings)
 
         def work_on(asked: Asked, left: Field = left) -> Work:
             return worked(asked, left, face if given.worn else None, tool=given.tool, pace=given.pace)
@@ -131,10 +132,10 @@ def _on_piece(
         try:
             work = work_on(asked)
         except TroubleError as error:
-            findings.append(_troubled(piece, error, _proposal(asked, work_on)))
+            findings.append(_troubled(piece, error, _proposal(asked, work_on), motif))
             continue
         except OrnamentError as error:
-            findings.append(_left_out(piece, str(error)))
+            findings.append(_left_out(piece, error, motif))
             continue
         findings += [_told(piece, each) for each in work.motif.told]
         found = replace(
@@ -193,8 +194,8 @@ def _proposal(asked: Asked, work_on: Callable[[Asked], Work]) -> tuple[Message, 
         return ()
 
 
-def _troubled(piece: Piece, error: TroubleError, proposal: tuple[Message, ...]) -> Finding:
-    """That a motif cannot be woven or carved: where, and how it could be mended."""
+def _troubled(piece: Piece, error: TroubleError, proposal: tuple[Message, ...], motif: int) -> Finding:
+    """That a motif, by its number from 0, cannot be woven or carved: where, and how it could be mended."""
     told = tuple(each.message() for each in error.troubles[:TROUBLES_TOLD])
     return finding(
         "ornament.troubled",
@@ -204,11 +205,23 @@ def _troubled(piece: Piece, error: TroubleError, proposal: tuple[Message, ...]) 
         told=told,
         more=len(error.troubles) - len(told),
         mend=proposal,
+        motif=motif,
     )
 
 
-def _left_out(piece: Piece, why: str) -> Finding:
-    return finding("ornament.left out", "look", place=Place(part=piece.name), piece=piece.name, reason=why)
+def _left_out(piece: Piece, error: OrnamentError, motif: int) -> Finding:
+    """That a motif, by its number from 0, cannot be worked, and what would fit (0: not known)."""
+    width, strands = (error.width, error.strands) if isinstance(error, NoRoomError) else (0.0, 0)
+    return finding(
+        "ornament.left out",
+        "look",
+        place=Place(part=piece.name),
+        piece=piece.name,
+        reason=str(error),
+        width=width,
+        strands=strands,
+        motif=motif,
+    )
 
 
 def _told(piece: Piece, what: Message) -> Finding:

@@ -13,7 +13,7 @@ from flatten.mesh.surface import Floats
 from flatten.ornament.bands import carved
 from flatten.ornament.crossings import crossings_of, lengths_along
 from flatten.ornament.filling import LEAST_ANGLE
-from flatten.ornament.model import Field, OrnamentError, Region, Strand, Visit
+from flatten.ornament.model import Field, NoRoomError, OrnamentError, Region, Strand, Visit
 from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, rails
 from flatten.ornament.trouble import TroubleError
@@ -112,9 +112,10 @@ def border(field: Field, asked: Border) -> Bordered:
                 f"a border of {asked.strands} strands {asked.width:g} mm wide does not fit the field of {field.piece}: "
                 f"{reason}"
             ) from lack
-        raise OrnamentError(
+        raise NoRoomError(
             f"a border of {asked.strands} strands {asked.width:g} mm wide does not fit the field of {field.piece}: "
-            f"{reason} Bands {fits:.1f} mm wide fit, with amplitude and pitch left to be chosen."
+            f"{reason} Bands {fits:.1f} mm wide fit, with amplitude and pitch left to be chosen.",
+            width=fits,
         ) from lack
 
 

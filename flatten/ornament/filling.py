@@ -11,7 +11,7 @@ from scipy.ndimage import gaussian_filter1d
 from flatten.mesh.surface import Flags, Floats
 from flatten.ornament.bands import carved
 from flatten.ornament.chart import Chart, chart_of
-from flatten.ornament.model import Field, OrnamentError, Strand
+from flatten.ornament.model import Field, NoRoomError, OrnamentError, Strand
 from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, mirrored, rails
 from flatten.ornament.reeds import reed_bed
@@ -85,9 +85,10 @@ def filling(field: Field, asked: Filling) -> tuple[Strand, ...]:
                 f"{asked.strands} strands of {asked.width:g} mm do not fit the field of {field.piece}: {reason}; take "
                 f"narrower bands, or a border"
             ) from lack
-        raise OrnamentError(
+        raise NoRoomError(
             f"{asked.strands} strands of {asked.width:g} mm do not fit the field of {field.piece}: {reason}; take "
-            f"{fits} strands, which fit"
+            f"{fits} strands, which fit",
+            strands=fits,
         ) from lack
 
 

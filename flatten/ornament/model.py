@@ -15,6 +15,15 @@ class OrnamentError(CalfskinError, ValueError):
     """An ornament cannot be drawn as it is asked for."""
 
 
+class NoRoomError(OrnamentError):
+    """A motif does not fit its field; bands `width` mm wide would, or so many `strands` (0: not known)."""
+
+    def __init__(self, sentence: str, *, width: float = 0.0, strands: int = 0) -> None:
+        """`sentence` is the whole of it."""
+        super().__init__(sentence)
+        self.width, self.strands = width, strands
+
+
 @dataclass(frozen=True, eq=False)
 class Region:
     """A part of the plane by its rims, closed polylines (n,2) mm whose first point is not repeated: outer ones

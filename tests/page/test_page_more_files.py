@@ -7,8 +7,9 @@ import pytest
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
+from cli.page.companions import CompanionError
 from cli.page.session import SessionError
-from cli.page.stages import Stages, WorkError, question_of
+from cli.page.stages import Stages, question_of
 from cli.page.updates import JobMade, WorkRequest
 from flatten.drawing.kerf import KerfError
 from flatten.former.model import FormerError
@@ -88,14 +89,19 @@ def test_an_error_about_what_lies_beside_belongs_to_its_question(error, question
 
 @pytest.mark.parametrize(
     ("change", "question"),
-    [((["hide"], [{"outline": "hide.dxf"}]), "hides"), ((["shop", "prices"], "prices.toml"), "files")],
+    [
+        ((["hide"], [{"outline": "hide.dxf"}]), "hides"),
+        ((["hide"], [{"outline": "../../hide.dxf"}]), "hides"),
+        ((["shop", "prices"], "prices.toml"), "files"),
+        ((["motif"], [{"kind": "drawing", "file": "/reeds.svg"}]), "ornament"),
+    ],
 )
-def test_files_that_do_not_come_to_the_bench_are_not_passed_over(session, change, question):
+def test_files_that_were_not_brought_are_not_passed_over(session, change, question):
     session.take_demo()
     off = [(["output", key], False) for key in ("bound", "advice")]
     session.change([*[(["edges", "bottom", side], "200 mm") for side in QUARTERS], *off, change])
     job, scan = session.state.job, session.state.kept.scan_path(SCANS[0].file)
-    with pytest.raises(WorkError, match=r"“\w+\.\w+”") as caught:
+    with pytest.raises(CompanionError, match=r"“\w+\.\w+” (is|are) not on the bench") as caught:
         Stages().run(WorkRequest(job, scan, 1, fine=True), lambda update: None)
     assert caught.value.question == question
 

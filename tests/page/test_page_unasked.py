@@ -102,13 +102,10 @@ def test_a_plain_job_says_nothing_beside_the_questions():
 
 
 def test_all_that_no_question_asks_about_is_listed_as_the_job_file_writes_it():
-    files = '[shop]\nprices = "prices.toml"\n[[hide]]\noutline = "hide.dxf"\nbackbone = "top edge"\nmargin = "12 mm"\n'
-    shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(RICH + files, name="job"))}
-    assert shown == {
-        "[shop] prices": "prices.toml",
-        "[[hide]] 1, outline": "hide.dxf",
-        "[[hide]] 1, backbone": "top edge",
-    }
+    both = RICH.replace("mirrored", "own scan")
+    other = '[other_scan]\nfile = "right.ply"\n'
+    shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(both + other, name="job"))}
+    assert shown == {"[other_scan] file": "right.ply"}
 
 
 def test_of_what_the_page_itself_can_make_nothing_is_listed():
@@ -119,7 +116,7 @@ def test_of_what_the_page_itself_can_make_nothing_is_listed():
 @pytest.mark.parametrize("pattern", ASKED)
 def test_every_key_that_is_asked_about_is_one_of_the_job_file(pattern):
     table = {"scan": {"file": "x", "tape": [{"girth": "380 mm"}]}, "dart": [{}], "plate": [{}], "lames": [{}]}
-    table |= {"fitting": [{}], "hide": [{"shape": "side"}]}
+    table |= {"fitting": [{}], "hide": [{"shape": "side"}], "motif": [{}]}
     at = Job.model_validate(table).model_dump(mode="json")
     for part in pattern.replace(".*", ".0").rstrip("*").split("."):
         if part == "0" and not isinstance(at, list):

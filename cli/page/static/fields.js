@@ -6,11 +6,11 @@ import { set } from "/static/requests.js";
 import { text } from "/static/texts.js";
 
 /** A field that is empty where the job leaves it to what is usual, which stands in it in grey. */
-export function usualField(label, path, { usual, hint }) {
+export function usualField(label, path, { usual, hint, write = (written) => written || "auto" }) {
   const row = field(label, path, {
     hint,
     read: (value) => (value === "auto" || value === null || value === undefined ? "" : String(value)),
-    write: (written) => written || "auto",
+    write,
   });
   const { show } = row;
   row.show = () => {

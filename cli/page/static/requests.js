@@ -51,13 +51,22 @@ export async function post(address, body = "") {
   takeState(await (await ask(address, { method: "POST", body })).json());
 }
 
-/** Bring files, each with its path, together; the sentence on what of them is not needed, "" where all is. */
-export async function bring(brought) {
+/** Files, each with its path, as one body. */
+function oneBody(brought) {
   const head = new TextEncoder().encode(JSON.stringify(brought.map(({ path, part }) => [path, part.size])));
   const length = new DataView(new ArrayBuffer(4));
   length.setUint32(0, head.length, true);
-  const body = new Blob([length, head, ...brought.map(({ part }) => part)]);
-  const answer = await (await ask("/bring", { method: "POST", body })).json();
+  return new Blob([length, head, ...brought.map(({ part }) => part)]);
+}
+
+/** Bring a file that the job names at a path. */
+export function bringTo(path, file) {
+  return post(`/companion/${path.join(".")}`, oneBody([{ path: file.name, part: file }]));
+}
+
+/** Bring files, each with its path, together; the sentence on what of them is not needed, "" where all is. */
+export async function bring(brought) {
+  const answer = await (await ask("/bring", { method: "POST", body: oneBody(brought) })).json();
   takeState(answer.state);
   return answer.told;
 }

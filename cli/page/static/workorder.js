@@ -13,6 +13,7 @@ import { formerAnswer, formerForms } from "/static/forms/former.js";
 import { hideForms, hidesAnswer } from "/static/forms/hides.js";
 import { bodyForms, liningForms, overField } from "/static/forms/layers.js";
 import { cardLink, filesList, outputForms } from "/static/forms/output.js";
+import { ornamentAnswer, ornamentForms } from "/static/forms/ornament.js";
 import { plateForms, platesAnswer } from "/static/forms/plates.js";
 import { stripForm } from "/static/forms/strips.js";
 import { moreTapes } from "/static/forms/tapes.js";
@@ -308,6 +309,7 @@ question("pieces", pieceParts, piecesAnswer);
 // What else there may be
 
 question("plates", plateForms, platesAnswer);
+question("ornament", ornamentForms, ornamentAnswer);
 question("tried", tryOnForms, tryOnAnswer);
 question("hides", hideForms, hidesAnswer);
 question("former", formerForms, formerAnswer);

@@ -89,12 +89,13 @@ def narrow(count: int, x: float, y: float, gap: float) -> str:
     )
 
 
-def left_out(piece: str, reason: str) -> str:
-    """That a motif could not be worked."""
-    return f"A motif of “{piece}” is left out; the piece can be cut without it. {reason[:1].upper()}{reason[1:]}."
+def left_out(piece: str, reason: str, width: float, strands: int, motif: int) -> str:
+    """That a motif could not be worked; what would fit stands in the reason."""
+    said = reason.rstrip(".")
+    return f"A motif of “{piece}” is left out; the piece can be cut without it. {said[:1].upper()}{said[1:]}."
 
 
-def troubled(piece: str, told: tuple[str, ...], more: int, mend: tuple[str, ...]) -> str:
+def troubled(piece: str, told: tuple[str, ...], more: int, mend: tuple[str, ...], motif: int) -> str:
     """That a motif cannot be woven or carved."""
     rest = f" There are {more} more such places." if more > 1 else " There is one more such place." if more else ""
     lead = f"A motif of “{piece}” is left out; the piece can be cut without it. {' '.join(told)}{rest}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from flatten.words.english import page_asked, page_cut, page_jobs, page_rest
+from flatten.words.english import page_asked, page_cut, page_jobs, page_ornament, page_rest
 from flatten.words.english.page_arriving import ARRIVING, ARRIVING_SENTENCES
 from flatten.words.english.page_guide import GUIDE
 from flatten.words.english.page_held import HELD
@@ -335,6 +335,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "keeping.sure": "Press again: the scan and the job are deleted from this computer",
         **page_asked.PAGE,
         **page_cut.PAGE,
+        **page_ornament.PAGE,
         **page_rest.PAGE,
     }
 )

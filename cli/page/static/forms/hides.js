@@ -1,5 +1,6 @@
 // On which leather it is cut: hides of a shape and size with their flaws, or a bench or a machine's bed.
 
+import { companionButton } from "/static/companion.js";
 import { h } from "/static/dom.js";
 import { field, plain, yesNo } from "/static/form.js";
 import { choiceField, group, onlyWhile, usualField } from "/static/fields.js";
@@ -8,6 +9,8 @@ import { set, state } from "/static/requests.js";
 import { text } from "/static/texts.js";
 
 const NEW_BED = { width: "600 mm", height: "400 mm" };
+const UNITS = ["auto", "mm", "cm", "m", "in"];
+const BACKBONES = ["auto", "bottom edge", "top edge", "left edge", "right edge", "level", "upright"];
 const hides = () => state.job.hide;
 const bed = () => state.job.bed;
 const shapes = () => Object.keys(state.offered.hides).map((shape) => [shape, text(`hides.shape.${shape}`)]);
@@ -34,16 +37,27 @@ function lying(at) {
 
 function hideParts(n) {
   const at = (key) => ["hide", n, key];
+  const traced = () => Boolean(hides()[n]?.outline);
   const usual = (key) => () => state.offered.hides[hides()[n].shape]?.[key] ?? "";
   return [
-    choiceField(text("hides.shape"), shapes, {
+    choiceField(text("hides.shape"), () => (traced() ? [["", hides()[n].outline], ...shapes()] : shapes()), {
       now: () => hides()[n].shape,
       take: (shape) => set([[at("outline"), ""], [at("shape"), shape]]),
       paths: [at("outline"), at("shape")],
-      hint: () => (hides()[n].outline ? text("hides.outline", { file: hides()[n].outline }) : text("hides.shape hint")),
+      hint: () => (traced() ? text("hides.outline", { file: hides()[n].outline }) : text("hides.shape hint")),
     }),
-    usualField(text("hides.length"), at("length"), { usual: usual("length") }),
-    usualField(text("hides.width"), at("width"), { usual: usual("width") }),
+    companionButton(() => text(traced() ? "hides.bring another" : "hides.bring"), at("outline"), {
+      accept: ".svg,.dxf", hint: text("hides.bring hint"),
+    }),
+    onlyWhile(traced, group("",
+      field(text("hides.unit"), at("unit"), {
+        choices: UNITS.map((unit) => [unit, unit === "auto" ? text("hides.unit.auto") : unit]),
+      }),
+      field(text("hides.backbone"), at("backbone"), {
+        choices: BACKBONES.map((way) => [way, text(`hides.backbone.${way}`)]),
+      }))),
+    onlyWhile(() => !traced(), usualField(text("hides.length"), at("length"), { usual: usual("length") })),
+    onlyWhile(() => !traced(), usualField(text("hides.width"), at("width"), { usual: usual("width") })),
     usualField(text("plates.thickness"), at("thickness"), { usual: () => plain(state.job.leather.thickness) }),
     lying(at),
     field(text("hides.belly"), at("belly"), {

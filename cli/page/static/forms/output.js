@@ -1,5 +1,6 @@
 // What is taken away: every file that the job makes, and how files are made.
 
+import { companionButton } from "/static/companion.js";
 import { button, h } from "/static/dom.js";
 import { field, yesNo } from "/static/form.js";
 import { numberField, onlyWhile } from "/static/fields.js";
@@ -12,6 +13,7 @@ const ALWAYS = ["pattern.pdf", "pattern.dxf", "pattern.svg", "report.html", "job
 const KINDS = [ // what files beside those are, by how their names begin and end
   [/^mockup\.pdf$/, "mockup.pdf"], [/^mockup\.dxf$/, "mockup.dxf"], [/^fitting\.pdf$/, "fitting.pdf"],
   [/^former-ribs.*\.pdf$/, "ribs.pdf"], [/^former-ribs.*\.dxf$/, "ribs.dxf"], [/^former.*\.stl$/, "printed.stl"],
+  [/^field\.pdf$/, "field.pdf"], [/^field\.svg$/, "field.svg"], [/^tooling\.pdf$/, "tooling.pdf"],
   [/^layout.*\.dxf$/, "layout.dxf"], [/^layout.*\.svg$/, "layout.svg"], [/^report\.json$/, "report.json"],
 ];
 
@@ -58,10 +60,11 @@ filesList.show = () => {
 const prices = h("p", { class: "actions" }, h("span", {}),
   button(text("output.no prices"), () => attempt(() => set([[["shop", "prices"], ""]]))));
 prices.show = () => {
-  const { prices: file } = state.job.shop;
-  prices.hidden = !file;
-  prices.firstElementChild.textContent = text("output.prices", { file });
+  prices.firstElementChild.textContent = text("output.prices", { file: state.job.shop.prices });
 };
+const bringPrices = companionButton(
+  () => text(state.job.shop.prices ? "output.other prices" : "output.bring prices"), ["shop", "prices"],
+  { accept: ".toml", hint: text("output.prices hint") });
 
 /** How the files are made. */
 export const outputForms = folded(text("output"), () => {
@@ -84,7 +87,7 @@ field(text("output.mesh"), ["output", "mesh"], {
 yesNo(text("output.bound"), ["output", "bound"], { hint: text("output.bound hint") }),
 yesNo(text("output.advice"), ["output", "advice"], { hint: text("output.advice hint") }),
 numberField(text("output.hours"), ["shop", "hours"], { hint: text("output.hours hint") }),
-onlyWhile(() => Boolean(state.job.shop.prices), prices));
+onlyWhile(() => Boolean(state.job.shop.prices), prices), bringPrices);
 
 /** The page for measuring somebody who is far away. */
 export const cardLink = h("p", {}, h("a", { href: "/card", download: "measuring-card.pdf" }, text("card")), " ",
