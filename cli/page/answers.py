@@ -120,6 +120,10 @@ def woven(job: Job, findings: Iterable[Finding]) -> list[Answer]:
         width, strands = each.figures.get("width"), each.figures.get("strands")
         if each.code == "ornament.troubled" and each.figures["mend"]:
             found.append(_change(message("page.mend", piece=str(each.figures["piece"])), [*at, "mend"], True))
+        elif each.figures.get("moving"):
+            wider: list[tuple[list[str | int], Any]] = [(["ornament", "calm_only"], False)]
+            narrow = [([*at, "width"], f"{width:g} mm")] if width else []
+            found.append({"words": say.text(message("page.moving")), "changes": [*wider, *narrow]})
         elif isinstance(width, float) and width > 0.0:
             found.append(_change(message("page.narrower", width=width), [*at, "width"], f"{width:g} mm"))
         elif isinstance(strands, int) and strands > 0:

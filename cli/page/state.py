@@ -48,7 +48,7 @@ from flatten.report.messages import (
     headline,
     worst,
 )
-from flatten.report.ornaments import ornament_messages
+from flatten.report.ornaments import motif_messages
 from flatten.report.ramp import SQUEEZE_STEPS, STRETCH_STEPS, bands
 from flatten.report.summary import advised_text
 from flatten.report.verdict import Stop, Verdict, leather_beneath, sure_findings
@@ -312,7 +312,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
         ],
         "leather": " ".join(say.texts(amount_messages(limb.pieces))),
         "ornament": [
-            *say.texts(each for one in limb.ornaments if one.motifs for each in ornament_messages(one)),
+            *say.texts(each for one in limb.ornaments for motif in one.motifs for each in motif_messages(motif)),
             *say.texts(_ornament_findings(current)),
         ],
         "bounds": say.texts(bound for bound in bounds if bound is not None),

@@ -71,7 +71,7 @@ def ornamented(job: Job, laid: Laid, drawn: Drawn, drawings: Drawings) -> Orname
         try:
             found = _on_piece(job, laid, number, piece, wanted.get(number, ()), drawings)
         except OrnamentError as error:
-            findings += [_left_out(piece, error, motif) for motif in wanted.get(number, ())]
+            findings += [_left_out(piece, error, motif, NO_WAY) for motif in wanted.get(number, ())]
             continue
         ornaments.append(found.ornament)
         findings += found.findings
@@ -114,15 +114,17 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
         lost=panel.stretch.limits.lost,
         mirrored=design.limb.frame.mirrored,
     )
-    field = field_of(
-        piece if given.calm_only else replace(piece, untooled=()),
-        margins=Margins(given.edge, given.hole, given.stitch, given.bend),
-        covered=_covered(laid, number, face),
-        centre=halving_line(face.flat, face.uv),
-    )
+    covered, centre = _covered(laid, number, face), halving_line(face.flat, face.uv)
+
+    def field_on(piece: Piece) -> Field:
+        margins = Margins(given.edge, given.hole, given.stitch, given.bend)
+        return field_of(piece, margins=margins, covered=covered, centre=centre)
+
+    moving = replace(piece, untooled=())
+    field = field_on(piece if given.calm_only else moving)
     found = Ornament(number, field, size_of(field), warp_of(face, field), face)
     findings: list[Finding] = []
-    left = field
+    left, taken = field, Region(())
     for motif in motifs:
         asked = _asked(job.motif[motif], drawings)
 
@@ -135,7 +137,8 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
             findings.append(_troubled(piece, error, _proposal(asked, work_on), motif))
             continue
         except OrnamentError as error:
-            findings.append(_left_out(piece, error, motif))
+            wider = _without(field_on(moving), taken) if given.calm_only and piece.untooled else None
+            findings.append(_left_out(piece, error, motif, _fitting(error, asked, left, wider, work_on)))
             continue
         findings += [_told(piece, each) for each in work.motif.told]
         found = replace(
@@ -144,8 +147,8 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
             marks=(*found.marks, *work.marks),
             background=Region((*found.background.rims, *work.background.rims)),
         )
-        rest = shapely.difference(left.region.shape, shapely.buffer(work.taken.shape, BETWEEN))
-        left = replace(left, region=Region.of(rest))
+        taken = Region((*taken.rims, *work.taken.rims))
+        left = _without(field, taken)
     return _Found(found, tuple(findings))
 
 
@@ -209,17 +212,65 @@ def _troubled(piece: Piece, error: TroubleError, proposal: tuple[Message, ...], 
     )
 
 
-def _left_out(piece: Piece, error: OrnamentError, motif: int) -> Finding:
-    """That a motif, by its number from 0, cannot be worked, and what would fit (0: not known)."""
-    width, strands = (error.width, error.strands) if isinstance(error, NoRoomError) else (0.0, 0)
+@dataclass(frozen=True)
+class Fitting:
+    """What would let a motif fit: bands of this `width`, mm, or so many `strands` (0: as asked), on leather that is
+    `moving` too much in forming as well."""
+
+    width: float = 0.0
+    strands: int = 0
+    moving: bool = False
+
+
+NO_WAY = Fitting()
+"""Nothing that was tried lets it fit."""
+
+NARROWER = (1.0, 0.8, 0.6)
+"""Shares of a band's width that are tried where nothing else is known to fit."""
+
+
+def _fitting(
+    error: OrnamentError, asked: Asked, left: Field, wider: Field | None, work_on: Callable[[Asked, Field], Work]
+) -> Fitting:
+    """What is seen to let a made motif fit what is `left`, or the `wider` field that takes in leather that moves."""
+    if isinstance(error, NoRoomError):
+        return Fitting(error.width, error.strands)
+    if asked.drawing is not None:
+        return NO_WAY
+    for field in (left, wider):
+        for share in NARROWER if field is not None else ():
+            assert field is not None
+            width = np.floor(10.0 * share * asked.width) / 10.0
+            if field is left and share == 1.0:
+                continue
+            try:
+                work_on(replace(asked, width=width), field)
+            except OrnamentError:
+                continue
+            return Fitting(0.0 if share == 1.0 else float(width), 0, field is wider)
+    return NO_WAY
+
+
+def _without(field: Field, taken: Region) -> Field:
+    """A field less what earlier motifs take, and a little about them."""
+    if not taken.rims:
+        return field
+    rest = shapely.difference(field.region.shape, shapely.buffer(taken.shape, BETWEEN))
+    return replace(field, region=Region.of(rest))
+
+
+def _left_out(piece: Piece, error: OrnamentError, motif: int, fitting: Fitting) -> Finding:
+    """That a motif, by its number from 0, cannot be worked, and what would fit."""
     return finding(
         "ornament.left out",
         "look",
         place=Place(part=piece.name),
         piece=piece.name,
         reason=str(error),
-        width=width,
-        strands=strands,
+        width=fitting.width,
+        strands=fitting.strands,
+        moving=fitting.moving,
+        told=isinstance(error, NoRoomError),
         motif=motif,
     )
 

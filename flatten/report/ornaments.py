@@ -57,11 +57,12 @@ def ornament_messages(ornament: Ornament) -> list[Message]:
         ),
     ]
     for motif in ornament.motifs:
-        told += _motif_messages(motif)
+        told += motif_messages(motif)
     return told
 
 
-def _motif_messages(motif: Motif) -> list[Message]:
+def motif_messages(motif: Motif) -> list[Message]:
+    """What is told of one motif: what it consists of, what working it takes, how true it is when worn."""
     work = motif.tooling
     told = [
         message(

@@ -47,7 +47,7 @@ def test_of_a_fresh_scan_limb_side_and_front_are_to_be_looked_at_and_all_else_is
     assert marks(fresh) == {
         **dict.fromkeys(("limb", "size", "front"), "look"),
         **dict.fromkeys(("under", "leather", "edges", "opening", "darts", "finish", "plates"), "usual"),
-        **dict.fromkeys(("tried", "hides", "former", "pieces"), "usual"),
+        **dict.fromkeys(("ornament", "tried", "hides", "former", "pieces"), "usual"),
     }
     assert to_look_at(fresh) == ["limb", "front"]
     assert marks(SessionState()) == {}

@@ -12,7 +12,7 @@ export function companionButton(words, path, { accept, hint }) {
   const act = button("", () => chooser.click(), { id: `companion-${++count}`, class: "companion" });
   const below = h("span", { class: "hint", id: `companion-${count}-hint` }, hint);
   act.setAttribute("aria-describedby", below.id);
-  const row = h("p", { class: "field bring" }, act, chooser, below);
+  const row = h("p", { class: "actions" }, act, chooser, below);
   const wrong = complaint(row, act);
   const take = async (file) => {
     if (await wrong.during(() => bringTo(path, file))) wrong.end();

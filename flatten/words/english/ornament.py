@@ -89,10 +89,15 @@ def narrow(count: int, x: float, y: float, gap: float) -> str:
     )
 
 
-def left_out(piece: str, reason: str, width: float, strands: int, motif: int) -> str:
-    """That a motif could not be worked; what would fit stands in the reason."""
+def left_out(piece: str, reason: str, width: float, strands: int, moving: bool, told: bool, motif: int) -> str:
+    """That a motif could not be worked, and what would fit, where the reason has not `told` that."""
     said = reason.rstrip(".")
-    return f"A motif of “{piece}” is left out; the piece can be cut without it. {said[:1].upper()}{said[1:]}."
+    lead = f"A motif of “{piece}” is left out; the piece can be cut without it. {said[:1].upper()}{said[1:]}."
+    if told or not (width or moving):
+        return lead
+    bands = f"Bands {width:g} mm wide fit" if width else "It fits"
+    where = " where leather that moves too much in forming is taken in as well; carve there when it is formed"
+    return f"{lead} {bands}{where if moving else ''}."
 
 
 def troubled(piece: str, told: tuple[str, ...], more: int, mend: tuple[str, ...], motif: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flatten.words.english.amounts import plural
-from flatten.words.language import Sentence
+from flatten.words.language import Sentence, fixed
 
 
 def mend(piece: str) -> str:
@@ -23,6 +23,7 @@ def fewer(strands: int) -> str:
 
 SENTENCES: dict[str, Sentence] = {
     "page.mend": mend,
+    "page.moving": fixed("Take in leather that moves in forming, and carve it when it is formed"),
     "page.narrower": narrower,
     "page.fewer": fewer,
 }

@@ -254,8 +254,7 @@ PAGE: dict[str, str] = {
     "hides.outline": "Its outline is {file}.",
     "hides.bring": "Bring its outline",
     "hides.bring another": "Bring another outline",
-    "hides.bring hint": "SVG or DXF, traced from a photo of it: flaws on a layer FLAW, its backbone on "
-    "BACKBONE.",
+    "hides.bring hint": "SVG or DXF, traced from a photo of it: flaws on a layer FLAW, its backbone on BACKBONE.",
     "hides.unit": "The outline’s numbers are in",
     "hides.unit.auto": "what the file says",
     "hides.backbone": "Its backbone is",

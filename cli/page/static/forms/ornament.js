@@ -31,6 +31,7 @@ const pieceWords = ({ on }) => (on === "base" ? text("ornament.on base") : on);
 function motifParts(n) {
   const at = (key) => ["motif", n, key];
   const is = (...kinds) => () => kinds.includes(motifs()[n]?.kind);
+  const drawn = is("drawing");
   const another = button(text("ornament.another"), () => attempt(() => set([[at("seed"), motifs()[n].seed + 1]])),
     { class: "another" });
   const choices = (key, values) => values.map((value) => [value, text(`ornament.${key}.${value}`)]);
@@ -45,7 +46,7 @@ function motifParts(n) {
       take: (kind) => set([[at("kind"), kind]]),
       paths: [at("kind"), at("file")],
     }),
-    companionButton(() => text(is("drawing")() ? "ornament.bring another" : "ornament.bring"), at("file"), {
+    companionButton(() => text(drawn() ? "ornament.bring another" : "ornament.bring"), at("file"), {
       accept: ".svg,.dxf", hint: text("ornament.bring hint"),
     }),
     onlyWhile(is("filling", "border"), usualField(text("ornament.strands"), at("strands"), {
@@ -55,7 +56,7 @@ function motifParts(n) {
     onlyWhile(is("border"), field(text("ornament.along"), at("along"), { choices: choices("along", SIDES) })),
     onlyWhile(is("border"), numberField(text("ornament.reeds"), at("reeds"))),
     onlyWhile(is("filling"), group("", numberField(text("ornament.seed"), at("seed")), h("p", { class: "actions" }, another))),
-    onlyWhile(is("drawing"), group("",
+    onlyWhile(drawn, group("",
       field(text("ornament.half"), at("half"), { choices: choices("half", ["whole", "left", "right"]) }),
       field(text("ornament.place"), at("place"), { choices: choices("place", PLACES) }),
       field(text("ornament.by right"), [...at("by"), 0]),
@@ -83,7 +84,6 @@ came.show = () => {
 /** The question's parts. */
 export const ornamentForms = [
   h("p", { class: "soft" }, text("ornament.how")),
-  came,
   entries(["motif"], {
     name: (n) => text("ornament.motif", { number: n + 1 }),
     words: (n) => text("ornament.is", { kind: kindWords(motifs()[n]), piece: pieceWords(motifs()[n]) }),
@@ -92,6 +92,7 @@ export const ornamentForms = [
     add: text("ornament.add"),
     remove: text("ornament.remove"),
   }),
+  came,
   folded(text("ornament.margins"), () => text("ornament.margins are", { edge: plain(state.job.ornament.edge) }),
     ...["edge", "hole", "stitch", "bend", "tool", "pace"].map(room),
     yesNo(text("ornament.calm"), ["ornament", "calm_only"]),
