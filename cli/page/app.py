@@ -151,12 +151,13 @@ class _Page:
         """The payload of a number that a state names; nothing where another has taken its place, which is no fault."""
         current = self._session.state
         kind = request.path_params["kind"]
-        if kind not in ("scan", "meant", "worn", "leather"):
+        if kind not in ("scan", "meant", "worn", "leather", "carved"):
             return PlainTextResponse("there is no such payload\n", 404)
-        found = getattr(current, "limb" if kind == "meant" else kind)
+        found = getattr(current, {"meant": "limb", "carved": "made"}.get(kind, kind))
         if found is None or request.url.query != str(current.payloads[kind]):
             return Response(status_code=204)
-        body = _worn_payload(found) if kind == "worn" else found.meant if kind == "meant" else found.payload
+        own = {"meant": "meant", "carved": "carved"}.get(kind, "payload")
+        body = _worn_payload(found) if kind == "worn" else getattr(found, own)
         return Response(body, media_type="application/octet-stream")
 
     async def bring(self, request: Request) -> Response:

@@ -25,8 +25,8 @@ class SessionState:
 
     `kept` is where the job is kept; `front` is the one that the maker agreed to; `before` and `after` are the jobs that
     an undo and a redo lead to where no step of its own is left. `refused` is what was not laid down or kept, by the
-    revision at which that was. `payloads` numbers what a browser fetches apart ("scan", "worn", "leather"), anew
-    whenever it is another. `told` is what the page was told last.
+    revision at which that was. `payloads` numbers what a browser fetches apart ("scan", "worn", "leather",
+    "carved"), anew whenever it is another. `told` is what the page was told last.
     """
 
     kept: KeptJob | None = None

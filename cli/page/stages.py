@@ -14,6 +14,7 @@ from typing import TypeGuard
 
 import numpy as np
 
+from cli.page.carved import carved_payload
 from cli.page.companions import CompanionError, check_companions
 from cli.page.display import leather_payload, meant_payload, scan_payload
 from cli.page.edge_answers import raised_where
@@ -146,10 +147,11 @@ class Stages:
                 drawings=drawings_of(job, folder=beside),
                 announce=self._announce,
             )
-            send(JobMade(result))
+            carved = carved_payload(result.report.limbs[0])
+            send(JobMade(result, carved=carved))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
             judged = judge(job, [(found, laid)], limits=_limits(request), announce=self._announce)
-            send(JobMade(result if judged is UNJUDGED else making.retold(result, judged), judged))
+            send(JobMade(result if judged is UNJUDGED else making.retold(result, judged), judged, carved))
 
     def _begin(self, request: WorkRequest, send: Send) -> None:
         more = (*TO_WRITE, *judge_steps_of(request.job)) if request.fine else ()

@@ -311,6 +311,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
             for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
         "leather": " ".join(say.texts(amount_messages(limb.pieces))),
+        "carved": current.payloads["carved"] if current.made.carved else 0,
         "ornament": [
             *say.texts(each for one in limb.ornaments for motif in one.motifs for each in motif_messages(motif)),
             *say.texts(_ornament_findings(current)),

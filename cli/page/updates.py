@@ -104,10 +104,14 @@ class LeatherTried:
 
 @dataclass(frozen=True, eq=False)
 class JobMade:
-    """The finished job: its files by name, and what was judged of it, None until that is done."""
+    """The finished job: its files by name, and what was judged of it, None until that is done.
+
+    `carved` is the payload of what is carved of it, empty where nothing is.
+    """
 
     result: Result
     judged: Judged | None = None
+    carved: bytes = b""
 
 
 @dataclass(frozen=True)

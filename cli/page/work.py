@@ -178,6 +178,8 @@ class Work:
             case LeatherLaid():
                 state.leather, state.leather_job, state.payloads["leather"] = update, request.job, revision
             case JobMade():
+                if state.made is None or state.made.carved != update.carved:
+                    state.payloads["carved"] = revision
                 state.made, state.made_job = update, request.job
             case Failure():
                 state.stage, state.failure, state.stopped = None, update, update.broke_off

@@ -126,7 +126,7 @@ def flat_picture(limb: LimbReport, ornament: Ornament) -> Picture:
     strokes = [Stroke(line(outline, closed=True), "piece")]
     strokes += [Stroke(line(rim, closed=True), "field") for rim in ornament.field.region.rims]
     if ornament.motifs:
-        strokes += _carved(ornament.background.rims, _lines(ornament))
+        strokes += _carved(ornament.background.rims, carved_lines(ornament))
     else:
         for circle in ornament.warp.circles:
             around = np.linspace(0.0, 2.0 * np.pi, 49)[:-1]
@@ -162,7 +162,7 @@ def worn_picture(limb: LimbReport, ornament: Ornament) -> Picture:
     skin = np.concatenate([np.column_stack([least, heights]), np.column_stack([greatest, heights])[::-1]])
     leather = seen(Region.of(facing).rims)
     ground = Region.of(shapely.intersection(ornament.background.shape, facing))
-    runs = shapely.intersection(shapely.MultiLineString(_lines(ornament)), facing)
+    runs = shapely.intersection(shapely.MultiLineString(carved_lines(ornament)), facing)
     lines = [shapely.get_coordinates(run) for run in shapely.get_parts(runs).tolist() if run.length > 0.0]
     strokes = [
         Stroke(line(skin, closed=True), "skin"),
@@ -190,7 +190,7 @@ def _plain(box: tuple[float, ...]) -> tuple[float, float, float, float]:
     return left, top, width, height
 
 
-def _lines(ornament: Ornament) -> list[Floats]:
+def carved_lines(ornament: Ornament) -> list[Floats]:
     """The carved lines (n,2) of an ornament; a closed one comes back to its first point."""
     found = []
     for path in (mark.path for mark in ornament.marks if mark.kind == CARVED):

@@ -2,7 +2,7 @@
 
 import { RefusedError, latest, payload, state } from "/static/requests.js";
 import {
-  drawLines, namesWidth, resizeDrawing, setBefore, setMarker, setPanels, setPieces, setRings, setSurface,
+  drawLines, namesWidth, resizeDrawing, setBefore, setCarved, setMarker, setPanels, setPieces, setRings, setSurface,
 } from "/static/drawing.js";
 import { crossAt, followLeather, liftFinger, startPointer } from "/static/pointer.js";
 import { placeHandles, shownCurves, takeCurves } from "/static/handles.js";
@@ -20,7 +20,7 @@ const BETWEEN = 46; // mm between two pieces of leather
 const ABOVE = 90; // mm of limb above the top edge that are shown without looking for them
 const ARRAYS = ["worn", "flat", "faces", "chart", "stretch", "squeeze", "over", "along", "across", "boundary"];
 
-let found = { scan: 0, meant: 0, worn: 0, leather: 0 };
+let found = { scan: 0, meant: 0, worn: 0, leather: 0, carved: 0 };
 let panels = [];
 let laid = []; // the panels of the leather that was laid last: what is tried takes their place only for a while
 let placed = "";
@@ -64,7 +64,7 @@ const fetchPayloads = latest(async () => {
   const now = state;
   const numbers = {
     scan: now.scan?.payload ?? 0, meant: now.limb?.meant ?? 0,
-    worn: now.worn?.payload ?? 0, leather: now.leather?.payload ?? 0,
+    worn: now.worn?.payload ?? 0, leather: now.leather?.payload ?? 0, carved: now.made?.carved ?? 0,
   };
   try {
     if (numbers.scan !== found.scan) await takeScan(numbers.scan);
@@ -72,6 +72,7 @@ const fetchPayloads = latest(async () => {
     if (now.limb) standLimb(now.limb);
     if (numbers.worn !== found.worn) await takeWorn(numbers.worn);
     if (numbers.leather !== found.leather) await takeLeather(numbers.leather, now.leather);
+    if (numbers.carved !== found.carved) await takeCarved(numbers.carved);
   } catch (error) {
     // What was asked for has just been replaced; its news is under way.
     if (!(error instanceof RefusedError)) throw error;
@@ -84,7 +85,7 @@ const fetchPayloads = latest(async () => {
 
 async function takeScan(number) {
   const arrived = number ? await payload("scan", number) : null;
-  found = { scan: number, meant: 0, worn: 0, leather: 0 };
+  found = { scan: number, meant: 0, worn: 0, leather: 0, carved: 0 };
   placed = "";
   picture.setScan(arrived?.arrays);
   picture.setWorn(null);
@@ -154,6 +155,12 @@ async function takeLeather(number, leather) {
   setBefore();
   showLeather(laid, tried);
   if (first) fitAll();
+}
+
+async function takeCarved(number) {
+  const arrived = number ? await payload("carved", number) : null;
+  found.carved = number;
+  setCarved(arrived?.arrays ?? null);
 }
 
 /** The panels of a payload of leather: heads and arrays together. */

@@ -25,6 +25,7 @@ let ringPaths = [];
 let chart = null;
 let shown = [];
 let pieces = [];
+let carved = []; // lines that are carved on the pieces
 let marker = null;
 let old = { panels: [], curves: null };
 
@@ -98,6 +99,24 @@ export function setBefore(panels = [], curves = null) {
 /** The pieces as they are cut: outlines and holes; none while they are not made. */
 export function setPieces(list) {
   pieces = list;
+}
+
+/** What is carved (a payload's arrays), or nothing: it is shown with the pieces as they are cut. */
+export function setCarved(arrays) {
+  carved = arrays ? carvedLines(arrays) : [];
+}
+
+/** Carved lines, each with its panel, its path on the flat piece and its points on the limb. */
+function carvedLines({ flat, worn, starts, panels: on }) {
+  return Array.from(starts, (first, k) => {
+    const last = k + 1 < starts.length ? starts[k + 1] : flat.length / 2;
+    const numbers = Array.from({ length: last - first }, (_, i) => first + i);
+    return {
+      panel: on[k],
+      path: `M${numbers.map((i) => `${flat[2 * i].toFixed(2)} ${flat[2 * i + 1].toFixed(2)}`).join("L")}`,
+      points: numbers.map((i) => [worn[3 * i], worn[3 * i + 1], worn[3 * i + 2]]),
+    };
+  });
 }
 
 /** The place that a finger is on: `worn` on the limb and `flat` on the leather (may lack), or nothing. */
@@ -304,6 +323,8 @@ function drawnPanel(panel, n) {
   for (const [hx, hy, diameter] of piece?.holes ?? []) {
     group.append(element("circle", { class: "hole", cx: hx, cy: hy, r: diameter / 2 }));
   }
+  const own = piece ? carved.filter((line) => line.panel === n).map(({ path }) => path).join("") : "";
+  if (own) group.append(element("path", { class: "carved", d: own }));
   return group;
 }
 
@@ -340,6 +361,8 @@ function drawCurves(curves) {
     return;
   }
   const made = old.curves ? linePaths(old.curves).map((d) => element("path", { class: "old", d })) : [];
+  const seenOnLimb = pieces.length ? carved.map(({ points }) => parts(points).front).join("") : "";
+  if (seenOnLimb) made.push(element("path", { class: "carved", d: seenOnLimb }));
   for (const [kind, line] of linesOf(curves)) {
     const { front, back } = parts(line.points);
     if (back) made.push(element("path", { class: `${kind} behind`, d: back }));
