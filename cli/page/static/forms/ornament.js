@@ -71,7 +71,7 @@ function motifParts(n) {
   ];
 }
 
-const room = (key) => field(text(`ornament.${key}`), ["ornament", key]);
+const room = (key) => field(text(`ornament.room.${key}`), ["ornament", key]);
 
 /** What came of the motifs: of those of the job as it stands alone. */
 const came = h("div", { class: "soft came" });
