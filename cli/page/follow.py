@@ -33,6 +33,9 @@ def follow(table: dict[str, Any], path: Path) -> None:
             _open_as(table["dart"][number])
         case ["motif", int(number), "kind"]:
             _draw_as(table["motif"][number])
+        case ["motif", int(number), "place"] if table["motif"][number]["place"] in ("as drawn", "fitted"):
+            usual = MotifSettings()
+            table["motif"][number].update({"by": [f"{mm:g} mm" for mm in usual.by], "turn": usual.turn})
         case ["leather", "hardened"] if table["leather"]["hardened"] is False:
             table["leather"]["hardening"] = LeatherSettings().hardening
 

@@ -25,13 +25,16 @@ _JOINED = (
 """How sheets are joined; common practice."""
 
 
-def field_files(sheets: Sequence[Piece], title: str, *, laid: Sheets, language: Language = ENGLISH) -> Files:
+def field_files(
+    sheets: Sequence[Piece], title: str, *, laid: Sheets, paired: bool = False, language: Language = ENGLISH
+) -> Files:
     """`field.pdf` and `field.svg`: each piece's field with its squares, to draw on, the PDF on sheets as they are
-    `laid`; none without pieces."""
+    `laid`; none without pieces. `paired`: each piece has its mirror image for the other limb."""
     if not sheets:
         return ()
     called = say.text(message("ornament.fields title", title=title), language)
-    how = (*_JOINED, message("ornament.how draw"), message("ornament.how count"), message("ornament.how bring"))
+    drawn = [message("ornament.how draw"), message("ornament.how count"), message("ornament.how bring")]
+    how = (*_JOINED, *drawn, *([message("ornament.how paired")] if paired else ()))
     placed = side_by_side(sheets) if len(sheets) > 1 else sheets
     caution = message("ornament.caution field")
     return (

@@ -74,7 +74,7 @@ def ornament_files(
     carved = sheets_of(tooling_sheets(report, language=language), printing, first=first + len(free.tilings))
     return OrnamentFiles(
         (
-            *field_files(drawn, title, laid=free, language=language),
+            *field_files(drawn, title, laid=free, paired=any(one.mirrored for one in report.limbs), language=language),
             *tooling_files(title, laid=carved, stopped=stopped, language=language),
         ),
         len(free.tilings) + len(carved.tilings),

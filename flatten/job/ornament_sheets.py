@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from flatten.mesh.surface import Floats
-from flatten.ornament.model import Field, Region
+from flatten.ornament.model import Region
 from flatten.ornament.sheets import field_sheet, look_sheet, tracing_sheet
 from flatten.pattern.model import Piece
 from flatten.report.model import JobReport
@@ -17,15 +15,16 @@ _TURNED = np.array([-1.0, 1.0])
 
 
 def field_sheets(report: JobReport, *, language: Language) -> tuple[Piece, ...]:
-    """A sheet with squares for each piece that has a field, and for its mirror image."""
-    found = []
-    for limb in report.limbs:
-        for each in limb.ornaments:
-            found.append(field_sheet(limb.pieces[each.panel], each.field, language=language))
-            if limb.mirrored:
-                turned = mirror_image(each.field)
-                found.append(field_sheet(limb.mirrored[each.panel], turned, language=language))
-    return tuple(found)
+    """A sheet with squares for each piece that has a field.
+
+    None for its mirror image: what is drawn on the one is carved on the other the other way round, and a drawing on a
+    sheet of its own would come back on the wrong piece.
+    """
+    return tuple(
+        field_sheet(limb.pieces[each.panel], each.field, language=language)
+        for limb in report.limbs
+        for each in limb.ornaments
+    )
 
 
 def tooling_sheets(report: JobReport, *, language: Language) -> tuple[Piece, ...]:
@@ -39,12 +38,6 @@ def tooling_sheets(report: JobReport, *, language: Language) -> tuple[Piece, ...
             for piece, background in pieces:
                 found += [tracing_sheet(piece, language=language), look_sheet(piece, background, language=language)]
     return tuple(found)
-
-
-def mirror_image(field: Field) -> Field:
-    """A field's mirror image about x = 0."""
-    centre = None if field.centre is None else field.centre * _TURNED
-    return replace(field, region=turned_region(field.region), centre=centre)
 
 
 def turned_region(region: Region) -> Region:

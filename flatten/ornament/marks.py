@@ -42,8 +42,11 @@ def carried_path(points: Floats, closed: bool, carry: Carry) -> Path:
 
 def carried_region(region: Region, carry: Carry) -> Region:
     """A region of the drawing plane on the piece."""
-    fine = (shapely.segmentize(shapely.LinearRing(rim), STEP) for rim in region.rims)
-    return Region(tuple(carry(np.asarray(shapely.get_coordinates(rim)[:-1])) for rim in fine))
+    if not region.rims:
+        return region
+    carried = shapely.transform(shapely.segmentize(region.shape, STEP), carry)
+    # By rounding a rim may come to lie over itself at a sharp corner; its area would then be taken for a hole's.
+    return Region.of(carried if shapely.is_valid(carried) else shapely.make_valid(carried, method="structure"))
 
 
 def _beside(bevel: Bevel) -> list[Floats]:

@@ -22,6 +22,7 @@ class Motif:
 
     `told` is what is to be known of how it was brought, placed or mended. Lengths on the worn grain side are
     `least` to `greatest` times those of the drawing plane; 1 and 1 where it is drawn as it lies flat.
+    On a piece that is the same on both sides, of a limb that is not, lines lie up to `uneven` mm off what was drawn.
     """
 
     kind: str
@@ -31,6 +32,7 @@ class Motif:
     told: tuple[Message, ...] = ()
     least: float = 1.0
     greatest: float = 1.0
+    uneven: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -89,7 +89,8 @@ def worked(asked: Asked, field: Field, face: GrainFace | None, *, tool: float, p
     own = _drawn(asked, field) if asked.keeps_its_size else None
     if face is not None:
         paper = paper_of(face, _place(field, own), even=field.even)
-        plane = _on_paper(paper, field)
+        # A drawing's own small paper may lie far off the middle line, which has done its work by then.
+        plane = _on_paper(paper, field if own is None else replace(field, centre=None, even=False))
     carry: Carry = _same if paper is None else paper.to_piece
     # A paper lies where it fits the piece best, so that what is put on one is on the other.
     drawn = _drawn(asked, plane) if own is None else replace(own, field=plane.region)
@@ -97,13 +98,14 @@ def worked(asked: Asked, field: Field, face: GrainFace | None, *, tool: float, p
     if not carving.lines:
         raise _beside(field)
     motif = Motif(
-        asked.kind,
+        "plait" if asked.kind == "border" and asked.along != "all round" else asked.kind,
         weave,
         carving,
         tooling_of(weave, carving, tool=tool, pace=pace),
         (*drawn.told, *more),
         1.0 if paper is None else paper.least,
         1.0 if paper is None else paper.greatest,
+        0.0 if paper is None else paper.uneven,
     )
     taken = Region.of(
         shapely.union_all([band.shape for band in carving.bands] + [carving.distances.shape, carving.background.shape])

@@ -24,6 +24,10 @@ FREE = 6.0
 """mm free round a piece in its picture."""
 
 
+UNEVEN = 0.2
+"""mm by which lines may lie off what was drawn and nobody is told: less than a knife's line is wide."""
+
+
 @dataclass(frozen=True)
 class OrnamentShown:
     """One piece's ornament for the page: what the piece is called, what is told, and its pictures."""
@@ -77,6 +81,8 @@ def motif_messages(motif: Motif) -> list[Message]:
     ]
     if motif.least != 1.0 or motif.greatest != 1.0:
         told.append(message("ornament.true", least=motif.least, greatest=motif.greatest))
+    if motif.uneven >= UNEVEN:
+        told.append(message("ornament.uneven", off=motif.uneven))
     if work.near:
         worst = work.near[0]
         told.append(message("ornament.narrow", count=len(work.near), x=worst.x, y=worst.y, gap=worst.gap))

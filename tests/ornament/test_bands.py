@@ -1,5 +1,7 @@
 """Bands are true to width, break where they pass under, and fill the field with what lies between them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -235,6 +237,14 @@ def test_a_half_has_the_bands_of_the_whole_up_to_the_swap():
     over = {(round(each.x, 3), round(each.y, 3)): each.over.strand for each in all_of_it.crossings}
     equal = {over[(round(each.x, 3), round(each.y, 3))] == each.over.strand for each in half.crossings}
     assert len(equal) == 1
+    # The bands themselves, once over and under are what they are in the whole.
+    if equal == {False}:
+        turned = tuple(replace(each, over=each.under, under=each.over) for each in half.crossings)
+        part = carved(replace(half, crossings=turned), width=4.0, apart=1.0, field=field)
+    for one, other in ((part.bands, same.bands), ((part.distances,), (same.distances,))):
+        seen, wanted = (shapely.union_all([each.shape for each in those]) for those in (one, other))
+        assert shapely.hausdorff_distance(shapely.boundary(seen), shapely.boundary(wanted)) <= 0.001
+        assert shapely.symmetric_difference(seen, wanted).area <= 0.01
 
 
 @pytest.mark.parametrize(("width", "apart"), [(0.0, 1.0), (-2.0, 1.0), (5.0, -0.1), (float("nan"), 1.0)])

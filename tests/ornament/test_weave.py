@@ -238,7 +238,7 @@ def test_what_cannot_be_woven_is_told_with_its_place(strands, kind, place):
         woven(strands, field=SQUARE)
     trouble = next(each for each in told.value.troubles if each.kind == kind)
     assert (trouble.x, trouble.y) == pytest.approx(place, abs=20.0 if kind == "overlap" else 0.02)
-    assert f"x {trouble.x:.1f}, y {trouble.y:.1f} mm" in str(told.value)
+    assert f"{trouble.x:.0f} mm right of the middle, {trouble.y:.0f} mm up:" in str(told.value)
 
 
 @pytest.mark.parametrize("above", [1.0, -1.0])

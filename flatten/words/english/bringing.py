@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from flatten.words.english.weaving import on_piece
 from flatten.words.language import Sentence
 
 _LEFT_OUT = {
@@ -89,8 +90,8 @@ def fitted(least: float, greatest: float, skew: float, bend: float) -> str:
 def out(length: float, off: float, x: float, y: float) -> str:
     """Strands that leave the field."""
     return (
-        f"{length:.0f} mm of the drawing’s lines lie outside the field, by up to {off:.1f} mm, at "
-        f"({x:.1f}, {y:.1f}) mm; they are cut off there."
+        f"{length:.0f} mm of the drawing’s lines lie outside the field, by up to {off:.1f} mm, {on_piece(x, y)}; they "
+        "are cut off there."
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from flatten.words.english.amounts import metres, percent, plural
+from flatten.words.english.weaving import on_piece
 from flatten.words.language import Sentence, fixed
 
 
@@ -54,7 +55,12 @@ def _change(least: float, most: float) -> str:
     return f"{low} to {high} %"
 
 
-_MOTIFS = {"filling": "A filling of reeds and waves", "border": "A border of reeds and waves", "drawing": "The drawing"}
+_MOTIFS = {
+    "filling": "A filling of reeds and waves",
+    "border": "A border of reeds and waves",
+    "plait": "A plait",
+    "drawing": "The drawing",
+}
 
 
 def motif(motif: str, closed: int, open: int, crossings: int, width: float) -> str:
@@ -79,13 +85,21 @@ def true(least: float, greatest: float) -> str:
     )
 
 
+def uneven(off: float) -> str:
+    """How far lines lie off what was drawn along the middle, where both halves of the limb differ."""
+    return (
+        f"The piece is the same on both sides and the limb is not: along the middle lines lie up to {off:.1f} mm off "
+        "what was drawn, on both sides alike."
+    )
+
+
 def narrow(count: int, x: float, y: float, gap: float) -> str:
     """Where the tool does not pass between lines."""
-    most = "there" if count == 1 else f"at the narrowest of {count} places, near ({x:.0f}, {y:.0f}) mm,"
-    where = f"near ({x:.0f}, {y:.0f}) mm " if count == 1 else ""
+    place = on_piece(x, y)
+    where = f"{place}," if count == 1 else f"at the narrowest of {count} places, {place},"
     return (
-        f"Your tool does not pass everywhere between lines: {where}{most} {gap:.1f} mm are left. Take a narrower one "
-        "there, make the bands narrower, or leave that ground to the knife."
+        f"Your tool does not pass everywhere between lines: {where} {gap:.1f} mm are left. Take a narrower one there, "
+        "make the bands narrower, or leave that ground to the knife."
     )
 
 
@@ -123,6 +137,7 @@ SENTENCES: dict[str, Sentence] = {
     "ornament.motif": motif,
     "ornament.work": work,
     "ornament.true": true,
+    "ornament.uneven": uneven,
     "ornament.narrow": narrow,
     "ornament.left out": left_out,
     "ornament.troubled": troubled,
@@ -134,6 +149,10 @@ SENTENCES: dict[str, Sentence] = {
     "ornament.how bring": fixed(
         "Or draw in field.svg with a drawing program: the middle lines of the strands, one side or both, and bring\n"
         "them back under [[motif]] as a drawing."
+    ),
+    "ornament.how paired": fixed(
+        "The other limb’s piece has the mirror image of what is drawn here; for another drawing there, make it a job\n"
+        "of its own."
     ),
     "ornament.how case": fixed("Case the leather: damp all through, its grain side nearly back to its own colour."),
     "ornament.how trace": fixed(

@@ -65,7 +65,7 @@ PAGE = {
     "ornament.half.left": "its left half, to be mirrored",
     "ornament.half.right": "its right half, to be mirrored",
     "ornament.place": "It is put",
-    "ornament.place.as drawn": "as drawn, its zero on the middle",
+    "ornament.place.as drawn": "where it is drawn in the field’s sheet",
     "ornament.place.centred": "in the middle",
     "ornament.place.scaled": "in the middle, as large as fits",
     "ornament.place.fitted": "to the outline, bent to follow it",

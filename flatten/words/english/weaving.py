@@ -5,8 +5,14 @@ from __future__ import annotations
 from flatten.words.language import Sentence
 
 
+def on_piece(x: float, y: float) -> str:
+    """A place of a piece, from its middle line and its lower end; mm."""
+    across = "on the middle" if abs(x) < 0.5 else f"{abs(x):.0f} mm {'right' if x > 0.0 else 'left'} of the middle"
+    return f"{across}, {y:.0f} mm up".replace("-", "−")
+
+
 def _at(x: float, y: float) -> str:
-    return f"At x {x:.1f}, y {y:.1f} mm of the drawing"
+    return f"On the piece, {on_piece(x, y)}:"
 
 
 def triple(x: float, y: float) -> str:
@@ -32,8 +38,8 @@ def end(x: float, y: float) -> str:
 def odd(x: float, y: float) -> str:
     """No even number of crossings round a loop."""
     return (
-        f"{_at(x, y)} over and under cannot alternate: a strand ends inside a loop of another, so that the loop meets "
-        "an odd number of crossings; draw it on across the loop, or back out of it."
+        f"{_at(x, y)} over and under cannot alternate, as a strand ends inside a loop of another; draw it on across "
+        "the loop, or back out of it."
     )
 
 

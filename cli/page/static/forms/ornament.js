@@ -59,9 +59,10 @@ function motifParts(n) {
     onlyWhile(drawn, group("",
       field(text("ornament.half"), at("half"), { choices: choices("half", ["whole", "left", "right"]) }),
       field(text("ornament.place"), at("place"), { choices: choices("place", PLACES) }),
-      field(text("ornament.by right"), [...at("by"), 0]),
-      field(text("ornament.by up"), [...at("by"), 1]),
-      numberField(text("ornament.turn"), at("turn"), { hint: text("ornament.turn hint") }),
+      onlyWhile(() => ["centred", "scaled"].includes(motifs()[n]?.place), group("",
+        field(text("ornament.by right"), [...at("by"), 0]),
+        field(text("ornament.by up"), [...at("by"), 1]),
+        numberField(text("ornament.turn"), at("turn"), { hint: text("ornament.turn hint") }))),
       field(text("ornament.unit"), at("unit"), {
         choices: UNITS.map((unit) => [unit, unit === "auto" ? text("ornament.unit.auto") : unit]),
       }),
