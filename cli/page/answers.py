@@ -122,7 +122,8 @@ def woven(job: Job, findings: Iterable[Finding]) -> list[Answer]:
             found.append(_change(message("page.mend", piece=str(each.figures["piece"])), [*at, "mend"], True))
         elif each.figures.get("moving"):
             wider: list[tuple[list[str | int], Any]] = [(["ornament", "calm_only"], False)]
-            narrow = [([*at, "width"], f"{width:g} mm")] if width else []
+            narrow: list[tuple[list[str | int], Any]] = [([*at, "width"], f"{width:g} mm")] if width else []
+            narrow += [([*at, "strands"], strands)] if strands else []
             found.append({"words": say.text(message("page.moving")), "changes": [*wider, *narrow]})
         elif isinstance(width, float) and width > 0.0:
             found.append(_change(message("page.narrower", width=width), [*at, "width"], f"{width:g} mm"))

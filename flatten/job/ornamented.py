@@ -237,17 +237,19 @@ def _fitting(
         return Fitting(error.width, error.strands)
     if asked.drawing is not None:
         return NO_WAY
-    for field in (left, wider):
-        for share in NARROWER if field is not None else ():
+    # A border has tried narrower bands by itself.
+    shares = NARROWER[:1] if asked.kind == "border" else NARROWER
+    for field, tried in ((left, shares[1:]), (wider, shares)):
+        for share in tried if field is not None else ():
             assert field is not None
-            width = np.floor(10.0 * share * asked.width) / 10.0
-            if field is left and share == 1.0:
-                continue
+            width = float(np.floor(10.0 * share * asked.width) / 10.0)
             try:
                 work_on(replace(asked, width=width), field)
+            except NoRoomError as lack:
+                return Fitting(lack.width, lack.strands, field is wider)
             except OrnamentError:
                 continue
-            return Fitting(0.0 if share == 1.0 else float(width), 0, field is wider)
+            return Fitting(0.0 if share == 1.0 else width, 0, field is wider)
     return NO_WAY
 
 

@@ -98,8 +98,10 @@ def rails(field: Field, distance: float, *, radius: float) -> tuple[Rail, ...]:
     even = field.even and field.centre is not None
     if even:
         shape = shapely.intersection(shape, mirrored(shape, axis))
+    # A rail asks for a circle in the field: what has none is refused before anything dear is tried.
+    _check_room(shape, distance, radius, field.piece)
     outer = shapely.union_all([shapely.Polygon(part.exterior) for part in _parts(shape)])
-    holes = _parts(shapely.difference(outer, shape))
+    holes = [shapely.Polygon(ring) for part in _parts(shape) for ring in part.interiors]
     while True:
         found = _plain_rails(outer, distance, radius, axis, even, field.piece)
         near = [min(float(shapely.distance(shapely.LinearRing(rail.knots), hole)) for rail in found) for hole in holes]
@@ -120,20 +122,24 @@ def _plain_rails(
         turned = [Rail(knots, alone, axis) for knots, alone in found]
         if all(np.abs(rail.bend(np.arange(0.0, rail.length, STEP))).max() * radius <= 1.0 for rail in turned):
             return tuple(sorted(turned, key=lambda rail: -rail.length))
-    widest = max(
-        (float(shapely.length(shapely.maximum_inscribed_circle(part, 0.5))) for part in _parts(shape)), default=0.0
+    _check_room(shape, distance, radius, piece)
+    raise OrnamentError(
+        f"the rim of {piece}'s field, or of holes beside it, bends too sharply inwards for lines that keep "
+        f"{distance:.1f} mm from it and bend no more sharply than a radius of {radius:.1f} mm; take narrower bands, "
+        f"fewer strands or smaller margins"
     )
+
+
+def _check_room(shape: shapely.Geometry, distance: float, radius: float, piece: str) -> None:
+    """Raises OrnamentError where no circle of the rail's bend lies so far inside any part of the shape's outlines."""
+    outlines = [shapely.Polygon(part.exterior) for part in _parts(shape)]
+    widest = max((float(shapely.length(shapely.maximum_inscribed_circle(part, 0.5))) for part in outlines), default=0.0)
     if widest < distance + radius:
         raise OrnamentError(
             f"the field of {piece} has no room for lines that keep {distance:.1f} mm from its rim and bend no more "
             f"sharply than a radius of {radius:.1f} mm: that needs a circle with a radius of {distance + radius:.1f} "
             f"mm and the largest in it has {widest:.1f} mm; take narrower bands, fewer strands or smaller margins"
         )
-    raise OrnamentError(
-        f"the rim of {piece}'s field, or of holes beside it, bends too sharply inwards for lines that keep "
-        f"{distance:.1f} mm from it and bend no more sharply than a radius of {radius:.1f} mm; take narrower bands, "
-        f"fewer strands or smaller margins"
-    )
 
 
 def _parts(shape: shapely.Geometry) -> list[shapely.Polygon]:

@@ -109,7 +109,7 @@ def left_out(piece: str, reason: str, width: float, strands: int, moving: bool, 
     lead = f"A motif of “{piece}” is left out; the piece can be cut without it. {said[:1].upper()}{said[1:]}."
     if told or not (width or moving):
         return lead
-    bands = f"Bands {width:g} mm wide fit" if width else "It fits"
+    bands = f"Bands {width:g} mm wide fit" if width else f"{strands} strands fit" if strands else "It fits"
     where = " where leather that moves too much in forming is taken in as well; carve there when it is formed"
     return f"{lead} {bands}{where if moving else ''}."
 
