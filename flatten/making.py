@@ -129,20 +129,25 @@ def _pair(job: Job, first: Found, *, folder: Path) -> tuple[Found, Found]:
     """Both limbs of a pair, of the first one's kind: where neither job nor scan tells the first one's side, the second
     scan may."""
 
-    def second(side: str) -> Found:
-        settings = job.other_settings(limb=first.limb.kind.name, side=side)
-        return measure(settings, folder=folder, announce=quietly)
-
     if not _side_assumed(first):
-        return first, second(other_side(first.limb.side))
-    there = second(AUTO)
+        return first, other_limb(job, first, side=other_side(first.limb.side), folder=folder)
+    there = other_limb(job, first, side=AUTO, folder=folder)
     if _side_assumed(there):
-        return first, second(other_side(first.limb.side))
+        return first, other_limb(job, first, side=other_side(first.limb.side), folder=folder)
     side = other_side(there.limb.side)
     named = job.scan.model_copy(update={"side": side})
     again = measure(named, folder=folder, announce=quietly)
     told = finding("limb.side by pair", "look", side=side, other=there.limb.side)
     return replace(again, findings=(told, *again.findings)), there
+
+
+def other_limb(job: Job, first: Found, *, side: str, folder: Path) -> Found:
+    """The limb in a job's other scan, of the first one's kind and of a side, or "auto".
+
+    Raises ScanError or LimbError where it cannot be found.
+    """
+    settings = job.other_settings(limb=first.limb.kind.name, side=side)
+    return measure(settings, folder=folder, announce=quietly)
 
 
 def _side_assumed(found: Found) -> bool:

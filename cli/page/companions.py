@@ -1,4 +1,4 @@
-"""Files that a job names beside its scan, kept in its folder: drawings of ornament, outlines of hides, prices."""
+"""Files that a job names beside its scan, kept in its folder: the other limb's scan, drawings, hides, prices."""
 
 from __future__ import annotations
 
@@ -11,16 +11,18 @@ from typing import Any, Literal
 
 from cli.page.edits import Changes, with_values
 from cli.page.refusals import OrderError
-from cli.page.upload import MOST_TEXT_BYTES, shown_name
+from cli.page.upload import MOST_SCAN_BYTES, MOST_TEXT_BYTES, SUFFIXES, shown_name
 from flatten.errors import CalfskinError
 from flatten.job.settings import Job
 from flatten.job.shop import read_prices
 from flatten.ornament.bring import brought as drawing_from
+from flatten.scan.format import format_of
 from flatten.sheet.traced import traced_hide
 
-Sort = Literal["drawing", "outline", "prices"]
+Sort = Literal["scan", "drawing", "outline", "prices"]
 
 ENDINGS: dict[Sort, tuple[str, ...]] = {
+    "scan": SUFFIXES,
     "drawing": (".svg", ".dxf"),
     "outline": (".svg", ".dxf"),
     "prices": (".toml",),
@@ -28,6 +30,7 @@ ENDINGS: dict[Sort, tuple[str, ...]] = {
 """Endings of each sort of file: its reader goes by them."""
 
 MOST_BYTES: dict[Sort, int] = {
+    "scan": MOST_SCAN_BYTES,
     "drawing": 20 * 1024 * 1024,
     "outline": 20 * 1024 * 1024,
     "prices": MOST_TEXT_BYTES,
@@ -66,7 +69,8 @@ class Companion:
 
 def companions(job: Job) -> list[Companion]:
     """All the places of a job that may name a file beside its scan."""
-    found = [Companion(("motif", n, "file"), "drawing", one.file, "ornament") for n, one in enumerate(job.motif)]
+    found = [Companion(("other_scan", "file"), "scan", job.other_scan.file, "pieces")]
+    found += [Companion(("motif", n, "file"), "drawing", one.file, "ornament") for n, one in enumerate(job.motif)]
     found += [Companion(("hide", n, "outline"), "outline", one.outline, "hides") for n, one in enumerate(job.hide)]
     return [*found, Companion(("shop", "prices"), "prices", job.shop.prices, "files")]
 
@@ -84,6 +88,8 @@ def naming(companion: Companion, name: str) -> Changes:
     also: list[tuple[list[str | int], Any]] = []
     if companion.sort == "drawing":
         also = [([*companion.path[:-1], "kind"], "drawing"), ([*companion.path[:-1], "along"], "all round")]
+    if companion.sort == "scan" and not companion.name:
+        also = [(["piece", "pair"], "own scan")]
     if companion.sort == "outline":
         also = [([*companion.path[:-1], key], value) for key, value in _NO_SHAPE]
     return [*also, (list(companion.path), name)]
@@ -111,6 +117,11 @@ def kept_companion(folder: Path, companion: Companion) -> Path:
 def _absent(companion: Companion) -> CompanionError:
     file, question = shown_name(companion.name), companion.question
     match companion.sort:
+        case "scan":
+            return CompanionError(
+                f"the other limb's scan “{file}” is not on the bench; bring its file, or cut both pieces by this one",
+                question=question,
+            )
         case "drawing":
             return CompanionError(
                 f"the drawing “{file}” is not on the bench; bring its file, or choose a filling or a border",
@@ -140,13 +151,14 @@ def keep_companion(folder: Path, job: Job, companion: Companion, *, sent_name: s
     What a kept file holds never changes, so that a step that is undone finds its own: another one of the same name is
     kept under a name of its own.
 
-    Raises CompanionError, OrnamentError, HideError or JobError where it is none of its sort, and OSError where it
-    cannot be written; nothing new is kept then.
+    Raises CompanionError, ScanError, OrnamentError, HideError or JobError where it is none of its sort, and OSError
+    where it cannot be written; nothing new is kept then.
     """
     name = safe_name(sent_name)
     endings, most = ENDINGS[companion.sort], MOST_BYTES[companion.sort]
     if not name.lower().endswith(endings):
-        wanted = " or ".join(ending.lstrip(".").upper() for ending in endings)
+        *names, last = (ending.lstrip(".").upper() for ending in endings)
+        wanted = f"{', '.join(names)} or {last}" if names else last
         raise CompanionError(
             f"{shown_name(sent_name)} is no {wanted} file, and that is what is wanted here; save it as one",
             question=companion.question,
@@ -217,7 +229,13 @@ def _read_prices(path: Path, job: Job, companion: Companion) -> None:
     read_prices(path)
 
 
+def _read_scan(path: Path, job: Job, companion: Companion) -> None:
+    """Whether it is in one of the formats that are read; the worker reads all of it."""
+    format_of(path.read_bytes(), name=path.name)
+
+
 _READERS: dict[Sort, Callable[[Path, Job, Companion], None]] = {
+    "scan": _read_scan,
     "drawing": _read_drawing,
     "outline": _read_outline,
     "prices": _read_prices,

@@ -9,7 +9,7 @@ import numpy as np
 from flatten.job.bearings import BESIDE, aside, bearing_of
 from flatten.job.closings import DartSettings, SeamSettings
 from flatten.job.ornaments import MotifSettings
-from flatten.job.settings import Job, LeatherSettings
+from flatten.job.settings import Job, LeatherSettings, OtherScan
 from flatten.limb.kind import QUARTERS, Quarter
 from flatten.units import UnitError, length
 from flatten.worn.curves import GAP_KINDS
@@ -31,6 +31,8 @@ def follow(table: dict[str, Any], path: Path) -> None:
             _place_straps(table["seam"][number], way)
         case ["dart", int(number), "kind"]:
             _open_as(table["dart"][number])
+        case ["piece", "pair"] if table["piece"]["pair"] not in ("own scan", "mean"):
+            table["other_scan"] = OtherScan().model_dump(mode="json")
         case ["motif", int(number), "kind"]:
             _draw_as(table["motif"][number])
         case ["motif", int(number), "place"] if table["motif"][number]["place"] in ("as drawn", "fitted"):

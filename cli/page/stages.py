@@ -45,8 +45,9 @@ from flatten.job.design import Design
 from flatten.job.errors import JobError
 from flatten.job.laid_out import grounds_of
 from flatten.job.ornamented import MotifError, drawings_of
+from flatten.job.pieces import Laid
 from flatten.job.resolve import resolve
-from flatten.job.settings import ScanSettings
+from flatten.job.settings import OtherScan, ScanSettings
 from flatten.job.shop import prices_of
 from flatten.job.text import job_text
 from flatten.leather.limits import leather_limits
@@ -54,13 +55,14 @@ from flatten.leather.model import LeatherError, LeatherLimits
 from flatten.limb.girths.girth import girth_table
 from flatten.limb.kind import KINDS
 from flatten.limb.model import FrontError, KindError, LimbError, SeveralLimbsError
+from flatten.limb.which.told import other_side
 from flatten.measuring import Found, find, read
 from flatten.ornament.model import OrnamentError
 from flatten.scan.clean import drop_unused
 from flatten.scan.model import Scan, ScanError, SeveralPartsError
 from flatten.scan.unit import AmbiguousUnitError, NoSizeError
 from flatten.sheet.ground import HideError
-from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE, Step
+from flatten.steps import TO_JUDGE, TO_LAY, TO_WRITE, Step, quietly
 from flatten.threads import one_thread
 from flatten.tolerances import EDGE_SHOWN
 from flatten.units import NO_UNIT
@@ -106,19 +108,15 @@ class Stages:
         """Start with nothing."""
         self._read: tuple[int, ScanSettings, Scan] | None = None
         self._found: tuple[tuple[int, ScanSettings], Found] | None = None
+        self._pair: tuple[tuple[Found, OtherScan, str], tuple[Found, ...]] | None = None
         self._worn: _Worn | None = None
 
     @one_thread
     def run(self, request: WorkRequest, send: Send) -> None:
         """Do what is wanted and not yet done, and send each result as it is there."""
         job = request.job
-        if job.other_scan.file:
-            raise WorkError(
-                "the bench takes one limb's scan, and the job has the other limb's too; use: calfskin make",
-                question="scan",
-            )
         self._begin(request, send)
-        found = self._find(request)
+        found, *others = self._founds(request)
         design = resolve(job, found.limb, skin=found.skin)
         if request.trial:
             self._announce(Step.DRESSING)
@@ -138,9 +136,10 @@ class Stages:
         send(LeatherLaid(leather_payload(laid, mirrored=found.limb.frame.mirrored), request.fine, laid))
         if request.fine:
             beside = _companions(request)
+            limbs = [(found, laid), *((other, self._laid(request, other)) for other in others)]
             result = making.finish(
                 job,
-                [(found, laid)],
+                limbs,
                 text=job_text(job),
                 grounds=grounds_of(job, folder=beside),
                 prices=prices_of(job.shop, folder=beside),
@@ -150,7 +149,7 @@ class Stages:
             carved = carved_payload(result.report.limbs[0])
             send(JobMade(result, carved=carved))
             # What takes longest comes last: the files are there meanwhile, and a new edit stops it.
-            judged = judge(job, [(found, laid)], limits=_limits(request), announce=self._announce)
+            judged = judge(job, limbs, limits=_limits(request), announce=self._announce)
             send(JobMade(result if judged is UNJUDGED else making.retold(result, judged), judged, carved))
 
     def _begin(self, request: WorkRequest, send: Send) -> None:
@@ -163,6 +162,28 @@ class Stages:
             send(StageBegun(step, steps.index(step) + 1, len(steps), goal))
 
         self._announce = announce
+
+    def _laid(self, request: WorkRequest, found: Found) -> Laid:
+        """The other limb's design laid flat, to be cut."""
+        design = resolve(request.job, found.limb, skin=found.skin)
+        return making.lay(design, limits=_limits(request), announce=quietly)
+
+    def _founds(self, request: WorkRequest) -> tuple[Found, ...]:
+        """The limbs that the job makes pieces for: that of its scan, that of the other's too, or the mean of both."""
+        first, job = self._find(request), request.job
+        if not job.other_scan.file:
+            return (first,)
+        key = (first, job.other_scan, job.piece.pair)
+        if self._pair is None or self._pair[0] != key:
+            _companions(request)
+            side = other_side(first.limb.side)
+            try:
+                other = making.other_limb(job, first, side=side, folder=_companions(request))
+                founds = (making.mean_found(first, other),) if job.piece.pair == "mean" else (first, other)
+            except (ScanError, LimbError) as error:
+                raise WorkError(f"of the other limb's scan: {error}", question="pieces") from None
+            self._pair = (key, founds)
+        return self._pair[1]
 
     def _find(self, request: WorkRequest) -> Found:
         settings = request.job.scan

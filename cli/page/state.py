@@ -295,7 +295,7 @@ def _made(current: SessionState) -> dict[str, Any] | None:
     if current.made is None or current.limb is None:
         return None
     report = current.made.result.report
-    (limb,) = report.limbs
+    limb, *others = report.limbs
     lead = advice_found(limb.panels, report.advice)
     several = len(limb.panels) > 1
     bounds = (
@@ -310,7 +310,12 @@ def _made(current: SessionState) -> dict[str, Any] | None:
             {"title": say.text(piece_title(piece)), "sentence": say.text(size_message(piece)), **_cut(piece, lift)}
             for piece, lift in zip(limb.pieces, lifts, strict=True)
         ],
-        "leather": " ".join(say.texts(amount_messages(limb.pieces))),
+        "others": [
+            {"title": say.text(piece_title(piece)), "sentence": say.text(size_message(piece))}
+            for other in others
+            for piece in other.pieces
+        ],
+        "leather": " ".join(say.texts(amount_messages([piece for one in report.limbs for piece in one.pieces]))),
         "carved": current.payloads["carved"] if current.made.carved else 0,
         "ornament": [
             *say.texts(each for one in limb.ornaments for motif in one.motifs for each in motif_messages(motif)),

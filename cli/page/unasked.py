@@ -32,6 +32,8 @@ ASKED = (
     "edges.finish.*",
     "seam.*",
     "dart.*",
+    "other_scan.file",
+    "other_scan.unit",
     "piece.*",
     "plate.*",
     "lames.*",

@@ -32,7 +32,7 @@ def _over_limits(leather: LeatherLaid) -> list[Finding]:
 def _of_pattern(made: JobMade) -> list[Finding]:
     """What a finished pattern tells beside its limb and its leather."""
     report = made.result.report
-    (limb,) = report.limbs
+    limb = report.limbs[0]
     found = [*job_troubles(report), *job_findings(report)]
     return [each for each in found if each not in limb.findings and each.code != "leather.over limits"]
 

@@ -103,9 +103,9 @@ def test_a_plain_job_says_nothing_beside_the_questions():
 
 def test_all_that_no_question_asks_about_is_listed_as_the_job_file_writes_it():
     both = RICH.replace("mirrored", "own scan")
-    other = '[other_scan]\nfile = "right.ply"\n'
+    other = '[other_scan]\nfile = "right.ply"\nover = "3 mm"\n'
     shown = {entry["key"]: entry["value"] for entry in unasked_settings(job_from(both + other, name="job"))}
-    assert shown == {"[other_scan] file": "right.ply"}
+    assert shown == {"[other_scan] over": "3 mm"}
 
 
 def test_of_what_the_page_itself_can_make_nothing_is_listed():

@@ -326,7 +326,7 @@ cut.show = () => {
   cut.hidden = !made?.current;
   if (cut.hidden) return;
   fill(pieceWords,
-    ...made.pieces.map((piece) => h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence)),
+    ...[...made.pieces, ...made.others].map((piece) => h("p", {}, h("strong", {}, `${piece.title}. `), piece.sentence)),
     h("p", {}, made.leather));
   fill(cautions, ...made.cautions.map((words) => h("li", {}, words)));
 };

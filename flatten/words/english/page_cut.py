@@ -141,8 +141,14 @@ PAGE: dict[str, str] = {
     "pieces.pair.mirrored": "for both limbs, mirrored",
     "pieces.pair.own scan": "for both, each by its own scan",
     "pieces.pair.mean": "for both, by the mean of two scans",
-    "pieces.pair hint": "Mirrored, the other limb gets the same piece turned over. Where both limbs are "
-    "scanned, the command line cuts each by its own.",
+    "pieces.pair hint": "Mirrored, the other limb gets the same piece turned over. No two limbs are alike: with a scan "
+    "of the other one each is cut by its own.",
+    "pieces.other": "Bring the other limb’s own scan",
+    "pieces.other again": "Bring another scan of it",
+    "pieces.other hint": "The same kind of limb of the other side, alone in its file.",
+    "pieces.other unit": "The other scan’s unit",
+    "pieces.other unit auto": "as found",
+    "pieces.other file": "The other limb’s scan is {file}.",
     "pieces.symmetry": "Its halves are",
     "pieces.symmetry.own shape": "as the limb is",
     "pieces.symmetry.centre line": "made equal",

@@ -1,18 +1,28 @@
 // What is cut: one limb's piece or a pair's, as the limb is or in two equal halves, and what its label calls it.
 
+import { companionButton } from "/static/companion.js";
 import { state } from "/static/requests.js";
 import { field, yesNo } from "/static/form.js";
 import { choiceField, onlyWhile, setAt } from "/static/fields.js";
 import { text } from "/static/texts.js";
 
 const SCANNED = ["own scan", "mean"]; // a pair of which each limb has a scan
+const UNITS = ["auto", "mm", "cm", "m", "in"];
+const bothScanned = () => Boolean(state.job.other_scan.file);
 
 export const pieceParts = [
   field(text("pieces.pair"), ["piece", "pair"], {
-    choices: () => ["no", "mirrored", ...SCANNED.filter((pair) => pair === state.job.piece.pair)]
+    choices: () => ["no", "mirrored", ...(bothScanned() ? SCANNED : [])]
       .map((pair) => [pair, text(`pieces.pair.${pair}`)]),
     hint: text("pieces.pair hint"),
   }),
+  companionButton(() => text(bothScanned() ? "pieces.other again" : "pieces.other"), ["other_scan", "file"], {
+    accept: ".obj,.ply,.stl,.glb,.gltf,.xyz,.zip,.usdz,.usdc,.usda", hint: text("pieces.other hint"),
+  }),
+  onlyWhile(bothScanned, field(text("pieces.other unit"), ["other_scan", "unit"], {
+    choices: UNITS.map((unit) => [unit, unit === "auto" ? text("pieces.other unit auto") : unit]),
+    hint: () => text("pieces.other file", { file: state.job.other_scan.file }),
+  })),
   field(text("pieces.symmetry"), ["piece", "symmetry"], {
     choices: ["own shape", "centre line"].map((one) => [one, text(`pieces.symmetry.${one}`)]),
     hint: text("pieces.symmetry hint"),
