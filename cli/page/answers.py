@@ -41,19 +41,30 @@ def answers(
     failure: Failure | None,
     stops: tuple[Stop, ...],
     skin: LimbSurface | None = None,
+    assumed: bool = False,
 ) -> dict[str, list[Answer]]:
     """What can be answered where the work fails or something stands against cutting, by the question's name.
 
-    Where the limb's `skin` is not known, nothing is said of edges.
+    Where the limb's `skin` is not known, nothing is said of edges. Where its kind was only `assumed`, all kinds are
+    offered alike.
     """
-    lifting = [(failure.question, answer) for answer in _mending(failure, job, limb, skin)] if failure else []
-    if limb is not None:
-        lifting += [each for stop in stops for each in _lifting(stop, job, limb, skin)]
+    kinds = [("limb", _kind(name)) for name in KINDS] if assumed else []
+    lifting = [*kinds, *_lifted(job, limb, failure=failure, stops=stops, skin=skin)]
     found: dict[str, list[Answer]] = {}
     for question, answer in lifting:
         if answer not in found.setdefault(question, []):
             found[question].append(answer)
     return found
+
+
+def _lifted(
+    job: Job, limb: Limb | None, *, failure: Failure | None, stops: tuple[Stop, ...], skin: LimbSurface | None
+) -> list[tuple[str, Answer]]:
+    """What lifts a failure and stops, each with its question."""
+    lifting = [(failure.question, answer) for answer in _mending(failure, job, limb, skin)] if failure else []
+    if limb is not None:
+        lifting += [each for stop in stops for each in _lifting(stop, job, limb, skin)]
+    return lifting
 
 
 def _mending(failure: Failure, job: Job, limb: Limb | None, skin: LimbSurface | None) -> Iterator[Answer]:
@@ -62,7 +73,7 @@ def _mending(failure: Failure, job: Job, limb: Limb | None, skin: LimbSurface | 
         yield _change(message("page.unit is", unit=unit), ["scan", "unit"], unit)
     for kind in failure.kinds:
         if kind != job.scan.limb:
-            yield _change(message("page.limb is", kind=kind), ["scan", "limb"], kind)
+            yield _kind(kind)
     if failure.pick == "front":
         yield {"words": say.text(message("page.front click")), "pick": "front"}
     if failure.pick == "joint" and limb is not None:
@@ -80,7 +91,7 @@ def _lifting(stop: Stop, job: Job, limb: Limb, skin: LimbSurface | None) -> Iter
         case "limb":
             for name in KINDS:
                 if name != limb.kind.name:
-                    yield "limb", _change(message("page.limb is", kind=name), ["scan", "limb"], name)
+                    yield "limb", _kind(name)
         case "side":
             other = "right" if limb.side == "left" else "left"
             yield "limb", _change(message("page.side is", kind=limb.kind.name, side=other), ["scan", "side"], other)
@@ -151,6 +162,10 @@ def bendable(stop: Stop, job: Job) -> float | None:
 def _without(job: Job, number: int) -> list[dict[str, Any]]:
     """The job's darts as it has them, without one of them."""
     return [dart.model_dump(mode="json") for n, dart in enumerate(job.dart) if n != number]
+
+
+def _kind(name: str) -> Answer:
+    return _change(message("page.limb is", kind=name), ["scan", "limb"], name)
 
 
 def _joint(limb: Limb) -> Answer:

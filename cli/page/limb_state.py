@@ -11,6 +11,9 @@ from flatten.limb.kind import LimbKind
 from flatten.report.messages import girth_name, scan_messages, zero_message
 from flatten.words import say
 
+ASSUMED = "limb.kind assumed"
+"""What is found where neither the maker nor the scan tells the kind of limb."""
+
 
 def kind_state(kind: LimbKind) -> dict[str, Any]:
     """What the page says of a kind of limb, whether or not one of it is on the bench."""
@@ -54,6 +57,7 @@ def limb_state(current: SessionState, found: LimbFound) -> dict[str, Any]:
         ],
         "sentences": say.texts([*scan_messages(found.scan, limb), zero_message(limb, found.girths)]),
         "cautions": say.texts(found.findings),
+        "kind_assumed": any(each.code == ASSUMED for each in found.findings),
         "joint_asked": "" if limb.asked is None else say.text(limb.asked),
         "doubt": next((say.text(each) for each in found.findings if each.code == "limb.side against"), ""),
     }

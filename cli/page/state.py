@@ -14,7 +14,7 @@ from cli.page.asked import front_agreed, marks, to_look_at
 from cli.page.colourbar import colour_bar
 from cli.page.jobs import kept_jobs, put_away_name
 from cli.page.known import SessionState
-from cli.page.limb_state import kind_state, limb_state
+from cli.page.limb_state import ASSUMED, kind_state, limb_state
 from cli.page.lines import curves
 from cli.page.offered import offered
 from cli.page.pins import pins
@@ -168,7 +168,9 @@ def _answers(current: SessionState, verdict: Verdict | None) -> dict[str, list[A
         return {}
     limb, skin = (current.limb.limb, current.limb.skin) if current.limb else (None, None)
     stops = verdict.open if verdict else ()
-    found = answers(current.job, limb, failure=current.failure, stops=stops, skin=skin)
+    told = current.limb.findings if current.limb else ()
+    assumed = any(each.code == ASSUMED for each in told)
+    found = answers(current.job, limb, failure=current.failure, stops=stops, skin=skin, assumed=assumed)
     weaving = woven(current.job, _ornament_findings(current)) if current.made_job == current.job else []
     return {**found, "ornament": [*found.get("ornament", []), *weaving]} if weaving else found
 

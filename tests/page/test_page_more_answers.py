@@ -13,7 +13,7 @@ from flatten.job.pieces import dressed, panels_of
 from flatten.job.text import job_from
 from flatten.leather.bending import tightest_bend
 from flatten.leather.messages import bend_finding
-from flatten.limb.kind import LOWER_LEG
+from flatten.limb.kind import KINDS, LOWER_LEG
 from flatten.report.verdict import verdict_on
 from flatten.worn.cut import check_cuts
 from flatten.worn.defaults import JointHiddenError
@@ -112,3 +112,9 @@ def test_a_dart_whose_sides_cannot_meet_is_taken_away_and_no_other():
     ((question, words, mended),) = buttons(job, found, stops=unequal)
     assert (question, words) == ("darts", "Take the dart “outer” away")
     assert [dart.name for dart in mended.dart] == ["inner"]
+
+
+def test_where_the_kind_is_only_assumed_every_kind_is_offered_alike():
+    offered = answers(job_from('[scan]\nfile = "arm.ply"', name="job"), None, failure=None, stops=(), assumed=True)
+    assert [answer["changes"] for answer in offered["limb"]] == [[[["scan", "limb"], name]] for name in KINDS]
+    assert answers(job_from('[scan]\nfile = "arm.ply"', name="job"), None, failure=None, stops=()) == {}

@@ -25,6 +25,7 @@ let ringPaths = [];
 let chart = null;
 let shown = [];
 let pieces = [];
+const LINE_HEIGHT = 15; // pixels from one line of words to the next
 let carved = []; // lines that are carved on the pieces
 let marker = null;
 let old = { panels: [], curves: null };
@@ -250,12 +251,19 @@ function drawRings() {
     if (level) runs.push(element("path", { class: kind, d: runOn(right, n, wordsAt) }));
     if (ring.name || !(few || crowded(ring))) {
       const [, y] = level ? right : toPixels(...seen([0, 0, ring.height]));
-      words.push(element("text", { class: kind, x: px(wordsAt), y: px(y - 3.5) }, ringWords(ring)));
+      words.push({ kind, x: wordsAt, y: y - 3.5, told: ringWords(ring) });
     }
   });
   put("rings", ...drawn);
   put("runs", ...runs);
-  put("words", ...words);
+  put("words", ...apart(words).map(({ kind, x, y, told }) => element("text", { class: kind, x: px(x), y: px(y) }, told)));
+}
+
+/** Words from above down, none nearer to the one above it than a line's height. */
+function apart(words) {
+  const down = words.toSorted((a, b) => a.y - b.y);
+  down.forEach((one, n) => { if (n) one.y = Math.max(one.y, down[n - 1].y + LINE_HEIGHT); });
+  return down;
 }
 
 /** Whether a plain ring's words would touch those of a named one. */

@@ -77,7 +77,8 @@ const agreeLimb = button("", () => {
 }, { id: "agree-limb" });
 const limbAgreed = h("p", { class: "actions" }, agreeLimb);
 limbAgreed.show = () => {
-  limbAgreed.hidden = !state.limb || !limbUnasked();
+  // Where the kind is only assumed, all kinds are offered alike, and none is right before it is chosen.
+  limbAgreed.hidden = !state.limb || !limbUnasked() || state.limb.kind_assumed;
   if (state.limb) agreeLimb.textContent = text("limb.agree", { limb: sidedLimb(state.limb.side) });
 };
 function sidedLimb(side) {

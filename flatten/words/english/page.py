@@ -197,7 +197,7 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "limb.doubt": "{limb}? {doubt}",
         "size.question": "Is it true to size?",
         "size.tape": "Girth by tape",
-        "size.example": "386 mm",
+        "size.example": "such as 386 mm",
         "size.where": "Where",
         "size.scale": "Scale the scan to it",
         "size.at height": "at {height}",
