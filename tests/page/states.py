@@ -8,7 +8,7 @@ from tests.scan.scan_files import ply_bytes
 
 QUESTIONS = (
     "scan", "limb", "size", "front", "under", "leather", "edges", "opening", "darts", "finish", "pieces", "plates",
-    "tried", "hides", "former", "files",
+    "ornament", "tried", "hides", "former", "files",
 )  # fmt: skip
 
 FULL_JOB = [
@@ -20,6 +20,8 @@ FULL_JOB = [
     [["hide"], [{"shape": "side", "length": "2200 mm", "width": "1100 mm", "thickness": "3.2 mm"}]],
     [["dart"], [{"name": "calf dart", "edge": "top", "along": "outside", "depth": "50 mm"}]],
     [["former", "kind"], "ribs"],
+    [["ornament", "calm_only"], False],
+    [["motif"], [{"kind": "border", "on": "shin plate", "width": "3 mm"}]],
 ]
 """A job in which each form of the work order has an entry."""
 
