@@ -66,6 +66,13 @@ def _read(path: Path, unit: str, layers: tuple[str, ...]) -> DrawnFile:
     return drawn_file(path, what="the ornament's drawing", fine=FINE, unit=unit, layers=layers)
 
 
+DENSE = 0.05
+"""mm. Points of a strand that lie nearer together than this on average are thinned: no pen draws so."""
+
+OFF_BY = 0.002
+"""mm by which a thinned strand may lie off the drawn one: a tenth of what a sheet comes back by."""
+
+
 @one_thread
 def brought(path: Path, *, unit: str = "auto") -> Brought:
     """The strands of an SVG or DXF file; `unit` is what its numbers are in ("mm", "cm", "m", "in", "px"), "auto": as
@@ -99,7 +106,7 @@ def brought(path: Path, *, unit: str = "auto") -> Brought:
         )
     _check_size(plain, path.name)
     single, twice = _without_copies(plain)
-    strands = strands_of(single)
+    strands = tuple(_thinned(strand) for strand in strands_of(single))
     filled = sum(len(line.points) > 1 for line in read.lines) - len(lines)
     return Brought(
         strands,
@@ -209,3 +216,12 @@ def _sizes(strands: Sequence[Strand]) -> tuple[Finding, ...]:
     every = np.concatenate([strand.points for strand in strands])
     width, height = (float(side) for side in np.ptp(every, axis=0))
     return (finding("bring.size", "note", strands=len(strands), width=width, height=height),)
+
+
+def _thinned(strand: Strand) -> Strand:
+    """The strand with fewer points where they lie denser than any pen draws."""
+    line = shapely.LinearRing(strand.points) if strand.closed else shapely.LineString(strand.points)
+    if shapely.length(line) > DENSE * len(strand.points):
+        return strand
+    points = shapely.get_coordinates(shapely.simplify(line, OFF_BY))
+    return Strand(points[:-1] if strand.closed else points, strand.closed)

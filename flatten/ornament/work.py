@@ -16,7 +16,7 @@ from flatten.ornament.filling import Filling, filling
 from flatten.ornament.grain_face import GrainFace
 from flatten.ornament.marks import Carry, carried_region, marks_of
 from flatten.ornament.mending import mended, narrowed
-from flatten.ornament.model import Carving, Field, OrnamentError, Region, Strand, Weave
+from flatten.ornament.model import Carving, Field, NoRoomError, OrnamentError, Region, Strand, Weave
 from flatten.ornament.paper import Paper, paper_of
 from flatten.ornament.placing import placed
 from flatten.ornament.plait import Plait, plait
@@ -153,8 +153,14 @@ def _drawn(asked: Asked, field: Field) -> _Drawn:
     if asked.kind == "filling":
         made = Filling(width=asked.width, apart=asked.apart, seed=asked.seed)
         if asked.strands is not None:
-            made = replace(made, strands=asked.strands)
-        return _Drawn(filling(field, made), field.region)
+            return _Drawn(filling(field, replace(made, strands=asked.strands)), field.region)
+        try:
+            return _Drawn(filling(field, made), field.region)
+        except NoRoomError as lack:
+            if not lack.strands:
+                raise
+            # Nobody asked for a number: as many as there is room for.
+            return _Drawn(filling(field, replace(made, strands=lack.strands)), field.region)
     if asked.kind == "border" and asked.along != "all round":
         along = Plait(asked.along, width=asked.width, apart=asked.apart)
         if asked.strands is not None:

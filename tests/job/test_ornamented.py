@@ -148,3 +148,15 @@ def adorned_files(job, found, laid, folder):
 
     made = finish(job, [(found, laid)], text="", drawings=drawings_of(job, folder=folder), announce=lambda step: None)
     return made.files
+
+
+def test_where_nobody_says_how_many_strands_there_are_as_many_as_fit(folder):
+    """On a narrow plate fewer than is usual; who asks for a number is told what would fit."""
+    narrow = {"name": "wave", "around": [-40.0, 40.0], "heights": ["80 mm", "180 mm"]}
+    filling = {"kind": "filling", "on": "wave", "width": "4 mm"}
+    _, _, _, done = adorned(folder, filling, plates=[narrow])
+    assert len(done.ornaments[1].motifs) == 1
+    _, _, _, asked = adorned(folder, filling | {"strands": 16}, plates=[narrow])
+    assert asked.ornaments[1].motifs == ()
+    (told,) = asked.findings
+    assert 4 <= told.figures["strands"] < 16

@@ -5,6 +5,7 @@ import math
 import ezdxf
 import numpy as np
 import pytest
+import shapely
 
 from flatten.ornament.bring import JOINED, brought
 from flatten.ornament.model import OrnamentError
@@ -123,3 +124,21 @@ def open_frame(space):
 def test_what_is_no_ornament_is_told_in_a_sentence(tmp_path, draw, unit, words):
     with pytest.raises(OrnamentError, match=words):
         brought(dxf(tmp_path, draw, unit=unit))
+
+
+def test_a_curve_of_a_hundred_thousand_points_is_thinned_by_less_than_any_pen_sees(tmp_path):
+    turn = np.linspace(0.0, 2.0 * np.pi, 100_000, endpoint=False)
+    points = 20.0 * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    listed = " ".join(f"{x:.5f},{y:.5f}" for x, y in points)
+    path = tmp_path / "fine.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="-25 -25 50 50" fill="none" '
+        f'stroke="black"><polygon points="{listed}"/></svg>'
+    )
+    (strand,) = brought(path).strands
+    assert strand.closed
+    assert len(strand.points) < 1000
+    chords = shapely.LinearRing(strand.points)
+    middle = strand.points.mean(axis=0)
+    radii = np.linalg.norm(shapely.get_coordinates(shapely.segmentize(chords, 0.2)) - middle, axis=1)
+    assert np.abs(radii - 20.0).max() < 0.01

@@ -162,7 +162,7 @@ def test_a_drawing_that_is_dropped_is_told_where_it_belongs():
 def test_what_lets_a_motif_fit_is_a_button_that_lifts_what_was_said(leg):
     """On this guard a filling that keeps off all leather that moves finds no room."""
     leg.change([(["edges", "bottom", quarter], "110 mm") for quarter in QUARTERS])
-    leg.change([(["ornament", "calm_only"], True), (["motif"], [{}])])
+    leg.change([(["ornament", "calm_only"], True), (["motif"], [{"strands": 16}])])
     (limb,) = worked(leg).result.report.limbs
     assert [each.code for each in limb.findings if each.code.startswith("ornament.")] == ["ornament.left out"]
     (answer,) = woven(leg.state.job, limb.findings)
