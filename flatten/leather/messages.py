@@ -153,6 +153,7 @@ def bend_finding(bend: Bend, *, kind: LimbKind, piece: str | Message | None) -> 
         where=kind.at(bend.height, bend.bearing),
         radius=bend.radius,
         thicknesses=bend.radius / bend.thickness,
+        takes=bend.radius / LEAST_RADIUS["cased"],
     )
 
 

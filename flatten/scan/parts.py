@@ -37,6 +37,10 @@ FRAGMENT = 0.05
 """A part of a cloud with less than this share of the largest part's surface is no limb: a forearm with its hand has
 0.05 of a whole body's skin and hangs on it."""
 
+FLAT = 0.04
+"""Spread of a part's points along their thinnest axis over that along the next: less is no limb. A floor that a phone
+scanned has 0.01, a limb's half, cut lengthwise, 0.4."""
+
 ENCLOSED = 0.5
 """Two parts lie over each other where the second's reach along each of the first's own axes overlaps the first's by
 this share of it, as two shells of a limb do. Two limbs, or a limb's two halves, lie side by side along one of them."""
@@ -52,14 +56,51 @@ def keep_largest(
 ) -> tuple[Ints, list[Finding]]:
     """Faces of the largest connected part by area, or of the one that lies nearest to the point `pick` (3,), mm.
 
+    What is flat through and through is no limb, and is left out first.
+
     Raises, where nothing is picked, SeveralPartsError where a second part is comparable in size and lies elsewhere (two
     limbs, or one in two halves), with a point of each in the file's `unit`, and ScanError where no part is the main
     one.
     """
+    faces, floors = _without_flat(vertices, faces)
     part = part_of_faces(faces, vertices=len(vertices))
     names, part = np.unique(part, return_inverse=True)
     if len(names) == 1:
+        return faces, floors
+    kept, told = _largest(vertices, faces, part, names, pick=pick, unit=unit, scale=scale)
+    return kept, [*floors, *told]
+
+
+def _without_flat(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
+    """The faces without parts that are flat through and through, whatever the scan's unit: a floor, a table, a wall."""
+    part = part_of_faces(faces, vertices=len(vertices))
+    _, part = np.unique(part, return_inverse=True)
+    areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
+    large = np.flatnonzero(areas >= COMPARABLE**2 * areas.max())
+    flat = [number for number in large if _flatness(vertices[np.unique(faces[part == number])]) < FLAT]
+    if not flat or len(flat) == len(large):
         return faces, []
+    kept = faces[~np.isin(part, flat)]
+    return kept, [finding("scan.floor", "note", count=len(faces) - len(kept), of="faces")]
+
+
+def _flatness(points: Floats) -> float:
+    """How thick points (N,3) are beside how wide they are the narrower way: by the spread along their own axes."""
+    spread = np.sqrt(np.maximum(np.linalg.eigvalsh(np.cov(points.T)), 0.0))
+    return float(spread[0] / spread[1]) if spread[1] > 0.0 else 1.0
+
+
+def _largest(
+    vertices: Floats,
+    faces: Ints,
+    part: Ints,
+    names: Ints,
+    *,
+    pick: Floats | None,
+    unit: str,
+    scale: float,
+) -> tuple[Ints, list[Finding]]:
+    """As `keep_largest`, of faces of several parts, each with its number (F,)."""
     areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
     order = np.argsort(-areas, kind="stable")
     if pick is not None:

@@ -22,6 +22,7 @@ from flatten.limb.which.choose import (
     one_limb,
 )
 from flatten.limb.which.graph import neighbour_graph_of
+from flatten.limb.which.naming import seen_limbs
 from flatten.scan.model import ScanError
 from flatten.scan.read import read_scan
 from flatten.words.say import text, texts
@@ -196,3 +197,15 @@ def test_a_pick_far_from_the_scan_is_told_with_its_distance(tmp_path):
     path.write_bytes(ply_bytes(*tube(400.0)))
     with pytest.raises(ScanError, match=r"lies 460 mm away from the nearest part of one\.ply"):
         read_scan(path, unit="mm", pick=(500.0, 0.0, 199.0))
+
+
+@pytest.mark.parametrize("lost", [0, 1])
+def test_of_two_legs_both_are_named_where_one_has_lost_its_foot(lost):
+    points = cropped("pair of legs").points
+    sides = points[:, 1] > np.median(points[:, 1])
+    legs = [points[sides], points[~sides]]
+    whole = [text(limb.name) for limb in seen_limbs(legs, [leg.mean(axis=0) for leg in legs])[0]]
+    legs[lost] = legs[lost][legs[lost][:, 2] > legs[lost][:, 2].min() + 90.0]
+    named = [text(limb.name) for limb in seen_limbs(legs, [leg.mean(axis=0) for leg in legs])[0]]
+    assert named == whole
+    assert all("the person's" in name for name in whole)

@@ -72,8 +72,8 @@ def test_neither_a_plates_bend_nor_one_for_no_leather_is_answered_by_thinner_lea
     found, job = found_on(cylinder()), thick(3.2)
     place = LOWER_LEG.place(height=100.0, bearing=0.0)
     told = {"piece": None, "where": "at the front"}
-    of_plate = finding("leather.too tight", "stop", place=place, **told, radius=7.0, thicknesses=7.0 / 4.8)
-    of_none = finding("leather.too tight", "stop", place=place, **told, radius=1.9, thicknesses=1.9 / 3.2)
+    of_plate = finding("leather.too tight", "stop", place=place, **told, radius=7.0, thicknesses=7.0 / 4.8, takes=3.5)
+    of_none = finding("leather.too tight", "stop", place=place, **told, radius=1.9, thicknesses=1.9 / 3.2, takes=0.95)
     assert buttons(job, found, stops=[of_plate]) == []
     assert buttons(job, found, stops=[of_none]) == []
 

@@ -1,5 +1,6 @@
 // The bench: fetches what a state names, and lays it there.
 
+import { QUARTERS, sideName } from "/static/kinds.js";
 import { RefusedError, latest, payload, state } from "/static/requests.js";
 import {
   drawLines, namesWidth, resizeDrawing, setBefore, setCarved, setMarker, setPanels, setPieces, setRings, setSurface,
@@ -49,10 +50,21 @@ export async function showBench(now, before) {
   if (before && another) endPicking();
   if (severalLimbs(now) && (another || !severalLimbs(before))) awaitLimb();
   picture.setRamp(now.ramp);
+  if (now.job) nameSides();
   takeCurves(now);
   takePins(now);
   redraw();
   await fetchPayloads();
+}
+
+/** Name the buttons that turn the limb as its sides are called: a forearm has a palm and no inside. */
+function nameSides() {
+  QUARTERS.forEach((quarter, n) => {
+    const name = sideName(quarter).replace(/ side$/, "");
+    const turning = document.querySelector(`[data-turn="${n}"]`);
+    const words = `${name[0].toUpperCase()}${name.slice(1)}`;
+    if (turning.textContent !== words) turning.textContent = words;
+  });
 }
 
 /** Whether the scan shows several limbs, and waits for one of them to be picked. */

@@ -43,6 +43,9 @@ def seen_limbs(parts: Sequence[Floats], places: Sequence[Floats]) -> tuple[tuple
     ends = [None if line is None else shown_end(points, line) for points, line in zip(parts, lines, strict=True)]
     shown = zip(parts, lines, ends, strict=True)
     facing = _facing([(points, line) for points, line, end in shown if line is not None and end == "foot"])
+    if facing is not None and len(parts) == 2 and ends.count("foot") == 1 and all(line is not None for line in lines):
+        # Beside a leg that shows its foot there stands another, whose foot the floor or a hole took.
+        ends = ["foot" if end is None else end for end in ends]
     names = [message("limb.seen", end=end, side=None) for end in ends]
     for end in get_args(FarEnd):
         both = [number for number, own in enumerate(ends) if own == end]

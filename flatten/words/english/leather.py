@@ -154,12 +154,12 @@ def bend(where: str, radius: float, judged: str) -> str:
     return f"It bends most {where}: inside radius {mm(radius)}, {judged}."
 
 
-def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> str:
-    """A bend that is too sharp for the leather."""
+def too_tight(piece: str | None, where: str, radius: float, thicknesses: float, takes: float) -> str:
+    """A bend that is too sharp for the leather; it takes a thickness of less than `takes` mm."""
     what = "The leather" if piece is None else f"“{piece}”"
     return (
         f"{what} bends to an inside radius of {radius:.1f} mm {where}, {thicknesses:.1f} times its thickness: its "
-        "grain cracks there, even cased. Use thinner leather, or skive it there."
+        f"grain cracks there, even cased. Use leather thinner than {takes:.1f} mm, or skive it to that there."
     )
 
 

@@ -162,12 +162,12 @@ def near(tender: str) -> tuple[str, str]:
     return _TENDER[tender]
 
 
-def too_tight(piece: str | None, where: str, radius: float, thicknesses: float) -> tuple[str, str]:
+def too_tight(piece: str | None, where: str, radius: float, thicknesses: float, takes: float) -> tuple[str, str]:
     """A bend that is too sharp for the leather."""
     of_piece = "" if piece is None else f" of “{piece}”"
     return (
         f"the leather{of_piece} bends to {thicknesses:.1f} times its thickness {where}, where its grain cracks",
-        "use thinner leather, or skive it there",
+        f"use leather thinner than {takes:.1f} mm, or skive it to that there",
     )
 
 
