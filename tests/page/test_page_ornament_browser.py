@@ -41,9 +41,10 @@ def test_a_motif_from_its_first_word_to_its_lines_on_the_leather(browser, served
     assert width.get_attribute("aria-invalid") == "true"
     assert "=" not in question.locator(".wrong").inner_text()
     width.press("Escape")
-    # Bands that are too wide for the piece: what would fit is one click away.
-    width.fill("16 mm")
-    width.press("Enter")
+    # More strands than there is room for: how many fit is one click away.
+    strands = question.get_by_label("Strands", exact=True)
+    strands.fill("40")
+    strands.press("Enter")
     bench.now("m.state.answers.ornament?.length")
     question.locator(".answers button, button.answer").first.click()
     bench.now(f"{MADE} && m.state.made.carved")
