@@ -37,6 +37,9 @@ FRAGMENT = 0.05
 """A part of a cloud with less than this share of the largest part's surface is no limb: a forearm with its hand has
 0.05 of a whole body's skin and hangs on it."""
 
+GROUND_SHARE = 0.1
+"""A part with less of all area is no floor that could be taken for a limb; confetti has none with more."""
+
 FLAT = 0.04
 """Spread of a part's points along their thinnest axis over that along the next: less is no limb. A floor that a phone
 scanned has 0.01, a limb's half, cut lengthwise, 0.4."""
@@ -76,7 +79,7 @@ def _without_flat(vertices: Floats, faces: Ints) -> tuple[Ints, list[Finding]]:
     part = part_of_faces(faces, vertices=len(vertices))
     _, part = np.unique(part, return_inverse=True)
     areas = np.bincount(part, doubled_areas(vertices, faces)) / 2
-    large = np.flatnonzero(areas >= COMPARABLE**2 * areas.max())
+    large = np.flatnonzero(areas >= GROUND_SHARE * areas.sum())
     flat = [number for number in large if _flatness(vertices[np.unique(faces[part == number])]) < FLAT]
     if not flat or len(flat) == len(large):
         return faces, []
