@@ -8,32 +8,8 @@ import { post, state } from "/static/requests.js";
 import { text, textParts } from "/static/texts.js";
 import { linkTo, linksTo } from "/static/question.js";
 
-const ENDS_BADLY = /\d|^(up|to|by|of|at|the|a|an|and|in|from|with)$/;
-
-/** Let a line of words that has no room for all of them end with a word: never inside a figure, nor just before one. */
-function endWell(line) {
-  if (!line || line.children.length) return;
-  const whole = line.title || line.textContent;
-  const words = whole.split(" ");
-  line.textContent = whole;
-  line.title = "";
-  while (line.scrollWidth > line.clientWidth && words.length > 1) {
-    words.pop();
-    while (words.length > 1 && ENDS_BADLY.test(words.at(-1))) words.pop();
-    line.textContent = `${words.join(" ")} …`;
-    line.title = whole;
-  }
-}
-
-function endLines() {
-  endWell(byId("headline"));
-  endWell(byId("gravest").querySelector(".said"));
-}
-new ResizeObserver(endLines).observe(byId("headline"));
-
 /** Show the verdict of a state, with what it rests on. */
 export function showVerdict(now) {
-  byId("headline").title = "";
   setText("headline", headline(now));
   byId("verdict").className = verdictClass(now);
   showStops(now.verdict);
@@ -44,7 +20,6 @@ export function showVerdict(now) {
   else if (now.asked.look.length) told.unshift(h("p", { class: "look" }, ...lookFirst(now)));
   fill(byId("findings"), ...told);
   showGravest(now, found);
-  endLines();
   const { stops, settled } = now.verdict;
   countTold(stops.length + settled.length + told.length);
   showWork(now);
