@@ -122,7 +122,7 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
 
     moving = replace(piece, untooled=())
     field = field_on(piece if given.calm_only else moving)
-    found = Ornament(number, field, size_of(field), warp_of(face, field), face)
+    found = Ornament(number, field, size_of(field), warp_of(face, field), face, calm=given.calm_only)
     findings: list[Finding] = []
     left, taken = field, Region(())
     for motif in motifs:

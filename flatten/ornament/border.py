@@ -114,7 +114,7 @@ def border(field: Field, asked: Border) -> Bordered:
             ) from lack
         raise NoRoomError(
             f"a border of {asked.strands} strands {asked.width:g} mm wide does not fit the field of {field.piece}: "
-            f"{reason} Bands {fits:.1f} mm wide fit, with amplitude and pitch left to be chosen.",
+            f"{str(reason).rstrip('.')}. Bands {fits:.1f} mm wide fit.",
             width=fits,
         ) from lack
 

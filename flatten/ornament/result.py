@@ -39,7 +39,8 @@ class Motif:
 class Ornament:
     """A piece's ornament, by the number of its panel (`panel`): its field, how large that is and how forming warps it,
     its motifs, what is drawn of them on the piece, and their `background` there. `face` is the piece's worn grain side,
-    which `field`, marks and background are carried to by it."""
+    which `field`, marks and background are carried to by it. `calm`: the field keeps off leather that moves too much in
+    forming."""
 
     panel: int
     field: Field
@@ -49,3 +50,4 @@ class Ornament:
     motifs: tuple[Motif, ...] = ()
     marks: tuple[Mark, ...] = ()
     background: Region = NOTHING
+    calm: bool = True

@@ -50,7 +50,14 @@ def ornament_messages(ornament: Ornament) -> list[Message]:
     """What is told of one piece's ornament: its field, how it warps, and each motif."""
     size, warp = ornament.size, ornament.warp
     told = [
-        message("ornament.field", width=size.width, height=size.height, area=size.area, islands=size.islands),
+        message(
+            "ornament.field",
+            width=size.width,
+            height=size.height,
+            area=size.area,
+            islands=size.islands,
+            calm=ornament.calm,
+        ),
         message(
             "ornament.warp",
             along=warp.along[0],

@@ -32,12 +32,13 @@ def tooling_title(title: str) -> str:
     return f"{title}: ornament to carve" if title else "ornament to carve"
 
 
-def field(width: float, height: float, area: float, islands: int) -> str:
-    """How large a field is."""
+def field(width: float, height: float, area: float, islands: int, calm: bool) -> str:
+    """How large a field is; `calm`: it keeps off leather that moves too much in forming."""
     parts = f", in {islands} parts" if islands > 1 else ""
+    off = ", and off leather that moves too much in forming" if calm else ", also where leather moves much in forming"
     return (
         f"Ornament has room on {width:.0f} × {height:.0f} mm, {area / 100:.0f} cm² in all{parts}: inside edges, holes, "
-        "stitches and bends, and off leather that moves too much in forming."
+        f"stitches and bends{off}."
     )
 
 
@@ -166,7 +167,7 @@ SENTENCES: dict[str, Sentence] = {
         "Bevel on the dashed side of each line: that side goes down, as the sheet of over and under shows it."
     ),
     "ornament.caution field": fixed(
-        "The field ends where edges, holes, stitches, bends, or leather that moves too much in forming begin."
+        "The field ends where edges, holes, stitches and bends begin, or leather that the job keeps off."
     ),
     "ornament.caution tooling": fixed(
         "A swivel knife is sharp: keep the other hand behind the blade, and the leather on a firm table.\n"
