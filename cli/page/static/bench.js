@@ -57,7 +57,7 @@ export async function showBench(now, before) {
   await fetchPayloads();
 }
 
-/** Name the buttons that turn the limb as its sides are called: a forearm has a palm and no inside. */
+/** Name the buttons that turn the limb as its own kind's sides are called. */
 function nameSides() {
   QUARTERS.forEach((quarter, n) => {
     const name = sideName(quarter).replace(/ side$/, "");
