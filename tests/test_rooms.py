@@ -21,6 +21,7 @@ ORDER = [
     "unwrap",
     "leather",
     "pattern",
+    "forming",
     "former",
     "drawn",
     "ornament",

@@ -9,7 +9,7 @@ from scipy.sparse.linalg import SuperLU, splu
 
 from flatten.mesh.edges import mesh_edges
 from flatten.mesh.gradient import Complexes, FaceGradients
-from flatten.mesh.surface import Floats, Ints, Mesh
+from flatten.mesh.surface import Flags, Floats, Ints, Mesh
 from flatten.unwrap.order import elimination_order
 from flatten.unwrap.place import farthest_pair
 
@@ -54,6 +54,10 @@ class Factor:
         out = np.empty_like(columns)
         out[self._order] = solved[:, 0] + 1j * solved[:, 1]
         return out.reshape(right.shape)
+
+    def least_pivot(self) -> float:
+        """The least pivot: above 0 exactly where the matrix is positive definite."""
+        return float(self._lu.U.diagonal().min())
 
     def _solved(self, rows: Floats) -> Floats:
         """Solutions (2V,k), x and y in turn, the vertices in the order of elimination."""
@@ -148,6 +152,13 @@ class MeshSystem:
         block = self.diagonal(sums, second)
         xx, _, yy = block
         block += GAUGE * (xx + yy) * np.array([across.real**2, across.real * across.imag, across.imag**2])
+
+    def hold(self, sums: Floats, held: Flags) -> None:
+        """Take the vertices that are `held` (V,) out of `sums` in place: 0 on their right-hand side stays 0."""
+        sums[: 3 * self.count].reshape(-1, 3)[held] = (1.0, 0.0, 1.0)
+        placed = held[self.order]
+        touched = placed[self._ends[0]] | placed[self._ends[1]]
+        sums[3 * self.count :].reshape(-1, 4)[touched] = 0.0
 
     def matrix(self, sums: Floats) -> csc_array:
         """The matrix whose vertex and edge sums are given, its vertices in the order of elimination."""
