@@ -19,9 +19,9 @@ FRICTION = 0.3
 """Coefficient between leather and what is worn beneath it; from memory, handbooks give 0.2 to 0.6 for leather."""
 
 ROUNDS = 8
-"""Times at which what presses the leather on is taken anew; it changes by less than SAME of its mean after 2 to 6."""
+"""Times at which what presses the leather on is taken anew; it changes by less than SAME of its mean after 2 or 3."""
 
-SAME = 0.02
+SAME = 0.1
 """Share of the pressing force, on average, that may still change."""
 
 

@@ -7,7 +7,7 @@ from typing import Protocol
 
 import numpy as np
 
-from flatten.errors import CalfskinError
+from flatten.forming.errors import FormingError
 from flatten.forming.sheet import Sheet, Stiffness
 from flatten.mesh.surface import Flags, Floats
 from flatten.unwrap.system import Factor
@@ -31,10 +31,6 @@ definite answer: too little to be felt in any other way of moving."""
 
 STIFFER = 10.0
 """Factor by which it is stiffened more, each time, where the Hessian is not positive definite."""
-
-
-class FormingError(CalfskinError, ArithmeticError):
-    """A piece does not come to rest on the limb."""
 
 
 class Holding(Protocol):

@@ -6,10 +6,13 @@ are straight chords between points of the worn surface, as they are wherever str
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import csr_array
 
+from flatten.forming.errors import FormingError
 from flatten.forming.law import Law
 from flatten.leather.tensors import flat_areas, grain_places
 from flatten.limb.surface.model import LimbSurface
@@ -85,6 +88,21 @@ class Sheet:
         """The right Cauchy–Green tensor C = JᵀJ (F,3) of each face at places (V,2), the first axis along the grain."""
         return tensors_of(self.gradients(places))
 
+    def reshaped(self, flat: Floats) -> Sheet:
+        """The same sheet cut to other flat places (V,2) in the grain's frame, mm.
+
+        Raises FormingError where a flat face would have no area or be turned over.
+        """
+        faces = self.elements.faces
+        corners = flat[faces]
+        one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+        areas = 0.5 * (one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+        if not (areas > 0.0).all():
+            raise FormingError(f"panel '{self.name}' folds over itself when its flat shape is changed")
+        found = copy(self)
+        found.elements = flat_elements(flat, faces, areas)
+        return found
+
     def energy(self, places: Floats) -> float:
         """Energy at places (V,2), mm² times E·t."""
         return float(np.sum(self.elements.areas * self.law.energy(self.tensors(places))))
@@ -113,7 +131,7 @@ class Stiffness:
         answer = sheet.law.response(tensors_of(gradients))
         weight = elements.areas
         self.energy = float(np.sum(weight * answer.energy))
-        pulls = _pulls(elements, answer.stress)
+        pulls = pulls_of(elements, answer.stress)
         forces = np.einsum("fij,cfj->cfi", gradients, pulls)
         self.forces = vertex_sums(elements, forces)
         self.tangents = sheet.tangents(places)
@@ -152,7 +170,7 @@ class Stiffness:
             self.sums[k : 3 * sheet.elements.count : 3] += np.sum(self.forces * second, axis=1) / by
 
 
-def _pulls(elements: Elements, stress: Floats) -> Floats:
+def pulls_of(elements: Elements, stress: Floats) -> Floats:
     """Area · S · ∇N (3,F,2) of each corner."""
     hats = elements.hats
     x = stress[:, 0] * hats[..., 0] + stress[:, 2] * hats[..., 1]
@@ -175,3 +193,12 @@ def vertex_sums(elements: Elements, corners: Floats) -> Floats:
         np.bincount(at, weights=corners[..., k].ravel(), minlength=elements.count) for k in range(corners.shape[2])
     ]
     return np.stack(columns, axis=1)
+
+
+def corner_sums(elements: Elements, corners: Floats) -> Floats:
+    """The same sums (K,V,d) for K at once, over corners (K,3,F,d)."""
+    many, _, faces, width = corners.shape
+    at = elements.faces.T.ravel()
+    into = csr_array((np.ones(len(at)), (at, np.arange(len(at)))), shape=(elements.count, len(at)))
+    rows = corners.transpose(1, 2, 0, 3).reshape(3 * faces, many * width)
+    return np.asarray(into @ rows).reshape(elements.count, many, width).transpose(1, 0, 2)
