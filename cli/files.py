@@ -11,8 +11,11 @@ import tempfile
 import time
 from collections.abc import Sequence
 from contextlib import ExitStack, suppress
+from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 
+from flatten.drawing.sealed import is_sealed
 from flatten.errors import CalfskinError
 
 if sys.platform != "win32":
@@ -49,8 +52,19 @@ def check_folder(folder: Path) -> None:
         raise OutputError(f"the folder {nearest} cannot be written to; name another with --out")
 
 
-def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
-    """Write `files` (name, content) into `folder`, which is made if absent.
+@dataclass(frozen=True)
+class Kept:
+    """A file of somebody's, called `name`, that was left as it was, and what the new one beside it is called."""
+
+    name: str
+    beside: str
+
+
+def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> tuple[Kept, ...]:
+    """Write `files` (name, content) into `folder`, which is made if absent, and tell which were kept.
+
+    A file that is sealed, because people draw in it, replaces only one that is as it was sealed; where somebody has
+    worked on the old one, or it cannot be read, that is kept and the new one is written as "name (2)" beside it.
 
     All contents are first written under temporary names in the folder, then each takes its place in one step, in
     the given order; so a full disk or a missing right leaves every old file as it was, and where the program is killed
@@ -63,8 +77,9 @@ def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         _clear_away(folder)
+        named = [(_free_name(folder, name) if is_sealed(content) else name, content) for name, content in files]
         with ExitStack() as locks:
-            for name, content in files:
+            for name, content in named:
                 handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=_WAITING, dir=folder)
                 waiting.append((temporary, name))
                 with os.fdopen(handle, "wb") as file:
@@ -81,6 +96,27 @@ def write_files(folder: Path, files: Sequence[tuple[str, bytes]]) -> None:
     finally:
         for temporary, _ in waiting:
             Path(temporary).unlink(missing_ok=True)
+    return tuple(Kept(name, own) for (name, _), (own, _) in zip(files, named, strict=True) if own != name)
+
+
+def _free_name(folder: Path, name: str) -> str:
+    """The name, or the first one beside it, whose file is not there or is as it was sealed."""
+    stem, ending = os.path.splitext(name)
+    for number in count(1):
+        tried = name if number == 1 else f"{stem} ({number}){ending}"
+        if not _is_somebodys(folder / tried):
+            return tried
+    raise AssertionError
+
+
+def _is_somebodys(file: Path) -> bool:
+    """Whether a file is there that is not as it was sealed, or whose content nobody can tell."""
+    try:
+        return not is_sealed(file.read_bytes())
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
 
 
 def _clear_away(folder: Path) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from cli.files import check_folder, write_files
+from cli.kept import tell_kept
 from cli.progress import Times, shown_steps
 from flatten import making as house
 from flatten.findings import message
@@ -48,7 +49,8 @@ def make(job: Path, out: Path | None, times: bool) -> int:
                     to print (former_1.stl and so on in parts), and to cut from
                     board; of a pair former_left.stl, former-ribs_left.dxf, ...
 
-    Files of these names are replaced, and no others are touched.
+    Files of these names are replaced, and no others are touched; a field.pdf or field.svg that somebody has
+    drawn in stays as it is, and the new one is put beside it.
     """
     return run(read_job(job), folder=job.parent, out=out or job.with_suffix(""), times=times)
 
@@ -62,13 +64,14 @@ def run(job: Job, *, folder: Path, out: Path, times: bool) -> int:
     taken = Times()
     with shown_steps(len(house.steps_of(job)), taken) as announce:
         result = house.make(job, folder=folder, out=out, announce=announce)
-    write_files(out, result.files)
+    kept = write_files(out, result.files)
     head, *lines = summary_lines(result.report)
     stopped = not result.verdict.may_be_cut
     click.secho(head, bold=stopped, fg="red" if stopped else None)
     for line in lines:
         click.echo(line)
     click.echo(say.text(message("terminal.files", folder=str(out))))
+    tell_kept(kept)
     if times:
         for step, seconds in taken.steps:
             click.echo(f"{seconds:7.2f} s  {say.name(step)}", err=True)

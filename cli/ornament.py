@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from cli.files import check_folder, write_files
+from cli.kept import tell_kept
 from cli.progress import Times, shown_steps
 from flatten.adorning import adorn
 from flatten.findings import message
@@ -32,19 +33,23 @@ def ornament(job: Path, out: Path | None) -> int:
       field.svg     the same for a drawing program
       tooling.pdf   lines to trace, and the look of over and under, where the job has a [[motif]]
 
-    Files of these names are replaced, and no others are touched.
+    Files of these names are replaced, and no others are touched; a field.pdf or field.svg that somebody has
+    drawn in stays as it is, and the new one is put beside it.
     """
     settings = read_job(job)
     folder = out or job.with_suffix("")
     check_folder(folder)
     with shown_steps(len((*TO_LAY, *TO_WRITE)), Times()) as announce:
         made = adorn(settings, folder=job.parent, announce=announce)
-    write_files(folder, made.files)
+    kept = write_files(folder, made.files)
     for each in made.findings:
         click.echo(say.text(each))
     for shown in shown_ornaments(made.report):
         click.echo(shown.piece)
         for told in shown.told:
             click.echo(f"  {say.text(told)}")
-    click.echo(say.text(message("terminal.files", folder=str(folder))))
+    new = {each.name: each.beside for each in kept}
+    names = ", ".join(new.get(name, name) for name, _ in made.files)
+    click.echo(say.text(message("terminal.sheets", folder=str(folder), names=names)))
+    tell_kept(kept)
     return 0

@@ -8,6 +8,7 @@ import pytest
 from cli.main import VERBS
 from flatten.job.text import job_from
 from flatten.leather.strips import read_strip_test
+from flatten.ornament.bring import _CENTRE, _FRAME, _SHEET
 from flatten.report.sure import Sure
 
 ROOT = Path(__file__).parent.parent
@@ -32,6 +33,18 @@ def test_the_example_of_fittings_is_read():
     first, second = job_from(f'[scan]\nfile = "leg.ply"\n{example}', name="leg.toml").fitting
     assert (first.material, second.material) == ("paper", "leather")
     assert [said.amount for said in (*first.showed, *second.showed)] == [6.0, -10.0, 10.0, 0.0, 3.0]
+
+
+def test_the_example_of_motifs_is_read():
+    (example,) = (each for each in EXAMPLES if "[[motif]]" in each)
+    border, drawing = job_from(f'[scan]\nfile = "leg.ply"\n{example}', name="leg.toml").motif
+    assert (border.kind, border.strands, border.reeds) == ("border", 3, 1)
+    assert (drawing.place, drawing.half, drawing.mend) == ("as drawn", "left", True)
+
+
+def test_the_layers_of_a_field_s_sheet_are_named():
+    for layer in (*_SHEET, _FRAME, _CENTRE[0]):
+        assert re.search(rf"\b{layer}\b", README), layer
 
 
 def test_every_command_that_it_names_exists():

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from flatten.drawing.compose import drawing_of
 from flatten.drawing.files import Files
 from flatten.drawing.pdf import pdf_bytes
+from flatten.drawing.sealed import sealed
 from flatten.drawing.svg import svg_bytes
 from flatten.findings import message
 from flatten.pattern.model import Piece
@@ -29,7 +30,8 @@ def field_files(
     sheets: Sequence[Piece], title: str, *, laid: Sheets, paired: bool = False, language: Language = ENGLISH
 ) -> Files:
     """`field.pdf` and `field.svg`: each piece's field with its squares, to draw on, the PDF on sheets as they are
-    `laid`; none without pieces. `paired`: each piece has its mirror image for the other limb."""
+    `laid`; none without pieces. `paired`: each piece has its mirror image for the other limb. Both are sealed: whoever
+    writes them can tell where somebody has drawn."""
     if not sheets:
         return ()
     called = say.text(message("ornament.fields title", title=title), language)
@@ -38,8 +40,13 @@ def field_files(
     placed = side_by_side(sheets) if len(sheets) > 1 else sheets
     caution = message("ornament.caution field")
     return (
-        ("field.pdf", pdf_bytes(laid, called, how=how, caution=caution, language=language)),
-        ("field.svg", svg_bytes(drawing_of(placed, called, language=language), language)),
+        *(
+            (name, sealed(name, content))
+            for name, content in (
+                ("field.pdf", pdf_bytes(laid, called, how=how, caution=caution, language=language)),
+                ("field.svg", svg_bytes(drawing_of(placed, called, language=language), language)),
+            )
+        ),
     )
 
 

@@ -17,6 +17,19 @@ def files(folder: str) -> str:
     return f"The files are in {folder}: print pattern.pdf and try it on in paper before you cut; read report.html."
 
 
+def sheets(folder: str, names: str) -> str:
+    """Where the sheets of ornament are."""
+    return f"In {folder}: {names or 'nothing, since no piece has a field'}."
+
+
+def kept(name: str, beside: str) -> str:
+    """A file that somebody has drawn in and that stays as it is."""
+    return (
+        f"{name} was drawn in or saved by another program since it was made: it stays as it is, and the new one is "
+        f"“{beside}”. Move or delete it once you no longer need it."
+    )
+
+
 def found(side: str, kind: str) -> str:
     """A remark in a new job file: what was found in the scan."""
     return f"{named(side)} {named(kind)} found in the scan; girths as a tape reads them:"
@@ -76,6 +89,8 @@ SENTENCES: dict[str, Sentence] = {
     "terminal.tape girth": fixed("tape girth"),
     "terminal.wrote": wrote,
     "terminal.files": files,
+    "terminal.sheets": sheets,
+    "terminal.kept": kept,
     "terminal.in all": fixed("in all"),
     "terminal.stopped": fixed("stopped before all was made"),
     "terminal.go on": go_on,
