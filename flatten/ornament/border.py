@@ -16,7 +16,7 @@ from flatten.ornament.filling import LEAST_ANGLE
 from flatten.ornament.model import Field, NoRoomError, OrnamentError, Region, Strand, Visit
 from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, rails
-from flatten.ornament.trouble import TroubleError
+from flatten.ornament.trouble import TroubleError, told_place
 from flatten.ornament.waves import middle, phases, reeds_at, wave
 from flatten.ornament.weave import woven
 
@@ -244,17 +244,17 @@ def _check(strands: list[Strand], asked: Border, field: Field) -> None:
     if angle.min() < LEAST_ANGLE:
         x, y = places[angle.argmin()]
         raise OrnamentError(
-            f"the border of {field.piece} crosses itself at {np.degrees(angle.min()):.0f}° at ({x:.0f}, {y:.0f}) mm; "
-            f"below {np.degrees(LEAST_ANGLE):.0f}° no leather stays between edges: take a shorter pitch, or a greater "
-            f"amplitude"
+            f"the border of {field.piece} crosses itself at {np.floor(np.degrees(angle.min())):.0f}° "
+            f"{told_place(x, y)}; below {np.degrees(LEAST_ANGLE):.0f}° no leather stays between edges: take a shorter "
+            f"pitch, or a greater amplitude"
         )
     near = nearest_beside([strand.points for strand in strands], places, wanted, angle)
     if near is not None:
         distance, (x, y) = near
         raise OrnamentError(
             f"middle lines of the border of {field.piece} come within {distance:.1f} mm of each other beside crossings "
-            f"at ({x:.0f}, {y:.0f}) mm, and {wanted:.1f} mm are wanted: take narrower bands, fewer strands, or "
-            f"a greater amplitude"
+            f"{told_place(x, y)}, and {wanted:.1f} mm are wanted: take narrower bands, fewer strands, or a greater "
+            f"amplitude"
         )
 
 

@@ -16,7 +16,7 @@ from flatten.ornament.nearness import nearest_beside
 from flatten.ornament.rail import Rail, mirrored, rails
 from flatten.ornament.reeds import reed_bed
 from flatten.ornament.tiles import Tiles, crossings, curves
-from flatten.ornament.trouble import TroubleError
+from flatten.ornament.trouble import TroubleError, told_place
 from flatten.ornament.weave import woven
 
 LEAST_ANGLE = float(np.radians(35.0))
@@ -211,14 +211,14 @@ def _check(tiles: Tiles, chart: Chart, lines: list[Floats], asked: Filling) -> N
     angle = np.arctan2(np.abs(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]), np.abs((one * other).sum(axis=1)))
     if angle.min(initial=np.pi / 2.0) < LEAST_ANGLE:
         raise OrnamentError(
-            f"some cross at {np.degrees(angle.min()):.0f}°, and below {np.degrees(LEAST_ANGLE):.0f}° no leather stays "
-            f"between their edges"
+            f"some cross at {np.floor(np.degrees(angle.min())):.0f}°, and below {np.degrees(LEAST_ANGLE):.0f}° no "
+            f"leather stays between their edges"
         )
     wanted = asked.width + asked.apart
     near = nearest_beside(lines, chart.at(at[:, 0] / columns, at[:, 1] / rows), wanted, angle)
     if near is not None:
         distance, (x, y) = near
         raise OrnamentError(
-            f"beside crossings their middle lines come within {distance:.1f} mm of each other at ({x:.0f}, {y:.0f}) mm "
-            f"and {wanted:.1f} mm are wanted"
+            f"beside crossings their middle lines come within {distance:.1f} mm of each other {told_place(x, y)}, and "
+            f"{wanted:.1f} mm are wanted"
         )

@@ -43,7 +43,7 @@ ONE_SIDE = 0.01
 class Fitted:
     """A drawing's strands on a field. Along them lengths grew by `least` to `greatest` times, in any direction, and
     areas by `scale`² on average; right angles of the drawing are off by at most `skew` rad, and a straight line turns
-    by at most `bend` rad a mm."""
+    by at most `bend` rad a mm of the field."""
 
     strands: tuple[Strand, ...]
     scale: float
@@ -163,7 +163,8 @@ def fitted(strands: Sequence[Strand], box: Box, field: shapely.Geometry, *, axis
 
 
 def _bend(mapping: OutlineMap, points: Floats) -> float:
-    """The greatest turn, rad a mm, of the images of level and upright lines through points, over STEP each way."""
+    """The greatest turn, rad a mm of theirs, of the images of level and upright lines through points, over STEP each
+    way: the curvature of the circle that they follow."""
     most = 0.0
     for step in np.eye(2) * STEP:
         before, at, after = (mapping(points + k * step) for k in (-1.0, 0.0, 1.0))
@@ -173,7 +174,7 @@ def _bend(mapping: OutlineMap, points: Floats) -> float:
         whole = np.minimum(*lengths) > 0.05 * STEP
         turn = np.abs(np.arctan2(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0], (one * other).sum(axis=1)))
         if whole.any():
-            most = max(most, float((turn[whole] / STEP).max()))
+            most = max(most, float((2.0 * turn / sum(lengths))[whole].max()))
     return most
 
 

@@ -12,6 +12,7 @@ from flatten.limb.surface.model import LimbSurface
 from flatten.mesh.places import located
 from flatten.mesh.surface import Floats, Ints, Mesh, frozen
 from flatten.ornament.model import OrnamentError
+from flatten.ornament.trouble import told_place
 from flatten.pattern.outline import wearers_uv
 from flatten.unwrap.model import FlatPanel
 from flatten.worn.rise import raised_normals
@@ -58,7 +59,7 @@ class GrainFace:
         if out.size:
             x, y = points[out[0]]
             raise OrnamentError(
-                f"{out.size} of {len(points)} points, the first at ({x:.0f}, {y:.0f}) mm, lie beside the piece "
+                f"{out.size} of {len(points)} points, the first {told_place(x, y)}, lie beside the piece "
                 f"'{self.flat.panel.name}', so nothing is worn there; draw within its outline"
             )
         return places.on(self.mesh.vertices, self.mesh.faces)

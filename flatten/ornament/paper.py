@@ -16,6 +16,7 @@ from flatten.mesh.surface import Flags, Floats, Ints, Mesh
 from flatten.ornament.grain_face import GrainFace
 from flatten.ornament.model import Field, OrnamentError, Region
 from flatten.ornament.smooth_map import SmoothMap, smooth_map
+from flatten.ornament.trouble import told_place
 from flatten.unwrap.disk import as_uv, flatten_disk
 from flatten.worn.curves import DART_KINDS
 
@@ -160,7 +161,7 @@ def _patch(face: GrainFace, place: shapely.Geometry, name: str) -> Flags:
     if not len(parts):
         x, y = shapely.bounds(place).reshape(2, 2).mean(axis=0)
         raise OrnamentError(
-            f"the place of an ornament near ({x:.0f}, {y:.0f}) mm does not lie on the piece '{name}'; move it onto it"
+            f"the place of an ornament, {told_place(x, y)}, does not lie on the piece '{name}'; move it onto it"
         )
     if len(parts) > 1:
         raise OrnamentError(
@@ -270,5 +271,5 @@ def _check_inside(points: Floats, shape: shapely.Geometry, name: str) -> None:
         x, y = points[out[worst]]
         raise OrnamentError(
             f"an ornament on the piece '{name}' reaches {far[worst]:.0f} mm beyond the leather that it was laid out "
-            f"on, at ({x:.0f}, {y:.0f}) mm; keep it inside its field"
+            f"on, {told_place(x, y)}; keep it inside its field"
         )

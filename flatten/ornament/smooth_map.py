@@ -13,6 +13,7 @@ from scipy.spatial import cKDTree
 
 from flatten.mesh.surface import Floats, frozen
 from flatten.ornament.model import OrnamentError
+from flatten.ornament.trouble import told_place
 
 DEGREE = 3
 """Cubic: second derivatives are continuous, so that a line that bends smoothly still does when it is carried."""
@@ -82,8 +83,8 @@ class SmoothMap:
             points[live] += np.linalg.solve(self.slopes(points[live]), miss[..., None])[..., 0]
         x, y = images[live[0]]
         raise OrnamentError(
-            f"the place ({x:.0f}, {y:.0f}) mm cannot be found on the drawing plane: it lies too far outside of what "
-            "that covers; keep the ornament inside its field"
+            f"the place {told_place(x, y)} cannot be found on the drawing plane: it lies too far outside of what that "
+            "covers; keep the ornament inside its field"
         )
 
     def mirrored_mean(self) -> SmoothMap:

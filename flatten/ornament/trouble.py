@@ -51,6 +51,11 @@ class Trouble:
                 return message("weave.tight", x=self.x, y=self.y, width=self.measure)
 
 
+def told_place(x: float, y: float) -> str:
+    """A place (x, y) mm of a piece in a maker's words, for a sentence of an error."""
+    return text(message("weave.place", x=x, y=y))
+
+
 class TroubleError(OrnamentError):
     """A drawing cannot be woven or carved; `troubles` has every place."""
 

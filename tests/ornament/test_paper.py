@@ -163,8 +163,8 @@ def test_places_beside_the_leather_or_parted_by_a_slash_are_errors():
     paper = paper_of(face, disc(0.0, 120.0))
     with pytest.raises(OrnamentError, match=r"reaches \d+ mm beyond the leather"):
         paper.to_piece(np.array([[0.0, 200.0]]))
-    with pytest.raises(OrnamentError, match="lie beside the piece"):
-        face.carried(np.array([[0.0, 400.0]]))
+    with pytest.raises(OrnamentError, match="the first 7 mm left of the middle, 400 mm up, lie beside the piece"):
+        face.carried(np.array([[-7.0, 400.0]]))
 
 
 def slit_at(surface):

@@ -6,12 +6,14 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from flatten.findings import message
 from flatten.ornament.bring import Brought
 from flatten.ornament.fitting import FACES, OutlineMap, fitted
 from flatten.ornament.mirror import symmetry
 from flatten.ornament.model import Field, OrnamentError, Region, Strand
 from flatten.ornament.placing import placed
 from flatten.threads import one_thread
+from flatten.words.say import text
 
 BOX = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 60.0], [0.0, 60.0]])
 
@@ -172,6 +174,33 @@ def test_an_uneven_drawing_on_an_even_piece_is_told():
 def test_what_is_not_moved_by_hand_is_told(place):
     with pytest.raises(OrnamentError, match=f"'{place}' takes no 'by'"):
         placed(drawing(BOX), WIDE, place=place, by=(1.0, 0.0))
+
+
+@pytest.mark.parametrize("size", [1.0, 0.5])
+def test_beside_a_round_rim_straight_lines_bend_as_it_does_however_small_they_are_drawn(size):
+    """A ring's part, of 50 and 90 mm radius: within a tenth, as the map in between is not the ring's own."""
+    turns = np.pi / 2 + np.linspace(0.5, -0.5, 181)
+    round_ = np.column_stack([np.cos(turns), np.sin(turns)])
+    outline = shapely.Polygon(np.concatenate([50.0 * round_, 90.0 * round_[::-1]]))
+    for height, radius in ((2.0, 52.0), (38.0, 88.0)):
+        line = Strand(size * np.array([(6.0, height), (54.0, height)]), closed=False)
+        assert 1.0 / fitted([line], (0, 0, size * 60, size * 40), outline).bend == pytest.approx(radius, rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("bend", "words"),
+    [
+        (0.05, "straight lines bend like the edge of a circle 40 mm across where they bend most."),
+        (2.0 / 1234.0, "like the edge of a circle 1200 mm across"),
+        (2.0 / 99.7, "a circle 100 mm across"),
+        (2.0 / 4.44, "a circle 4.4 mm across"),
+        (1e-5, "straight lines stay straight."),
+        (0.0, "straight lines stay straight."),
+    ],
+)
+def test_a_bend_is_told_by_the_circle_that_it_follows(bend, words):
+    told = text(message("placing.fitted", least=0.9, greatest=1.1, skew=0.1, bend=bend))
+    assert words in told
 
 
 def test_fields_that_nothing_can_be_fitted_to_are_told():

@@ -78,12 +78,21 @@ def scaled(scale: float) -> str:
     return f"The drawing lies on the field {scale:.3g} times as large as drawn, the largest that fits."
 
 
+_FLAT = 10_000.0
+"""mm. A line that bends like a circle so far across, or further, is told as straight: 0.25 mm in 100."""
+
+
+def _bent(across: float) -> str:
+    digits = 10.0 ** (math.floor(math.log10(across)) - 1)
+    return f"bend like the edge of a circle {digits * round(across / digits):.4g} mm across where they bend most"
+
+
 def fitted(least: float, greatest: float, skew: float, bend: float) -> str:
     """What fitting a drawing to the outline does to it."""
     return (
         f"Fitted to the field’s outline, parts of the drawing are {least:.2f} to {greatest:.2f} times as large as "
-        f"drawn, right angles are off by up to {math.degrees(skew):.0f}°, and straight lines bend by up to "
-        f"{math.degrees(bend):.1f}° a mm."
+        f"drawn, right angles are off by up to {math.degrees(skew):.0f}°, and straight lines "
+        f"{_bent(2.0 / bend) if bend > 2.0 / _FLAT else 'stay straight'}."
     )
 
 

@@ -84,6 +84,7 @@ def cut(x: float, y: float) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    "weave.place": on_piece,
     "weave.triple": triple,
     "weave.touch": touch,
     "weave.overlap": overlap,
