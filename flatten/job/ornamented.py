@@ -24,7 +24,9 @@ from flatten.ornament.result import Ornament
 from flatten.ornament.trouble import TroubleError
 from flatten.ornament.warp import warp_of
 from flatten.ornament.work import Asked, Work, worked
-from flatten.pattern.model import Mark, Path, Piece
+from flatten.pattern.light import lightened
+from flatten.pattern.model import Mark, Piece
+from flatten.pattern.path import mirrored_path
 from flatten.report.model import PanelReport
 
 Drawings = Mapping[tuple[str, str], Brought]
@@ -75,8 +77,11 @@ def ornamented(job: Job, laid: Laid, drawn: Drawn, drawings: Drawings) -> Orname
             continue
         ornaments.append(found.ornament)
         findings += found.findings
-    marks = {each.panel: each.marks for each in ornaments}
-    turned = {number: tuple(turned_over(mark) for mark in own) for number, own in marks.items()}
+    # Made light here, once for all files: what is drawn of it is only moved and mirrored then.
+    marks = {each.panel: tuple(replace(mark, path=lightened(mark.path)) for mark in each.marks) for each in ornaments}
+    turned = {
+        number: tuple(replace(mark, path=mirrored_path(mark.path)) for mark in own) for number, own in marks.items()
+    }
     pieces, mirrored = _marked(drawn.pieces, marks), _marked(drawn.mirrored, turned)
     return Ornamented(replace(drawn, pieces=pieces, mirrored=mirrored), tuple(ornaments), tuple(findings))
 
@@ -286,8 +291,3 @@ def _marked(pieces: Sequence[Piece], marks: Mapping[int, tuple[Mark, ...]]) -> t
         replace(piece, marks=(*piece.marks, *marks[number])) if marks.get(number) else piece
         for number, piece in enumerate(pieces)
     )
-
-
-def turned_over(mark: Mark) -> Mark:
-    """The mark's mirror image about x = 0."""
-    return Mark(mark.kind, Path(mark.path.points * np.array([-1.0, 1.0]), -mark.path.bulges, mark.path.closed))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -55,8 +55,13 @@ def lightened(path: Path, tolerance: float = LIGHT) -> Path:
 
     Neighbours are merged two and two, as long as one arc or a pair of tangent arcs stays near enough to every point and
     every middle of a span that it stands for. Points at which the path turns sharply stay, and so does what is an arc
-    already; a path in which nothing can be merged is returned as it is.
+    already. What comes back is `light`, and comes back from here as it is, wherever it was moved: merged once more it
+    would lie twice as far off.
     """
+    return path if path.light else replace(_lightened(path, tolerance), light=True)
+
+
+def _lightened(path: Path, tolerance: float) -> Path:
     start, end, bulge = spans(path)
     count = len(start)
     if count < 3 or np.count_nonzero(bulge == 0.0) < 3:

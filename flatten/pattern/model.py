@@ -17,12 +17,14 @@ class PatternError(CalfskinError, ValueError):
 class Path:
     """Lines and arcs through `points` (n,2) mm: `bulges` (n,) = tan(arc angle / 4), counter-clockwise positive.
 
-    bulges[i] belongs to the span from point i to the next; in an open path the last one counts for nothing.
+    bulges[i] belongs to the span from point i to the next; in an open path the last one counts for nothing. One that is
+    `light` is drawn as it is: its runs of short spans are merged already (`light.lightened`).
     """
 
     points: Floats
     bulges: Floats
     closed: bool
+    light: bool = False
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""

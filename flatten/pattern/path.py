@@ -140,12 +140,12 @@ def part(path: Path, first: float, last: float) -> Path:
 
 def moved(path: Path, dx: float, dy: float) -> Path:
     """The path moved by (dx, dy) mm."""
-    return Path(path.points + np.array([dx, dy]), path.bulges, path.closed)
+    return Path(path.points + np.array([dx, dy]), path.bulges, path.closed, path.light)
 
 
 def mirrored_path(path: Path) -> Path:
     """The path's mirror image, x negated."""
-    return Path(path.points * np.array([-1.0, 1.0]), -path.bulges, path.closed)
+    return Path(path.points * np.array([-1.0, 1.0]), -path.bulges, path.closed, path.light)
 
 
 def reversed_path(path: Path) -> Path:

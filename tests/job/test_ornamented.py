@@ -10,6 +10,7 @@ from flatten.job.errors import JobError
 from flatten.job.ornamented import drawings_of, ornamented
 from flatten.job.pieces import pieces_of
 from flatten.ornament.sheets import BEVELLED, CARVED
+from flatten.pattern.light import LIGHT, lightened
 from flatten.pattern.path import polyline
 from tests.limbs import cylinder
 from tests.plated import finished, laid_on
@@ -62,6 +63,26 @@ def test_a_motif_lies_in_the_field_of_its_piece(folder):
         assert all(near.covers(shapely.LineString(line)) for line in carved)
         assert lines(piece, BEVELLED)
         assert (each.motifs[0].tooling.closed, each.motifs[0].tooling.crossings) == (2, 2)
+
+
+def test_lines_are_made_light_once_for_all_that_is_drawn(folder):
+    """The pieces have the ornament's own lines, so near as is promised, and no file merges them again."""
+    _, _, _, done = adorned(folder, RING, piece={"pair": "mirrored"})
+    (ornament,) = done.ornaments
+    worked = {mark.kind: [] for mark in ornament.marks}
+    for mark in ornament.marks:
+        worked[mark.kind].append(mark.path)
+    for pieces, way in ((done.drawn.pieces, 1.0), (done.drawn.mirrored, -1.0)):
+        drawn = [mark for mark in pieces[0].marks if mark.kind in worked]
+        assert len(drawn) == len(ornament.marks)
+        for kind, paths in worked.items():
+            for path, mark in zip(paths, (each for each in drawn if each.kind == kind), strict=True):
+                assert lightened(mark.path) is mark.path
+                light, fine = (shapely.LineString(polyline(each, 1e-4)) for each in (mark.path, path))
+                turned = shapely.transform(fine, lambda points, way=way: points * (way, 1.0))
+                assert shapely.hausdorff_distance(light, turned) <= LIGHT + 2e-4
+        points = [sum(len(mark.path.points) for mark in marks) for marks in (drawn, ornament.marks)]
+        assert points[0] < 0.5 * points[1]
 
 
 def test_what_is_true_when_worn_is_drawn_narrower_and_as_high(folder):

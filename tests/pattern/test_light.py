@@ -6,7 +6,7 @@ import shapely
 
 from flatten.pattern.light import LIGHT, lightened
 from flatten.pattern.model import Path
-from flatten.pattern.path import area, length, polyline, spans
+from flatten.pattern.path import area, length, mirrored_path, moved, polyline, spans
 
 ROUND = np.linspace(0.0, 2.0 * np.pi, 2000, endpoint=False)
 
@@ -70,7 +70,21 @@ def test_arcs_and_sparse_paths_stay_as_they_are():
     arcs = Path(few.points, np.array([0.3, -0.2, 0.1]), closed=True)
     nothing = Path(np.zeros((1, 2)), np.zeros(1), closed=False)
     for path in (few, arcs, nothing):
-        assert lightened(path) is path
+        light = lightened(path)
+        assert light.points.tobytes() == path.points.tobytes()
+        assert light.bulges.tobytes() == path.bulges.tobytes()
+        assert lightened(light) is light
+
+
+def test_a_light_path_is_light_wherever_it_is_moved_and_mirrored():
+    """Merged once more it would lie further off than is promised."""
+    path = wavy()
+    for put in (lambda one: moved(one, 31.0, -7.0), mirrored_path, lambda one: mirrored_path(moved(one, 0.1, 0.2))):
+        light = put(lightened(path))
+        assert lightened(light) is light
+        assert apart(put(path), light) <= LIGHT + 2e-4
+    # Any that is made of its points by itself is none: its own runs may be merged.
+    assert not Path(lightened(path).points, lightened(path).bulges, closed=True).light
 
 
 def test_lines_among_arcs_are_merged_and_the_arcs_kept():
