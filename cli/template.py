@@ -38,6 +38,8 @@ limits = "cased"         # formed wet; "dry"; a strip test's .toml or .csv file;
                          # With it, hardening = "as strips shrank" or what a scrap lost, "5 %", cuts larger by what
                          # the heat takes off; what is hardened before its last forming then comes out too small
 # room = 0.5             # share of the slack to those limits that stays unused: 0 none, truest to the limb; 1 all of it
+# aim = "forms itself"   # the pattern comes to rest within the limits when it is laid on the limb and let go, where a
+                         # shape is found that does; "most even" asks least where the pattern puts it
 # neutral = 0.5          # share of the thickness, from the inside, that keeps its length in a bend: 0.3 to 0.6
 
 # A lining of thin leather or cloth, glued to the inner face; the leather is made larger by it.

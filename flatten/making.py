@@ -11,7 +11,8 @@ import numpy as np
 from flatten.advice.judge import UNJUDGED, Judged, judge
 from flatten.advice.judge import steps_of as judge_steps_of
 from flatten.drawing.files import Files
-from flatten.findings import finding, on_limb
+from flatten.findings import Finding, finding, on_limb
+from flatten.forming.way import Forming
 from flatten.job.beside import parts_beside, plate_findings
 from flatten.job.cutting import kerf_findings
 from flatten.job.design import Design
@@ -25,6 +26,7 @@ from flatten.job.mockup import mockup_of, sheet_of
 from flatten.job.ornamented import Drawings, Ornamented, drawings_of, ornamented
 from flatten.job.pieces import Laid, dressed, laid_flat, panel_reports, pieces_of, worn_as
 from flatten.job.resolve import resolve
+from flatten.job.resting import rested
 from flatten.job.settings import AUTO, Job
 from flatten.job.shop import prices_of
 from flatten.job.text import given_text, job_text, with_paths_from
@@ -186,7 +188,7 @@ def lay(
 
     `neutral` is its neutral surface where that is there already, over all heights that it needs. `known` is what is
     known to be attainable for each panel, UNSOUGHT while something is dragged; without it, it is found on a coarse
-    mesh. `accuracy` is TO_SHOW then.
+    mesh. `accuracy` is TO_SHOW then, and what the panels do when they are let go is not looked at.
 
     Raises CutError (LayersError where it is what is worn, PlateError where it is a plate) or MeshError where edges,
     seams, darts and lips cut no panel, UnwrapError or StretchError where one cannot be laid flat, LeatherError where it
@@ -205,7 +207,12 @@ def lay(
         announce=announce,
     )
     announce(Step.STRETCHING)
-    panels = panel_reports(design, flats.panels, neutral=neutral, limits=limits)
+    forming: tuple[Forming | None, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    if accuracy == TO_CUT:
+        let_go = rested(design, flats, neutral.surface, limits=limits)
+        flats, forming, findings = replace(flats, panels=let_go.panels), let_go.forming, let_go.findings
+    panels = panel_reports(design, flats.panels, neutral=neutral, limits=limits, forming=forming)
     size = design.edge_length if edge_length is None else edge_length
     beside = parts_beside(
         design, flats.panels, neutral=neutral, limits=limits, edge_length=size, known=known, accuracy=accuracy
@@ -223,6 +230,7 @@ def lay(
         lined=lining,
         rows=beside.rows,
         bought=beside.joins,
+        findings=findings,
     )
 
 
@@ -331,6 +339,7 @@ def limb_report(found: Found, laid: Laid, adorned: Ornamented) -> LimbReport:
             *plate_findings(design),
             *lame_findings(laid.rows, kind=limb.kind),
             *adorned.findings,
+            *laid.findings,
         ),
     )
 

@@ -40,6 +40,9 @@ FIRST_ROWS, MORE_ROWS = 300, 200
 MISSED = 1e-5
 """Log-excess by which a row that is left out of the linear program may be beyond its worst."""
 
+CHANGED = 3e-5
+"""Log-excess that a mm of each change is worth: of shapes that do alike, that nearest to the first is taken."""
+
 PASSED = 0.01
 """Log-excess that a mm is worth by which an edge, or a joined side's length, is further off than it may."""
 
@@ -97,10 +100,11 @@ class _Memory:
     lines: list[Lines | None] = field(default_factory=list)
 
 
-def shaped(members: Sequence[Member], *, enough: float, first: Sequence[Floats] = ()) -> Shape:
+def shaped(members: Sequence[Member], *, enough: float, first: Sequence[Floats] = (), rounds: int = ROUNDS) -> Shape:
     """The panels' common changes that make the worst they are asked at rest the least, or `enough` (log-excess).
 
     Amounts (K,) that are to be tried `first` are begun from where they are better than none, and kept where they do.
+    `rounds` are the linear programs at most.
 
     Raises FormingError where a panel does not come to rest as it is.
     """
@@ -112,7 +116,7 @@ def shaped(members: Sequence[Member], *, enough: float, first: Sequence[Floats] 
         there = _tried(members, best, amounts - best.amounts, memory)
         best = there if there is not None and there.excess < best.excess else best
     trust, tried = TRUST, 0
-    while tried < ROUNDS and best.excess > enough and trust >= LEAST_TRUST:
+    while tried < rounds and best.excess > enough and trust >= LEAST_TRUST:
         tried += 1
         foretold, step = _step(members, best, memory, trust)
         if best.excess - foretold < GAIN:
@@ -173,7 +177,7 @@ def _step(members: Sequence[Member], shape: Shape, memory: _Memory, trust: float
     # Of all that is asked only some binds: rows are added until none that is left out would be beyond the worst.
     taken = np.argsort(-asked, kind="stable")[:FIRST_ROWS]
     while True:
-        worst, step = _least_worst(asked[taken], slopes[taken], kept, most, trust)
+        worst, step = _least_worst(asked[taken], slopes[taken], kept, most, shape.amounts, trust)
         beyond = asked + slopes @ step - worst
         beyond[taken] = -np.inf
         more = np.argsort(-beyond, kind="stable")[:MORE_ROWS]
@@ -183,21 +187,28 @@ def _step(members: Sequence[Member], shape: Shape, memory: _Memory, trust: float
         taken = np.concatenate([taken, more])
 
 
-def _least_worst(asked: Floats, slopes: Floats, kept: Floats, most: Floats, trust: float) -> tuple[float, Floats]:
+def _least_worst(
+    asked: Floats, slopes: Floats, kept: Floats, most: Floats, amounts: Floats, trust: float
+) -> tuple[float, Floats]:
     """The least z, and the step x (K,) within the trust, with asked + slopes·x <= z and kept·x <= most.
 
     What has passed its most already comes back as far as it can.
     """
     many = slopes.shape[1]
+    # The unknowns: the step, the worst, how much is passed by, and the size of each amount after the step.
+    none, one = np.zeros((len(asked), many)), np.eye(many)
     rows = np.vstack(
         [
-            np.column_stack([slopes, -np.ones(len(asked)), np.zeros(len(asked))]),
-            np.column_stack([kept, np.zeros(len(kept)), -np.ones(len(kept))]),
+            np.column_stack([slopes, -np.ones(len(asked)), np.zeros(len(asked)), none]),
+            np.column_stack([kept, np.zeros(len(kept)), -np.ones(len(kept)), np.zeros((len(kept), many))]),
+            np.column_stack([one, np.zeros((many, 2)), -one]),
+            np.column_stack([-one, np.zeros((many, 2)), -one]),
         ]
     )
-    aim = np.concatenate([np.zeros(many), [1.0, PASSED]])
-    bounds = [(-trust, trust)] * many + [(None, None), (0.0, None)]
-    found = linprog(aim, A_ub=rows, b_ub=np.concatenate([-asked, most]), bounds=bounds, method="highs")
+    aim = np.concatenate([np.zeros(many), [1.0, PASSED], np.full(many, CHANGED)])
+    bounds = [(-trust, trust)] * many + [(None, None), (0.0, None)] + [(0.0, None)] * many
+    most = np.concatenate([-asked, most, -amounts, amounts])
+    found = linprog(aim, A_ub=rows, b_ub=most, bounds=bounds, method="highs")
     if found.x is None or found.status != 0:
         raise FormingError(f"no better flat shape is found: {found.message}")
     return float(found.x[many]), np.asarray(found.x)[:many]

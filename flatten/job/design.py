@@ -36,7 +36,8 @@ class Design:
     pieces get two equal halves, and with `mirrored` the opposite limb gets their mirror images. A `lining` is glued in;
     None: it has none. `fittings` are what try-ons changed: `wear` and `cuts` are as they left them.
     `former` is what the leather is formed on, None where none is asked for. `printing` is what sheets are printed on:
-    what is written on pieces keeps clear of their joints.
+    what is written on pieces keeps clear of their joints. `aim` is what the pattern is to be: "most even", or one that
+    "forms itself".
     """
 
     limb: Limb
@@ -62,6 +63,7 @@ class Design:
     fittings: tuple[Fitting, ...] = ()
     former: FormerPlan | None = None
     printing: Printing = HOME_PRINTER
+    aim: str = "most even"
 
     @cached_property
     def fastenings(self) -> Mapping[str, Fastening | DartClosing]:

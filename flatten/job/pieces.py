@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
+from flatten.findings import Finding
+from flatten.forming.way import Forming
 from flatten.job.design import Design
 from flatten.leather.bending import tightest_bend
 from flatten.leather.model import LeatherLimits
@@ -76,7 +78,7 @@ class Laid:
     `panels` are the base's, and `parts` those of the parts beside it, laid flat each by itself. `added` are the holes
     and lines that they want, one for each panel of the base and then for each part, empty where there are no parts, and
     `held` tells how those are riveted on. The lining's panels come after all others. `rows` are
-    those of lames, and `bought` what holds all parts on.
+    those of lames, and `bought` what holds all parts on. `findings` tell of a pattern that was to form itself.
     """
 
     design: Design
@@ -90,6 +92,7 @@ class Laid:
     lined: Lined = UNLINED
     rows: tuple[MovedRow, ...] = ()
     bought: tuple[Join, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def all_panels(self) -> tuple[PanelReport, ...]:
@@ -238,18 +241,24 @@ def fitted(
 
 
 def panel_reports(
-    design: Design, flats: Sequence[FlatPanel], *, neutral: Neutral, limits: LeatherLimits
+    design: Design,
+    flats: Sequence[FlatPanel],
+    *,
+    neutral: Neutral,
+    limits: LeatherLimits,
+    forming: Sequence[Forming | None] = (),
 ) -> tuple[PanelReport, ...]:
-    """What each flat panel asks of its leather, on the neutral surface that it was cut from.
+    """What each flat panel asks of its leather, on the neutral surface that it was cut from; `forming` is what each
+    does when it is let go, empty where that is not looked at.
 
     Raises StretchError where a face is turned over, LeatherError where a panel bends more sharply than its leather can.
     """
     kind, wear = design.limb.kind, design.wear
     found = []
-    for flat in flats:
+    for flat, let_go in zip_longest(flats, forming):
         stretch = stretch_report(flat, kind=kind, limits=limits)
         bend = tightest_bend(flat.panel, surface=neutral.surface, thickness=wear.thickness, neutral=wear.neutral)
-        found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None))
+        found.append(PanelReport(flat, stretch, bend, least_spread=None, fits_girth=None, forming=let_go))
     return tuple(found)
 
 

@@ -82,6 +82,7 @@ def resolve(job: Job, limb: Limb, *, skin: LimbSurface) -> Design:
         fittings=fittings,
         former=former_plan(job.former),
         printing=job.output.printing,
+        aim=job.leather.aim,
     )
 
 

@@ -171,6 +171,8 @@ class LeatherSettings(FrozenSettings):
 
     `room` is the share of the slack that a piece can leave to all its limits at once which is left unused: 0 cuts as
     true to the limb as the limits let it, 1 with the least extremes of stretch.
+    `aim` "most even" asks least of the leather where the pattern puts it; with "forms itself" it comes to rest within
+    its limits when it is laid on the limb and let go, where a shape is found that does.
     `hardened` leather (by heat, after forming) is a stiff shell: it decides how the piece can be put on. `hardening` is
     by how much pieces are cut larger for what that takes off.
     """
@@ -179,6 +181,7 @@ class LeatherSettings(FrozenSettings):
     limits: Annotated[str | dict[str, str | float], PlainValidator(_limits)] = "cased"
     grain: Literal["up the limb", "across the limb"] = "up the limb"
     room: Annotated[float, PlainValidator(_room)] = 0.5
+    aim: Literal["most even", "forms itself"] = "most even"
     neutral: Annotated[float, Field(ge=0.3, le=0.6)] = 0.5
     hardened: bool = False
     hardening: Hardening = UNHARDENED

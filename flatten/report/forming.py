@@ -10,6 +10,7 @@ from flatten.leather.giving import Giving
 from flatten.limb.kind import LimbKind, quarter_at
 from flatten.pattern.model import Piece
 from flatten.report.cutting import piece_area
+from flatten.report.letting_go import held_down
 from flatten.report.limbs import of_each
 from flatten.report.model import JobReport, LimbReport
 
@@ -132,7 +133,8 @@ def tying(report: JobReport) -> list[Message]:
         return [message("order.tie", where=_at(lift.height, lift.bearing, limb.limb.kind)) for lift in worst_first]
 
     told = of_each(report.limbs, of_one)
-    return [message("order.tie rims"), *([message("order.pulled off"), *told] if told else [])]
+    wound = [message("order.wrap")] if any(held_down(limb) for limb in report.limbs) else []
+    return [message("order.tie rims"), *([message("order.pulled off"), *told] if told else []), *wound]
 
 
 def drying(report: JobReport) -> list[Message]:

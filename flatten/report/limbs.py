@@ -13,6 +13,7 @@ from flatten.report.edges import edge_findings
 from flatten.report.finished import finished_numbers
 from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import hardware_findings
+from flatten.report.letting_go import forming_findings
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings, worst
 from flatten.report.mockup import mockup_numbers
@@ -46,6 +47,7 @@ def job_findings(report: JobReport) -> list[Finding]:
         *found_of_each(report.limbs, wave_findings),
         *hardware_findings(report.hardware, called=first.called),
         *found_of_each(report.limbs, edge_findings),
+        *found_of_each(report.limbs, forming_findings),
         *found_of_each(report.limbs, tooling_findings),
         *hardening_findings(first.panels[0].stretch.limits),
         *report.findings,

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from flatten.findings import Finding, Message
 from flatten.former.model import Former
+from flatten.forming.way import Forming
 from flatten.leather.giving import Giving, places_that_give
 from flatten.leather.lifting import Lift, places_that_lift
 from flatten.leather.lips import FlaredRim
@@ -43,6 +44,7 @@ class PanelReport:
     `least_spread` bounds from below the spread of every flat piece with these cuts, and `binding` tells where; both
     hold for the panel as meshed anew, with edges of 8 mm. `fits_girth` is the least and the greatest widest girth (mm)
     that the piece can be closed on by its laces and straps, `waves` where its flat edges leave a fair curve.
+    `forming` is what it does when it is laid on the limb and let go.
     `part` is "base", or "plate", "lame" or "lining", for which no bound is sought.
     """
 
@@ -54,6 +56,7 @@ class PanelReport:
     binding: Binding | None = None
     waves: tuple[Wave, ...] = ()
     part: str = "base"
+    forming: Forming | None = None
 
 
 @dataclass(frozen=True)

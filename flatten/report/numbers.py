@@ -27,6 +27,7 @@ from flatten.report.formers import former_findings, former_numbers
 from flatten.report.hardware import total_numbers, use_numbers
 from flatten.report.lames import lame_numbers
 from flatten.report.layouts import layout_findings, layout_numbers
+from flatten.report.letting_go import forming_numbers
 from flatten.report.limbs import job_findings, job_troubles, limbs_numbers
 from flatten.report.lips import lip_numbers
 from flatten.report.messages import mean_offset
@@ -255,6 +256,7 @@ def _panel(panel: PanelReport) -> dict[str, Any]:
         "fits_girth": None if fits is None else {"min": fits[0], "max": fits[1]},
         "bend": {"radius": bend.radius, "strain": bend.strain, "height": bend.height, "bearing": bend.bearing},
         "regions": [_region(region) for region in stretch.regions],
+        "forming": forming_numbers(panel),
     }
 
 

@@ -36,6 +36,7 @@ from flatten.report.folds import folds_of
 from flatten.report.formers import former_findings, former_messages
 from flatten.report.hardware import use_message
 from flatten.report.layouts import layout_findings, layout_messages, shown_layouts
+from flatten.report.letting_go import forming_messages
 from flatten.report.limbs import job_findings, job_troubles, of_each, second_limb_messages, worst_message
 from flatten.report.limbview import bench_heights, shown_panels, side_pictures
 from flatten.report.messages import (
@@ -160,6 +161,7 @@ def page_html(report: JobReport, *, language: Language = ENGLISH) -> str:
         advice_lead=advice_found(report.panels, report.advice),
         advice_short=[advised_short(advised) for advised in report.advice or ()],
         panels=_panels(first, leather_pictures(first, panels)),
+        letting_go=of_each(report.limbs, forming_messages),
         lips=[lip_message(rim, thickness=report.wear.thickness) for rim in first.rims],
         limb_girths=[*girth_messages(first.limb, first.girths), zero_message(first.limb, first.girths)],
         girths=_girth_rows(first),

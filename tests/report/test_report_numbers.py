@@ -24,6 +24,7 @@ KEYS = {
         *("name", "faces", "area", "flat_area", "stretch_max", "stretch_min", "raw_max", "raw_min", "over_share"),
         *("spread", "spread_patch", "spread_reachable", "least_spread", "excess", "excess_patch", "converged"),
         *("verdict", "fits_limits", "limits", "fits_girth", "bend", "regions", "part", "thickness"),
+        "forming",
     },
     "pieces": {"name", "side", "part", "thickness", "width", "height", "area", "cut_length", "holes"}
     | {"corners", "edge_lines", "no_tooling", "tooling_only", "finished"},

@@ -73,6 +73,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "why": ("unit", "most", "body", "unit alone", "usual"),
     "verdict": VERDICTS,
     "way": ("up", "round", "slanting"),
+    "forms": ("itself", "wrap", "force", "not"),
     "what": ("dry", "wet", "kept", "springback", "shrinkage", "hardening"),
     "zero": tuple(key for kind in KINDS.values() for key in (kind.zero_name, kind.zero_place)),
 }

@@ -274,6 +274,9 @@ question("leather", [
     choices: [["up the limb", text("leather.grain.up")], ["across the limb", text("leather.grain.across")]],
   }),
   field(text("leather.room"), ["leather", "room"], { hint: text("leather.room hint"), read: (value) => String(value) }),
+  field(text("leather.aim"), ["leather", "aim"], {
+    choices: [["most even", text("leather.aim.even")], ["forms itself", text("leather.aim.itself")]],
+  }),
   ...hardeningParts,
   liningForms,
 ], () => {

@@ -340,6 +340,7 @@ SENTENCES: dict[str, Sentence] = {
     "report.heading.room": fixed("For more room"),
     "report.heading.binding": fixed("What holds the stretch up"),
     "report.heading.regions": fixed("Region by region"),
+    "report.heading.letting go": fixed("Laid on the limb and let go"),
     "report.heading.strips": fixed("Your strip test"),
     "report.heading.pieces": fixed("What will be cut"),
     "report.heading.ornament": fixed("Room for ornament"),

@@ -27,6 +27,7 @@ _LABELS = {
     "leather.limits": "Its limits",
     "leather.grain": "Its grain runs",
     "leather.room": "Slack to the limits left unused",
+    "leather.aim": "Aim of the pattern",
     "leather.neutral": "Depth that keeps its length in a bend",
     "leather.hardened": "Hardened by heat",
     "leather.hardening": "Drawn larger for hardening",
