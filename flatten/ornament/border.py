@@ -38,8 +38,9 @@ _GROUND = 0.3
 """Ground that is left between bands that do not cross, as a share of the distance where bands are broken: inside bends
 repeats are shorter than elsewhere, and a third of it still takes a line."""
 
-_NARROWER = (0.85, 0.7, 0.55, 0.4, 0.25)
-"""Shares of the width asked for that are tried where it does not fit, to tell what would."""
+_NARROWER = tuple(count / 20.0 for count in range(19, 4, -1))
+"""Shares of the width asked for that are tried, from the widest on, where it does not fit, to tell what would: a 20th
+of a band is as little as anybody draws one narrower."""
 
 _TURNS = (1.9, 1.4, 2.5)
 """Least radius of a rail over how far the border reaches to its side, tried in turn: repeats are then at
@@ -146,19 +147,36 @@ def _first(field: Field, asked: Border) -> Bordered:
         amplitude *= _BESIDE_REEDS
     refused: OrnamentError | None = None
     shares = (1.0,) if asked.amplitude else _SHARES
+    found: dict[tuple[float, float], tuple[Rail, ...] | OrnamentError] = {}
     for share, reach, turn in product(shares, (1.0,) if asked.pitch else _REACHES, _TURNS):
+        swing = share * amplitude
+        if (share, turn) not in found:
+            found[share, turn] = _rails(field, swing + asked.width / 2.0, turn)
+        along = found[share, turn]
         try:
-            return _bordered(field, asked, phase, share * amplitude, asked.pitch or reach * share * amplitude, turn)
+            if isinstance(along, OrnamentError):
+                raise along
+            return _bordered(field, asked, along, phase, swing, asked.pitch or reach * swing)
         except OrnamentError as error:
             refused = refused or error
     raise refused or OrnamentError()
 
 
-def _bordered(field: Field, asked: Border, phase: Floats, amplitude: float, pitch: float, turn: float) -> Bordered:
+def _rails(field: Field, side: float, turn: float) -> tuple[Rail, ...] | OrnamentError:
+    """The rails for a border that reaches `side` mm to its sides, or why there are none: to seek them takes longest."""
+    try:
+        return rails(field, side + _SPARE, radius=turn * side)
+    except OrnamentError as error:
+        return error
+
+
+def _bordered(
+    field: Field, asked: Border, along: tuple[Rail, ...], phase: Floats, amplitude: float, pitch: float
+) -> Bordered:
     side = amplitude + asked.width / 2.0
     strands: list[Strand] = []
     strips, repeats, pitches = [], [], []
-    for rail in rails(field, side + _SPARE, radius=turn * side):
+    for rail in along:
         ends, halves = _stretches(rail, pitch)
         told = _told(rail, ends, halves)
         strands += _strands(rail, told, phase, amplitude, int(halves.sum()), asked)

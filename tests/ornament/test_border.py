@@ -8,13 +8,20 @@ import shapely
 
 from flatten.ornament.border import Border, border
 from flatten.ornament.filling import LEAST_ANGLE
-from flatten.ornament.model import Field, OrnamentError, Region
+from flatten.ornament.model import Field, NoRoomError, OrnamentError, Region
 from flatten.ornament.rail import rails, reflected
 from flatten.ornament.weave import woven
 from tests.ornament_fields import any_field, box, double_points, field, shin
 
 ASKED = (Border(3, 2.5, 0.8), Border(4, 2.0, 0.6, reeds=2), Border(2, 3.0, 0.8), Border(4, 2.0, 0.6, reeds=1))
 SEEDS = [*range(6), *(pytest.param(seed, marks=pytest.mark.full) for seed in range(6, 80))]
+
+
+SHARES = tuple(count / 20.0 for count in range(19, 4, -1))
+
+
+def narrowed(asked, share):
+    return replace(asked, width=np.floor(10 * share * asked.width) / 10, apart=share * asked.apart)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -28,8 +35,7 @@ def test_borders_of_any_field(seed):
         assert "does not fit the field of panel" in words
         if "mm wide fit" in words:
             width = float(words.split(" mm wide fit")[0].split()[-1])
-            share = next(s for s in (0.85, 0.7, 0.55, 0.4, 0.25) if np.floor(10 * s * asked.width) / 10 == width)
-            assert border(whole, replace(asked, width=width, apart=share * asked.apart))
+            assert border(whole, narrowed(asked, next(s for s in SHARES if width == narrowed(asked, s).width)))
         return
     assert len(made.strands) == asked.strands * len(made.repeats)
     inside = shapely.buffer(whole.region.shape, 0.01 - asked.width / 2)
@@ -123,6 +129,19 @@ def test_the_same_is_asked_the_same_is_drawn():
 def test_what_cannot_be_is_refused(asked, words):
     with pytest.raises(OrnamentError, match=words):
         border(box(100.0, 100.0), asked)
+
+
+def test_the_width_that_is_told_fits_and_a_twentieth_more_does_not():
+    """In a field with a notch, round which a border of 5 mm has no room."""
+    notched = field(shapely.difference(shapely.box(-80, 0, 80, 120), shapely.box(-5, 105, 5, 120)))
+    asked = Border(3, 5.0, 1.2, reeds=1)
+    with pytest.raises(NoRoomError, match="mm wide fit") as refused:
+        border(notched, asked)
+    fits = next(k for k, share in enumerate(SHARES) if narrowed(asked, share).width == refused.value.width)
+    assert 0 < fits < 12
+    assert border(notched, narrowed(asked, SHARES[fits]))
+    with pytest.raises(OrnamentError):
+        border(notched, narrowed(asked, SHARES[fits - 1]))
 
 
 def test_a_border_leaves_a_hole_within_alone():
