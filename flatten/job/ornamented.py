@@ -35,6 +35,9 @@ Drawings = Mapping[tuple[str, str], Brought]
 BETWEEN = 3.0
 """mm. A motif stays this far off an earlier one of its piece: as wide as a narrow band."""
 
+SLIVER = 3.0
+"""mm. Ground between a motif and the field's edge that is nowhere wider is not pressed down: it would be a scratch."""
+
 
 class MotifError(JobError):
     """A motif is asked for where there is no piece."""
@@ -142,7 +145,7 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
             findings.append(_troubled(piece, error, _proposal(asked, work_on), motif))
             continue
         except OrnamentError as error:
-            wider = _without(field_on(moving), taken) if given.calm_only and piece.untooled else None
+            wider = without(field_on(moving), taken) if given.calm_only and piece.untooled else None
             findings.append(_left_out(piece, error, motif, _fitting(error, asked, left, wider, work_on)))
             continue
         findings += [_told(piece, each) for each in work.motif.told]
@@ -153,7 +156,7 @@ def _on_piece(job: Job, laid: Laid, number: int, piece: Piece, motifs: Sequence[
             background=Region((*found.background.rims, *work.background.rims)),
         )
         taken = Region((*taken.rims, *work.taken.rims))
-        left = _without(field, taken)
+        left = without(field, taken)
     return _Found(found, tuple(findings))
 
 
@@ -258,12 +261,15 @@ def _fitting(
     return NO_WAY
 
 
-def _without(field: Field, taken: Region) -> Field:
-    """A field less what earlier motifs take, and a little about them."""
+def without(field: Field, taken: Region) -> Field:
+    """A field less what earlier motifs take, and a little about them; slivers of it are left plain."""
     if not taken.rims:
         return field
     rest = shapely.difference(field.region.shape, shapely.buffer(taken.shape, BETWEEN))
-    return replace(field, region=Region.of(rest))
+    wide = [
+        part for part in shapely.get_parts(rest).tolist() if not shapely.is_empty(shapely.buffer(part, -0.5 * SLIVER))
+    ]
+    return replace(field, region=Region.of(shapely.MultiPolygon(wide)))
 
 
 def _left_out(piece: Piece, error: OrnamentError, motif: int, fitting: Fitting) -> Finding:

@@ -7,8 +7,9 @@ import pytest
 import shapely
 
 from flatten.job.errors import JobError
-from flatten.job.ornamented import drawings_of, ornamented
+from flatten.job.ornamented import drawings_of, ornamented, without
 from flatten.job.pieces import pieces_of
+from flatten.ornament.model import Field, Region
 from flatten.ornament.sheets import BEVELLED, CARVED
 from flatten.pattern.light import LIGHT, lightened
 from flatten.pattern.path import polyline
@@ -131,6 +132,16 @@ def test_a_later_motif_keeps_off_an_earlier_one(folder):
     assert len(done.ornaments[0].motifs) == 1
     assert first.tooling.crossings == 2
     assert (told.code, second.code) == ("ornament.told", "ornament.left out")
+
+
+def test_slivers_beside_a_motif_are_left_plain():
+    """Of a field 100 mm square a motif leaves, past the 3 mm about it, strips 2 and 4 mm wide: only one is ground."""
+    whole = Field("front", Region.of(shapely.box(0, 0, 100, 100)), None, False)
+    left = without(whole, Region.of(shapely.box(5, -9, 93, 109)))
+    assert left.region.area == pytest.approx(400.0)
+    assert shapely.bounds(left.region.shape).tolist() == [96.0, 0.0, 100.0, 100.0]
+    assert without(whole, Region.of(shapely.box(2, 2, 98, 98))).region.area == 0.0
+    assert without(whole, Region(())) is whole
 
 
 def test_a_motif_that_cannot_be_is_left_out_and_the_piece_is_as_without(folder):
