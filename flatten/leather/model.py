@@ -58,7 +58,8 @@ class StripTest:
 
     `dry` and `wet` are stretches under the load, `kept` (the set) what is left after drying and unloading,
     `springback` the share of the stretch that went back, `shrinkage` what an unloaded wet strip loses in drying,
-    `hardening` what a dry strip loses when it is hardened by heat and dry again.
+    `hardening` what a dry strip loses when it is hardened by heat and dry again, `bent` the share of its bend that
+    comes back of a strip that dried round something.
     `load_kg` hung on a strip of `width` × `thickness` mm: the least load, and means, where `strips` differ.
     """
 
@@ -72,6 +73,7 @@ class StripTest:
     shrinkage: tuple[Reading | None, Reading | None]
     hardening: tuple[Reading | None, Reading | None] = (None, None)
     strips: tuple[Strip, ...] = ()
+    bent: tuple[Reading | None, Reading | None] = (None, None)
 
     @property
     def stress(self) -> float:

@@ -23,6 +23,9 @@ _OF_STRIPS = ("load", "width", "thickness", "hide")
 
 _READINGS = ("L0", "L1", "L2", "L3", "L4")
 
+MISREAD = 0.02
+"""Share by which a strip may read as bent more sharply than it was: half a millimetre of a rise of 25."""
+
 _PAIRS = {"unloaded": ("wet", "dried"), "hardened": ("before", "after")}
 """Tables of strips that shrink without a load: what is read first, and then."""
 
@@ -40,19 +43,25 @@ def read_strip_test(*paths: Path) -> StripTest:
     "104.5 mm": L0 straightened, L1 loaded dry, L2 loaded wet, L3 dried under load, L4 unloaded. L0 and L2 must
     be there; a strip's own load, width, thickness and `hide` go before the file's. `[[unloaded]]` tables (`direction`,
     `wet`, `dried`) hold strips that dried without a load, `[[hardened]]` ones (`before`, `after`) those that were
-    hardened by heat, dry both times. A CSV file holds the same as `strip_table` tells.
+    hardened by heat, dry both times, and `[[curved]]` ones those that dried round something `round` of that diameter:
+    the `chord` between their ends, inside, and its `rise` above that, an hour after they came off. A CSV file holds the
+    same as `strip_table` tells.
 
     Raises LeatherError where a file cannot be read, a direction has no strip, or a reading makes no sense.
     """
     strips: list[Strip] = []
     shrunk: dict[str, list[tuple[str, float]]] = {name: [] for name in _PAIRS}
+    curved: list[tuple[str, float]] = []
     for path in paths:
         table, file = _table(path), f"strip test '{path.name}'"
-        _known(table, (*_OF_STRIPS, "strip", *_PAIRS), file)
+        _known(table, (*_OF_STRIPS, "strip", *_PAIRS, "curved"), file)
         strips += [_strip(entry, _where(entry, "strip", n, path), table, file) for n, entry in _entries(table, "strip")]
         for name, read in _PAIRS.items():
             found = _entries(table, name)
             shrunk[name] += [_shrunk(entry, _where(entry, f"{name} strip", n, path), read) for n, entry in found]
+        curved += [
+            _bent(entry, _where(entry, "curved strip", n, path), table, file) for n, entry in _entries(table, "curved")
+        ]
     for direction in DIRECTIONS:
         if not any(strip.direction == direction for strip in strips):
             names = " and ".join(f"'{path.name}'" for path in paths)
@@ -68,6 +77,7 @@ def read_strip_test(*paths: Path) -> StripTest:
         shrinkage=_lost(shrunk["unloaded"]),
         hardening=_lost(shrunk["hardened"]),
         strips=tuple(strips),
+        bent=_lost(curved),
     )
 
 
@@ -143,6 +153,21 @@ def _shrunk(entry: Any, where: str, read: tuple[str, str]) -> tuple[str, float]:
     if not 0.5 < then / first <= 1.0:
         raise LeatherError(f"{where} reads {then:g} mm {read[1]} and {first:g} mm {read[0]}; it must shrink")
     return direction, 1.0 - then / first
+
+
+def _bent(entry: Any, where: str, head: dict[str, Any], file: str) -> tuple[str, float]:
+    """A curved strip's direction, and the share s of its bend that came back: R' = R/(1 − s) in its middle."""
+    direction = _direction(entry, ("direction", "round", "chord", "rise", "thickness"), where)
+    around, chord, rise = (_positive(entry, name, where) for name in ("round", "chord", "rise"))
+    own = "thickness" in entry
+    half = 0.5 * _positive(entry if own else head, "thickness", where if own else file)
+    formed, released = 0.5 * around + half, chord**2 / (8.0 * rise) + 0.5 * rise + half
+    if released < formed * (1.0 - MISREAD):
+        raise LeatherError(
+            f"{where} has a chord of {chord:g} mm and a rise of {rise:g} mm: it would be bent more sharply than the "
+            f"{around:g} mm that it dried round; measure the chord inside, and its rise in the middle"
+        )
+    return direction, max(0.0, 1.0 - formed / released)
 
 
 def _direction(entry: Any, known: Iterable[str], where: str) -> str:

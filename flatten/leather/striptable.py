@@ -13,7 +13,7 @@ _COLUMNS = {
     name.lower(): name
     for name in (
         *("direction", "L0", "L1", "L2", "L3", "L4", "load", "width", "thickness", "hide"),
-        *("wet", "dried", "before", "after"),
+        *("wet", "dried", "before", "after", "round", "chord", "rise"),
     )
 }
 """Columns by their names in small letters."""
@@ -21,7 +21,7 @@ _COLUMNS = {
 _CARRIED = ("load", "width", "thickness", "hide")
 """What holds for the rows below too, until another is said: a spreadsheet states it once."""
 
-_SORTS = {"unloaded": ("wet", "dried"), "hardened": ("before", "after")}
+_SORTS = {"unloaded": ("wet", "dried"), "hardened": ("before", "after"), "curved": ("round", "chord", "rise")}
 """Rows that are no loaded strips, by the columns that they fill."""
 
 _HEADING = re.compile(r"\s*([A-Za-z0-9]+)\s*(?:[\[(]\s*([A-Za-z]*)\s*[\])])?\s*$")
@@ -30,10 +30,11 @@ _WITH_COMMA = re.compile(r"([+-]?\d+),(\d+)(\s*[A-Za-z\"]*)$")
 
 
 def strip_table(text: str, *, name: str) -> dict[str, Any]:
-    """The tables `strip`, `unloaded` and `hardened` of a CSV text whose first line names its columns.
+    """The tables `strip`, `unloaded`, `hardened` and `curved` of a CSV text whose first line names its columns.
 
     Columns stand between commas or semicolons, and are called as the keys of a TOML file, `direction`, `L0` to `L4`,
-    `load`, `width`, `thickness`, `hide`, `wet`, `dried`, `before`, `after`, a unit in brackets behind: "L0 (mm)". A
+    `load`, `width`, `thickness`, `hide`, `wet`, `dried`, `before`, `after`, `round`, `chord`, `rise`, a unit in
+    brackets behind: "L0 (mm)". A
     number without a unit is mm, or kg for the load; between semicolons its decimals may stand after a comma. What is
     said of load, width, thickness and hide holds for the rows below. Each entry has its `line` in the file.
 
@@ -67,7 +68,10 @@ def strip_table(text: str, *, name: str) -> dict[str, Any]:
         sort = next((sort for sort, keys in _SORTS.items() if any(key in read for key in keys)), "strip")
         carried |= {key: read[key] for key in _CARRIED if key in read}
         own = {key: value for key, value in read.items() if key not in _CARRIED}
-        found[sort].append((carried | read if sort == "strip" else own) | {"line": reader.line_num})
+        entry = carried | read if sort == "strip" else own
+        if sort == "curved" and "thickness" in carried:
+            entry = {"thickness": carried["thickness"]} | own
+        found[sort].append(entry | {"line": reader.line_num})
     return found
 
 

@@ -58,7 +58,7 @@ def strip_lines(test: StripTest) -> list[Message]:
             values = _values(test, figure, direction)
             if values:
                 told.append(_spread(what, direction, spread_of(values, resolved=RESOLVED / gauge)))
-    for what, readings in (("shrinkage", test.shrinkage), ("hardening", test.hardening)):
+    for what, readings in (("shrinkage", test.shrinkage), ("hardening", test.hardening), ("bent", test.bent)):
         for direction, reading in zip(DIRECTIONS, readings, strict=True):
             if reading is not None:
                 told.append(

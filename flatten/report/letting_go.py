@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flatten.findings import Finding, Message, finding, message
+from flatten.forming.springback import Springback, springback_of
 from flatten.forming.way import Forming
 from flatten.leather.model import Spot, StretchReport
 from flatten.limb.kind import LimbKind
@@ -32,7 +33,45 @@ def forming_messages(limb: LimbReport) -> list[Message]:
                 )
             )
         told.append(message("forming.off", off=found.off, pushed=found.pushed))
-    return told
+    sprung = sprung_of(limb)
+    return told if sprung is None else [*told, _springs(sprung)]
+
+
+def sprung_of(limb: LimbReport) -> Springback | None:
+    """How far the rings of a limb's piece open when it comes off its former; None where it has no gap, or no ring."""
+    if not limb.gaps or not limb.rings:
+        return None
+    return springback_of(limb.rings, limb.worn, gaps=limb.gaps, test=limb.panels[0].stretch.limits.test)
+
+
+def springback_numbers(limb: LimbReport) -> dict[str, Any] | None:
+    """report.json's `springback` of a limb's piece, mm; null where it has no gap."""
+    found = sprung_of(limb)
+    if found is None:
+        return None
+    return {
+        "least": found.least,
+        "most": found.most,
+        "tested": found.tested,
+        "rings": [
+            {"name": ring.name, "height": ring.height, "leather": ring.leather, "least": ring.least, "most": ring.most}
+            for ring in found.rings
+        ],
+    }
+
+
+def _springs(found: Springback) -> Message:
+    named = [ring for ring in found.rings if ring.name] or found.rings
+    return message(
+        "forming.springs",
+        least=found.least,
+        most=found.most,
+        tested=found.tested,
+        rings=tuple(
+            message("forming.ring", name=ring.name, height=ring.height, least=ring.least, most=ring.most)
+            for ring in named
+        ),
+    )
 
 
 def forming_findings(limb: LimbReport) -> list[Finding]:

@@ -13,7 +13,7 @@ from flatten.report.edges import edge_findings
 from flatten.report.finished import finished_numbers
 from flatten.report.fittings import fitting_numbers
 from flatten.report.hardware import hardware_findings
-from flatten.report.letting_go import forming_findings
+from flatten.report.letting_go import forming_findings, springback_numbers
 from flatten.report.lips import lip_numbers, wave_findings
 from flatten.report.messages import trouble_findings, worst
 from flatten.report.mockup import mockup_numbers
@@ -153,6 +153,7 @@ def _limb_numbers(report: LimbReport) -> dict[str, Any]:
         "wearing": None if report.wearing is None else wearing_numbers(report.wearing),
         "fittings": fitting_numbers(report),
         "mockup": None if report.mockup is None else mockup_numbers(report.mockup),
+        "springback": springback_numbers(report),
     }
 
 

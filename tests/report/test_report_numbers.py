@@ -31,7 +31,7 @@ KEYS = {
     "lips": None,
     "symmetry": None,
     "limbs": {"side", "kind", "file", "scale", "girths", "panels", "lips", "symmetry", "seams", "wearing"}
-    | {"fittings", "mockup", "finished"},
+    | {"fittings", "mockup", "finished", "springback"},
     "seams": None,
     "parts": None,
     "lames": None,

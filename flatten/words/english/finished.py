@@ -10,14 +10,14 @@ from flatten.words.language import Sentence, fixed
 _RINGS = {"top": "just below the top edge", "bottom": "just above the bottom edge", "middle": "in the middle"}
 
 
-def _ring(ring: str) -> str:
+def at_ring(ring: str) -> str:
     """Where a ring is, by its name."""
     return _RINGS.get(ring) or NAMES.get(f"tape at.{ring}") or f"at the {named(ring)}"
 
 
 def ring(ring: str) -> str:
     """A ring in a table."""
-    return capital(_ring(ring))
+    return capital(at_ring(ring))
 
 
 def fold(rings: int) -> str:
@@ -65,7 +65,7 @@ def piece(job: str, side: str) -> str:
 
 def ask_ring(ring: str, zero: str, height: float, foretold: float) -> str:
     """What asks for a girth."""
-    return f"{capital(_ring(ring))}, {at_height(zero, height)}: foretold {foretold:.0f} mm, measured"
+    return f"{capital(at_ring(ring))}, {at_height(zero, height)}: foretold {foretold:.0f} mm, measured"
 
 
 def ask_line(length: float, zero: str, height: float, side: str, foretold: float) -> str:

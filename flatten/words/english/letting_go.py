@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from flatten.words.english.amounts import mm, percent
+from flatten.words.english.amounts import listed, mm, percent, percent_of_both
+from flatten.words.english.finished import at_ring
 from flatten.words.language import Sentence, fixed
 
 TOLD_FROM = 0.05
@@ -117,6 +118,27 @@ def _changed(change: float) -> str:
     return f"stretched by {percent(change)}" if change >= 0.0 else f"squeezed by {percent(-change)}"
 
 
+def springs(least: float, most: float, tested: bool, rings: tuple[str, ...]) -> str:
+    """How far a piece opens when it comes off its former."""
+    share = percent_of_both(least, most)
+    source = (
+        f"By your strips {share} of a bend comes back"
+        if tested
+        else f"No strip tells what of a bend comes back; {share} is an opinion"
+    )
+    return (
+        f"Taken off its former the piece springs open again. {source}: its gap grows {listed(rings)}. It takes little "
+        "to close that by the laces; each ring is taken by itself."
+    )
+
+
+def ring(name: str, height: float, least: float, most: float) -> str:
+    """By how much the gap grows at a ring."""
+    where = at_ring(name) if name else f"at {height:.0f} mm"
+    both = mm(least) if f"{least:.0f}" == f"{most:.0f}" else f"{least:.0f} to {mm(most)}"
+    return f"by {both} {where}"
+
+
 SENTENCES: dict[str, Sentence] = {
     "forming.way": forms,
     "forming.between": between,
@@ -126,6 +148,8 @@ SENTENCES: dict[str, Sentence] = {
     "forming.reshaped": reshaped,
     "forming.none found": none_found,
     "forming.no rest": no_rest,
+    "forming.springs": springs,
+    "forming.ring": ring,
     "order.wrap": fixed(
         "Then wind an elastic bandage round it, over thin film: firmly and evenly, each turn half over the last, from "
         "the narrow end up, the seam’s edges held at their gap. Leave it until the leather is dry. Wind it on a "

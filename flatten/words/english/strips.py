@@ -12,6 +12,7 @@ _FIGURES = {
     "springback": "Sprung back, of its stretch",
     "shrinkage": "Shrunk in drying, unloaded",
     "hardening": "Shrunk in hardening",
+    "bent": "Sprung back, of a bend",
 }
 """What is read of strips."""
 
