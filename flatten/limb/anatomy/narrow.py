@@ -103,7 +103,7 @@ def ankle_of(line: Midline) -> Extreme:
 
 
 def widest_between(line: Midline, low: float, high: float) -> Extreme:
-    """The greatest girth from `low` to `high` along a line, mm.
+    """The greatest girth of a leg's calf, from `low` to `high` along its line, mm.
 
     Its sigma is half of the stretch over which the girth is within SHARE of it. Raises LimbError where the line is not
     trusted anywhere there.
@@ -111,8 +111,9 @@ def widest_between(line: Midline, low: float, high: float) -> Extreme:
     among = line.within(low, high)
     if len(among) == 0:
         raise LimbError(
-            f"the scan shows no whole section between {low:.0f} and {high:.0f} mm along the limb, whose widest place "
-            "is asked for; scan more of it"
+            f"the calf cannot be found: it should be widest {low:.0f} to {high:.0f} mm from the lower end of the limb, "
+            "and the scan nowhere shows the limb all round there; say which limb it is and the scan's unit if they are "
+            "not what was taken, or scan more of it"
         )
     return _extreme(line, among, 1.0, WIDEST_SIGMA)
 
