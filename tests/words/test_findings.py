@@ -65,3 +65,11 @@ def test_an_unknown_kind_names_those_that_there_are():
     with pytest.raises(NoSuchKindError, match="must be one of lower leg, thigh, forearm, upper arm"):
         kind_named("tail")
     assert [kind_named(each).name for each in KINDS] == list(KINDS)
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [(0.0004, "Less than 1 % of"), (0.0099, "Less than 1 % of"), (0.01, "1 % of"), (0.344, "34 % of")],
+)
+def test_a_little_that_is_left_out_is_never_no_per_cent(share, said):
+    assert text(finding("scan.other limbs", "note", count=3, share=share)).startswith(said)

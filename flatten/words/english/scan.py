@@ -8,6 +8,10 @@ from flatten.words.language import Sentence
 _ONE = {"bytes": "byte", "faces": "face", "points": "point", "vertices": "vertex"}
 
 
+LEAST_SHARE = 0.01
+"""Share of a scan below which none is told in per cent: it would round to nothing, or to more than it is."""
+
+
 def _some(count: int, of: str) -> str:
     """So many parts of a scan, "1 vertex"."""
     return f"{count} {_ONE.get(of, of) if count == 1 else of}"
@@ -87,8 +91,9 @@ def non_finite(count: int, faces: int) -> str:
 
 
 def other_limbs(count: int, share: float) -> str:
-    """The share of a scan that is not the picked limb."""
-    return f"{share_text(share)} of the scan, which is other limbs and the trunk, left out: the limb was picked."
+    """The share of a scan that is not the picked limb; one that rounds to nothing is told as what it is."""
+    much = share_text(share) if share >= LEAST_SHARE else f"Less than {share_text(LEAST_SHARE)}"
+    return f"{much} of the scan, which lies beyond the picked limb, left out."
 
 
 def spike(count: int, length: float) -> str:
