@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from string import ascii_uppercase
 
 import shapely
 
@@ -20,6 +21,11 @@ CAPTION = 8.0
 
 _FLAT = 0.05
 """mm. Outlines are looked at as polygons that leave them by this at most."""
+
+PAPER_SERIES = "ABC"
+"""Letters that name formats of paper with a number behind them (ISO 216 and 269): a sheet A4 would be taken for one."""
+
+_LETTERS = tuple(letter for letter in ascii_uppercase if letter not in PAPER_SERIES)
 
 
 @dataclass(frozen=True)
@@ -69,12 +75,12 @@ class Sheets:
 
 
 def letter_of(number: int) -> str:
-    """A, B, … Z, AA, AB, … for 0, 1, …"""
+    """D, E, … Z, DD, DE, … for 0, 1, …: never a letter of PAPER_SERIES."""
     name = ""
     number += 1
     while number:
-        number, letter = divmod(number - 1, 26)
-        name = chr(ord("A") + letter) + name
+        number, letter = divmod(number - 1, len(_LETTERS))
+        name = _LETTERS[letter] + name
     return name
 
 
@@ -98,7 +104,7 @@ def sheets_of(pieces: Sequence[Piece], printing: Printing, *, first: int = 0) ->
     return Sheets(printing, tuple(_lettered(tiling, letter_of(first + k)) for k, tiling in enumerate(ordered)))
 
 
-def tiled(piece: Piece, printing: Printing, *, letter: str = "A") -> Tiling:
+def tiled(piece: Piece, printing: Printing, *, letter: str = _LETTERS[0]) -> Tiling:
     """The piece by itself on sheets, turned as they take fewest; windows overlap by OVERLAP mm.
 
     Raises PaperError where the paper is not known.
