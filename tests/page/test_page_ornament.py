@@ -6,6 +6,7 @@ import zipfile
 
 import numpy as np
 import pytest
+import shapely
 from threadpoolctl import threadpool_limits
 
 from cli.demo import SCANS
@@ -70,11 +71,12 @@ def test_a_drawing_is_brought_woven_shown_and_taken_along(leg, client, tmp_path)
     arrays = unpacked(payload)
     (limb,) = done.result.report.limbs
     piece = limb.pieces[0]
-    carved = np.concatenate([polyline(mark.path, 0.01) for mark in piece.marks if mark.kind == CARVED])
+    carved = shapely.MultiLineString([polyline(mark.path, 0.01) for mark in piece.marks if mark.kind == CARVED])
     flat = limb.panels[0].flat
     shown = arrays["flat"] - [0.0, np.float32((flat.panel.heights - flat.uv[:, 1]).mean())]
-    away = np.linalg.norm(shown[:, None] - carved[None], axis=2).min(axis=1)
-    assert away.max() < 0.02
+    away = shapely.distance(shapely.points(shown), carved)
+    # The piece has its lines within a fiftieth of a mm of what was worked out, the page within a hundredth.
+    assert away.max() < 0.03
     # On the limb lines are as long as on the flat piece, but for what the leather gives.
     pairs = np.delete(np.arange(len(shown) - 1), arrays["starts"][1:].astype(int) - 1)
     lengths = [np.linalg.norm(np.diff(arrays[name], axis=0)[pairs], axis=1).sum() for name in ("flat", "worn")]
