@@ -276,6 +276,7 @@ question("leather", [
   field(text("leather.room"), ["leather", "room"], { hint: text("leather.room hint"), read: (value) => String(value) }),
   field(text("leather.aim"), ["leather", "aim"], {
     choices: [["most even", text("leather.aim.even")], ["forms itself", text("leather.aim.itself")]],
+    hint: text("leather.aim hint"),
   }),
   ...hardeningParts,
   liningForms,

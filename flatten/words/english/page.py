@@ -254,8 +254,10 @@ PAGE: Mapping[str, str] = MappingProxyType(
         "leather.grain.across": "across the limb",
         "leather.room": "Share of the slack to its limits that is left unused",
         "leather.aim": "Aim of the pattern",
-        "leather.aim.even": "most even: asks least where it is put",
-        "leather.aim.itself": "forms itself: rests within the limits when let go",
+        "leather.aim.even": "most even",
+        "leather.aim.itself": "forms itself",
+        "leather.aim hint": "Most even asks least where it is put. One that forms itself rests within the limits when "
+        "it is let go, where such a shape is found.",
         "leather.room hint": "0.5 is half of it. 0 is truest to the limb, 1 asks least of the leather.",
         "leather.bring": "Bring the strip test “{file}”.",
         "leather.formed cased": "{thickness} thick, formed cased",
