@@ -71,19 +71,21 @@ def released(surface, height, gap, share):
     return np.hypot(*ends(middle + (1 - share) * (turns - middle))) - np.hypot(*ends(turns))
 
 
-@pytest.mark.parametrize(("share", "off"), [(0.05, 0.15), (0.1, 0.2)])
-def test_a_ring_s_gap_grows_as_its_true_section_does(share, off):
-    """By integrating the section's turning angles: within 15 and 20 % while the gap is small against the girth."""
+def test_a_ring_s_gap_grows_as_its_true_section_does():
+    """By integrating the section's turning angles: within 2 mm at the least share, 9 mm at the greatest."""
     surface = limb_of(calf)
-    for height in (60.0, 240.0):
-        ring = Ring("", height, 0.0, 0.0, 0.0)
-        (found,) = springback_of([ring], surface, gaps=25.0, test=None).rings
-        grows = share * found.leather
-        assert grows == pytest.approx(released(surface, height, 25.0, share), rel=off)
+    for height in (60.0, 150.0, 240.0):
+        (found,) = springback_of([Ring("", height, 0.0, 0.0, 0.0)], surface, gaps=25.0, test=None).rings
+        least, most = (released(surface, height, 25.0, share) for share in UNTESTED)
+        assert found.least == pytest.approx(least, abs=2.0)
+        assert found.most == pytest.approx(most, abs=9.0)
 
 
-def test_a_ring_of_a_cylinder_opens_by_the_share_of_its_leather():
+def test_a_ring_of_a_cylinder_opens_as_an_arc_does():
     surface = cylinder(60.0)
     (ring,) = springback_of([Ring("top", 100.0, 0.0, 0.0, 0.0)], surface, gaps=25.0, test=None).rings
     assert ring.leather == pytest.approx(section_girth(surface, 100.0) - 25.0)
-    assert (ring.least, ring.most) == tuple(pytest.approx(share * ring.leather) for share in UNTESTED)
+    for share, grows in zip(UNTESTED, (ring.least, ring.most), strict=True):
+        assert grows == pytest.approx(released(surface, 100.0, 25.0, share), abs=0.2)
+        # To first order the gap grows by the share of the whole girth.
+        assert grows == pytest.approx(share * section_girth(surface, 100.0), rel=0.03 + 0.4 * share)
