@@ -65,7 +65,7 @@ def test_the_stage_keeps_its_place_and_room_in_every_state(bench):
     assert not page.locator("#reading").is_visible()
     page.locator(".pin.stop").first.focus()
     assert page.locator("#reading").is_visible()
-    page.wait_for_function("!document.querySelector('.pin.stop.behind')")
+    bench.until("!document.querySelector('.pin.stop.behind')")
     assert bench.barriers() == []
     pin.click()
     assert page.evaluate("document.activeElement === document.querySelector('#question-edges summary')")
