@@ -63,7 +63,10 @@ def metric(surface, q):
     seconds = surface.second_derivatives(h, b)
     first = (along, around / SCALE)
     second = ((seconds[0], seconds[1] / SCALE), (seconds[1] / SCALE, seconds[2] / SCALE**2))
-    dot = lambda x, y: np.sum(x * y, axis=1).reshape(shape)  # noqa: E731
+
+    def dot(x, y):
+        return np.sum(x * y, axis=1).reshape(shape)
+
     g = np.array([[dot(first[i], first[j]) for j in range(2)] for i in range(2)])
     dg = np.array(
         [
