@@ -10,14 +10,13 @@ from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import csr_array, eye_array
-from scipy.spatial import cKDTree
+from scipy.sparse import csr_array
 
 from flatten.forming.sheet import Elements
 from flatten.leather.aims import Aim
 from flatten.leather.lines import LINE
 from flatten.leather.sighted import sighted_lines
-from flatten.leather.tensors import PATCH_RADIUS
+from flatten.leather.tensors import PATCH_RADIUS, near_each
 from flatten.mesh.disk import boundary_loops, twins_of
 from flatten.mesh.edges import mesh_edges
 from flatten.mesh.raster import rastered
@@ -64,11 +63,7 @@ class Asker:
 
     def _patches(self, places: Floats) -> csr_array:
         """Which faces (F,F) lie in the patch about each."""
-        centres = places[self._faces].mean(axis=1)
-        pairs = cKDTree(centres).query_pairs(PATCH_RADIUS, output_type="ndarray")
-        count = len(centres)
-        half = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-        return csr_array(half + half.T + eye_array(count, format="csr"))
+        return near_each(places[self._faces].mean(axis=1), PATCH_RADIUS)
 
     def patches(self, elements: Elements, tensors: Floats) -> tuple[Floats, Floats, Floats]:
         """Beyond what is allowed (2F,), each aim's patches in turn; the patches' tensors (F,3); and the weights (2F,3)

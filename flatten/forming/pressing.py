@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import csr_array, eye_array
-from scipy.spatial import cKDTree
 
 from flatten.forming.sheet import Sheet, Stiffness, vertex_sums
+from flatten.leather.tensors import near_each
 from flatten.mesh.surface import Flags, Floats
 from flatten.worn.panel import Panel
 
@@ -24,12 +23,7 @@ def pressure_of(sheet: Sheet, places: Floats) -> Floats:
     """Pressure (V,) by flat area, 1/mm of E·t, averaged over CALM, of a sheet whose vertices lie at places (V,2)."""
     normals = sheet.surface.normals(places[:, 0], places[:, 1] / sheet.scale)
     outwards = np.sum(Stiffness(sheet, places).forces * normals, axis=1)
-    points = sheet.points(places)
-    count = len(points)
-    pairs = cKDTree(points).query_pairs(CALM, output_type="ndarray")
-    half = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    near = half + half.T + eye_array(count, format="csr")
-    sums: Floats = near.dot(np.column_stack([outwards, vertex_areas(sheet)]))
+    sums: Floats = near_each(sheet.points(places), CALM).dot(np.column_stack([outwards, vertex_areas(sheet)]))
     return sums[:, 0] / sums[:, 1]
 
 

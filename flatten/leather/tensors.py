@@ -72,12 +72,17 @@ def patch_tensors(flat: FlatPanel, *, radius: float = PATCH_RADIUS) -> Floats:
     """
     areas = flat_areas(flat)
     centres = flat.uv[flat.panel.mesh.faces].mean(axis=1)
-    pairs = cKDTree(centres).query_pairs(radius, output_type="ndarray")
-    count = len(areas)
-    half = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    near = half + half.T + eye_array(count, format="csr")
+    near = near_each(centres, radius)
     sums: Floats = near.dot(np.column_stack([grain_tensors(flat) * areas[:, None], areas]))
     return sums[:, :3] / sums[:, 3:]
+
+
+def near_each(points: Floats, radius: float) -> csr_array:
+    """Which points (N,d) lie within `radius` mm of each, itself among them: 1 there, (N,N)."""
+    pairs = cKDTree(points).query_pairs(radius, output_type="ndarray")
+    count = len(points)
+    half = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
+    return csr_array(half + half.T + eye_array(count, format="csr"))
 
 
 def stretches(tensors: Floats) -> Stretches:
