@@ -1,5 +1,7 @@
 """Whole panels let go on the limb: what must not slip, what may, and what holds it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.spatial import cKDTree
@@ -7,6 +9,7 @@ from scipy.spatial import cKDTree
 from flatten.forming.free import free_state, held_edges, state_with_friction
 from flatten.forming.law import Hencky, Orthotropic
 from flatten.forming.sheet import Sheet
+from flatten.forming.way import pushed_share
 from flatten.leather.stretch import stretch_report
 from flatten.leather.tensors import grain_tensors, stretches
 from flatten.limb.kind import LOWER_LEG
@@ -86,3 +89,14 @@ def test_stiffness_by_the_grain_hardly_moves_what_is_foretold(on_calf):
     assert abs(one.largest.stretch - other.largest.stretch) < 0.013
     assert abs(one.smallest.stretch - other.smallest.stretch) < 0.013
     assert np.abs(plain.slip - across.slip).max() > 0.02
+
+
+@pytest.mark.parametrize(("share", "pushed"), [(0.99, 0.0), (1.01, 1.0)])
+def test_laces_pull_what_is_cut_narrower_and_would_have_to_push_what_is_wider(share, pushed):
+    flat, surface, _ = laid(cylinder(), mesh=10.0)
+    found = free_state(replace(flat, uv=flat.uv * [share, 1.0]), surface)
+    assert pushed_share(found) == pytest.approx(pushed, abs=0.02)
+    sides = [one.vertices for one in flat.panel.boundaries if one.kind == "laced"]
+    # A sheet pulled one way alone: E·t times the strain along each mm of the side.
+    force = float(np.abs(found.pull[sides[0]]).sum()) / float(np.ptp(flat.uv[sides[0], 1]))
+    assert force == pytest.approx(abs(np.log(share)), rel=0.1)
